@@ -1,0 +1,1 @@
+"""What we will bake, what that needs, and what to buy."""

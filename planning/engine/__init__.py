@@ -1,0 +1,1 @@
+"""The plan's arithmetic: pure, without Django, a clock or a database."""

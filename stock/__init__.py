@@ -1,0 +1,1 @@
+"""What is in the building, and who it is bought from."""

@@ -1,0 +1,78 @@
+"""Weekdays and lists of dates as people write them: `Tue Fri`, `2026-12-25; 2027-01-01`.
+
+Pure: no Django, no clock. A weekday's number is Python's own: Monday is 0.
+"""
+
+import re
+from collections.abc import Iterable
+from datetime import date
+
+from stock.errors import StockError
+
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+
+
+class CalendarTextError(StockError):
+    """A weekday or a date that cannot be read."""
+
+
+def parse_weekdays(text: str) -> tuple[int, ...]:
+    """Return weekday numbers in week order, each once.
+
+    >>> parse_weekdays("Fri Tue")
+    (1, 4)
+    """
+    found = set()
+    for word in re.split(r"[\s;,]+", text.strip()):
+        if not word:
+            continue
+        short = word[:3].title()
+        full = [
+            "monday",
+            "tuesday",
+            "wednesday",
+            "thursday",
+            "friday",
+            "saturday",
+            "sunday",
+        ]
+        if short not in WEEKDAYS or not full[WEEKDAYS.index(short)].startswith(
+            word.lower()
+        ):
+            raise CalendarTextError(
+                f"{word!r} is no weekday. Write {' '.join(WEEKDAYS)}, as needed."
+            )
+        found.add(WEEKDAYS.index(short))
+    return tuple(sorted(found))
+
+
+def write_weekdays(weekdays: Iterable[int]) -> str:
+    """Return weekday numbers as text that `parse_weekdays` reads back."""
+    return " ".join(WEEKDAYS[weekday] for weekday in sorted(set(weekdays)))
+
+
+def parse_dates(text: str) -> tuple[date, ...]:
+    """Return the dates of a list split by `;`, sorted, each once.
+
+    >>> parse_dates("2026-12-26; 2026-12-25")
+    (datetime.date(2026, 12, 25), datetime.date(2026, 12, 26))
+    """
+    return tuple(sorted({parse_date(part) for part in text.split(";") if part.strip()}))
+
+
+def parse_date(text: str) -> date:
+    """Return one ISO date; a day that does not exist is an error that says so."""
+    words = text.strip()
+    if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", words):
+        raise CalendarTextError(
+            f"{words!r} is no date. Write year-month-day, like 2026-05-09."
+        )
+    try:
+        return date.fromisoformat(words)
+    except ValueError as error:
+        raise CalendarTextError(f"There is no {words} in the calendar.") from error
+
+
+def write_dates(dates: Iterable[date]) -> str:
+    """Return dates as text that `parse_dates` reads back."""
+    return "; ".join(day.isoformat() for day in sorted(set(dates)))

@@ -1,0 +1,18 @@
+"""The tables of the stock app; each subject has its module."""
+
+from stock.models.bakery import Bakery
+from stock.models.items import Item
+from stock.models.ledger import Balance, Lot, Movement
+from stock.models.places import Place
+from stock.models.suppliers import Pack, Supplier
+
+__all__ = [
+    "Bakery",
+    "Balance",
+    "Item",
+    "Lot",
+    "Movement",
+    "Pack",
+    "Place",
+    "Supplier",
+]

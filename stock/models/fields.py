@@ -1,0 +1,94 @@
+"""Exact numbers in the database: whole ten-thousandths and whole cents.
+
+SQLite keeps decimals as floats and sums them as floats, so an amount or a price is
+stored as a whole number and is a Decimal only in Python.
+"""
+
+from decimal import ROUND_HALF_UP, Decimal
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.core.validators import BaseValidator
+from django.db import models
+
+AMOUNT_PLACES = 4
+PRICE_PLACES = 4
+MONEY_PLACES = 2
+# Signed 64-bit, the widest whole number that both databases keep.
+LARGEST_STORED = 2**63 - 1
+
+
+class ScaledDecimalField(models.BigIntegerField):
+    """A Decimal of a fixed number of places, stored as a whole number of the last."""
+
+    places = 0
+
+    @property
+    def step(self) -> Decimal:
+        """The smallest difference that this field keeps."""
+        return Decimal(1).scaleb(-self.places)
+
+    @property
+    def validators(self) -> list[BaseValidator]:  # type: ignore[override]
+        """The column's own, without the range that holds for whole numbers."""
+        return list(self._validators)
+
+    def to_python(self, value: Any) -> Decimal | None:
+        """Return the value rounded half up to this field's places."""
+        if value is None or value == "":
+            return None
+        try:
+            exact = value if isinstance(value, Decimal) else Decimal(str(value))
+            rounded = exact.quantize(self.step, rounding=ROUND_HALF_UP)
+        except ArithmeticError as error:
+            raise ValidationError(f"{value!r} is no number.") from error
+        if abs(rounded.scaleb(self.places)) > LARGEST_STORED:
+            raise ValidationError(f"{value} is too large to keep.")
+        return rounded
+
+    def get_prep_value(self, value: Any) -> int | None:
+        """Return the whole number that is stored."""
+        decimal = self.to_python(value)
+        return None if decimal is None else int(decimal.scaleb(self.places))
+
+    def from_db_value(
+        self,
+        value: Any,
+        expression: object,  # noqa: ARG002
+        connection: object,  # noqa: ARG002
+    ) -> Decimal | None:
+        """Return the Decimal for a stored whole number, or for a sum of them."""
+        return None if value is None else Decimal(int(value)).scaleb(-self.places)
+
+    def formfield(self, **kwargs: Any) -> Any:
+        """Return a form field for decimals, not for whole numbers."""
+        from django import forms
+
+        options = {"form_class": forms.DecimalField, "decimal_places": self.places}
+        return models.Field.formfield(self, **{**options, **kwargs})
+
+
+class AmountField(ScaledDecimalField):
+    """An amount in its item's base unit (g, mL or each), exact to 4 places."""
+
+    places = AMOUNT_PLACES
+
+
+class PriceField(ScaledDecimalField):
+    """The price of one pack, exact to 4 places, in the bakery's currency."""
+
+    places = PRICE_PLACES
+
+
+class MoneyField(ScaledDecimalField):
+    """A sum of money, exact to 2 places, in the bakery's currency."""
+
+    places = MONEY_PLACES
+
+
+class CompiledAmountField(models.FloatField):
+    """What a typed quantity comes to in base units, as the plan's arithmetic uses it.
+
+    The typed text beside it is the exact figure; this is worked out from the text
+    whenever the text, or the item's equivalents, change.
+    """

@@ -1,0 +1,111 @@
+"""The ledger: lots, movements and the running balance that they add up to.
+
+On hand is the sum of movements. A movement is never changed or taken out: a mistake
+is corrected by another. Triggers in the database refuse anything else.
+"""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from stock.models.fields import AmountField
+
+
+class Lot(models.Model):
+    """What arrived or was made together and goes out of date together."""
+
+    item = models.ForeignKey("stock.Item", models.PROTECT, related_name="lots")
+    code = models.CharField(max_length=120, blank=True, default="")
+    use_by = models.DateField(null=True, blank=True, help_text="Last day of use.")
+
+    class Meta:
+        ordering = ["item_id", models.F("use_by").asc(nulls_last=True), "code"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["item", "use_by", "code"],
+                condition=Q(use_by__isnull=False),
+                name="dated_lot_once",
+            ),
+            models.UniqueConstraint(
+                fields=["item", "code"],
+                condition=Q(use_by__isnull=True),
+                name="undated_lot_once",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        words = [self.code or "no lot"]
+        if self.use_by:
+            words.append(f"use by {self.use_by}")
+        return ", ".join(words)
+
+
+class Movement(models.Model):
+    """An amount that came to a place or left it, at a moment, for a reason."""
+
+    class Kind(models.TextChoices):
+        IMPORTED = "imported", "From a workbook"
+        CORRECTED = "corrected", "Corrected by hand"
+        COUNTED = "counted", "Counted"
+        RECEIVED = "received", "Received"
+        MADE = "made", "Made"
+        USED = "used", "Used"
+        WASTED = "wasted", "Wasted"
+
+    item = models.ForeignKey("stock.Item", models.PROTECT, related_name="movements")
+    place = models.ForeignKey("stock.Place", models.PROTECT, related_name="movements")
+    lot = models.ForeignKey(Lot, models.PROTECT, related_name="movements")
+    kind = models.CharField(max_length=10, choices=Kind.choices)
+    amount_base = AmountField(help_text="Above zero: it came. Below: it left.")
+    at = models.DateTimeField(help_text="When it really moved.")
+    recorded_at = models.DateTimeField(auto_now_add=True)
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+    )
+    note = models.CharField(max_length=200, blank=True, default="")
+    key = models.CharField(
+        max_length=80,
+        null=True,
+        blank=True,
+        unique=True,
+        help_text="Given by whoever may send it twice; the second time is nothing.",
+    )
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+        indexes = [
+            models.Index(fields=["item", "-at"], name="movement_by_item"),
+            models.Index(fields=["at"], name="movement_by_moment"),
+        ]
+        constraints = [
+            models.CheckConstraint(
+                condition=~Q(amount_base=0),
+                name="movement_moves_something",
+                violation_error_message="A movement of nothing is none.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()}: {self.amount_base} of {self.item_id}"
+
+
+class Balance(models.Model):
+    """What is on hand of one lot in one place: the sum of its movements, kept."""
+
+    item = models.ForeignKey("stock.Item", models.PROTECT, related_name="balances")
+    place = models.ForeignKey("stock.Place", models.PROTECT, related_name="balances")
+    lot = models.ForeignKey(Lot, models.PROTECT, related_name="balances")
+    amount_base = AmountField(default=0)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["place", "lot"], name="balance_once"),
+        ]
+        indexes = [models.Index(fields=["item"], name="balance_by_item")]
+
+    def __str__(self) -> str:
+        return f"{self.amount_base} of {self.lot_id} in {self.place_id}"

@@ -1,0 +1,114 @@
+"""Suppliers and the packs they sell: who comes when, with what, for how much."""
+
+from django.core.validators import MinValueValidator
+from django.db import models
+from django.db.models.functions import Lower
+
+from stock.models.fields import CompiledAmountField, MoneyField, PriceField
+
+
+class Supplier(models.Model):
+    """Whom things are bought from, with the days and the terms of the truck."""
+
+    name = models.CharField(max_length=120)
+    email = models.EmailField(blank=True, default="")
+    delivery_days = models.CharField(max_length=40, help_text="Weekdays: Tue Fri.")
+    cutoff_days = models.PositiveSmallIntegerField(
+        help_text="Calendar days before the delivery by which it must be ordered."
+    )
+    cutoff_time = models.TimeField(help_text="The time on that day: 14:00.")
+    usable_next_day = models.BooleanField(
+        default=True, help_text="Whether a delivery can be used only from the next day."
+    )
+    minimum_order = MoneyField(default=0)
+    delivery_fee = MoneyField(default=0)
+    free_delivery_from = MoneyField(
+        null=True, blank=True, help_text="Blank: never free."
+    )
+    closed_on = models.TextField(
+        blank=True, default="", help_text="Dates without a truck, split by ;"
+    )
+    retired = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.UniqueConstraint(
+                Lower("name"),
+                name="supplier_name_once",
+                violation_error_message="There is a supplier of this name already.",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(minimum_order__gte=0, delivery_fee__gte=0),
+                name="supplier_terms_not_negative",
+                violation_error_message="A minimum and a fee cannot be negative.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Pack(models.Model):
+    """One way to buy an item: a case, a sack or a tray from one supplier."""
+
+    supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="packs")
+    item = models.ForeignKey("stock.Item", models.PROTECT, related_name="packs")
+    label = models.CharField(
+        "pack", max_length=120, help_text="As the supplier writes it: case 36 x 1 lb."
+    )
+    called = models.CharField(
+        max_length=40,
+        blank=True,
+        default="",
+        help_text="The word used when counting: case.",
+    )
+    code = models.CharField("supplier's code", max_length=60, blank=True, default="")
+    holds = models.CharField(max_length=200, help_text="A quantity: 36 lb.")
+    size_base = CompiledAmountField()
+    price = PriceField("price of one pack")
+    minimum_packs = models.PositiveIntegerField(
+        default=1, validators=[MinValueValidator(1)]
+    )
+    multiple = models.PositiveIntegerField(default=1, validators=[MinValueValidator(1)])
+    price_breaks = models.CharField(
+        max_length=200,
+        blank=True,
+        default="",
+        help_text="From how many packs all of them cost what: 10: 92.50; 20: 90.",
+    )
+    preferred = models.BooleanField(default=False)
+    gtin = models.CharField("bar code", max_length=14, blank=True, default="")
+    retired = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["item_id", "supplier_id", "size_base"]
+        constraints = [
+            models.UniqueConstraint(
+                "supplier",
+                "item",
+                Lower("label"),
+                name="pack_label_once",
+                violation_error_message=(
+                    "This supplier has a pack of these words for the item already."
+                ),
+            ),
+            models.CheckConstraint(
+                condition=models.Q(size_base__gt=0),
+                name="pack_size_above_zero",
+                violation_error_message="A pack must hold more than nothing.",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(price__gte=0),
+                name="pack_price_not_negative",
+                violation_error_message="A price cannot be negative.",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(minimum_packs__gte=1, multiple__gte=1),
+                name="pack_minimum_and_multiple_from_one",
+                violation_error_message="Minimum and multiple start at 1.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.label} from {self.supplier}"

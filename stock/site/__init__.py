@@ -1,0 +1,1 @@
+"""The wiring: the only files that name both apps."""

@@ -1,0 +1,17 @@
+"""Every address of the site: signing in, then each app's own pages."""
+
+from django.contrib.auth import views as auth
+from django.urls import include, path
+
+urlpatterns = [
+    path("sign-in/", auth.LoginView.as_view(), name="login"),
+    path("sign-out/", auth.LogoutView.as_view(), name="logout"),
+    path("password/", auth.PasswordChangeView.as_view(), name="password_change"),
+    path(
+        "password/changed/",
+        auth.PasswordChangeDoneView.as_view(),
+        name="password_change_done",
+    ),
+    path("", include("stock.web.urls")),
+    path("", include("planning.web.urls")),
+]
