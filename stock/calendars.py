@@ -1,4 +1,4 @@
-"""Weekdays and lists of dates as people write them: `Tue Fri`, `2026-12-25; 2027-01-01`.
+"""Weekdays and dates as people write them: `Tue Fri`, `2026-12-25; 2027-01-01`.
 
 Pure: no Django, no clock. A weekday's number is Python's own: Monday is 0.
 """
@@ -10,6 +10,15 @@ from datetime import date
 from stock.errors import StockError
 
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+FULL_NAMES = (
+    "monday",
+    "tuesday",
+    "wednesday",
+    "thursday",
+    "friday",
+    "saturday",
+    "sunday",
+)
 
 
 class CalendarTextError(StockError):
@@ -26,23 +35,14 @@ def parse_weekdays(text: str) -> tuple[int, ...]:
     for word in re.split(r"[\s;,]+", text.strip()):
         if not word:
             continue
-        short = word[:3].title()
-        full = [
-            "monday",
-            "tuesday",
-            "wednesday",
-            "thursday",
-            "friday",
-            "saturday",
-            "sunday",
-        ]
-        if short not in WEEKDAYS or not full[WEEKDAYS.index(short)].startswith(
-            word.lower()
-        ):
+        matches = [n for n, name in enumerate(FULL_NAMES) if name == word.lower()]
+        if not matches and word.title() in WEEKDAYS:
+            matches = [WEEKDAYS.index(word.title())]
+        if not matches:
             raise CalendarTextError(
                 f"{word!r} is no weekday. Write {' '.join(WEEKDAYS)}, as needed."
             )
-        found.add(WEEKDAYS.index(short))
+        found.add(matches[0])
     return tuple(sorted(found))
 
 
