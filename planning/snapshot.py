@@ -106,7 +106,7 @@ def _index(ids: IntColumn, wanted: Sequence[int]) -> IntColumn:
     return np.searchsorted(ids, np.asarray(wanted, dtype=np.int64)).astype(np.int64)
 
 
-def _floats(values: Sequence[float | None], blank: float = 0.0) -> Any:  # noqa: ANN401
+def _floats(values: Sequence[float | None], blank: float = 0.0) -> Any:
     return np.array(
         [blank if value is None else value for value in values], dtype=np.float64
     )
