@@ -1,0 +1,114 @@
+"""How dates, moments and money are said on a page.
+
+Each filter is a plain function too. "Today" is always handed in, as a date on the
+bakery's own clock; moments are told in the time zone in force.
+"""
+
+from datetime import date, datetime
+from decimal import ROUND_HALF_UP, Decimal
+
+from django import template
+from django.utils import timezone
+
+register = template.Library()
+
+NEAR_DAYS = 6  # one more would name today's own weekday
+# The names are ours, so that no locale of the machine changes them.
+MONTHS_SHORT = (
+    *("Jan", "Feb", "Mar", "Apr", "May", "Jun"),
+    *("Jul", "Aug", "Sep", "Oct", "Nov", "Dec"),
+)
+WEEKDAYS = (
+    *("Monday", "Tuesday", "Wednesday", "Thursday"),
+    *("Friday", "Saturday", "Sunday"),
+)
+CURRENCY_SIGNS = {"USD": "$", "EUR": "€", "GBP": "£"}
+CENT = Decimal("0.01")
+PRICE_STEP = Decimal("0.0001")
+UNKNOWN = "\N{EN DASH}"
+MINUS = "\N{MINUS SIGN}"
+
+
+@register.filter
+def day_words(on: date | None, today: date) -> str:
+    """Return a date as people say it: today, Friday, last Monday, Fri Dec 12.
+
+    A year is said only when it is another one. An unknown date is a dash.
+    """
+    if on is None:
+        return UNKNOWN
+    return _near_day_words(on, today) or full_day_words(on, today)
+
+
+@register.filter
+def full_day_words(on: date, today: date) -> str:
+    """Return weekday, month and day, for a table where every row needs its date."""
+    words = f"{WEEKDAYS[on.weekday()][:3]} {MONTHS_SHORT[on.month - 1]} {on.day}"
+    return words if on.year == today.year else f"{words}, {on.year}"
+
+
+@register.filter
+def moment_words(at: datetime | None, today: date) -> str:
+    """Return a moment as people say it: Tue 2:00 pm, tomorrow 9:30 am."""
+    if at is None:
+        return UNKNOWN
+    local = timezone.localtime(at)
+    clock = f"{local.hour % 12 or 12}:{local:%M} {'am' if local.hour < 12 else 'pm'}"
+    day = _near_day_words(local.date(), today)
+    if not day:
+        return f"{full_day_words(local.date(), today)}, {clock}"
+    for weekday in WEEKDAYS:
+        day = day.replace(weekday, weekday[:3])
+    return f"{day} {clock}"
+
+
+@register.filter
+def ago_words(on: date | None, today: date) -> str:
+    """Return how far a date is from today: 6 days ago, today, in 3 days, never."""
+    if on is None:
+        return "never"
+    days = (on - today).days
+    near = {0: "today", -1: "yesterday", 1: "tomorrow"}
+    if days in near:
+        return near[days]
+    return f"in {days} days" if days > 0 else f"{-days} days ago"
+
+
+@register.filter
+def money(amount: Decimal | None, currency: str) -> str:
+    """Return an amount of money with its currency: $1,204.50 or CAD 92.50."""
+    if amount is None:
+        return UNKNOWN
+    return _with_currency(f"{_half_up(abs(amount), CENT):,.2f}", amount, currency)
+
+
+@register.filter
+def price(amount: Decimal | None, currency: str) -> str:
+    """Return a price with its currency, to the ten-thousandth where it needs it."""
+    if amount is None:
+        return UNKNOWN
+    whole, _, fraction = f"{_half_up(abs(amount), PRICE_STEP):,.4f}".partition(".")
+    figure = f"{whole}.{fraction[:2]}{fraction[2:].rstrip('0')}"
+    return _with_currency(figure, amount, currency)
+
+
+def _near_day_words(on: date, today: date) -> str:
+    days = (on - today).days
+    near = {0: "today", -1: "yesterday", 1: "tomorrow"}
+    if days in near:
+        return near[days]
+    if abs(days) > NEAR_DAYS:
+        return ""
+    weekday = WEEKDAYS[on.weekday()]
+    return weekday if days > 0 else f"last {weekday}"
+
+
+def _half_up(amount: Decimal, step: Decimal) -> Decimal:
+    return amount.quantize(step, rounding=ROUND_HALF_UP)
+
+
+def _with_currency(figure: str, amount: Decimal, currency: str) -> str:
+    is_nothing = not any(digit in figure for digit in "123456789")
+    sign = MINUS if amount < 0 and not is_nothing else ""
+    mark = CURRENCY_SIGNS.get(currency, f"{currency}\N{NO-BREAK SPACE}")
+    return f"{sign}{mark}{figure}"
