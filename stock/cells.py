@@ -1,0 +1,369 @@
+"""The kinds of values that a cell of a kitchen's sheets or a field of a form may hold.
+
+Pure: no Django, no clock. A kind reads what a person typed or what a spreadsheet
+hands over (text, a number, a date, yes or no) and says in a sentence what is wrong
+with it. Reading what a kind has read gives the same value again. A kind never sees
+a blank cell: what blank means is its column's matter.
+"""
+
+import re
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from decimal import Decimal, InvalidOperation
+from typing import Any, Protocol
+
+from stock.errors import StockError
+
+LARGEST_WHOLE_NUMBER = 2**31 - 1  # what both databases keep in a whole-number column
+# A spreadsheet keeps 15 significant digits; what a float shows beyond is noise.
+SPREADSHEET_DIGITS = 15
+
+CONTROL_CHARACTERS = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]")
+PLAIN_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)")
+
+
+class CellError(StockError):
+    """A value that its column cannot take; the sentence says what to write."""
+
+
+class Kind(Protocol):
+    """How a column reads a cell, and how it writes a value back."""
+
+    def parse(self, value: object) -> Any:
+        """Return the value that a cell that is not blank stands for."""
+
+    def cell(self, value: Any) -> object:
+        """Return what a spreadsheet cell holds for a value; None is blank."""
+
+    def text(self, value: Any) -> str:
+        """Return the value as a form shows it and `parse` reads it."""
+
+
+def is_blank(value: object) -> bool:
+    """Whether a cell holds nothing, or nothing but spaces."""
+    return value is None or (isinstance(value, str) and not value.strip())
+
+
+def plain_text(value: object) -> str:
+    """Return a cell's value as text, as a person would have typed it.
+
+    >>> plain_text(10045.0)
+    '10045'
+    """
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        value = _decimal_of_float(value)
+    if isinstance(value, Decimal):
+        return _plain_decimal(value)
+    if isinstance(value, datetime) and value.time() == time(0):
+        value = value.date()
+    if isinstance(value, date | time):
+        return value.isoformat()
+    return str(value).strip()
+
+
+def _decimal_of_float(value: float) -> Decimal:
+    return Decimal(f"{value:.{SPREADSHEET_DIGITS}g}")
+
+
+def _plain_decimal(value: Decimal) -> str:
+    if not value.is_finite():
+        return str(value)
+    text = f"{value:f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """Any words, stripped of outer spaces."""
+
+    max_length: int = 200
+
+    def parse(self, value: object) -> str:
+        """Return the words."""
+        text = plain_text(value)
+        if CONTROL_CHARACTERS.search(text):
+            raise CellError("It has characters in it that cannot be printed.")
+        if len(text) > self.max_length:
+            raise CellError(
+                f"It is {len(text)} letters long; write at most {self.max_length}."
+            )
+        return text
+
+    def cell(self, value: Any) -> object:
+        """Return the words; None for none."""
+        return value or None
+
+    def text(self, value: Any) -> str:
+        """Return the words."""
+        return value or ""
+
+
+@dataclass(frozen=True, slots=True)
+class Name(Text):
+    """What something is called: words on one line."""
+
+    max_length: int = 120
+
+    def parse(self, value: object) -> str:
+        """Return the name."""
+        text = Text.parse(self, value)
+        if "\n" in text or "\t" in text:
+            raise CellError("Write it on one line.")
+        return text
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity(Text):
+    """A number and a unit as people write them; kept exactly as typed.
+
+    What the words come to depends on the item, so that is checked by the job.
+    """
+
+
+@dataclass(frozen=True, slots=True)
+class Email(Text):
+    """One mail address."""
+
+    max_length: int = 254
+
+    def parse(self, value: object) -> str:
+        """Return the address."""
+        text = Text.parse(self, value)
+        if not re.fullmatch(r"[^@\s;,]+@[^@\s;,]+\.[^@\s;,]+", text):
+            raise CellError(f"{text!r} is no mail address. Write it as name@place.com.")
+        return text
+
+
+@dataclass(frozen=True, slots=True)
+class Digits(Text):
+    """A code of digits only, such as a bar code."""
+
+    def parse(self, value: object) -> str:
+        """Return the digits."""
+        text = Text.parse(self, value)
+        if not re.fullmatch(r"[0-9]+", text):
+            raise CellError(f"{text!r} is no bar code. Write its digits alone.")
+        return text
+
+
+@dataclass(frozen=True, slots=True)
+class Words(Text):
+    """Several names split by `;`, each once, in the order given."""
+
+    def parse(self, value: object) -> str:
+        """Return the names, split by `; `."""
+        parts = [part.strip() for part in Text.parse(self, value).split(";")]
+        return "; ".join(dict.fromkeys(part for part in parts if part))
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A plain decimal number without a unit, within limits."""
+
+    least: Decimal = Decimal(0)
+    most: Decimal | None = None
+    places: int = 4
+    above_least: bool = False
+    below_most: bool = False
+    example: str = "2.5"
+
+    def parse(self, value: object) -> Decimal:
+        """Return the exact number."""
+        number = self._within(_number(value, self.example))
+        if -int(number.normalize().as_tuple().exponent) > self.places:
+            raise CellError(
+                f"{_plain_decimal(number)} has more than {self.places} decimal places."
+            )
+        return number
+
+    def _within(self, number: Decimal) -> Decimal:
+        if self.above_least and number <= self.least:
+            raise CellError(f"It must be above {self.least}.")
+        if number < self.least:
+            raise CellError(f"It must be {self.least} or more.")
+        if self.most is None:
+            return number
+        if self.below_most and number >= self.most:
+            raise CellError(f"It must be below {self.most}.")
+        if number > self.most:
+            raise CellError(f"It must be at most {self.most}.")
+        return number
+
+    def cell(self, value: Any) -> object:
+        """Return a number without needless zeros; None for none."""
+        return None if value is None else Decimal(_plain_decimal(Decimal(value)))
+
+    def text(self, value: Any) -> str:
+        """Return the number's digits."""
+        return "" if value is None else _plain_decimal(Decimal(value))
+
+
+def _number(value: object, example: str) -> Decimal:
+    text = plain_text(value)
+    if "," in text:
+        raise CellError(
+            f"{text!r} has a comma in it. Write a point for decimals, "
+            f"and nothing between thousands, like {example}."
+        )
+    if isinstance(value, bool) or not PLAIN_NUMBER.fullmatch(text):
+        raise CellError(f"{text!r} is no number. Write a bare number like {example}.")
+    try:
+        return Decimal(text)
+    except InvalidOperation as error:
+        raise CellError(f"{text!r} is no number.") from error
+
+
+# A price of one pack: 4 places; a sum of money: 2. Both well inside 64 bits.
+PRICE = Number(most=Decimal(10**9), places=4, example="92.50")
+MONEY = Number(most=Decimal(10**12), places=2, example="250")
+
+
+@dataclass(frozen=True, slots=True)
+class WholeNumber:
+    """A whole number within limits; a spreadsheet's 3.0 is 3."""
+
+    least: int = 0
+    most: int = LARGEST_WHOLE_NUMBER
+
+    def parse(self, value: object) -> int:
+        """Return the whole number."""
+        number = _number(value, "3")
+        if number != number.to_integral_value():
+            raise CellError(f"{_plain_decimal(number)} is no whole number.")
+        if not self.least <= number <= self.most:
+            raise CellError(
+                f"It must be a whole number from {self.least} to {self.most}."
+                if number > self.most
+                else f"It must be {self.least} or more."
+            )
+        return int(number)
+
+    def cell(self, value: Any) -> object:
+        """Return the number; None for none."""
+        return value
+
+    def text(self, value: Any) -> str:
+        """Return the number's digits."""
+        return "" if value is None else str(value)
+
+
+@dataclass(frozen=True, slots=True)
+class YesNo:
+    """Yes, or blank for no."""
+
+    def parse(self, value: object) -> bool:
+        """Return whether the cell says yes."""
+        text = plain_text(value).casefold()
+        if text in ("yes", "y", "true", "on", "x", "1"):
+            return True
+        if text in ("no", "n", "false", "0"):
+            return False
+        raise CellError(
+            f"{plain_text(value)!r} is neither yes nor no. "
+            "Write yes, or leave it blank."
+        )
+
+    def cell(self, value: Any) -> object:
+        """Return yes, or None."""
+        return "yes" if value else None
+
+    def text(self, value: Any) -> str:
+        """Return yes, or nothing."""
+        return "yes" if value else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One of a few words."""
+
+    choices: tuple[str, ...]
+    labels: tuple[str, ...] = ()  # what a form shows, in the same order
+
+    def parse(self, value: object) -> str:
+        """Return the word as the program writes it."""
+        text = plain_text(value)
+        for choice in self.choices:
+            if choice.casefold() == text.casefold():
+                return choice
+        raise CellError(f"{text!r} is not known here. Write {_one_of(self.choices)}.")
+
+    def cell(self, value: Any) -> object:
+        """Return the word; None for none."""
+        return value or None
+
+    def text(self, value: Any) -> str:
+        """Return the word."""
+        return value or ""
+
+
+def _one_of(choices: tuple[str, ...]) -> str:
+    if len(choices) == 1:
+        return f"{choices[0]} or leave it blank"
+    return f"{', '.join(choices[:-1])} or {choices[-1]}"
+
+
+@dataclass(frozen=True, slots=True)
+class Length(Text):
+    """A length in inches, centimetres or millimetres, above nothing."""
+
+    max_length: int = 20
+
+    def parse(self, value: object) -> str:
+        """Return the length as typed."""
+        text = Text.parse(self, value)
+        match = re.fullmatch(r"(\d+(?:\.\d+)?|\.\d+)\s*(in|cm|mm)", text)
+        if not match or not Decimal(match[1]):
+            raise CellError(
+                f"{text!r} is no height. Write a number and in, cm or mm, like 1.5 in."
+            )
+        return text
+
+
+@dataclass(frozen=True, slots=True)
+class Currency(Text):
+    """A currency by its three letters."""
+
+    def parse(self, value: object) -> str:
+        """Return the letters, large."""
+        text = Text.parse(self, value).upper()
+        if not re.fullmatch(r"[A-Z]{3}", text):
+            raise CellError(f"{text!r} is no currency. Write three letters, like USD.")
+        return text
+
+
+@dataclass(frozen=True, slots=True)
+class PriceBreaks(Text):
+    """From how many packs all of them cost what: `10: 92.50; 20: 90`."""
+
+    def parse(self, value: object) -> str:
+        """Return the breaks in one spelling, prices as typed."""
+        breaks = parse_price_breaks(plain_text(value))
+        return "; ".join(f"{packs}: {price}" for packs, price in breaks)
+
+
+def parse_price_breaks(text: str) -> tuple[tuple[int, Decimal], ...]:
+    """Return from how many packs on each price holds, ascending.
+
+    >>> parse_price_breaks("10: 92.50; 20: 90")
+    ((10, Decimal('92.50')), (20, Decimal('90')))
+    """
+    breaks: list[tuple[int, Decimal]] = []
+    for part in text.split(";"):
+        if not part.strip():
+            continue
+        packs_text, colon, price_text = part.partition(":")
+        if not colon:
+            raise CellError(
+                f"{part.strip()!r} is no price break. "
+                "Write packs, a colon and the price, like 10: 92.50; 20: 90."
+            )
+        packs = WholeNumber(least=2).parse(packs_text)
+        if breaks and packs <= breaks[-1][0]:
+            raise CellError(
+                f"{packs} comes after {breaks[-1][0]}. "
+                "Write price breaks from few packs to many, each number once."
+            )
+        breaks.append((packs, PRICE.parse(price_text)))
+    return tuple(breaks)

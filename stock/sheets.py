@@ -1,0 +1,225 @@
+"""The sheets of a kitchen workbook that belong to the stock app.
+
+The one definition of their columns: files, jobs and pages read it from here.
+"""
+
+from decimal import Decimal
+
+from stock.calendar_cells import Clock, Days, TimeZone, Weekdays
+from stock.calendars import WEEKDAYS
+from stock.cells import (
+    MONEY,
+    PRICE,
+    Choice,
+    Currency,
+    Digits,
+    Email,
+    Length,
+    Name,
+    Number,
+    PriceBreaks,
+    Quantity,
+    Text,
+    WholeNumber,
+    Words,
+    YesNo,
+)
+from stock.entries import Column, Sheet
+from stock.measures.units import Measure
+from stock.models import Bakery, Item
+from stock.models.suppliers import Supplier
+
+SAME_DAY, NEXT_DAY = "same day", "next day"
+MOST_SMALL_DAYS = 32_767  # of a small whole-number column
+
+
+def _field(model: type, name: str) -> str:
+    return str(model._meta.get_field(name).help_text)  # type: ignore[attr-defined]  # noqa: SLF001 (Django's documented way)
+
+
+SETTING_COLUMNS = (
+    Column("bakery", Name(), required=True, label="Bakery"),
+    Column(
+        "time_zone",
+        TimeZone(max_length=64),
+        required=True,
+        help=_field(Bakery, "time_zone"),
+    ),
+    Column("currency", Currency(), required=True, help=_field(Bakery, "currency")),
+    Column("week_starts", Choice(WEEKDAYS), required=True),
+    Column("closed_days", Weekdays(), default="", help=_field(Bakery, "closed_days")),
+    Column("closed_on", Days(), default="", help=_field(Bakery, "closed_on")),
+    Column(
+        "horizon_days",
+        WholeNumber(least=1, most=366),
+        default=14,
+        label="Days a plan looks ahead",
+    ),
+    Column(
+        "layer_height", Length(), default="1.5 in", help=_field(Bakery, "layer_height")
+    ),
+    Column(
+        "leftover_worth",
+        Number(most=Decimal(1), places=3, example="0.9"),
+        default=Decimal("0.9"),
+        label="Worth of leftovers",
+        help=_field(Bakery, "leftover_worth"),
+    ),
+)
+
+SETTINGS = Sheet(
+    "Settings",
+    (
+        Column(
+            "setting",
+            Choice(tuple(column.name for column in SETTING_COLUMNS)),
+            is_key=True,
+        ),
+        Column("value", Text(max_length=4000), default=""),
+    ),
+    noun="setting",
+)
+
+PLACES = Sheet(
+    "Places",
+    (
+        Column("place", Name(max_length=80), is_key=True),
+        Column(
+            "walk_order",
+            WholeNumber(),
+            default=0,
+            help="The count walks from the lowest number to the highest.",
+        ),
+    ),
+    noun="place",
+)
+
+ITEMS = Sheet(
+    "Items",
+    (
+        Column("item", Name(), is_key=True),
+        Column(
+            "kind",
+            Choice(
+                tuple(kind.value for kind in Item.BOUGHT_KINDS),
+                tuple(kind.label for kind in Item.BOUGHT_KINDS),
+            ),
+            default=Item.Kind.INGREDIENT.value,
+        ),
+        Column(
+            "measure",
+            Choice(tuple(measure.value for measure in Measure)),
+            required=True,
+            help=_field(Item, "measure"),
+        ),
+        Column(
+            "equivalents",
+            Text(max_length=2000),
+            default="",
+            help=_field(Item, "equivalents"),
+        ),
+        Column(
+            "own_units",
+            Text(max_length=2000),
+            default="",
+            help=_field(Item, "own_units"),
+        ),
+        Column("safety", Quantity(), default="", help=_field(Item, "safety")),
+        Column("par", Quantity(), default="", help=_field(Item, "par")),
+        Column(
+            "keeps_days",
+            WholeNumber(least=1),
+            label="Keeps, in days",
+            help=_field(Item, "keeps_days"),
+        ),
+        Column("place", Name(max_length=80), default="", help=_field(Item, "place")),
+        Column("walk_order", WholeNumber(), default=0),
+        Column("allergens", Words(), default="", help=_field(Item, "allergens")),
+        Column(
+            "minimum_days_left", WholeNumber(), help=_field(Item, "minimum_days_left")
+        ),
+        Column("retired", YesNo(), default=False, help=_field(Item, "retired")),
+    ),
+    noun="item",
+)
+
+SPLITS = Sheet(
+    "Splits",
+    (
+        Column("whole", Name(), is_key=True, help="What it is taken from: egg."),
+        Column("part", Name(), is_key=True, help="egg white"),
+        Column(
+            "yields",
+            Quantity(),
+            required=True,
+            help="From 1 each of the whole: 33 g.",
+        ),
+        Column("keeps_days", WholeNumber(least=1), default=1, label="Keeps, in days"),
+    ),
+    noun="part",
+)
+
+SUPPLIERS = Sheet(
+    "Suppliers",
+    (
+        Column("supplier", Name(), is_key=True),
+        Column("email", Email(), default="", label="Mail address"),
+        Column("delivery_days", Weekdays(), required=True, help="Weekdays: Tue Fri."),
+        Column(
+            "cutoff_days",
+            WholeNumber(most=MOST_SMALL_DAYS),
+            required=True,
+            label="Cut-off, days before",
+            help=_field(Supplier, "cutoff_days"),
+        ),
+        Column(
+            "cutoff_time",
+            Clock(),
+            required=True,
+            label="Cut-off time",
+            help=_field(Supplier, "cutoff_time"),
+        ),
+        Column("usable", Choice((SAME_DAY, NEXT_DAY)), default=NEXT_DAY),
+        Column("minimum_order", MONEY, default=Decimal(0)),
+        Column("delivery_fee", MONEY, default=Decimal(0)),
+        Column("free_delivery_from", MONEY, help="Blank: never free."),
+        Column("closed_on", Days(), default="", help=_field(Supplier, "closed_on")),
+    ),
+    noun="supplier",
+)
+
+PACKS = Sheet(
+    "Packs",
+    (
+        Column("supplier", Name(), is_key=True),
+        Column("item", Name(), is_key=True),
+        Column(
+            "pack",
+            Name(),
+            is_key=True,
+            help="As the supplier writes it: case 36 x 1 lb.",
+        ),
+        Column(
+            "called",
+            Name(max_length=40),
+            default="",
+            help="The word used when counting: case.",
+        ),
+        Column("code", Text(max_length=60), default="", label="Supplier's code"),
+        Column("holds", Quantity(), required=True, help="A quantity: 36 lb."),
+        Column("price", PRICE, required=True, label="Price of one pack"),
+        Column("minimum_packs", WholeNumber(least=1), default=1),
+        Column("multiple", WholeNumber(least=1), default=1),
+        Column(
+            "price_breaks",
+            PriceBreaks(),
+            default="",
+            help="From how many packs all of them cost what: 10: 92.50; 20: 90.",
+        ),
+        Column("preferred", YesNo(), default=False),
+        Column("gtin", Digits(max_length=14), default="", label="Bar code"),
+    ),
+    noun="pack",
+)
+
+STOCK_SHEETS = (SETTINGS, PLACES, ITEMS, SPLITS, SUPPLIERS, PACKS)
