@@ -1,5 +1,6 @@
 """The bakery itself: its name, its clock and calendar, its money."""
 
+from decimal import Decimal
 from zoneinfo import ZoneInfo
 
 from django.db import models
@@ -10,6 +11,8 @@ from stock import calendars
 class Bakery(models.Model):
     """The one row of settings that everything else is reckoned by."""
 
+    # One row, so one key: a second row cannot even be added by mistake.
+    id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)
     name = models.CharField(max_length=120, default="Our bakery")
     time_zone = models.CharField(
         max_length=64,
@@ -45,7 +48,7 @@ class Bakery(models.Model):
         "worth of leftovers",
         max_digits=4,
         decimal_places=3,
-        default="0.9",
+        default=Decimal("0.9"),
         help_text="From 0 to 1: the share of its price that a usable leftover keeps.",
     )
 

@@ -10,6 +10,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.core.validators import BaseValidator
 from django.db import models
+from django.db.models import lookups
 
 AMOUNT_PLACES = 4
 PRICE_PLACES = 4
@@ -39,12 +40,13 @@ class ScaledDecimalField(models.BigIntegerField):
             return None
         try:
             exact = value if isinstance(value, Decimal) else Decimal(str(value))
-            rounded = exact.quantize(self.step, rounding=ROUND_HALF_UP)
         except ArithmeticError as error:
             raise ValidationError(f"{value!r} is no number.") from error
-        if abs(rounded.scaleb(self.places)) > LARGEST_STORED:
+        if not exact.is_finite():
+            raise ValidationError(f"{value!r} is no number.")
+        if abs(exact) > LARGEST_STORED * self.step:
             raise ValidationError(f"{value} is too large to keep.")
-        return rounded
+        return exact.quantize(self.step, rounding=ROUND_HALF_UP)
 
     def get_prep_value(self, value: Any) -> int | None:
         """Return the whole number that is stored."""
@@ -66,6 +68,12 @@ class ScaledDecimalField(models.BigIntegerField):
 
         options = {"form_class": forms.DecimalField, "decimal_places": self.places}
         return models.Field.formfield(self, **{**options, **kwargs})
+
+
+# Django rounds a float up to a whole number before it compares it with a whole-number
+# column; here 1.5 means 1.5.
+ScaledDecimalField.register_lookup(lookups.GreaterThanOrEqual)
+ScaledDecimalField.register_lookup(lookups.LessThan)
 
 
 class AmountField(ScaledDecimalField):

@@ -10,6 +10,13 @@ from django.db.models import Q
 
 from stock.models.fields import AmountField
 
+# A hundred thousand tonnes: more is a slip of typing. Sums of this size are exact as
+# 64-bit whole numbers and as floats alike, and no balance can run out of room.
+LARGEST_AMOUNT_BASE = 10**11
+WITHIN_RANGE = Q(
+    amount_base__gte=-LARGEST_AMOUNT_BASE, amount_base__lte=LARGEST_AMOUNT_BASE
+)
+
 
 class Lot(models.Model):
     """What arrived or was made together and goes out of date together."""
@@ -52,9 +59,14 @@ class Movement(models.Model):
         USED = "used", "Used"
         WASTED = "wasted", "Wasted"
 
-    item = models.ForeignKey("stock.Item", models.PROTECT, related_name="movements")
+    # Item and lot are each the first column of an index of their own below.
+    item = models.ForeignKey(
+        "stock.Item", models.PROTECT, related_name="movements", db_index=False
+    )
     place = models.ForeignKey("stock.Place", models.PROTECT, related_name="movements")
-    lot = models.ForeignKey(Lot, models.PROTECT, related_name="movements")
+    lot = models.ForeignKey(
+        Lot, models.PROTECT, related_name="movements", db_index=False
+    )
     kind = models.CharField(max_length=10, choices=Kind.choices)
     amount_base = AmountField(help_text="Above zero: it came. Below: it left.")
     at = models.DateTimeField(help_text="When it really moved.")
@@ -79,6 +91,7 @@ class Movement(models.Model):
         ordering = ["-at", "-pk"]
         indexes = [
             models.Index(fields=["item", "-at"], name="movement_by_item"),
+            models.Index(fields=["lot", "place", "at"], name="movement_by_lot"),
             models.Index(fields=["at"], name="movement_by_moment"),
         ]
         constraints = [
@@ -86,6 +99,11 @@ class Movement(models.Model):
                 condition=~Q(amount_base=0),
                 name="movement_moves_something",
                 violation_error_message="A movement of nothing is none.",
+            ),
+            models.CheckConstraint(
+                condition=WITHIN_RANGE,
+                name="movement_within_range",
+                violation_error_message="That is more than any bakery can hold.",
             ),
         ]
 
@@ -97,15 +115,22 @@ class Balance(models.Model):
     """What is on hand of one lot in one place: the sum of its movements, kept."""
 
     item = models.ForeignKey("stock.Item", models.PROTECT, related_name="balances")
-    place = models.ForeignKey("stock.Place", models.PROTECT, related_name="balances")
+    # The unique pair of place and lot is its index.
+    place = models.ForeignKey(
+        "stock.Place", models.PROTECT, related_name="balances", db_index=False
+    )
     lot = models.ForeignKey(Lot, models.PROTECT, related_name="balances")
     amount_base = AmountField(default=0)
 
     class Meta:
         constraints = [
             models.UniqueConstraint(fields=["place", "lot"], name="balance_once"),
+            models.CheckConstraint(
+                condition=WITHIN_RANGE,
+                name="balance_within_range",
+                violation_error_message="That is more than any bakery can hold.",
+            ),
         ]
-        indexes = [models.Index(fields=["item"], name="balance_by_item")]
 
     def __str__(self) -> str:
         return f"{self.amount_base} of {self.lot_id} in {self.place_id}"

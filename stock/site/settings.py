@@ -8,6 +8,7 @@ TRUSTED_ORIGINS  https origins that may post to it, with commas
 """
 
 from pathlib import Path
+from urllib.parse import quote
 
 import dj_database_url
 from django.core.exceptions import ImproperlyConfigured
@@ -71,14 +72,21 @@ SQLITE_OPTIONS = {
     # Two phones that post at once wait for each other instead of failing.
     "transaction_mode": "IMMEDIATE",
     "timeout": 20,
-    "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;",
+    # With recursive triggers a row that replaces another fires the ledger's too.
+    "init_command": (
+        "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;"
+        "PRAGMA recursive_triggers=ON;"
+    ),
 }
 
 
 def _database() -> dict[str, object]:
-    url = environment.text("DATABASE_URL", f"sqlite:///{BASE_DIR / 'kitchen.sqlite3'}")
+    beside_manage_py = quote((BASE_DIR / "kitchen.sqlite3").as_posix())
+    url = environment.text("DATABASE_URL", f"sqlite:///{beside_manage_py}")
     try:
-        database = dict(dj_database_url.parse(url, conn_max_age=60))
+        database = dict(
+            dj_database_url.parse(url, conn_max_age=60, conn_health_checks=True)
+        )
     except (dj_database_url.ParseError, ValueError, KeyError) as error:
         raise ImproperlyConfigured(
             "DATABASE_URL must look like sqlite:///kitchen.sqlite3 or "

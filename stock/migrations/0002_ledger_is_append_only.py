@@ -1,0 +1,22 @@
+from django.db import migrations
+
+from stock import ledger_guard
+
+
+def install(apps, schema_editor):
+    ledger_guard.install(schema_editor.connection)
+
+
+def remove(apps, schema_editor):
+    ledger_guard.remove(schema_editor.connection)
+
+
+class Migration(migrations.Migration):
+
+    dependencies = [
+        ('stock', '0001_initial'),
+    ]
+
+    operations = [
+        migrations.RunPython(install, remove),
+    ]
