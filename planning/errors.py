@@ -1,5 +1,67 @@
 """What can go wrong with a plan, each with a sentence that a baker can act on."""
 
+from collections.abc import Sequence
+
 
 class PlanningError(Exception):
     """The base of everything that this app refuses."""
+
+
+class SizeError(PlanningError):
+    """A cake's size, or a length, that cannot be read."""
+
+    def __init__(self, text: str, reason: str) -> None:
+        super().__init__(f"{text!r} is no size: {reason}")
+        self.text = text
+        self.reason = reason
+
+
+class RecipeCycleError(PlanningError):
+    """A recipe that contains itself, directly or through others."""
+
+    def __init__(self, path: Sequence[str]) -> None:
+        super().__init__(
+            f"{path[0]} contains itself: {' -> '.join(path)}. "
+            "Take one of these lines out of its recipe."
+        )
+        self.path = tuple(path)
+
+
+class UnscalableCakeError(PlanningError):
+    """A line grows with something that the cake's base size has none of."""
+
+    def __init__(self, cake_name: str, base_size: str, scale_name: str) -> None:
+        if base_size:
+            wrong = f"its base size, {base_size}, has no {scale_name} to go by"
+        else:
+            wrong = "it has no base size"
+        super().__init__(
+            f"{cake_name} has a line that scales with {scale_name}, but {wrong}. "
+            "Change the base size, or what the line scales with."
+        )
+        self.cake_name = cake_name
+        self.base_size = base_size
+        self.scale_name = scale_name
+
+
+class NoYieldError(PlanningError):
+    """Something is to be made or split, but nobody said how much it gives."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(
+            f"{name} is needed, but nothing says how much of it one batch or one "
+            "whole yields. Enter what it yields."
+        )
+        self.name = name
+
+
+class CakeAsComponentError(PlanningError):
+    """A recipe takes a finished cake."""
+
+    def __init__(self, recipe_name: str, cake_name: str) -> None:
+        super().__init__(
+            f"{recipe_name} takes {cake_name}, but a cake cannot be part of a recipe. "
+            "Use what the cake is made of instead."
+        )
+        self.recipe_name = recipe_name
+        self.cake_name = cake_name

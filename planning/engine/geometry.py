@@ -1,0 +1,220 @@
+"""Sizes of cakes: from what people write to how much a line of a recipe grows.
+
+A size is tiers joined by `+`; a tier is `8 in round x 3`, `9 x 13 in sheet x 2` or
+`10 in square x 4`, the number of layers last. Lengths are kept exactly as written
+and turn into centimeters only when they are reckoned with.
+"""
+
+import math
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+from fractions import Fraction
+from functools import lru_cache
+
+import numpy as np
+
+from planning.engine.kitchen import FloatColumn, Scale
+from planning.errors import SizeError
+
+# Exactly, by the international inch: 16 CFR 500.19.
+CM_PER_INCH = Fraction(254, 100)
+CM_PER_UNIT = {"in": CM_PER_INCH, "cm": Fraction(1)}
+SIZES_REMEMBERED = 4096
+
+HOW_TO_WRITE_A_SIZE = (
+    "Write tiers like '8 in round x 3', '9 x 13 in sheet x 2' or "
+    "'10 in square x 4', joined by +, the number of layers last."
+)
+HOW_TO_WRITE_A_LENGTH = "Write a number and in or cm, like '1.5 in'."
+
+NUMBER = r"(?:\d{1,4}[ -])?\d{1,3}/\d{1,3}|\d{1,4}(?:\.\d{1,6})?"
+UNIT = r"inches|inch|in|cm|\"|″"
+LENGTH = re.compile(rf"({NUMBER})\s*-?\s*({UNIT})\.?")
+TIER = re.compile(
+    rf"({NUMBER})\s*-?\s*({UNIT})?\.?\s*"
+    rf"(?:x\s*({NUMBER})\s*-?\s*({UNIT})?\.?\s*)?"
+    r"(round|square|sheet)\s*(?:x\s*(\d{1,3}))?"
+)
+# Unicode fractions as typed on a phone; a space before keeps 9½ a mixed number.
+UNICODE_FRACTIONS = {
+    ord(sign): f" {text}"
+    for sign, text in {
+        "½": "1/2", "⅓": "1/3", "⅔": "2/3", "¼": "1/4", "¾": "3/4", "⅕": "1/5",
+        "⅖": "2/5", "⅗": "3/5", "⅘": "4/5", "⅙": "1/6", "⅚": "5/6", "⅛": "1/8",
+        "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+    }.items()
+}  # fmt: skip
+TIMES = "\N{MULTIPLICATION SIGN}"
+
+
+class Shape(StrEnum):
+    """What a pan looks like from above."""
+
+    ROUND = "round"
+    SQUARE = "square"
+    SHEET = "sheet"
+
+
+@dataclass(frozen=True, slots=True)
+class Tier:
+    """One tier of a cake: layers of one pan, stacked."""
+
+    shape: Shape
+    across: Fraction  # the diameter, or the first side
+    along: Fraction  # the second side; the same as `across` unless it is a sheet
+    unit: str  # in or cm
+    layers: int
+
+    @property
+    def area_cm2(self) -> float:
+        """The top of one layer."""
+        across_cm, along_cm = self._sides_cm
+        if self.shape is Shape.ROUND:
+            return math.pi / 4 * across_cm**2
+        return across_cm * along_cm
+
+    @property
+    def perimeter_cm(self) -> float:
+        """The way round one layer."""
+        across_cm, along_cm = self._sides_cm
+        if self.shape is Shape.ROUND:
+            return math.pi * across_cm
+        return 2 * (across_cm + along_cm)
+
+    @property
+    def _sides_cm(self) -> tuple[float, float]:
+        cm = CM_PER_UNIT[self.unit]
+        return float(self.across * cm), float(self.along * cm)
+
+
+@lru_cache(maxsize=SIZES_REMEMBERED)
+def parse_size(text: str) -> tuple[Tier, ...]:
+    """Return the tiers of a size as people write it.
+
+    >>> [tier.layers for tier in parse_size("10 in round x 3 + 8 in round x 2")]
+    [3, 2]
+    """
+    return tuple(_parse_tier(part, text) for part in _plain(text).split("+"))
+
+
+def parse_length(text: str) -> float:
+    """Return a length in centimeters.
+
+    >>> parse_length("1.5 in")
+    3.81
+    """
+    match = LENGTH.fullmatch(_plain(text))
+    if not match:
+        raise SizeError(text, HOW_TO_WRITE_A_LENGTH)
+    length = _number(match[1], text, HOW_TO_WRITE_A_LENGTH)
+    return float(length * CM_PER_UNIT[_unit(match[2])])
+
+
+def write_size(tiers: tuple[Tier, ...]) -> str:
+    """Return tiers as text that `parse_size` reads back as the same tiers.
+
+    >>> write_size(parse_size("9½x13 in sheet x2"))
+    '9.5 x 13 in sheet x 2'
+    """
+    return " + ".join(_write_tier(tier) for tier in tiers)
+
+
+def scale_sums(tiers: tuple[Tier, ...], layer_height_cm: float) -> FloatColumn:
+    """Return what lines grow with, by `Scale`: tiers, square centimeters or 1."""
+    sums = np.zeros(len(Scale))
+    sums[Scale.CAKE] = 1.0
+    sums[Scale.TIER] = len(tiers)
+    for tier in tiers:
+        area_cm2 = tier.area_cm2
+        side_cm2 = tier.perimeter_cm * layer_height_cm * tier.layers
+        sums[Scale.VOLUME] += area_cm2 * tier.layers
+        sums[Scale.FILLING] += area_cm2 * (tier.layers - 1)
+        sums[Scale.SURFACE] += area_cm2 + side_cm2
+    return sums
+
+
+def scale_factors(size: str, base_size: str, layer_height_cm: float) -> FloatColumn:
+    """Return what a cake's lines are multiplied by, by `Scale`.
+
+    A blank size is the base size. Where the base has none of something (no filling
+    in a single layer, or no base size at all) the factor is NaN: nothing to go by.
+    """
+    factors = np.full(len(Scale), np.nan)
+    factors[Scale.CAKE] = 1.0
+    if size.strip():
+        sums = scale_sums(parse_size(size), layer_height_cm)
+    if not base_size.strip():
+        return factors
+    base_sums = scale_sums(parse_size(base_size), layer_height_cm)
+    if not size.strip():
+        sums = base_sums
+    np.divide(sums, base_sums, out=factors, where=base_sums > 0)
+    return factors
+
+
+def round_pan_volume_ml(diameter_cm: float, depth_cm: float) -> float:
+    """Return what a round pan holds to the brim."""
+    return math.pi / 4 * diameter_cm**2 * depth_cm
+
+
+def round_depth_cm(volume_ml: float, diameter_cm: float) -> float:
+    """Return how deep a volume lies in a round pan, or on a round layer."""
+    return volume_ml / round_pan_volume_ml(diameter_cm, 1.0)
+
+
+def _plain(text: str) -> str:
+    words = text.translate(UNICODE_FRACTIONS).replace(TIMES, "x").lower()
+    return " ".join(words.split())
+
+
+def _parse_tier(part: str, text: str) -> Tier:
+    match = TIER.fullmatch(part.strip())
+    if not match:
+        raise SizeError(text, HOW_TO_WRITE_A_SIZE)
+    first, first_unit, second, second_unit, shape_name, layers = match.groups()
+    shape = Shape(shape_name)
+    if (second is not None) != (shape is Shape.SHEET):
+        raise SizeError(
+            text, f"a sheet has two sides, a {Shape.ROUND} or {Shape.SQUARE} one."
+        )
+    unit = _unit(second_unit or first_unit, text)
+    if first_unit and _unit(first_unit) != unit:
+        raise SizeError(text, "give both sides in the same unit.")
+    if layers is None or int(layers) == 0:
+        raise SizeError(text, f"say how many layers. {HOW_TO_WRITE_A_SIZE}")
+    across = _number(first, text, HOW_TO_WRITE_A_SIZE)
+    along = across if second is None else _number(second, text, HOW_TO_WRITE_A_SIZE)
+    return Tier(shape, across, along, unit, int(layers))
+
+
+def _unit(word: str | None, text: str = "") -> str:
+    if word is None:
+        raise SizeError(text, f"is that in or cm? {HOW_TO_WRITE_A_SIZE}")
+    return "cm" if word == "cm" else "in"
+
+
+def _number(words: str, text: str, way_out: str) -> Fraction:
+    try:
+        number = sum(map(Fraction, re.split("[ -]", words)), Fraction(0))
+    except ZeroDivisionError as error:
+        raise SizeError(text, f"nothing can be divided by 0. {way_out}") from error
+    if number == 0:
+        raise SizeError(text, f"a length must be above 0. {way_out}")
+    return number
+
+
+def _write_tier(tier: Tier) -> str:
+    sides = _write_number(tier.across)
+    if tier.shape is Shape.SHEET:
+        sides = f"{sides} x {_write_number(tier.along)}"
+    return f"{sides} {tier.unit} {tier.shape} x {tier.layers}"
+
+
+def _write_number(number: Fraction) -> str:
+    decimal = Decimal(number.numerator) / Decimal(number.denominator)
+    if Fraction(decimal) == number:
+        return f"{decimal:f}"
+    whole, rest = divmod(number, 1)
+    return f"{whole} {rest}" if whole else str(rest)
