@@ -14,15 +14,17 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from planning.web.shelf_days import Amount, ShelfDay, ShelfLine
-from planning.web.shelf_words import amount_words, day_label, describe, span_words
+from planning.web.shelf_labels import (
+    date_labels,
+    level_labels,
+    percent,
+    weekday_labels,
+)
+from planning.web.shelf_words import describe, span_words
 
 __all__ = ["FRAMES", "ShelfDay", "ShelfLine", "draw"]
 
 HEADROOM_FRACTION = 0.06  # above the fullest day, so that its edge is seen
-MOST_WEEKDAY_LABELS = 16  # a day narrower than this has no room for its letters
-MOST_DATE_LABELS = 6  # as many dates as fit side by side on a 320 px screen
-LAST_DATE_SHARE = 5 / 6  # a date further to the right would be cut off
-LABEL_GAP_PX = 16  # two labelled lines closer than this would overprint
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +80,7 @@ def y_px(amount_base: Amount, *, line: ShelfLine, frame: Frame) -> float:
 
 def _steps(line: ShelfLine, frame: Frame) -> SafeString:
     """Return the step area and its edge, in an inner picture one unit a day wide."""
-    heights = [y_px(day.closing_base, line=line, frame=frame) for day in line.days]
+    heights = _heights(line, frame)
     if not heights:
         return SafeString("")
     edge = "".join(f"V{height:g}H{x + 1}" for x, height in _changes(heights))
@@ -100,6 +102,10 @@ def _steps(line: ShelfLine, frame: Frame) -> SafeString:
         edge,
         low,
     )
+
+
+def _heights(line: ShelfLine, frame: Frame) -> list[float]:
+    return [y_px(day.closing_base, line=line, frame=frame) for day in line.days]
 
 
 def _changes(heights: Sequence[float]) -> Iterator[tuple[int, float]]:
@@ -145,47 +151,19 @@ def _short_runs(line: ShelfLine) -> Iterator[tuple[int, int]]:
 
 def _levels(line: ShelfLine, frame: Frame) -> SafeString:
     """Return the floor, the safety and par lines and, where there is room, words."""
-    floor = format_html(
-        '<line class="shelf-floor" x1="0" x2="100%" y1="{0}" y2="{0}"/>', frame.floor
-    )
-    heights = {
+    level_y = {
         name: y_px(amount_base, line=line, frame=frame)
         for name, amount_base in (("safety", line.safety_base), ("par", line.par_base))
-        if amount_base
+        if amount_base and amount_base > 0
     }
     lines = format_html_join(
         "",
         '<line class="shelf-{0}" x1="0" x2="100%" y1="{1}" y2="{1}"/>',
-        heights.items(),
+        [("floor", frame.floor), *level_y.items()],
     )
-    words = _level_labels(line, heights) if frame.has_labels else SafeString("")
-    return floor + lines + words
-
-
-def _level_labels(line: ShelfLine, heights: dict[str, float]) -> SafeString:
-    said = {
-        "safety": line.safety_words or amount_words(line.safety_base, line.unit_words),
-        "par": line.par_words or amount_words(line.par_base, line.unit_words),
-    }
-    is_tight = (
-        len(heights) > 1 and abs(heights["safety"] - heights["par"]) < LABEL_GAP_PX
-    )
-    # Close together, the lower level is labelled at the far end of its line.
-    lower = max(heights, key=lambda name: heights[name], default="")
-    return format_html_join(
-        "",
-        '<text class="shelf-words{}" x="{}" y="{}">{} {}</text>',
-        (
-            (
-                " shelf-words-end" if is_tight and name == lower else "",
-                "100%" if is_tight and name == lower else "0",
-                round(height - 4, 2),
-                name,
-                said[name],
-            )
-            for name, height in heights.items()
-        ),
-    )
+    if not frame.has_labels:
+        return lines
+    return lines + level_labels(line, level_y, _heights(line, frame), floor=frame.floor)
 
 
 def _ticks(line: ShelfLine, frame: Frame) -> SafeString:
@@ -201,35 +179,6 @@ def _ticks(line: ShelfLine, frame: Frame) -> SafeString:
 
 
 def _day_labels(line: ShelfLine, frame: Frame) -> SafeString:
-    """Return two letters a day where they fit, and dates at the starts of weeks."""
-    letters = SafeString("")
-    if len(line.days) <= MOST_WEEKDAY_LABELS:
-        letters = format_html_join(
-            "",
-            '<text class="shelf-weekday" x="{}" y="{}">{}</text>',
-            (
-                (percent(x + 0.5, line), frame.tick_end + 14, f"{day.on:%a}"[:2])
-                for x, day in enumerate(line.days)
-            ),
-        )
-    dates = format_html_join(
-        "",
-        '<text class="shelf-date" x="{}" y="{}">{}</text>',
-        (
-            (percent(x, line), frame.tick_end + 34, day_label(line.days[x].on))
-            for x in _dated_days(line)
-        ),
-    )
-    return letters + dates
-
-
-def _dated_days(line: ShelfLine) -> list[int]:
-    """Return the days that carry a date: the first, then every so many weeks."""
-    days = len(line.days)
-    weeks_apart = max(1, -(-days // (7 * MOST_DATE_LABELS)))
-    return [x for x in range(0, days, 7 * weeks_apart) if x <= LAST_DATE_SHARE * days]
-
-
-def percent(days: float, line: ShelfLine) -> str:
-    """Return a number of days as a share of the picture's width."""
-    return f"{round(100 * days / len(line.days), 3):g}%"
+    first_row, second_row = frame.tick_end + 14, frame.tick_end + 34
+    weekdays = weekday_labels(line, y=first_row)
+    return weekdays + date_labels(line, y=second_row if weekdays else first_row)

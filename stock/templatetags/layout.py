@@ -32,7 +32,9 @@ def block_again(context: Context, name: str) -> SafeString:
     """
     block_context = context.render_context.get(BLOCK_CONTEXT_KEY)
     block = block_context.get_block(name) if block_context else None
-    return block.nodelist.render(context).strip() if block else SafeString("")
+    if block is None:
+        return SafeString("")
+    return SafeString(block.nodelist.render(context).strip())  # escaped as it rendered
 
 
 def _mark(url: str, path: str) -> SafeString:
