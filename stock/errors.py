@@ -1,5 +1,115 @@
-"""What can go wrong with stock, each with a sentence that a baker can act on."""
+"""What can go wrong with the stock, each with a sentence that a baker can act on.
+
+The sentence names the thing and the way out; the figures stay on the error.
+"""
 
 
 class StockError(Exception):
     """The base of everything that this app refuses."""
+
+
+class MeasureError(StockError):
+    """A quantity, a unit or an item's own words that cannot be read or converted."""
+
+
+class QuantityError(MeasureError):
+    """A typed quantity that is none; `position` is where reading stopped, from 0."""
+
+    def __init__(self, text: str, position: int, advice: str) -> None:
+        super().__init__(f'"{text}" is not a quantity: {advice}')
+        self.text = text
+        self.position = position
+        self.advice = advice
+
+
+class QuantityTooLargeError(MeasureError):
+    """A quantity that no bakery can hold, most likely a slip of the finger."""
+
+    def __init__(self, item_name: str, text: str) -> None:
+        super().__init__(
+            f"{text} of {item_name} is more than a bakery can hold. "
+            f"Check the number and its unit."
+        )
+        self.item_name = item_name
+        self.text = text
+
+
+class UnknownUnitError(MeasureError):
+    """A word that is neither a unit nor one of the item's own words."""
+
+    def __init__(self, item_name: str, word: str, nearest: str | None = None) -> None:
+        hint = f"Did you mean {nearest}? " if nearest else ""
+        super().__init__(
+            f'{item_name} has no unit "{word}". {hint}'
+            f'Write a unit such as g, lb, cup or each, or enter what one "{word}" '
+            f"holds among its own units or packs."
+        )
+        self.item_name = item_name
+        self.word = word
+        self.nearest = nearest
+
+
+class NoEquivalentError(MeasureError):
+    """A unit that the item cannot turn into its own measure; never a guess."""
+
+    def __init__(self, item_name: str, unit: str, kept_by: str, remedy: str) -> None:
+        super().__init__(
+            f"{item_name} is kept by {kept_by}, and nothing says what "
+            f"1 {unit} of it comes to. {remedy}"
+        )
+        self.item_name = item_name
+        self.unit = unit
+
+
+class EquivalentError(MeasureError):
+    """An equivalent that cannot be used, such as `1 cup = 2 pint`."""
+
+    def __init__(self, text: str, advice: str) -> None:
+        super().__init__(f'The equivalent "{text}" cannot be used: {advice}')
+        self.text = text
+        self.advice = advice
+
+
+class OwnWordError(MeasureError):
+    """A word of an item's own that cannot be read or that holds nothing."""
+
+    def __init__(self, text: str, advice: str) -> None:
+        super().__init__(f'The word of its own "{text}" cannot be used: {advice}')
+        self.text = text
+        self.advice = advice
+
+
+class WordClashError(MeasureError):
+    """A word of an item's own that means something else already."""
+
+    def __init__(self, item_name: str, word: str, meaning: str) -> None:
+        super().__init__(
+            f'{item_name} cannot call something "{word}": it already means {meaning}. '
+            f"Choose another word."
+        )
+        self.item_name = item_name
+        self.word = word
+
+
+class AmbiguousPackWordError(MeasureError):
+    """One word for packs of one item that hold different amounts."""
+
+    def __init__(self, item_name: str, word: str, holds: tuple[str, ...]) -> None:
+        super().__init__(
+            f'"{word}" of {item_name} could be {" or ".join(holds)}. '
+            f"Mark one of these packs as preferred, or call them different words."
+        )
+        self.item_name = item_name
+        self.word = word
+        self.holds = holds
+
+
+class YieldError(MeasureError):
+    """A yield that is not above 0 and at most 100 percent."""
+
+    def __init__(self, percent: object) -> None:
+        super().__init__(
+            f"A yield of {percent} % is not possible. Write how much of 100 as "
+            f"purchased can be used: above 0 and at most 100."
+        )
+        self.percent = percent

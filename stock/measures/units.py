@@ -1,0 +1,177 @@
+"""The kitchen's units: one pint registry, compiled once into a plain table.
+
+Units are US customary and exact. `oz` is always a weight; `fl oz` is the volume.
+Nothing outside this module asks pint anything while it converts.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+from types import MappingProxyType
+
+import pint
+
+# Each is a kind of its own, so that eggs and grams can never be added.
+# Pinch and dash: common practice, no source.
+KITCHEN_DEFINITIONS = (
+    "each = [piece]",
+    "dozen = 12 each",
+    "pinch = teaspoon / 16",
+    "dash = teaspoon / 8",
+)
+
+# The word that we show, pint's name for it, and other words for the same.
+MASS_WORDS = (
+    ("g", "gram", ("gram", "gramme")),
+    ("kg", "kilogram", ("kilogram", "kilogramme", "kilo")),
+    ("oz", "ounce", ("ounce",)),
+    ("lb", "pound", ("pound",)),
+)
+VOLUME_WORDS = (
+    ("mL", "milliliter", ("milliliter", "millilitre")),
+    ("L", "liter", ("liter", "litre")),
+    ("pinch", "pinch", ()),
+    ("dash", "dash", ()),
+    ("tsp", "teaspoon", ("teaspoon",)),
+    ("tbsp", "tablespoon", ("tablespoon", "tbs")),
+    ("fl oz", "fluid_ounce", ("floz", "fl ounce", "fluid oz", "fluid ounce")),
+    ("cup", "cup", ()),
+    ("pint", "pint", ("pt",)),
+    ("quart", "quart", ("qt",)),
+    ("gallon", "gallon", ("gal",)),
+)
+COUNT_WORDS = (
+    ("each", "each", ("ea",)),
+    ("dozen", "dozen", ("doz", "dz")),
+)
+LENGTH_WORDS = (
+    ("cm", "centimeter", ("centimeter", "centimetre")),
+    ("in", "inch", ("inch",)),
+)
+
+# A plural after these takes -es: boxes, pinches, dashes.
+SIBILANTS = ("s", "x", "z", "ch", "sh")
+# These stay as they are in any number: 5 lb, 2 dozen.
+UNCHANGING = frozenset(
+    ["g", "kg", "oz", "lb", "mL", "L", "tsp", "tbsp", "fl oz", "each", "dozen"]
+)
+
+
+class Measure(StrEnum):
+    """How an item is kept; each measure has one base unit."""
+
+    MASS = "mass"
+    VOLUME = "volume"
+    COUNT = "count"
+
+    @property
+    def base_unit(self) -> str:
+        """g, mL or each."""
+        return BASE_UNITS[self]
+
+    @property
+    def kept_by(self) -> str:
+        """The word for it in a sentence: kept by weight."""
+        return "weight" if self is Measure.MASS else self.value
+
+
+BASE_UNITS: Mapping[Measure, str] = MappingProxyType(
+    {Measure.MASS: "g", Measure.VOLUME: "mL", Measure.COUNT: "each"}
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """A unit of the kitchen: `per_unit_base` is 1 of it in g, mL or each."""
+
+    word: str
+    measure: Measure
+    per_unit_base: Fraction
+
+
+def word_key(word: str) -> str:
+    """Return a word as it is compared: without case, dots and extra spaces.
+
+    >>> word_key(" Fl.  OZ. ")
+    'fl oz'
+    """
+    return " ".join(word.replace(".", " ").casefold().split())
+
+
+def plural(word: str) -> str:
+    """Return the word for more than one.
+
+    >>> [plural(word) for word in ("case", "box", "lb", "fl oz")]
+    ['cases', 'boxes', 'lb', 'fl oz']
+    """
+    if word in UNCHANGING:
+        return word
+    return word + ("es" if word.casefold().endswith(SIBILANTS) else "s")
+
+
+def word_forms(word: str) -> frozenset[str]:
+    """Return every key that stands for the word: itself and its plurals.
+
+    >>> sorted(word_forms("Box"))
+    ['box', 'boxes', 'boxs']
+    """
+    key = word_key(word)
+    forms = {key, key + "s"}
+    if key.endswith(SIBILANTS):
+        forms.add(key + "es")
+    return frozenset(forms)
+
+
+def _kitchen_registry() -> pint.UnitRegistry[Fraction]:
+    registry: pint.UnitRegistry[Fraction] = pint.UnitRegistry(non_int_type=Fraction)
+    for definition in KITCHEN_DEFINITIONS:
+        registry.define(definition)
+    return registry
+
+
+REGISTRY = _kitchen_registry()
+
+
+def _factor(pint_name: str, base_pint_name: str) -> Fraction:
+    one = REGISTRY.Quantity(Fraction(1), pint_name)
+    return Fraction(one.to(base_pint_name).magnitude)
+
+
+def _compiled() -> Iterator[tuple[str, Unit]]:
+    tables = (
+        (Measure.MASS, "gram", MASS_WORDS),
+        (Measure.VOLUME, "milliliter", VOLUME_WORDS),
+        (Measure.COUNT, "each", COUNT_WORDS),
+    )
+    for measure, base_pint_name, rows in tables:
+        for word, pint_name, aliases in rows:
+            unit = Unit(word, measure, _factor(pint_name, base_pint_name))
+            for name in (word, *aliases):
+                for form in word_forms(name):
+                    yield form, unit
+
+
+# Every word that people may write, by its key.
+UNIT_BY_WORD: Mapping[str, Unit] = MappingProxyType(dict(_compiled()))
+
+# The units themselves, by the word that we show.
+UNITS: Mapping[str, Unit] = MappingProxyType(
+    {unit.word: unit for unit in UNIT_BY_WORD.values()}
+)
+
+# What one of a length is in centimetres, by every word that people may write.
+LENGTH_CM_BY_WORD: Mapping[str, Fraction] = MappingProxyType(
+    {
+        form: _factor(pint_name, "centimeter")
+        for word, pint_name, aliases in LENGTH_WORDS
+        for name in (word, *aliases)
+        for form in word_forms(name)
+    }
+)
+
+
+def units_of(measure: Measure) -> tuple[Unit, ...]:
+    """Return the measure's units, smallest first."""
+    mine = (unit for unit in UNITS.values() if unit.measure is measure)
+    return tuple(sorted(mine, key=lambda unit: unit.per_unit_base))
