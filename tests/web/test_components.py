@@ -47,8 +47,8 @@ def page(source, path="/"):
 def table_markup(rows):
     table = ItemTable(rows)
     source = "{% load django_tables2 %}{% render_table table %}"
-    request = RequestFactory().get("/")
-    return engines["django"].from_string(source).render({"table": table}, request)
+    context = {"table": table, "request": RequestFactory().get("/")}
+    return engines["django"].from_string(source).render(context)
 
 
 def test_a_page_says_its_name_in_the_tab_and_in_its_one_heading():

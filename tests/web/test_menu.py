@@ -30,7 +30,7 @@ def two_pages():
 
 def menu(address):
     template = engines["django"].from_string(LINKS)
-    return template.render({}, RequestFactory().get(address))
+    return template.render({"request": RequestFactory().get(address)})
 
 
 def test_the_page_in_view_is_marked(two_pages):
