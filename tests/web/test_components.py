@@ -45,10 +45,7 @@ def page(source, path="/"):
 
 
 def table_markup(rows):
-    table = ItemTable(rows)
-    source = "{% load django_tables2 %}{% render_table table %}"
-    context = {"table": table, "request": RequestFactory().get("/")}
-    return engines["django"].from_string(source).render(context)
+    return component("table", table=ItemTable(rows), request=RequestFactory().get("/"))
 
 
 def test_a_page_says_its_name_in_the_tab_and_in_its_one_heading():
@@ -160,3 +157,7 @@ def test_no_template_carries_a_style_or_a_script_of_its_own():
         text = path.read_text(encoding="utf-8")
         assert not re.search(r"\sstyle=|<style|\son[a-z]+=", text), path.name
         assert all("src=" in tag for tag in re.findall(r"<script[^>]*>", text))
+
+
+def test_our_table_is_the_one_that_every_table_is_shown_with():
+    assert settings.DJANGO_TABLES2_TEMPLATE == "components/table.html"
