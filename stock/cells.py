@@ -19,6 +19,9 @@ LARGEST_WHOLE_NUMBER = 2**31 - 1  # what both databases keep in a whole-number c
 SPREADSHEET_DIGITS = 15
 
 CONTROL_CHARACTERS = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]")
+LENGTH = re.compile(
+    r"((\d{1,3}[ -])?\d{1,3}/[1-9]\d{0,2}|\d{1,4}(\.\d{1,6})?)\s*(in|cm)"
+)
 PLAIN_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)")
 
 
@@ -306,17 +309,16 @@ def _one_of(choices: tuple[str, ...]) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Length(Text):
-    """A length in inches, centimetres or millimetres, above nothing."""
+    """A length in inches or centimeters, above nothing: `1.5 in`, `1 1/2 in`."""
 
     max_length: int = 20
 
     def parse(self, value: object) -> str:
         """Return the length as typed."""
         text = Text.parse(self, value)
-        match = re.fullmatch(r"(\d+(?:\.\d+)?|\.\d+)\s*(in|cm|mm)", text)
-        if not match or not Decimal(match[1]):
+        if not LENGTH.fullmatch(text) or not re.search("[1-9]", text):
             raise CellError(
-                f"{text!r} is no height. Write a number and in, cm or mm, like 1.5 in."
+                f"{text!r} is no height. Write a number and in or cm, like 1.5 in."
             )
         return text
 

@@ -1,0 +1,86 @@
+"""Keeping the bakery's settings."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from stock import keeping
+from stock.cells import CellError
+from stock.entries import Entry, Kept
+from stock.keeping import Batch, Keeping, Row
+from stock.models import Bakery
+from stock.sheets import SETTING_COLUMNS, SETTINGS
+
+COLUMN_BY_SETTING = {column.name: column for column in SETTING_COLUMNS}
+FIELD_BY_SETTING = {
+    name: "name" if name == "bakery" else name for name in COLUMN_BY_SETTING
+}
+
+
+@dataclass(slots=True)
+class _Setting:
+    """One setting of the bakery, as if it were a row of its own."""
+
+    pk: int
+    values: dict[str, Any]
+
+
+def keep_settings(
+    entries: Sequence[Entry],
+    *,
+    rows: Sequence[int] | None = None,
+    batch: Batch | None = None,
+) -> Kept:
+    """Store settings, one an entry; return which changed and which did not.
+
+    Every setting has a value from the start, so none is ever added. A page turns the
+    fields of its form into entries with `setting_rows`.
+    """
+    with keeping.together(batch) as own:
+        bakery, _ = Bakery.objects.get_or_create(pk=1)
+        kept: Keeping[Any] = Keeping(SETTINGS, entries, own, rows=rows)
+        for row in kept.match(_settings(bakery), lambda setting: setting.values):
+            _spell_value(kept, row)
+        changed = [row for row in kept.sound_rows() if row.before != row.after]
+        for row in changed:
+            name = row.after["setting"]
+            value = COLUMN_BY_SETTING[name].read(row.after["value"])
+            setattr(bakery, FIELD_BY_SETTING[name], value)
+        if changed:
+            bakery.save()
+    return kept.kept()
+
+
+def setting_rows(values: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """Return one entry for each setting that the fields of a page name."""
+    return [{"setting": name, "value": value} for name, value in values.items()]
+
+
+def setting_entries() -> list[dict[str, Any]]:
+    """Return every setting as an entry, in the order of the sheet. One query."""
+    bakery = Bakery.objects.first() or Bakery()
+    return [setting.values for setting in _settings(bakery)]
+
+
+def _settings(bakery: Bakery) -> list[_Setting]:
+    return [
+        _Setting(
+            number,
+            {
+                "setting": name,
+                "value": column.text(getattr(bakery, FIELD_BY_SETTING[name])),
+            },
+        )
+        for number, (name, column) in enumerate(COLUMN_BY_SETTING.items())
+    ]
+
+
+def _spell_value(kept: Keeping[Any], row: Row[Any]) -> None:
+    """Bring a value into the one spelling of its setting, or note the fault."""
+    column = COLUMN_BY_SETTING[row.after["setting"]]
+    if not row.says("value"):
+        return
+    try:
+        row.after["value"] = column.text(column.read(row.after["value"]))
+    except CellError as error:
+        kept.fault(row, "value", str(error))

@@ -1,0 +1,340 @@
+"""What all jobs that keep entries share: reading, matching, faults and the outcome.
+
+A job reads its entries into a `Keeping`, matches them with what is stored, checks
+them, and writes the rows that are sound. Its `Batch` carries the faults of one or
+several sheets; the batch refuses everything when it closes, if anything was wrong.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from typing import Any, Generic, TypeVar
+
+from django.db import models, transaction
+
+from stock import names
+from stock.entries import (
+    Change,
+    Column,
+    Entry,
+    EntryFaultsError,
+    Fault,
+    Kept,
+    Key,
+    Sheet,
+    folded,
+)
+from stock.models import Bakery
+
+ModelT = TypeVar("ModelT", bound=models.Model)
+
+# The name spaces of a kitchen: items, parts and recipes share one.
+NAMES, PLACES, SUPPLIERS, PACKS = "name", "place", "supplier", "pack"
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """The cell that brought a change."""
+
+    sheet: str
+    row: int
+    column: str
+
+
+@dataclass(slots=True)
+class Batch:
+    """One or several sheets that are kept together or not at all."""
+
+    _faults: dict[Origin, Fault] = field(default_factory=dict)
+    # Names that a faulty row would have added: asking for one is no further fault.
+    refused: set[tuple[str, Key]] = field(default_factory=set)
+    # Items whose units came to mean something else, and by which cell.
+    remeasured: dict[int, Origin] = field(default_factory=dict)
+    # Cells with an item's own levels, which are worked out when the batch closes.
+    levels: dict[tuple[int, str], Origin] = field(default_factory=dict)
+
+    def fault(self, origin: Origin, message: str) -> None:
+        """Note what is wrong with a cell; the first sentence for a cell stands."""
+        fault = Fault(origin.row, origin.column, message, origin.sheet)
+        self._faults.setdefault(origin, fault)
+
+    @property
+    def faults(self) -> list[Fault]:
+        """What is wrong, sheet by sheet and row by row."""
+        sheets = list(dict.fromkeys(origin.sheet for origin in self._faults))
+        return sorted(
+            self._faults.values(),
+            key=lambda fault: (sheets.index(fault.sheet), fault.row),
+        )
+
+    def remeasure(self, item_id: int, origin: Origin) -> None:
+        """Note that an item's units may come to something else now."""
+        self.remeasured.setdefault(item_id, origin)
+
+
+@contextmanager
+def together(batch: Batch | None) -> Iterator[Batch]:
+    """Keep within a batch: the given one, or a transaction of its own.
+
+    Leaving a batch of its own works out what depends on changed units, and raises
+    EntryFaultsError, which takes everything back, if anything was wrong.
+    """
+    if batch is not None:
+        yield batch
+        return
+    with transaction.atomic():
+        # Two people who enter figures at once wait for each other.
+        list(Bakery.objects.select_for_update().values_list("pk"))
+        batch = Batch()
+        yield batch
+        close(batch)
+
+
+def close(batch: Batch) -> None:
+    """Work out again what depends on changed units; raise what was wrong."""
+    from stock import recompiling  # it reports its faults to a batch
+
+    recompiling.recompile(batch)
+    if batch.faults:
+        raise EntryFaultsError(batch.faults)
+
+
+@dataclass(slots=True)
+class Row(Generic[ModelT]):
+    """One entry on its way in."""
+
+    number: int
+    given: dict[str, Any]
+    key: Key = ()
+    stored: ModelT | None = None
+    stored_id: int | None = None  # the row that it is said to be for
+    instance: ModelT | None = None  # what is stored for it in the end
+    before: dict[str, Any] = field(default_factory=dict)
+    after: dict[str, Any] = field(default_factory=dict)
+    faulty: set[str] = field(default_factory=set)  # columns
+    is_sound: bool = True
+
+    @property
+    def is_new(self) -> bool:
+        """Whether nothing is stored for it yet."""
+        return self.stored is None
+
+    def says(self, *columns: str) -> bool:
+        """Whether these columns could all be read."""
+        return not self.faulty.intersection(columns)
+
+    def changes(self, *columns: str) -> bool:
+        """Whether any of these columns is new or no longer what it was."""
+        return self.is_new or any(
+            self.before[column] != self.after[column] for column in columns
+        )
+
+
+class Keeping(Generic[ModelT]):
+    """The entries of one sheet, from reading them to saying what became of them.
+
+    `rows` are the caller's own numbers of the entries. `ids` say which stored row
+    each entry is for, None for a new one; without them the keys say it. With them a
+    key may change, and a new one must not be there yet.
+    """
+
+    def __init__(
+        self,
+        sheet: Sheet,
+        entries: Sequence[Entry],
+        batch: Batch,
+        *,
+        rows: Sequence[int] | None = None,
+        ids: Sequence[int | None] | None = None,
+    ) -> None:
+        self.sheet = sheet
+        self.batch = batch
+        self.by_id = ids is not None
+        numbers = rows if rows is not None else range(1, len(entries) + 1)
+        self.rows = [
+            self._read(number, entry)
+            for number, entry in zip(numbers, entries, strict=True)
+        ]
+        for row, stored_id in zip(self.rows, ids or (), strict=bool(ids)):
+            row.stored_id = stored_id
+
+    def _read(self, number: int, entry: Entry) -> Row[ModelT]:
+        reading = self.sheet.read(entry)
+        row: Row[ModelT] = Row(number, reading.values)
+        for column, message in reading.faults.items():
+            self.fault(row, column, message)
+        return row
+
+    def origin(self, row: Row[ModelT], column: str) -> Origin:
+        """Return the cell that faults and changes are traced to."""
+        return Origin(self.sheet.name, row.number, column)
+
+    def fault(self, row: Row[ModelT], column: str, message: str) -> None:
+        """Note what is wrong with a cell; its row is not stored."""
+        row.is_sound = False
+        if column not in row.faulty:
+            row.faulty.add(column)
+            self.batch.fault(self.origin(row, column), message)
+
+    def match(
+        self,
+        stored: Iterable[ModelT],
+        values_of: Callable[[ModelT], dict[str, Any]],
+        key_of: Callable[[dict[str, Any]], Key] | None = None,
+    ) -> list[Row[ModelT]]:
+        """Return the rows whose keys could be read, beside what is stored for them."""
+        key_of = key_of or self.key_of
+        by_key, by_id, values_by_id = {}, {}, {}
+        for row_stored in stored:
+            values = values_of(row_stored)
+            by_key[key_of(values)] = by_id[row_stored.pk] = row_stored
+            values_by_id[row_stored.pk] = values
+        readable = [row for row in self.rows if row.says(*self._key_names())]
+        for row in readable:
+            if self.by_id and row.stored_id is not None:
+                self._fill_key(row, values_by_id[row.stored_id])
+            row.key = key_of(row.given)
+            row.stored = self._stored_for(row, by_key, by_id)
+            before = values_by_id.get(row.stored.pk) if row.stored else None
+            self._complete(row, before)
+        self._refuse_duplicates(readable)
+        return readable
+
+    def _key_names(self) -> list[str]:
+        return [column.name for column in self.sheet.keys]
+
+    def key_of(self, values: Mapping[str, Any]) -> Key:
+        """Return the key of a row's values, as keys are compared."""
+        return tuple(
+            folded(column.text(values[column.name])) for column in self.sheet.keys
+        )
+
+    def _fill_key(self, row: Row[ModelT], stored_values: Mapping[str, Any]) -> None:
+        for name in self._key_names():
+            row.given.setdefault(name, stored_values[name])
+
+    def _stored_for(
+        self,
+        row: Row[ModelT],
+        by_key: Mapping[Key, ModelT],
+        by_id: Mapping[int, ModelT],
+    ) -> ModelT | None:
+        holder = by_key.get(row.key)
+        if not self.by_id:
+            return holder
+        own = by_id[row.stored_id] if row.stored_id is not None else None
+        if holder is not None and (own is None or holder.pk != own.pk):
+            self.fault(row, self._key_names()[-1], self._there_already(row))
+        return own
+
+    def _there_already(self, row: Row[ModelT]) -> str:
+        return f"There is a {self.sheet.noun} {self.label(row)} already."
+
+    def label(self, row: Row[ModelT]) -> str:
+        """Return the words by which a row is spoken of: its key."""
+        values = {**row.given, **row.after}
+        texts = [column.text(values.get(column.name)) for column in self.sheet.keys]
+        return ", ".join(text for text in texts if text)
+
+    def _complete(self, row: Row[ModelT], before: Mapping[str, Any] | None) -> None:
+        if before is None:
+            for column in self.sheet.missing(row.given):
+                if column.name not in row.faulty:
+                    self.fault(row, column.name, self._missing(row, column))
+            row.after = {**self.sheet.defaults(), **row.given}
+            return
+        row.before = dict(before)
+        row.after = {**before, **row.given}
+        if not self.by_id:
+            row.after.update({name: before[name] for name in self._key_names()})
+
+    def _missing(self, row: Row[ModelT], column: Column) -> str:
+        name = column.name.replace("_", " ")
+        return f"{self.label(row)} is new here, and its {name} is missing."
+
+    def _refuse_duplicates(self, rows: Iterable[Row[ModelT]]) -> None:
+        first: dict[Key, int] = {}
+        for row in rows:
+            if row.key in first:
+                self.fault(
+                    row,
+                    self._key_names()[-1],
+                    f"{self.label(row)} is in row {first[row.key]} already.",
+                )
+            first.setdefault(row.key, row.number)
+
+    def sound_rows(self, space: str = "") -> list[Row[ModelT]]:
+        """Return what can be stored, and let the batch know of names that cannot."""
+        if space:
+            self.batch.refused.update(
+                (space, row.key) for row in self.rows if not row.is_sound and row.is_new
+            )
+        return [row for row in self.rows if row.is_sound]
+
+    def find(
+        self,
+        row: Row[ModelT],
+        column: str,
+        directory: Mapping[Key, Any],
+        *,
+        space: str,
+        noun: str,
+    ) -> Any | None:
+        """Return what a cell's name stands for, or None after noting the fault."""
+        name = row.after.get(column)
+        if not name or not row.says(column):
+            return None
+        found = directory.get((folded(name),))
+        if found is not None:
+            return found
+        row.is_sound = False
+        if (space, (folded(name),)) not in self.batch.refused:
+            known = [each.name for each in directory.values()]
+            self.fault(row, column, names.unknown(noun, name, known))
+        return None
+
+    def kept(self) -> Kept:
+        """Return what became of the rows that were sound."""
+        added: list[str] = []
+        changed: list[Change] = []
+        unchanged = 0
+        for row in self.rows:
+            if not row.is_sound:
+                continue
+            if row.is_new:
+                added.append(self.label(row))
+                continue
+            changes = self._changes(row)
+            changed += changes
+            unchanged += not changes
+        return Kept(tuple(added), tuple(changed), unchanged)
+
+    def write(
+        self,
+        rows: Iterable[Row[ModelT]],
+        assign: Callable[[ModelT, Mapping[str, Any]], None],
+        model: type[ModelT],
+        fields: Sequence[str],
+    ) -> None:
+        """Store new rows and those that changed; leave the others alone."""
+        new: list[ModelT] = []
+        changed: list[ModelT] = []
+        for row in rows:
+            row.instance = row.stored if row.stored is not None else model()
+            if row.before != row.after:
+                assign(row.instance, row.after)
+                (new if row.is_new else changed).append(row.instance)
+        model._default_manager.bulk_create(new)  # noqa: SLF001 (Django's own API)
+        model._default_manager.bulk_update(changed, fields)  # noqa: SLF001
+
+    def _changes(self, row: Row[ModelT]) -> list[Change]:
+        return [
+            Change(
+                self.label(row),
+                column.name,
+                column.text(row.before[column.name]),
+                column.text(row.after[column.name]),
+            )
+            for column in self.sheet.columns
+            if row.before[column.name] != row.after[column.name]
+        ]

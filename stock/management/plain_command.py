@@ -1,0 +1,57 @@
+"""Commands for people: what they refuse is one line on stderr and exit code 2."""
+
+import sys
+from typing import Any, NoReturn
+
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.db import OperationalError, ProgrammingError
+
+from stock.errors import StockError
+
+EXIT_CODE = 2
+
+
+class PlainCommand(BaseCommand):
+    """A command that says in one sentence why it cannot do what it was asked.
+
+    From a terminal that is a line on stderr and exit code 2; through `call_command`
+    it is a CommandError with the same words. A command of another app adds its own
+    base error to `refusals`.
+    """
+
+    refusals: tuple[type[Exception], ...] = (StockError,)
+
+    def create_parser(
+        self, prog_name: str, subcommand: str, **kwargs: Any
+    ) -> CommandParser:
+        """Return a parser that raises what is wrong instead of printing its usage."""
+        parser = super().create_parser(prog_name, subcommand, **kwargs)
+        parser.called_from_command_line = False
+        return parser
+
+    def run_from_argv(self, argv: list[str]) -> None:
+        """Run as from a terminal; wrong arguments are one line too."""
+        try:
+            super().run_from_argv(argv)
+        except CommandError as error:
+            self.refuse(str(error).removeprefix("Error: "))
+
+    def execute(self, *args: Any, **options: Any) -> Any:
+        """Run the command, and turn what it refuses into a sentence."""
+        try:
+            return super().execute(*args, **options)
+        except (*self.refusals, CommandError) as error:
+            self.refuse(str(error))
+        except (OperationalError, ProgrammingError) as error:
+            self.refuse(
+                f"The database cannot be read ({error}). "
+                "If it is new, run: python manage.py migrate"
+            )
+
+    def refuse(self, sentence: str) -> NoReturn:
+        """End the command with a sentence."""
+        line = " ".join(sentence.split())
+        if not self._called_from_command_line:
+            raise CommandError(line, returncode=EXIT_CODE)
+        self.stderr.write(line, lambda text: text)
+        sys.exit(EXIT_CODE)

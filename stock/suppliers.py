@@ -1,0 +1,82 @@
+"""Keeping the suppliers: who comes when, on what terms."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from stock import keeping
+from stock.entries import Entry, Kept
+from stock.keeping import Batch, Keeping
+from stock.models import Supplier
+from stock.sheets import NEXT_DAY, SAME_DAY, SUPPLIERS
+
+SAME_NAMED_FIELDS = (
+    "email",
+    "delivery_days",
+    "cutoff_days",
+    "cutoff_time",
+    "minimum_order",
+    "delivery_fee",
+    "free_delivery_from",
+    "closed_on",
+)
+
+
+def keep_suppliers(
+    entries: Sequence[Entry],
+    *,
+    rows: Sequence[int] | None = None,
+    ids: Sequence[int | None] | None = None,
+    batch: Batch | None = None,
+) -> Kept:
+    """Store suppliers; return what was added, changed and left alone.
+
+    See `stock.keeping` for rows, ids and batch. A fixed number of queries.
+    """
+    with keeping.together(batch) as own:
+        kept: Keeping[Supplier] = Keeping(SUPPLIERS, entries, own, rows=rows, ids=ids)
+        kept.match(Supplier.objects.all(), _values)
+        kept.write(
+            kept.sound_rows(keeping.SUPPLIERS),
+            _assign,
+            Supplier,
+            ["name", "usable_next_day", *SAME_NAMED_FIELDS],
+        )
+    return kept.kept()
+
+
+def rename_supplier(supplier_id: int, name: str) -> Kept:
+    """Call a supplier by another name; packs and orders stay with it."""
+    return keep_suppliers([{"supplier": name}], ids=[supplier_id])
+
+
+def retire_supplier(supplier_id: int) -> None:
+    """Hide a supplier: nothing is bought there any more; its orders stay."""
+    Supplier.objects.filter(pk=supplier_id).update(retired=True)
+
+
+def unretire_supplier(supplier_id: int) -> None:
+    """Buy from a supplier again."""
+    Supplier.objects.filter(pk=supplier_id).update(retired=False)
+
+
+def supplier_entries(ids: Sequence[int] | None = None) -> list[dict[str, Any]]:
+    """Return what is stored as entries, by name. One query."""
+    suppliers = Supplier.objects.order_by("name")
+    if ids is not None:
+        suppliers = suppliers.filter(pk__in=ids)
+    return [_values(supplier) for supplier in suppliers]
+
+
+def _values(supplier: Supplier) -> dict[str, Any]:
+    return {
+        "supplier": supplier.name,
+        "usable": NEXT_DAY if supplier.usable_next_day else SAME_DAY,
+        **{name: getattr(supplier, name) for name in SAME_NAMED_FIELDS},
+    }
+
+
+def _assign(supplier: Supplier, values: Mapping[str, Any]) -> None:
+    supplier.name = values["supplier"]
+    supplier.usable_next_day = values["usable"] == NEXT_DAY
+    for name in SAME_NAMED_FIELDS:
+        setattr(supplier, name, values[name])
