@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import BaseValidator
 from django.db import models
 from django.db.models import lookups
+from django.db.models.expressions import Combinable
 
 AMOUNT_PLACES = 4
 PRICE_PLACES = 4
@@ -19,10 +20,22 @@ MONEY_PLACES = 2
 LARGEST_STORED = 2**63 - 1
 
 
+def round_amount(amount: Decimal) -> Decimal:
+    """Return an amount as the ledger keeps it: half up to 4 places.
+
+    >>> round_amount(Decimal("41.66665"))
+    Decimal('41.6667')
+    """
+    return amount.quantize(Decimal(1).scaleb(-AMOUNT_PLACES), rounding=ROUND_HALF_UP)
+
+
 class ScaledDecimalField(models.BigIntegerField):
     """A Decimal of a fixed number of places, stored as a whole number of the last."""
 
     places = 0
+    # From these django-stubs knows what such a column takes and gives.
+    _pyi_private_set_type: Decimal | int | str | Combinable  # type: ignore[assignment]
+    _pyi_private_get_type: Decimal  # type: ignore[assignment]
 
     @property
     def step(self) -> Decimal:
@@ -32,7 +45,7 @@ class ScaledDecimalField(models.BigIntegerField):
     @property
     def validators(self) -> list[BaseValidator]:  # type: ignore[override]
         """The column's own, without the range that holds for whole numbers."""
-        return list(self._validators)
+        return list(self._validators)  # type: ignore[attr-defined]
 
     def to_python(self, value: Any) -> Decimal | None:
         """Return the value rounded half up to this field's places."""
@@ -62,7 +75,7 @@ class ScaledDecimalField(models.BigIntegerField):
         """Return the Decimal for a stored whole number, or for a sum of them."""
         return None if value is None else Decimal(int(value)).scaleb(-self.places)
 
-    def formfield(self, **kwargs: Any) -> Any:
+    def formfield(self, **kwargs: Any) -> Any:  # type: ignore[override]
         """Return a form field for decimals, not for whole numbers."""
         from django import forms
 

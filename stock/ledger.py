@@ -1,0 +1,259 @@
+"""The one writer of stock movements.
+
+Whoever moves stock hands its movements to `record`, which writes them and brings the
+running balances along in the same transaction. Amounts are exact, in the item's own
+base unit, rounded half up to 4 places on the way in.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from decimal import Decimal
+from typing import NamedTuple, TypeVar
+
+from django.db import IntegrityError, connection, transaction
+from django.db.models import Q
+from django.utils.timezone import is_naive
+
+from stock.errors import StockError
+from stock.models import Item, Lot, Movement
+from stock.models.fields import AmountField, round_amount
+from stock.models.ledger import LARGEST_AMOUNT_BASE
+
+# SQLite takes 999 values a statement where it is old, and 32,766 since 3.32.
+IDS_A_QUERY = 10_000
+BALANCES_A_QUERY = 240
+ADD_TO_BALANCES = """
+    INSERT INTO stock_balance (place_id, lot_id, item_id, amount_base)
+    VALUES (marks)
+    ON CONFLICT (place_id, lot_id)
+    DO UPDATE SET amount_base = stock_balance.amount_base + excluded.amount_base
+"""
+
+Part = TypeVar("Part")
+
+
+@dataclass(frozen=True, slots=True)
+class NewMovement:
+    """A movement to be written: so much of a lot came to a place, or left it."""
+
+    item_id: int
+    place_id: int
+    lot_id: int
+    kind: str  # of Movement.Kind
+    amount_base: Decimal  # above zero it came, below zero it left
+    at: datetime  # aware; earlier than others already written is fine
+    note: str = ""
+    key: str | None = None  # of whoever may send it twice
+    by_id: int | None = None
+
+
+class LotKey(NamedTuple):
+    """What makes two lots of an item the same lot."""
+
+    item_id: int
+    use_by: date | None = None
+    code: str = ""
+
+
+class AmountOutOfRangeError(StockError):
+    """More than any bakery can hold: a slip of the number or of its unit."""
+
+    def __init__(self, item_names: Iterable[str]) -> None:
+        self.item_names = tuple(item_names)
+        super().__init__(
+            f"{', '.join(self.item_names)}: that is more than any bakery can hold. "
+            "Check the number and its unit."
+        )
+
+
+class KeyTakenError(StockError):
+    """The same key came with another movement: nobody knows which is meant."""
+
+    def __init__(self, key: str, item_name: str) -> None:
+        self.key = key
+        self.item_name = item_name
+        super().__init__(
+            f"{item_name}: another movement was recorded as {key} already. "
+            "Look at what is on hand now, and enter what is still missing anew."
+        )
+
+
+@transaction.atomic
+def record(movements: Sequence[NewMovement]) -> int:
+    """Write movements and their balances; return how many of these the ledger holds.
+
+    All or nothing. A movement whose key was recorded before is not written again but
+    counts, so that a repeat gives the first answer; the same key with another amount,
+    lot or place is refused. Movements of nothing are passed over. Five queries, six
+    where there are keys; long lists take one insert for each hundred or so.
+    """
+    check_amounts((row.item_id, row.amount_base) for row in movements)
+    rows = [row for row in map(_rounded, movements) if row.amount_base]
+    if not rows:
+        return 0
+    names = lock_items(row.item_id for row in rows)
+    _check_lots(rows)
+    fresh = _not_yet_recorded(rows, names)
+    Movement.objects.bulk_create(
+        Movement(
+            item_id=row.item_id,
+            place_id=row.place_id,
+            lot_id=row.lot_id,
+            kind=row.kind,
+            amount_base=row.amount_base,
+            at=row.at,
+            note=row.note,
+            key=row.key or None,
+            by_id=row.by_id,
+        )
+        for row in fresh
+    )
+    _add_to_balances(fresh, names)
+    return len(rows)
+
+
+def check_amounts(amounts: Iterable[tuple[int, Decimal]]) -> None:
+    """Refuse amounts, given with their item's id, that no bakery can hold."""
+    beyond = {
+        item_id for item_id, amount in amounts if abs(amount) > LARGEST_AMOUNT_BASE
+    }
+    if beyond:
+        items = Item.objects.filter(pk__in=beyond).order_by("name")
+        raise AmountOutOfRangeError(items.values_list("name", flat=True))
+
+
+def lock_items(item_ids: Iterable[int]) -> dict[int, str]:
+    """Hold the stock of these items until the transaction ends; return their names.
+
+    A job that reads what is on hand in order to write calls this first. Items are
+    locked in one order, so that no two jobs wait for each other. On SQLite the
+    transaction itself holds the whole database. One query.
+    """
+    wanted = sorted(set(item_ids))
+    names: dict[int, str] = {}
+    for ids in _portions(wanted, IDS_A_QUERY):
+        rows = Item.objects.select_for_update(no_key=True).filter(pk__in=ids)
+        names.update(rows.order_by("pk").values_list("pk", "name"))
+    if missing := set(wanted) - names.keys():
+        raise ValueError(f"No items have these ids: {sorted(missing)}")
+    return names
+
+
+def lots_for(keys: Iterable[LotKey]) -> dict[LotKey, int]:
+    """Return the lot's id for each key; lots that are not there yet are created.
+
+    One query, three where something has to be created.
+    """
+    lot_by_key = {key: key._replace(code=key.code.strip()) for key in keys}
+    wanted = set(lot_by_key.values())
+    found = _lot_ids(wanted)
+    if missing := sorted(wanted - found.keys(), key=_lot_order):
+        # Whoever creates the same lot at the same moment wins; both find it after.
+        Lot.objects.bulk_create(
+            (Lot(**lot._asdict()) for lot in missing), ignore_conflicts=True
+        )
+        found = _lot_ids(wanted)
+    return {key: found[lot] for key, lot in lot_by_key.items()}
+
+
+def lot_for(*, item_id: int, use_by: date | None = None, code: str = "") -> int:
+    """Return the id of one lot, created if need be; see `lots_for`."""
+    key = LotKey(item_id, use_by, code)
+    return lots_for([key])[key]
+
+
+def _rounded(movement: NewMovement) -> NewMovement:
+    if is_naive(movement.at):
+        raise ValueError(f"A movement's moment must be aware, not {movement.at}")
+    return replace(movement, amount_base=round_amount(movement.amount_base))
+
+
+def _check_lots(rows: Sequence[NewMovement]) -> None:
+    item_by_lot: dict[int, int] = {}
+    for ids in _portions(sorted({row.lot_id for row in rows}), IDS_A_QUERY):
+        lots = Lot.objects.order_by().filter(pk__in=ids)
+        item_by_lot.update(lots.values_list("pk", "item_id"))
+    for row in rows:
+        if item_by_lot.get(row.lot_id) != row.item_id:
+            raise ValueError(f"Lot {row.lot_id} is none of item {row.item_id}")
+
+
+def _not_yet_recorded(
+    rows: Sequence[NewMovement], names: dict[int, str]
+) -> list[NewMovement]:
+    """Leave out what the ledger has under the same key, and repeats in the list."""
+    known = _contents_by_key({row.key for row in rows if row.key})
+    fresh = []
+    for row in rows:
+        content = (row.item_id, row.place_id, row.lot_id, row.kind, row.amount_base)
+        if not row.key:
+            fresh.append(row)
+        elif row.key not in known:
+            known[row.key] = content
+            fresh.append(row)
+        elif known[row.key] != content:
+            raise KeyTakenError(row.key, names[row.item_id])
+    return fresh
+
+
+def _contents_by_key(keys: set[str]) -> dict[str, tuple[object, ...]]:
+    contents: dict[str, tuple[object, ...]] = {}
+    for portion in _portions(sorted(keys), IDS_A_QUERY):
+        recorded = Movement.objects.order_by().filter(key__in=portion)
+        for key, *content in recorded.values_list(
+            "key", "item_id", "place_id", "lot_id", "kind", "amount_base"
+        ):
+            contents[str(key)] = tuple(content)
+    return contents
+
+
+def _add_to_balances(rows: Sequence[NewMovement], names: dict[int, str]) -> None:
+    """Add movements to the running balances; what has none yet gets one.
+
+    The database adds, not Python: two writers at once lose nothing.
+    """
+    totals: dict[tuple[int, int, int], Decimal] = {}
+    for row in rows:
+        shelf = (row.place_id, row.lot_id, row.item_id)
+        totals[shelf] = totals.get(shelf, Decimal(0)) + row.amount_base
+    values = [
+        (*shelf, AmountField().get_prep_value(totals[shelf]))
+        for shelf in sorted(totals)
+    ]
+    try:
+        with connection.cursor() as cursor:
+            for portion in _portions(values, BALANCES_A_QUERY):
+                marks = ", ".join(["(%s, %s, %s, %s)"] * len(portion))
+                cursor.execute(
+                    ADD_TO_BALANCES.replace("(marks)", marks),
+                    [value for row in portion for value in row],
+                )
+    except IntegrityError as error:
+        # The range is the only rule that an addition can break.
+        raise AmountOutOfRangeError(
+            sorted({names[row.item_id] for row in rows})
+        ) from error
+
+
+def _lot_ids(wanted: set[LotKey]) -> dict[LotKey, int]:
+    found: dict[LotKey, int] = {}
+    days = {lot.use_by for lot in wanted if lot.use_by}
+    for ids in _portions(sorted({lot.item_id for lot in wanted}), IDS_A_QUERY):
+        lots = Lot.objects.order_by().filter(
+            Q(use_by__isnull=True) | Q(use_by__in=days), item_id__in=ids
+        )
+        for pk, item_id, use_by, code in lots.values_list(
+            "pk", "item_id", "use_by", "code"
+        ):
+            found[LotKey(item_id, use_by, code)] = pk
+    return {lot: pk for lot, pk in found.items() if lot in wanted}
+
+
+def _lot_order(lot: LotKey) -> tuple[int, date, str]:
+    return lot.item_id, lot.use_by or date.max, lot.code
+
+
+def _portions(values: Sequence[Part], size: int) -> Iterator[Sequence[Part]]:
+    for start in range(0, len(values), size):
+        yield values[start : start + size]

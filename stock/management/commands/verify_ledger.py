@@ -1,0 +1,52 @@
+"""Prove that what is on hand is the sum of what moved."""
+
+from argparse import ArgumentParser
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+
+from stock import verifying
+
+
+class Command(BaseCommand):
+    help = (
+        "Proves that every balance is the sum of its movements and that the database "
+        "refuses changes to the ledger. Says so in one sentence, or lists what is "
+        "wrong and exits with 2. Changes nothing without --rebuild."
+    )
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument(
+            "--rebuild",
+            action="store_true",
+            help="first work the balances out anew from the movements",
+        )
+
+    def handle(self, *, rebuild: bool, **_options: Any) -> None:
+        if rebuild:
+            balances = verifying.rebuild()
+            self.stdout.write(f"Balances worked out anew: {balances}.")
+        verdict = verifying.verify_ledger()
+        if not verdict.is_whole:
+            raise CommandError("\n".join(_complaints(verdict)), returncode=2)
+        self.stdout.write(
+            f"The ledger is whole: {verdict.balances} balances are the sums of "
+            f"{verdict.movements} movements."
+        )
+
+
+def _complaints(verdict: verifying.Verdict) -> list[str]:
+    complaints = [str(wrong) for wrong in verdict.wrong]
+    if verdict.movements_of_another_item:
+        complaints.append(
+            f"{verdict.movements_of_another_item} movements carry a lot of another "
+            "item. Restore the database from a backup."
+        )
+    if verdict.missing_triggers:
+        complaints.append(
+            "Nothing stops a change to the ledger; missing in the database: "
+            f"{', '.join(verdict.missing_triggers)}."
+        )
+    if verdict.wrong or verdict.missing_triggers:
+        complaints.append("Put it right: python manage.py verify_ledger --rebuild")
+    return complaints

@@ -1,0 +1,137 @@
+"""Proof that the ledger is whole: balances equal their sums, the triggers stand."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from django.db import connection, transaction
+from django.db.models import F, IntegerField, QuerySet, Sum, Value
+
+from stock import ledger, ledger_guard
+from stock.models import Balance, Item, Lot, Movement, Place
+
+BALANCES_AN_INSERT = 200
+
+
+@dataclass(frozen=True, slots=True)
+class WrongBalance:
+    """A balance that is not the sum of its movements, in words and in figures."""
+
+    item: str
+    place: str
+    lot: str
+    balance_base: Decimal
+    movements_base: Decimal
+
+    def __str__(self) -> str:
+        return (
+            f"{self.item} in {self.place}, {self.lot}: the balance says "
+            f"{self.balance_base}, the movements come to {self.movements_base}."
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What was found; a ledger is whole when nothing is wrong or missing."""
+
+    movements: int
+    balances: int
+    wrong: tuple[WrongBalance, ...] = ()
+    movements_of_another_item: int = 0  # their lot belongs to a different item
+    missing_triggers: tuple[str, ...] = ()
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether the ledger can be relied upon."""
+        return not (
+            self.wrong or self.movements_of_another_item or self.missing_triggers
+        )
+
+
+@transaction.atomic
+def verify_ledger() -> Verdict:
+    """Return whether every balance is the sum of its movements, and changes nothing.
+
+    Reads every movement once. Balances and sums come in one query, so that a movement
+    written meanwhile is in both or in neither.
+    """
+    balance_base: dict[tuple[int, ...], Decimal] = defaultdict(Decimal)
+    movements_base: dict[tuple[int, ...], Decimal] = defaultdict(Decimal)
+    for is_balance, *shelf, amount_base in _balances_and_sums():
+        amounts = balance_base if is_balance else movements_base
+        amounts[tuple(shelf)] += amount_base
+    wrong = [
+        shelf
+        for shelf in balance_base.keys() | movements_base.keys()
+        if balance_base[shelf] != movements_base[shelf]
+    ]
+    return Verdict(
+        movements=Movement.objects.count(),
+        balances=Balance.objects.count(),
+        wrong=tuple(
+            _named(shelf, balance_base[shelf], movements_base[shelf])
+            for shelf in sorted(wrong)
+        ),
+        movements_of_another_item=Movement.objects.exclude(item=F("lot__item")).count(),
+        missing_triggers=tuple(ledger_guard.missing_triggers(connection)),
+    )
+
+
+@transaction.atomic
+def rebuild() -> int:
+    """Work every balance out anew from the movements; return how many there are.
+
+    The movements stay as they are. Triggers that are missing are put back.
+    """
+    ledger.lock_items(Item.objects.values_list("pk", flat=True))
+    Balance.objects.all().delete()
+    sums = (
+        Movement.objects.order_by("place_id", "lot_id")
+        .values("item_id", "place_id", "lot_id")
+        .annotate(total_base=Sum("amount_base"))
+    )
+    balances = Balance.objects.bulk_create(
+        (
+            Balance(
+                item_id=row["item_id"],
+                place_id=row["place_id"],
+                lot_id=row["lot_id"],
+                amount_base=row["total_base"],
+            )
+            for row in sums.iterator(chunk_size=BALANCES_AN_INSERT)
+        ),
+    )
+    ledger_guard.install(connection)
+    return len(balances)
+
+
+def _balances_and_sums() -> QuerySet[Any, tuple[Any, ...]]:
+    shelf = ("item_id", "place_id", "lot_id")
+    columns = ("is_balance", *shelf, "total_base")
+    balances = (
+        Balance.objects.order_by()
+        .values(*shelf)
+        .annotate(is_balance=Value(1, IntegerField()), total_base=Sum("amount_base"))
+        .values_list(*columns)
+    )
+    sums = (
+        Movement.objects.order_by()
+        .values(*shelf)
+        .annotate(is_balance=Value(0, IntegerField()), total_base=Sum("amount_base"))
+        .values_list(*columns)
+    )
+    return balances.union(sums, all=True)
+
+
+def _named(
+    shelf: tuple[int, ...], balance_base: Decimal, movements_base: Decimal
+) -> WrongBalance:
+    item_id, place_id, lot_id = shelf
+    return WrongBalance(
+        item=str(Item.objects.get(pk=item_id)),
+        place=str(Place.objects.get(pk=place_id)),
+        lot=str(Lot.objects.get(pk=lot_id)),
+        balance_base=balance_base,
+        movements_base=movements_base,
+    )
