@@ -1,0 +1,144 @@
+"""What runs short, for which cakes, and the last order that still saves it."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from fractions import Fraction
+
+from tests.reference.explosion import NO_LACK, Need
+from tests.reference.kitchen import Item, Kitchen, Pack, Supplier, local_moment, use_by
+from tests.reference.projection import ItemPlan
+
+
+@dataclass
+class Window:
+    at: datetime
+    start: date
+    end: date
+
+    @property
+    def days(self) -> list[date]:
+        count = (self.end - self.start).days + 1
+        return [self.start + timedelta(days=n) for n in range(count)]
+
+
+@dataclass
+class Delivery:
+    supplier: Supplier
+    order_by: datetime
+    deliver_on: date
+
+    @property
+    def usable_on(self) -> date:
+        return self.deliver_on + timedelta(days=0 if self.supplier.same_day else 1)
+
+
+@dataclass
+class Shortfall:
+    item: Item
+    kind: str
+    first_date: date
+    short_by: Fraction
+    cakes: list[str]
+    remedy: Delivery | None
+
+
+def deliveries(
+    kitchen: Kitchen, supplier: Supplier, window: Window
+) -> Iterator[Delivery]:
+    """The supplier's deliveries in the window that can still be ordered."""
+    for day in window.days:
+        if day.weekday() not in supplier.delivery_days:
+            continue
+        if day in supplier.closed_on or kitchen.is_closed(day):
+            continue
+        order_day = day - timedelta(days=supplier.cutoff_days)
+        order_by = local_moment(kitchen.zone, order_day, supplier.cutoff_time)
+        # Compared as instants: two moments of one zone would compare by the clock.
+        if order_by.timestamp() >= window.at.timestamp():
+            yield Delivery(supplier, order_by, day)
+
+
+def arrives_in_time(delivery: Delivery, item: Item, kind: str, first: date) -> bool:
+    """Whether it can help on the first day of the shortfall."""
+    day = delivery.usable_on if kind == "out" else delivery.deliver_on
+    last_day = use_by(delivery.deliver_on, item.keeps_days)
+    return day <= first and (last_day is None or last_day >= first)
+
+
+def find(
+    kitchen: Kitchen, plan: ItemPlan, needs: list[Need], window: Window
+) -> Shortfall | None:
+    """The gravest shortfall of one item."""
+    item, days = plan.item, plan.days
+    outs = [day for day in days if day.outstanding >= NO_LACK]
+    if outs:
+        short_by = max(day.outstanding for day in outs)
+        cakes = wanted_by(needs, {day.day for day in outs})
+        return shortfall(kitchen, item, "out", outs[0].day, short_by, cakes, window)
+    safety = item.safety or Fraction(0)
+    lows = [day for day in days if safety - day.closing >= NO_LACK]
+    if lows:
+        short_by = max(safety - day.closing for day in lows)
+        cakes = wanted_by(needs, {day.day for day in lows})
+        first = lows[0].day
+        return shortfall(kitchen, item, "below safety", first, short_by, cakes, window)
+    under = (item.par or 0) - days[-1].closing - due_later(kitchen, item, window)
+    if under >= NO_LACK:
+        return shortfall(kitchen, item, "below par", window.end, under, [], window)
+    return None
+
+
+def shortfall(
+    kitchen: Kitchen,
+    item: Item,
+    kind: str,
+    first: date,
+    short_by: Fraction,
+    cakes: list[str],
+    window: Window,
+) -> Shortfall:
+    return Shortfall(
+        item, kind, first, short_by, cakes, remedy(kitchen, item, kind, first, window)
+    )
+
+
+def wanted_by(needs: list[Need], days: set[date]) -> list[str]:
+    found = {r for need in needs if need.day in days for r in need.references}
+    return sorted(found, key=str.casefold)
+
+
+def due_later(kitchen: Kitchen, item: Item, window: Window) -> Fraction:
+    return sum(
+        (
+            order.amount
+            for order in kitchen.open_orders
+            if order.item == item.name.casefold() and order.due > window.end
+        ),
+        Fraction(0),
+    )
+
+
+def remedy(
+    kitchen: Kitchen, item: Item, kind: str, first: date, window: Window
+) -> Delivery | None:
+    choices: list[tuple[Delivery, Pack]] = []
+    for pack in kitchen.packs:
+        if pack.item != item.name.casefold():
+            continue
+        supplier = kitchen.suppliers[pack.supplier.casefold()]
+        for delivery in deliveries(kitchen, supplier, window):
+            if arrives_in_time(delivery, item, kind, first):
+                choices.append((delivery, pack))
+    if not choices:
+        return None
+    best = min(
+        choices,
+        key=lambda choice: (
+            -choice[0].order_by.timestamp(),
+            not choice[1].preferred,
+            choice[1].price / choice[1].holds,
+            choice[1].supplier.casefold(),
+        ),
+    )
+    return best[0]
