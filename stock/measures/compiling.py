@@ -1,0 +1,247 @@
+"""From what an item says about its measures to its converter, once per item.
+
+* Within mass, within volume and within count the factors are exact.
+* A unit of another measure that has its own equivalent uses it (`1 tbsp = 20 g`).
+* Any other unit goes through the item's largest equivalent. Between mass and volume,
+  and between volume and count, that is the one whose volume unit is the largest (a
+  quart before a cup, a cup before a tbsp), whatever its number; between mass and
+  count one in `each` comes before one in `dozen`.
+* Two equivalents for one unit, as `1 cup = 337 g; 1 tbsp = 20 g` are for the grams of
+  an item kept by volume, are settled the same way: the largest volume unit wins.
+* Nothing is chained: a unit reaches the item's measure by one equivalent or not at all.
+* Words of the item's own are given in units, never in other words; packs may also be
+  given in words of the item's own. A word means one thing: a second meaning is an
+  error, a second definition that comes to the same is not.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from stock.errors import EquivalentError, OwnWordError, WordClashError
+from stock.measures.conversion import Converter, OwnWord
+from stock.measures.definitions import (
+    Equivalent,
+    check_word,
+    is_nothing,
+    parse_equivalents,
+    parse_own_words,
+)
+from stock.measures.packs import PackWord, words_of_packs
+from stock.measures.quantity import Quantity
+from stock.measures.units import (
+    UNIT_BY_WORD,
+    Measure,
+    Unit,
+    units_of,
+    word_forms,
+    word_key,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class ItemMeasures:
+    """What an item says about its measures."""
+
+    name: str
+    measure: Measure
+    equivalents: tuple[Equivalent, ...] = ()
+    own_words: Mapping[str, Quantity] = field(default_factory=dict)
+    packs: tuple[PackWord, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Rated:
+    """An equivalent as a factor: what 1 `unit` comes to, and how it ranks."""
+
+    unit: Unit
+    unit_base: Fraction
+    rank: Fraction
+    source: Equivalent
+
+    @property
+    def per_standard(self) -> Fraction:
+        """What 1 g, mL or each of the other measure comes to."""
+        return self.unit_base / self.unit.per_unit_base
+
+
+def read_item_measures(
+    name: str,
+    measure: Measure | str,
+    *,
+    equivalents: str = "",
+    own_units: str = "",
+    packs: Iterable[PackWord] = (),
+) -> ItemMeasures:
+    """Return an item's measures from the texts that people type."""
+    return ItemMeasures(
+        name=name,
+        measure=Measure(measure),
+        equivalents=parse_equivalents(equivalents),
+        own_words=parse_own_words(own_units),
+        packs=tuple(packs),
+    )
+
+
+def compile_converter(item: ItemMeasures) -> Converter:
+    """Return the item's converter, or raise what is wrong with its measures.
+
+    >>> flour = read_item_measures("flour", "mass", equivalents="1 cup = 125 g")
+    >>> compile_converter(flour).to_base("1/2 cup")
+    Fraction(125, 2)
+    """
+    _refuse_words_of_words(item)
+    direct = {
+        word: holds
+        for word, holds in item.own_words.items()
+        if _measures(holds) == {item.measure}
+    }
+    exact = _with_words(_exact(item), direct)
+    converting = _with_equivalents(exact, item.equivalents)
+    indirect = {
+        word: holds for word, holds in item.own_words.items() if word not in direct
+    }
+    own = _with_words(converting, indirect)
+    return _with_words(own, words_of_packs(item.packs, own), are_packs=True)
+
+
+def _exact(item: ItemMeasures) -> Converter:
+    bases = {unit.word: unit.per_unit_base for unit in units_of(item.measure)}
+    return Converter(item.name, item.measure, bases)
+
+
+def _measures(quantity: Quantity) -> set[Measure | None]:
+    """Return the measures of the quantity's units; None stands for other words."""
+    units = (UNIT_BY_WORD.get(word_key(term.unit)) for term in quantity.terms)
+    return {None if unit is None else unit.measure for unit in units}
+
+
+def _refuse_words_of_words(item: ItemMeasures) -> None:
+    own_forms = {form for word in item.own_words for form in word_forms(word)}
+    for word, holds in item.own_words.items():
+        for term in holds.terms:
+            if word_key(term.unit) in own_forms:
+                advice = f"write it in units such as lb or each, not in {term.unit}."
+                raise OwnWordError(f"{word} = {holds}", advice)
+
+
+def _with_words(
+    converter: Converter, words: Mapping[str, Quantity], *, are_packs: bool = False
+) -> Converter:
+    own_by_form = dict(converter.own_by_form)
+    own_words = list(converter.own_words)
+    for typed, holds in words.items():
+        word = check_word(typed)
+        if is_nothing(holds):
+            raise OwnWordError(word, f"one {word} must hold more than nothing.")
+        own = OwnWord(word, holds, converter.to_base(holds), are_packs)
+        for form in word_forms(word):
+            _refuse_clash(converter.item_name, own, form, own_by_form)
+        own_words = [known for known in own_words if known.word != word] + [own]
+        own_by_form |= dict.fromkeys(word_forms(word), own)
+    own_words.sort(key=lambda own: -own.holds_base)
+    return replace(converter, own_words=tuple(own_words), own_by_form=own_by_form)
+
+
+def _refuse_clash(
+    item_name: str, own: OwnWord, form: str, own_by_form: Mapping[str, OwnWord]
+) -> None:
+    if unit := UNIT_BY_WORD.get(form):
+        raise WordClashError(item_name, own.word, f"the unit {unit.word}")
+    other = own_by_form.get(form)
+    if other is not None and other.holds_base != own.holds_base:
+        raise WordClashError(item_name, own.word, f"{other.holds} ({other.word})")
+
+
+def _with_equivalents(
+    converter: Converter, equivalents: Iterable[Equivalent]
+) -> Converter:
+    base_by_unit = dict(converter.base_by_unit)
+    through_by_unit: dict[str, Equivalent] = {}
+    rated_by_measure: dict[Measure, list[_Rated]] = {}
+    for equivalent in equivalents:
+        rated = _rated(equivalent, converter)
+        rated_by_measure.setdefault(rated.unit.measure, []).append(rated)
+    for measure, all_rated in rated_by_measure.items():
+        _refuse_doubles(all_rated)
+        for unit in units_of(measure):
+            chosen = _chosen(unit, all_rated)
+            base_by_unit[unit.word] = unit.per_unit_base * chosen.per_standard
+            through_by_unit[unit.word] = chosen.source
+    return replace(
+        converter, base_by_unit=base_by_unit, through_by_unit=through_by_unit
+    )
+
+
+def _chosen(unit: Unit, all_rated: list[_Rated]) -> _Rated:
+    """Return the unit's own equivalent, else the largest; see the module's rules."""
+    own = [rated for rated in all_rated if rated.unit == unit]
+    return max(own or all_rated, key=lambda rated: rated.rank)
+
+
+def _refuse_doubles(all_rated: list[_Rated]) -> None:
+    seen: dict[Fraction, _Rated] = {}
+    for rated in all_rated:
+        first = seen.setdefault(rated.rank, rated)
+        if first.per_standard != rated.per_standard:
+            raise EquivalentError(
+                str(rated.source), f"{first.source} says otherwise. Keep one of them."
+            )
+
+
+def _rated(equivalent: Equivalent, converter: Converter) -> _Rated:
+    own_side, other_side = _sides(equivalent, converter)
+    if len(other_side.terms) > 1:
+        advice = f"write {other_side} in one unit."
+        raise EquivalentError(str(equivalent), advice)
+    term = other_side.terms[0]
+    unit = UNIT_BY_WORD[word_key(term.unit)]
+    unit_base = converter.to_base(own_side) / term.number
+    rank = _rank(own_side, unit, converter)
+    return _Rated(unit, unit_base, rank, equivalent)
+
+
+def _rank(own_side: Quantity, unit: Unit, converter: Converter) -> Fraction:
+    if unit.measure is Measure.VOLUME:
+        return unit.per_unit_base
+    own_largest_base = max(converter.unit_base(term.unit) for term in own_side.terms)
+    if converter.measure is Measure.VOLUME:
+        return own_largest_base
+    # Between mass and count: the smaller the count's unit, the better; each is best.
+    in_count = unit.measure is Measure.COUNT
+    return -(unit.per_unit_base if in_count else own_largest_base)
+
+
+def _sides(equivalent: Equivalent, converter: Converter) -> tuple[Quantity, Quantity]:
+    """Return the side in the item's own measure, and the other."""
+    left_is_own = _is_own(equivalent, equivalent.left, converter)
+    right_is_own = _is_own(equivalent, equivalent.right, converter)
+    if left_is_own == right_is_own:
+        which = "both sides are" if left_is_own else "neither side is"
+        kept_by = converter.measure.kept_by
+        advice = (
+            f"{converter.item_name} is kept by {kept_by}, and {which}. Write one side "
+            f"in {converter.base_unit} or the like, the other in another measure."
+        )
+        raise EquivalentError(str(equivalent), advice)
+    if left_is_own:
+        return equivalent.left, equivalent.right
+    return equivalent.right, equivalent.left
+
+
+def _is_own(equivalent: Equivalent, side: Quantity, converter: Converter) -> bool:
+    measures = set()
+    for term in side.terms:
+        key = word_key(term.unit)
+        unit = UNIT_BY_WORD.get(key)
+        if unit is None and key not in converter.own_by_form:
+            advice = (
+                f'"{term.unit}" is no unit. What one {term.unit} holds belongs among '
+                f"its own units."
+            )
+            raise EquivalentError(str(equivalent), advice)
+        measures.add(converter.measure if unit is None else unit.measure)
+    if len(measures) > 1:
+        advice = f"{side} mixes two measures. Write each side in one."
+        raise EquivalentError(str(equivalent), advice)
+    return converter.measure in measures

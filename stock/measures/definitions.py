@@ -1,0 +1,108 @@
+"""What an item says about its own measures: equivalents and words of its own.
+
+1 cup = 125 g; 1 tbsp = 8 g          equivalents
+stick = 4 oz; tub = 5 lb             words of its own
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from stock.errors import EquivalentError, OwnWordError, QuantityError
+from stock.measures.quantity import UNIT_PATTERN, Quantity, parse_quantity
+from stock.measures.units import word_key
+
+LONGEST_WORD = 40
+
+
+@dataclass(frozen=True, slots=True)
+class Equivalent:
+    """Two quantities that come to the same for one item; either may come first."""
+
+    left: Quantity
+    right: Quantity
+
+    def __str__(self) -> str:
+        return f"{self.left} = {self.right}"
+
+
+def parse_equivalents(text: str) -> tuple[Equivalent, ...]:
+    """Return the equivalents in a text such as `1 cup = 125 g; 1 tbsp = 8 g`.
+
+    >>> [str(equivalent) for equivalent in parse_equivalents("1 cup=125 g;")]
+    ['1 cup = 125 g']
+    """
+    return tuple(_equivalent(part) for part in _parts(text))
+
+
+def parse_own_words(text: str) -> dict[str, Quantity]:
+    """Return what each word holds in a text such as `stick = 4 oz; tub = 5 lb`.
+
+    >>> {word: str(holds) for word, holds in parse_own_words("stick = 4 oz").items()}
+    {'stick': '4 oz'}
+    """
+    words: dict[str, Quantity] = {}
+    keys: set[str] = set()
+    for part in _parts(text):
+        word, holds = _own_word(part)
+        if word_key(word) in keys:
+            raise OwnWordError(part, f'"{word}" is there twice. Keep one of them.')
+        keys.add(word_key(word))
+        words[word] = holds
+    return words
+
+
+def own_words_text(words: Mapping[str, Quantity]) -> str:
+    """Return the words as they are typed, the opposite of `parse_own_words`."""
+    return "; ".join(f"{word} = {holds}" for word, holds in words.items())
+
+
+def check_word(word: str) -> str:
+    """Return a word of the item's own, tidied, or raise why it cannot be one."""
+    tidy = " ".join(word.replace(".", " ").split())
+    if len(tidy) > LONGEST_WORD:
+        raise OwnWordError(tidy, f"write at most {LONGEST_WORD} letters.")
+    if not UNIT_PATTERN.fullmatch(tidy):
+        raise OwnWordError(word.strip(), "write a word of letters, such as stick.")
+    return tidy
+
+
+def is_nothing(quantity: Quantity) -> bool:
+    """Whether every term of the quantity is zero."""
+    return not any(term.number for term in quantity.terms)
+
+
+def _parts(text: str) -> Iterator[str]:
+    for part in text.replace("\n", ";").split(";"):
+        if part.strip():
+            yield part.strip()
+
+
+def _equivalent(part: str) -> Equivalent:
+    left, equals, right = part.partition("=")
+    if not equals or "=" in right:
+        raise EquivalentError(part, "write two sides and one =, such as 1 cup = 125 g.")
+    try:
+        equivalent = Equivalent(
+            parse_quantity(left.strip()), parse_quantity(right.strip())
+        )
+    except QuantityError as error:
+        raise EquivalentError(part, str(error)) from error
+    if is_nothing(equivalent.left) or is_nothing(equivalent.right):
+        raise EquivalentError(part, "one side is nothing. Write what each comes to.")
+    return equivalent
+
+
+def _own_word(part: str) -> tuple[str, Quantity]:
+    left, equals, right = part.partition("=")
+    if not equals or "=" in right:
+        raise OwnWordError(
+            part, "write the word, one = and what it holds: stick = 4 oz."
+        )
+    word = check_word(left)
+    try:
+        holds = parse_quantity(right.strip())
+    except QuantityError as error:
+        raise OwnWordError(part, str(error)) from error
+    if is_nothing(holds):
+        raise OwnWordError(part, f"one {word} must hold more than nothing.")
+    return word, holds
