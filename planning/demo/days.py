@@ -20,11 +20,7 @@ class DemoDays:
 
     @property
     def big(self) -> date:
-        """The Saturday of the wedding cake, 8 to 14 days from today.
-
-        >>> DemoDays(date(2026, 5, 1)).big  # a Friday
-        datetime.date(2026, 5, 9)
-        """
+        """The Saturday of the wedding cake, 8 to 14 days from today."""
         day = self.today + LEAST_DAYS_TO_BIG * ONE_DAY
         return first_day(day, weekdays=(SATURDAY,))
 
@@ -52,11 +48,7 @@ def first_day(
     closed_on: Collection[date] = (),
     step: timedelta = ONE_DAY,
 ) -> date:
-    """Return the first day from `day` on, or back, that falls on one of the weekdays.
-
-    >>> first_day(date(2026, 5, 1), weekdays=(1, 5))
-    datetime.date(2026, 5, 2)
-    """
+    """Return the first such weekday from `day` on, or back with a negative step."""
     while day.weekday() not in weekdays or day in closed_on:
         day += step
     return day
