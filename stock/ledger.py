@@ -85,7 +85,7 @@ def record(movements: Sequence[NewMovement]) -> int:
 
     All or nothing. A movement whose key was recorded before is not written again but
     counts, so that a repeat gives the first answer; the same key with another amount,
-    lot or place is refused. Movements of nothing are passed over. Five queries, six
+    lot or place is refused. Movements of nothing are passed over. Four queries, five
     where there are keys; long lists take one insert for each hundred or so.
     """
     check_amounts((row.item_id, row.amount_base) for row in movements)

@@ -136,10 +136,16 @@ def last_counted_at_by_item(
     A count, a correction by hand and an import do; what was never corrected is
     absent. One query.
     """
+    _check_aware(at)
     movements = Movement.objects.order_by().filter(
         kind__in=COUNTING_KINDS, **_only(place=place, at__lte=at)
     )
     return dict(movements.values_list("item_id").annotate(Max("at")))
+
+
+def _check_aware(at: datetime | None) -> None:
+    if at is not None and is_naive(at):
+        raise ValueError(f"The moment must be aware, not {at}")
 
 
 def _only(**wanted: Any) -> dict[str, Any]:
@@ -166,12 +172,11 @@ def _rows(*, at: datetime | None, **only: Any) -> Iterator[_Row]:
 
     In two queries a movement could come in between, and be in one alone.
     """
+    _check_aware(at)
     balances = Balance.objects.order_by().filter(**only)
     if at is None:
         query = _columns(balances, F("amount_base"), sign=1, has_moved=Value(True))
     else:
-        if is_naive(at):
-            raise ValueError(f"The moment must be aware, not {at}")
         movements = Movement.objects.order_by().filter(**only)
         by_then = Movement.objects.order_by().filter(
             lot=OuterRef("lot"), place=OuterRef("place"), at__lte=at

@@ -1,0 +1,41 @@
+"""What all tests share: a database on disk, and a ledger that tests may empty."""
+
+from contextlib import contextmanager
+
+import pytest
+from django.db import connection
+from django.test import TransactionTestCase
+
+from stock import ledger_guard
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(tmp_path_factory):
+    """SQLite in a file, as in use: in memory, two connections are never two."""
+    database = connection.settings_dict
+    if connection.vendor == "sqlite":
+        folder = tmp_path_factory.mktemp("database")
+        database["TEST"]["NAME"] = str(folder / "test.sqlite3")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _tests_may_empty_the_ledger():
+    """Let a test that really commits be cleared away in spite of the triggers."""
+    empty_tables = TransactionTestCase._fixture_teardown
+
+    def teardown(self):
+        with _unguarded_ledger():
+            empty_tables(self)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(TransactionTestCase, "_fixture_teardown", teardown)
+        yield
+
+
+@contextmanager
+def _unguarded_ledger():
+    ledger_guard.remove(connection)
+    try:
+        yield
+    finally:
+        ledger_guard.install(connection)
