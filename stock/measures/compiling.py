@@ -137,10 +137,17 @@ def _with_words(
         own = OwnWord(word, holds, converter.to_base(holds), are_packs)
         for form in word_forms(word):
             _refuse_clash(converter.item_name, own, form, own_by_form)
-        own_words = [known for known in own_words if known.word != word] + [own]
+        own_words = [
+            *(known for known in own_words if not _is_same_word(known.word, word)),
+            own,
+        ]
         own_by_form |= dict.fromkeys(word_forms(word), own)
     own_words.sort(key=lambda own: -own.holds_base)
     return replace(converter, own_words=tuple(own_words), own_by_form=own_by_form)
+
+
+def _is_same_word(one: str, other: str) -> bool:
+    return not word_forms(one).isdisjoint(word_forms(other))
 
 
 def _refuse_clash(

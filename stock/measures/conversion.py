@@ -11,12 +11,12 @@ from fractions import Fraction
 
 from stock.errors import NoEquivalentError, QuantityTooLargeError, UnknownUnitError
 from stock.measures.definitions import Equivalent
-from stock.measures.quantity import Quantity, Term, parse_quantity
+from stock.measures.quantity import LARGEST_NUMBER, Quantity, Term, parse_quantity
 from stock.measures.resolution import to_ledger
 from stock.measures.units import UNIT_BY_WORD, Measure, Unit, word_key
 
-# A million tonnes: above it something was mistyped, and the ledger could not keep it.
-LARGEST_BASE = 10**12
+# A thousand tonnes: above it something was mistyped.
+LARGEST_BASE = LARGEST_NUMBER
 NEAR_ENOUGH = 0.75  # of 1, as difflib rates the likeness of two words
 
 

@@ -4,6 +4,7 @@
 stick = 4 oz; tub = 5 lb             words of its own
 """
 
+import unicodedata
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
@@ -58,7 +59,8 @@ def own_words_text(words: Mapping[str, Quantity]) -> str:
 
 def check_word(word: str) -> str:
     """Return a word of the item's own, tidied, or raise why it cannot be one."""
-    tidy = " ".join(word.replace(".", " ").split())
+    composed = unicodedata.normalize("NFC", word)
+    tidy = " ".join(composed.replace(".", " ").split())
     if len(tidy) > LONGEST_WORD:
         raise OwnWordError(tidy, f"write at most {LONGEST_WORD} letters.")
     if not UNIT_PATTERN.fullmatch(tidy):

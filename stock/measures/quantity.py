@@ -24,6 +24,9 @@ LONGEST_TEXT = 200
 # A thousand million of anything is a slip, and larger than the ledger keeps.
 LARGEST_NUMBER = 10**9
 
+# What measuring spoons, cups and scales are marked with.
+KITCHEN_DENOMINATORS = frozenset([2, 3, 4, 8])
+
 VULGAR = "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
 FRACTION_BY_CHAR = {
     char: Fraction(unicodedata.numeric(char)).limit_denominator(10) for char in VULGAR
@@ -92,18 +95,15 @@ def format_number(number: Fraction) -> str:
     if not top:
         return str(whole)
     if number.denominator not in KITCHEN_DENOMINATORS:
-        decimal = _finite_decimal(number)
+        decimal = finite_decimal(number)
         if decimal is not None:
             return decimal
     fraction = f"{top}/{number.denominator}"
     return f"{whole} {fraction}" if whole else fraction
 
 
-# Halves to eighths are what measuring spoons and scales are marked with.
-KITCHEN_DENOMINATORS = frozenset([2, 3, 4, 8])
-
-
-def _finite_decimal(number: Fraction) -> str | None:
+def finite_decimal(number: Fraction) -> str | None:
+    """Return a number in decimals, `0.893`; None where they would never end."""
     places, rest = 0, number.denominator
     for prime in (2, 5):
         power = 0
@@ -114,6 +114,8 @@ def _finite_decimal(number: Fraction) -> str | None:
     if rest != 1:
         return None
     digits = str(number.numerator * 10**places // number.denominator)
+    if not places:
+        return digits
     digits = digits.rjust(places + 1, "0")
     return f"{digits[:-places]}.{digits[-places:]}"
 

@@ -105,7 +105,8 @@ def plural(word: str) -> str:
     >>> [plural(word) for word in ("case", "box", "lb", "fl oz")]
     ['cases', 'boxes', 'lb', 'fl oz']
     """
-    if word in UNCHANGING:
+    is_plural = word.endswith("s") and not word.endswith("ss")
+    if word in UNCHANGING or is_plural:
         return word
     return word + ("es" if word.casefold().endswith(SIBILANTS) else "s")
 
