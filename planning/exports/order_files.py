@@ -1,0 +1,66 @@
+"""Order files on disk: a spreadsheet, a CSV file and a message for each order."""
+
+import os
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+
+from planning.errors import PlanningError
+from planning.exports.order_csv import order_csv
+from planning.exports.order_message import order_message
+from planning.exports.order_sheet import OrderSheet
+from planning.exports.order_workbook import order_workbook
+from planning.exports.safe_text import file_stem
+
+
+class OrderFolderError(PlanningError):
+    """The folder for the order files cannot be written to."""
+
+
+def write_order_files(orders: Sequence[OrderSheet], folder: Path) -> list[Path]:
+    """Write every order into the folder; return the spreadsheets' paths.
+
+    A file of the same name is replaced whole: a reader never sees half of one.
+    """
+    written = []
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for stem, order in zip(file_stems(orders), orders, strict=True):
+            workbook_path = folder / f"{stem}.xlsx"
+            _replace(workbook_path, order_workbook(order))
+            _replace(folder / f"{stem}.csv", order_csv(order).encode())
+            _replace(folder / f"{stem}.txt", order_message(order).encode())
+            written.append(workbook_path)
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise OrderFolderError(
+            f"The orders cannot be written to {folder}: {reason}. "
+            "Name another folder with --out."
+        ) from error
+    return written
+
+
+def file_stems(orders: Sequence[OrderSheet]) -> list[str]:
+    """Return a different file name for each order, without its ending."""
+    stems: list[str] = []
+    for order in orders:
+        stem = file_stem(order.deliver_on.isoformat(), order.supplier, order.reference)
+        number = 2
+        unique = stem
+        while unique in stems:
+            unique, number = f"{stem}-{number}", number + 1
+        stems.append(unique)
+    return stems
+
+
+def _replace(path: Path, content: bytes) -> None:
+    with tempfile.NamedTemporaryFile(
+        dir=path.parent, prefix=".writing-", delete=False
+    ) as part:
+        part.write(content)
+    try:
+        os.chmod(part.name, 0o644)
+        os.replace(part.name, path)
+    except OSError:
+        Path(part.name).unlink(missing_ok=True)
+        raise

@@ -1,0 +1,25 @@
+"""A supplier order as a short text, to be sent or read out on the phone."""
+
+from planning.exports.order_sheet import OrderSheet, OrderSheetLine
+
+
+def order_message(order: OrderSheet) -> str:
+    """Return the order in plain lines, the number of packs first."""
+    number = f" {order.reference}" if order.reference else ""
+    day = f"{order.deliver_on:%A} {order.deliver_on.isoformat()}"
+    lines = [
+        f"{order.bakery}: order{number} to {order.supplier}",
+        f"For delivery on {day}",
+        "",
+        *(_line(line) for line in order.lines),
+        "",
+        f"Goods {order.goods_cost:,.2f} + delivery {order.fee:,.2f}"
+        f" = {order.total_cost:,.2f} {order.currency}",
+        "Please confirm, and say what you cannot bring.",
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def _line(line: OrderSheetLine) -> str:
+    code = f", code {line.code}" if line.code else ""
+    return f"{line.packs} x {line.pack}, {line.item}{code}"
