@@ -1,0 +1,31 @@
+"""Amounts of the plan in the words that people hold the thing in."""
+
+from fractions import Fraction
+from functools import cached_property
+
+from planning.engine.kitchen import Nodes
+from stock.converters import converters_for
+from stock.measures.conversion import Converter
+from stock.measures.wording import say_short
+
+
+class AmountWords:
+    """Says an amount of a node: `2 cases + 6 lb`. Converters are read once."""
+
+    def __init__(self, nodes: Nodes) -> None:
+        self._nodes = nodes
+
+    @cached_property
+    def _converters(self) -> dict[int, Converter]:
+        return converters_for()
+
+    def short(self, node: int, amount_base: float) -> str:
+        """Return the amount rounded to what a person would say."""
+        converter = self._converters[self._nodes.ids[node]]
+        words = say_short(Fraction(abs(amount_base)), converter)
+        return f"minus {words}" if amount_base < 0 else words
+
+    def base(self, node: int, amount_base: float) -> str:
+        """Return the bare amount with its base unit."""
+        figure = f"{amount_base:,.2f}".rstrip("0").rstrip(".")
+        return f"{figure} {self._nodes.units[node]}"

@@ -1,0 +1,34 @@
+"""`manage.py plan`: what will be needed, what runs short and what to buy."""
+
+import json
+from argparse import ArgumentParser
+from typing import Any
+
+from planning.errors import PlanningError
+from planning.management.plan_arguments import (
+    add_plan_arguments,
+    plan_from_arguments,
+)
+from planning.plan_json import plan_as_json
+from planning.plan_text import plan_as_text
+from stock.errors import StockError
+from stock.management.plain_command import PlainCommand
+
+
+class Command(PlainCommand):
+    help = "Says what the coming cakes need, what runs short and what to order."
+    refusals = (StockError, PlanningError)
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        add_plan_arguments(parser)
+        parser.add_argument(
+            "--json", action="store_true", dest="as_json", help="everything, as JSON"
+        )
+
+    def handle(self, **options: Any) -> None:
+        planned = plan_from_arguments(options)
+        if options["as_json"]:
+            plan = plan_as_json(planned.kitchen, planned.plan)
+            self.stdout.write(json.dumps(plan, ensure_ascii=False, indent=1))
+        else:
+            self.stdout.write(plan_as_text(planned))

@@ -1,0 +1,38 @@
+"""`manage.py write_orders`: the plan's orders as spreadsheets, one a truck."""
+
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from planning.errors import PlanningError
+from planning.exports.order_files import write_order_files
+from planning.exports.order_sheet import suggested_sheet
+from planning.management.plan_arguments import (
+    add_plan_arguments,
+    plan_from_arguments,
+)
+from stock.errors import StockError
+from stock.management.plain_command import PlainCommand
+
+
+class Command(PlainCommand):
+    help = "Writes each suggested order as a spreadsheet, a CSV file and a message."
+    refusals = (StockError, PlanningError)
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        add_plan_arguments(parser)
+        parser.add_argument(
+            "--out", required=True, metavar="DIR", help="the folder to write into"
+        )
+
+    def handle(self, **options: Any) -> None:
+        planned = plan_from_arguments(options)
+        sheets = [
+            suggested_sheet(planned.kitchen, order, planned.bakery)
+            for order in planned.plan.purchasing.orders
+        ]
+        if not sheets:
+            self.stdout.write("Nothing needs to be ordered; no file was written.")
+            return
+        for path in write_order_files(sheets, Path(options["out"])):
+            self.stdout.write(str(path))

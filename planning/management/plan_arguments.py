@@ -1,0 +1,76 @@
+"""The arguments of every command that makes a plan, read in one place."""
+
+from argparse import ArgumentParser
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from django.utils import timezone
+
+from planning.errors import PlanningError
+from planning.planner import Planned, make_plan
+from stock.calendars import parse_date
+from stock.models import Bakery
+
+INCLUDE, LEAVE_OUT = "include", "leave-out"
+LONGEST_PLAN_DAYS = 366
+
+
+class PlanArgumentError(PlanningError):
+    """A moment or a number of days that no plan can be made for."""
+
+
+def add_plan_arguments(parser: ArgumentParser) -> None:
+    """Add --from, --days, --at and --tentative."""
+    parser.add_argument(
+        "--from", dest="from_on", metavar="DATE", help="first day, like 2026-05-04"
+    )
+    parser.add_argument(
+        "--days", metavar="N", help="how many days to plan; default: the kitchen's own"
+    )
+    parser.add_argument(
+        "--at",
+        metavar="MOMENT",
+        help="plan as seen at this moment, like 2026-05-04T15:10; default: now",
+    )
+    parser.add_argument(
+        "--tentative",
+        choices=[INCLUDE, LEAVE_OUT],
+        default=INCLUDE,
+        help="whether tentative cakes are planned for",
+    )
+
+
+def plan_from_arguments(options: Mapping[str, Any]) -> Planned:
+    """Return the plan that the arguments ask for, or say which one is wrong."""
+    bakery = Bakery.objects.first() or Bakery()
+    return make_plan(
+        bakery=bakery,
+        as_of=_moment(options["at"], bakery),
+        from_on=parse_date(options["from_on"]) if options["from_on"] else None,
+        days=_days(options["days"]),
+        tentative=options["tentative"] == INCLUDE,
+    )
+
+
+def _moment(text: str | None, bakery: Bakery) -> datetime:
+    if text is None:
+        return timezone.now()
+    try:
+        moment = datetime.fromisoformat(text.strip())
+    except ValueError as error:
+        raise PlanArgumentError(
+            f"--at {text!r} is no moment. Write it like 2026-05-04T15:10."
+        ) from error
+    return moment if moment.tzinfo else moment.replace(tzinfo=bakery.zone)
+
+
+def _days(text: str | None) -> int | None:
+    if text is None:
+        return None
+    days = int(text) if text.strip().isdecimal() else 0
+    if not 1 <= days <= LONGEST_PLAN_DAYS:
+        raise PlanArgumentError(
+            f"--days must be a whole number from 1 to {LONGEST_PLAN_DAYS}, not {text}."
+        )
+    return days

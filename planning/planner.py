@@ -1,0 +1,74 @@
+"""Makes a plan: reads the kitchen once, then lets the engine work it out."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from functools import cached_property
+
+from planning.amount_words import AmountWords
+from planning.engine.deliveries import Delivery, possible_deliveries
+from planning.engine.explosion import Explosion, explode
+from planning.engine.kitchen import Kitchen, Window
+from planning.engine.plan import Plan
+from planning.engine.projection import project
+from planning.engine.shortfalls import find_shortfalls
+from planning.engine.supplies import overdue_warnings
+from planning.engine.usual_rule import usual_rule
+from planning.snapshot import load_kitchen
+from stock.models import Bakery
+
+
+@dataclass(frozen=True)
+class Planned:
+    """A plan, with the kitchen that it speaks of and all that is behind its figures."""
+
+    bakery: Bakery
+    kitchen: Kitchen
+    explosion: Explosion
+    deliveries: tuple[Delivery, ...]
+    plan: Plan
+    words: AmountWords
+
+    @cached_property
+    def node_by_id(self) -> dict[int, int]:
+        """The index of every node by its item's id."""
+        return {item_id: node for node, item_id in enumerate(self.kitchen.nodes.ids)}
+
+
+def make_plan(
+    *,
+    bakery: Bakery,
+    as_of: datetime,
+    from_on: date | None = None,
+    days: int | None = None,
+    tentative: bool = True,
+) -> Planned:
+    """Return the plan as seen at a moment; today and the usual horizon by default.
+
+    Reads with seven queries, whatever the kitchen's size: five for its figures, two
+    for the words in which amounts are said.
+    """
+    window = Window(
+        as_of=as_of,
+        from_on=from_on or as_of.astimezone(bakery.zone).date(),
+        days=days or bakery.horizon_days,
+        tentative=tentative,
+    )
+    kitchen = load_kitchen(bakery=bakery, as_of=as_of)
+    words = AmountWords(kitchen.nodes)
+    explosion = explode(kitchen, window)
+    projection = project(kitchen, window, explosion.demand)
+    deliveries = possible_deliveries(kitchen, window)
+    plan = Plan(
+        window=window,
+        demand=explosion.demand,
+        making=explosion.making,
+        projection=projection,
+        shortfalls=find_shortfalls(
+            kitchen, window, projection, explosion.cakes_behind, deliveries
+        ),
+        purchasing=usual_rule(
+            kitchen, window, explosion.demand, deliveries, say=words.short
+        ),
+        warnings=(*explosion.warnings, *overdue_warnings(kitchen, window)),
+    )
+    return Planned(bakery, kitchen, explosion, deliveries, plan, words)
