@@ -8,7 +8,7 @@ several sheets; the batch refuses everything when it closes, if anything was wro
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from typing import Any, Generic, TypeVar
+from typing import Any, Generic, Protocol, TypeVar
 
 from django.db import models, transaction
 
@@ -27,6 +27,15 @@ from stock.entries import (
 from stock.models import Bakery
 
 ModelT = TypeVar("ModelT", bound=models.Model)
+
+
+class Named(Protocol):
+    """Anything with a name."""
+
+    name: Any
+
+
+NamedT = TypeVar("NamedT", bound=Named)
 
 # The name spaces of a kitchen: items, parts and recipes share one.
 NAMES, PLACES, SUPPLIERS, PACKS = "name", "place", "supplier", "pack"
@@ -99,6 +108,11 @@ def close(batch: Batch) -> None:
         raise EntryFaultsError(batch.faults)
 
 
+def by_name(stored: Iterable[NamedT]) -> dict[Key, NamedT]:
+    """Return what is stored by its name, as `Keeping.find` looks it up."""
+    return {(folded(each.name),): each for each in stored}
+
+
 @dataclass(slots=True)
 class Row(Generic[ModelT]):
     """One entry on its way in."""
@@ -111,6 +125,7 @@ class Row(Generic[ModelT]):
     instance: ModelT | None = None  # what is stored for it in the end
     before: dict[str, Any] = field(default_factory=dict)
     after: dict[str, Any] = field(default_factory=dict)
+    links: dict[str, Any] = field(default_factory=dict)  # what names stand for
     faulty: set[str] = field(default_factory=set)  # columns
     is_sound: bool = True
 
@@ -228,7 +243,7 @@ class Keeping(Generic[ModelT]):
         return own
 
     def _there_already(self, row: Row[ModelT]) -> str:
-        return f"There is a {self.sheet.noun} {self.label(row)} already."
+        return f"{self.label(row)} is there already."
 
     def label(self, row: Row[ModelT]) -> str:
         """Return the words by which a row is spoken of: its key."""
@@ -265,9 +280,12 @@ class Keeping(Generic[ModelT]):
 
     def sound_rows(self, space: str = "") -> list[Row[ModelT]]:
         """Return what can be stored, and let the batch know of names that cannot."""
+        name = self._key_names()[-1]
         if space:
             self.batch.refused.update(
-                (space, row.key) for row in self.rows if not row.is_sound and row.is_new
+                (space, (folded(row.given[name]),))
+                for row in self.rows
+                if not row.is_sound and row.is_new and name in row.given
             )
         return [row for row in self.rows if row.is_sound]
 
@@ -280,12 +298,17 @@ class Keeping(Generic[ModelT]):
         space: str,
         noun: str,
     ) -> Any | None:
-        """Return what a cell's name stands for, or None after noting the fault."""
+        """Return what a cell's name stands for, or None after noting the fault.
+
+        What is found is the row's link of that column, and its name the one spelling.
+        """
         name = row.after.get(column)
         if not name or not row.says(column):
             return None
         found = directory.get((folded(name),))
         if found is not None:
+            row.links[column] = found
+            row.after[column] = found.name
             return found
         row.is_sound = False
         if (space, (folded(name),)) not in self.batch.refused:
@@ -312,7 +335,7 @@ class Keeping(Generic[ModelT]):
     def write(
         self,
         rows: Iterable[Row[ModelT]],
-        assign: Callable[[ModelT, Mapping[str, Any]], None],
+        assign: Callable[[ModelT, Row[ModelT]], None],
         model: type[ModelT],
         fields: Sequence[str],
     ) -> None:
@@ -322,7 +345,7 @@ class Keeping(Generic[ModelT]):
         for row in rows:
             row.instance = row.stored if row.stored is not None else model()
             if row.before != row.after:
-                assign(row.instance, row.after)
+                assign(row.instance, row)
                 (new if row.is_new else changed).append(row.instance)
         model._default_manager.bulk_create(new)  # noqa: SLF001 (Django's own API)
         model._default_manager.bulk_update(changed, fields)  # noqa: SLF001

@@ -1,11 +1,11 @@
 """Keeping the places where things stand."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from stock import keeping
 from stock.entries import Entry, Kept
-from stock.keeping import Batch, Keeping
+from stock.keeping import Batch, Keeping, Row
 from stock.models import Place
 from stock.sheets import PLACES
 
@@ -47,6 +47,6 @@ def _values(place: Place) -> dict[str, Any]:
     return {"place": place.name, "walk_order": place.walk_order}
 
 
-def _assign(place: Place, values: Mapping[str, Any]) -> None:
-    place.name = values["place"]
-    place.walk_order = values["walk_order"]
+def _assign(place: Place, row: Row[Place]) -> None:
+    place.name = row.after["place"]
+    place.walk_order = row.after["walk_order"]

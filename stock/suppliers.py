@@ -1,11 +1,11 @@
 """Keeping the suppliers: who comes when, on what terms."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from stock import keeping
 from stock.entries import Entry, Kept
-from stock.keeping import Batch, Keeping
+from stock.keeping import Batch, Keeping, Row
 from stock.models import Supplier
 from stock.sheets import NEXT_DAY, SAME_DAY, SUPPLIERS
 
@@ -75,8 +75,8 @@ def _values(supplier: Supplier) -> dict[str, Any]:
     }
 
 
-def _assign(supplier: Supplier, values: Mapping[str, Any]) -> None:
-    supplier.name = values["supplier"]
-    supplier.usable_next_day = values["usable"] == NEXT_DAY
+def _assign(supplier: Supplier, row: Row[Supplier]) -> None:
+    supplier.name = row.after["supplier"]
+    supplier.usable_next_day = row.after["usable"] == NEXT_DAY
     for name in SAME_NAMED_FIELDS:
-        setattr(supplier, name, values[name])
+        setattr(supplier, name, row.after[name])

@@ -1,0 +1,62 @@
+"""Who else keeps quantities in an item's units, and has to work them out again.
+
+The stock app knows of packs, parts and levels. Another app registers here, when it
+is ready, how its own quantities are worked out again; stock never imports it.
+"""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+
+from stock.measures.conversion import Converter
+
+
+@dataclass(frozen=True, slots=True)
+class Broken:
+    """A stored quantity that an item's units cannot express any more."""
+
+    item_id: int
+    noun: str  # what uses it: recipe, pack
+    where: str  # which one
+    text: str  # the quantity as typed
+    reason: str  # a sentence
+
+
+# Given the new converters by item id: stores what the quantities come to now, and
+# returns those that cannot be worked out. A fixed number of queries.
+Recompile = Callable[[Mapping[int, Converter]], Iterable[Broken]]
+
+_registered: list[Recompile] = []
+
+
+def register(recompile: Recompile) -> None:
+    """Have a function called whenever units of items come to something else."""
+    if recompile not in _registered:
+        _registered.append(recompile)
+
+
+def recompile_all(converters: Mapping[int, Converter]) -> list[Broken]:
+    """Work out everything again that is registered; return what cannot be."""
+    return [broken for recompile in _registered for broken in recompile(converters)]
+
+
+def sentence(item_name: str, broken: list[Broken]) -> str:
+    """Return what cannot be worked out any more, and where, in one sentence.
+
+    >>> broken = [Broken(1, "recipe", "brownie", "2 stick", "There is no stick.")]
+    >>> sentence("butter", broken)
+    '1 recipe measures butter in a way that would be lost: brownie (2 stick). \
+There is no stick.'
+    """
+    nouns: dict[str, int] = {}
+    for each in broken:
+        nouns[each.noun] = nouns.get(each.noun, 0) + 1
+    counts = " and ".join(
+        f"{count} {noun}{'s' if count > 1 else ''}" for noun, count in nouns.items()
+    )
+    verb = "measures" if len(broken) == 1 else "measure"
+    places = ", ".join(f"{each.where} ({each.text})" for each in broken[:5])
+    more = f" and {len(broken) - 5} more" if len(broken) > 5 else ""
+    return (
+        f"{counts} {verb} {item_name} in a way that would be lost: "
+        f"{places}{more}. {broken[0].reason}"
+    )

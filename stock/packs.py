@@ -1,0 +1,237 @@
+"""Keeping packs: the ways to buy an item, and what each of them holds."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from stock import converters, keeping
+from stock.cells import parse_price_breaks as parse_price_breaks  # the plan reads them
+from stock.converters import ItemTexts
+from stock.entries import Entry, Kept, Key
+from stock.errors import MeasureError
+from stock.keeping import Batch, Keeping, Row
+from stock.measures.conversion import Converter
+from stock.measures.definitions import check_word
+from stock.measures.packs import PackWord
+from stock.models import Item, Pack, Supplier
+from stock.sheets import PACKS
+
+# Every one of them changes what the item's words come to.
+WORD_COLUMNS = ("called", "holds", "preferred")
+SAME_NAMED_FIELDS = (
+    "called",
+    "code",
+    "holds",
+    "price",
+    "minimum_packs",
+    "multiple",
+    "price_breaks",
+    "preferred",
+    "gtin",
+)
+
+
+def keep_packs(
+    entries: Sequence[Entry],
+    *,
+    rows: Sequence[int] | None = None,
+    ids: Sequence[int | None] | None = None,
+    batch: Batch | None = None,
+) -> Kept:
+    """Store packs; return what was added, changed and left alone.
+
+    What is typed in a pack's word is worked out again when the word comes to hold
+    something else. See `stock.keeping` for rows, ids and batch. A fixed number of
+    queries.
+    """
+    with keeping.together(batch) as own:
+        kept: Keeping[Pack] = Keeping(PACKS, entries, own, rows=rows, ids=ids)
+        suppliers = keeping.by_name(Supplier.objects.all())
+        items = keeping.by_name(Item.objects.all())
+        stored = list(Pack.objects.select_related("supplier", "item"))
+        matched = kept.match(stored, _values)
+        for row in matched:
+            _check_names(kept, row, suppliers, items)
+        _compile(kept, matched, stored)
+        sound = kept.sound_rows(keeping.PACKS)
+        _note_words(kept, sound, stored)
+        kept.write(
+            sound,
+            _assign,
+            Pack,
+            ["supplier", "item", "label", "size_base", *SAME_NAMED_FIELDS],
+        )
+    return kept.kept()
+
+
+def retire_pack(pack_id: int) -> None:
+    """Buy a pack no more, and let its word go; its orders stay.
+
+    Refused while something is typed in its word and no other pack has it.
+    """
+    pack = Pack.objects.select_related("item").get(pk=pack_id)
+    with keeping.together(None) as batch:
+        Pack.objects.filter(pk=pack_id).update(retired=True)
+        if pack.called:
+            batch.remeasure(pack.item_id, keeping.Origin(PACKS.name, 1, "called"))
+
+
+def unretire_pack(pack_id: int) -> None:
+    """Buy a pack again; its word counts again."""
+    pack = Pack.objects.get(pk=pack_id)
+    with keeping.together(None) as batch:
+        Pack.objects.filter(pk=pack_id).update(retired=False)
+        if pack.called:
+            batch.remeasure(pack.item_id, keeping.Origin(PACKS.name, 1, "called"))
+
+
+def pack_entries(ids: Sequence[int] | None = None) -> list[dict[str, Any]]:
+    """Return packs that are not retired as entries, by supplier and item. One query."""
+    packs = Pack.objects.select_related("supplier", "item").order_by(
+        "supplier__name", "item__name", "label"
+    )
+    packs = packs.filter(retired=False) if ids is None else packs.filter(pk__in=ids)
+    return [_values(pack) for pack in packs]
+
+
+def _values(pack: Pack) -> dict[str, Any]:
+    return {
+        "supplier": pack.supplier.name,
+        "item": pack.item.name,
+        "pack": pack.label,
+        **{name: getattr(pack, name) for name in SAME_NAMED_FIELDS},
+    }
+
+
+def _assign(pack: Pack, row: Row[Pack]) -> None:
+    pack.supplier = row.links["supplier"]
+    pack.item = row.links["item"]
+    pack.label = row.after["pack"]
+    pack.size_base = row.links["size_base"]
+    for name in SAME_NAMED_FIELDS:
+        setattr(pack, name, row.after[name])
+
+
+def _check_names(
+    kept: Keeping[Pack],
+    row: Row[Pack],
+    suppliers: Mapping[Key, Supplier],
+    items: Mapping[Key, Item],
+) -> None:
+    kept.find(row, "supplier", suppliers, space=keeping.SUPPLIERS, noun="supplier")
+    item = kept.find(row, "item", items, space=keeping.NAMES, noun="item")
+    if item is not None and item.kind == Item.Kind.PART:
+        kept.fault(row, "item", f"{item.name} is a part. Buy what it is taken from.")
+    elif item is not None and item.kind not in Item.BOUGHT_KINDS:
+        kept.fault(row, "item", f"{item.name} is made here, so it has no packs.")
+    if row.says("called") and row.after["called"]:
+        try:
+            check_word(row.after["called"])
+        except MeasureError as error:
+            kept.fault(row, "called", str(error))
+
+
+def _compile(
+    kept: Keeping[Pack], rows: Iterable[Row[Pack]], stored: Iterable[Pack]
+) -> None:
+    """Work out what packs hold, item by item, words of all its packs considered."""
+    rows_by_item: dict[int, list[Row[Pack]]] = defaultdict(list)
+    for row in rows:
+        item = row.links.get("item")
+        if (
+            item is not None
+            and row.says("item", *WORD_COLUMNS)
+            and "holds" in row.after
+        ):
+            rows_by_item[item.pk].append(row)
+    matched = {row.stored.pk for row in kept.rows if row.stored is not None}
+    others_by_item: dict[int, list[PackWord]] = defaultdict(list)
+    for pack in stored:
+        if pack.pk not in matched and not pack.retired and pack.called:
+            others_by_item[pack.item_id].append(_word(pack))
+    for item_id, of_item in rows_by_item.items():
+        texts = _texts(of_item[0].links["item"])
+        _compile_item(kept, texts, of_item, others_by_item[item_id])
+
+
+def _compile_item(
+    kept: Keeping[Pack],
+    texts: ItemTexts,
+    rows: Sequence[Row[Pack]],
+    others: Sequence[PackWord],
+) -> None:
+    words = [*others, *(_row_word(row) for row in rows if _lends_word(row))]
+    try:
+        converter = converters.compile_item(texts, words)
+    except MeasureError:
+        _find_fault(kept, texts, rows, others)
+        return
+    for row in rows:
+        _read_holds(kept, row, converter)
+
+
+def _find_fault(
+    kept: Keeping[Pack],
+    texts: ItemTexts,
+    rows: Sequence[Row[Pack]],
+    others: Sequence[PackWord],
+) -> None:
+    """Name the rows whose words or holds do not go with those before them."""
+    own = converters.compile_item(texts)
+    words = list(others)
+    for row in rows:
+        if not _read_holds(kept, row, own) or not _lends_word(row):
+            continue
+        try:
+            converters.compile_item(texts, [*words, _row_word(row)])
+        except MeasureError as error:
+            kept.fault(row, "called", str(error))
+        else:
+            words.append(_row_word(row))
+
+
+def _read_holds(kept: Keeping[Pack], row: Row[Pack], converter: Converter) -> bool:
+    try:
+        holds_base = converter.to_base(row.after["holds"])
+    except MeasureError as error:
+        kept.fault(row, "holds", str(error))
+        return False
+    if holds_base <= 0:
+        kept.fault(row, "holds", "A pack must hold more than nothing.")
+        return False
+    row.links["size_base"] = float(holds_base)
+    return True
+
+
+def _note_words(
+    kept: Keeping[Pack], rows: Iterable[Row[Pack]], stored: Iterable[Pack]
+) -> None:
+    """Tell the batch whose words may come to hold something else."""
+    called = {(pack.item_id, pack.called.casefold()) for pack in stored if pack.called}
+    for row in rows:
+        item, word = row.links["item"], row.after["called"].casefold()
+        is_known_word = row.stored is not None or (item.pk, word) in called
+        if is_known_word and row.changes("item", *WORD_COLUMNS):
+            origin = kept.origin(row, "holds" if word else "called")
+            kept.batch.remeasure(item.pk, origin)
+            if row.stored is not None:
+                kept.batch.remeasure(row.stored.item_id, origin)
+
+
+def _texts(item: Item) -> ItemTexts:
+    return ItemTexts(item.name, item.measure, item.equivalents, item.own_units)
+
+
+def _word(pack: Pack) -> PackWord:
+    return PackWord(pack.called, pack.holds, pack.preferred)
+
+
+def _lends_word(row: Row[Pack]) -> bool:
+    is_retired = row.stored is not None and row.stored.retired
+    return bool(row.after["called"]) and not is_retired
+
+
+def _row_word(row: Row[Pack]) -> PackWord:
+    return PackWord(
+        row.after["called"], row.after["holds"], preferred=row.after["preferred"]
+    )

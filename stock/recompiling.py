@@ -1,0 +1,166 @@
+"""Working out again what is typed in an item's units, when those have changed.
+
+Safety and par, what packs hold, what parts of a whole yield, and whatever other apps
+have registered. What cannot be worked out any more is a fault of the cell that
+brought the change.
+"""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Any
+
+from stock import converters, dependents
+from stock.dependents import Broken
+from stock.errors import MeasureError
+from stock.keeping import Batch, Origin
+from stock.measures.conversion import Converter
+from stock.models import Item, Pack
+
+LEVELS = ("safety", "par")
+
+
+def recompile(batch: Batch) -> None:
+    """Store what changed units come to, and note the faults.
+
+    No query where nothing changed; else a fixed number.
+    """
+    item_ids = set(batch.remeasured) | {item_id for item_id, _ in batch.levels}
+    if not item_ids:
+        return
+    known = _converters(batch, item_ids)
+    _recompile_levels(batch, known)
+    remeasured = {
+        item_id: converter
+        for item_id, converter in known.items()
+        if item_id in batch.remeasured
+    }
+    if not remeasured:
+        return
+    broken = [
+        *_recompile_packs(remeasured),
+        *_recompile_parts(remeasured),
+        *dependents.recompile_all(remeasured),
+    ]
+    _note_broken(batch, broken, known)
+
+
+def _converters(batch: Batch, item_ids: set[int]) -> dict[int, Converter]:
+    """Compile what can be compiled; what cannot is a fault already, or becomes one."""
+    texts = converters.item_texts(item_ids)
+    packs = converters.pack_words(item_ids)
+    compiled = {}
+    for item_id, item in texts.items():
+        try:
+            compiled[item_id] = converters.compile_item(item, packs.get(item_id, ()))
+        except MeasureError as error:
+            if origin := batch.remeasured.get(item_id):
+                batch.fault(origin, str(error))
+    return compiled
+
+
+def _recompile_levels(batch: Batch, known: Mapping[int, Converter]) -> None:
+    changed = []
+    for item in Item.objects.in_bulk(list(known)).values():
+        before = item.safety_base, item.par_base
+        for level in LEVELS:
+            text = getattr(item, level)
+            origin = batch.levels.get((item.pk, level)) or batch.remeasured.get(item.pk)
+            setattr(item, f"{level}_base", _level(batch, origin, known[item.pk], text))
+        if before != (item.safety_base, item.par_base):
+            changed.append(item)
+    Item.objects.bulk_update(changed, ["safety_base", "par_base"])
+
+
+def _level(
+    batch: Batch, origin: Origin | None, converter: Converter, text: str
+) -> float:
+    if not text:
+        return 0.0
+    try:
+        return float(converter.to_base(text))
+    except MeasureError as error:
+        if origin is not None:
+            batch.fault(origin, str(error))
+        return 0.0
+
+
+def _recompile_packs(known: Mapping[int, Converter]) -> list[Broken]:
+    packs = Pack.objects.filter(item_id__in=list(known))
+    return recompile_rows(
+        packs,
+        known,
+        item_id=lambda pack: pack.item_id,
+        text="holds",
+        base="size_base",
+        noun="pack",
+        where=lambda pack: pack.label,
+    )
+
+
+def _recompile_parts(known: Mapping[int, Converter]) -> list[Broken]:
+    """Work out again what 1 base unit of a whole yields of its parts."""
+    broken, changed = [], []
+    for part in Item.objects.filter(whole_id__in=list(known)):
+        try:
+            whole_base = known[part.whole_id].unit_base("each")  # type: ignore[index]
+        except MeasureError as error:
+            broken.append(
+                Broken(part.whole_id, "part", part.name, "1 each", str(error))  # type: ignore[arg-type]
+            )
+            continue
+        yields_base = part_yields_base(part.measure, part.part_yields, whole_base)
+        if part.part_yields_base != yields_base:
+            part.part_yields_base = yields_base
+            changed.append(part)
+    Item.objects.bulk_update(changed, ["part_yields_base"])
+    return broken
+
+
+def part_yields_base(measure: str, yields: str, whole_base: Any) -> float:
+    """Return what 1 base unit of a whole yields of a part.
+
+    For a whole that is kept by count that is what one of it yields.
+    """
+    converter = converters.compile_item(converters.ItemTexts("part", measure))
+    return float(converter.to_base(yields) / whole_base)
+
+
+def recompile_rows(
+    rows: Iterable[Any],
+    known: Mapping[int, Converter],
+    *,
+    item_id: Callable[[Any], int],
+    text: str,
+    base: str,
+    noun: str,
+    where: Callable[[Any], str],
+) -> list[Broken]:
+    """Work out again a typed column of some rows; return what cannot be."""
+    broken: list[Broken] = []
+    changed: list[Any] = []
+    model: Any = None
+    for row in rows:
+        model = type(row)
+        owner, typed = item_id(row), getattr(row, text)
+        try:
+            amount_base = float(known[owner].to_base(typed))
+        except MeasureError as error:
+            broken.append(Broken(owner, noun, where(row), typed, str(error)))
+            continue
+        if getattr(row, base) != amount_base:
+            setattr(row, base, amount_base)
+            changed.append(row)
+    if changed:
+        model.objects.bulk_update(changed, [base])
+    return broken
+
+
+def _note_broken(
+    batch: Batch, broken: Sequence[Broken], known: Mapping[int, Converter]
+) -> None:
+    by_item: dict[int, list[Broken]] = defaultdict(list)
+    for each in broken:
+        by_item[each.item_id].append(each)
+    for item_id, of_item in by_item.items():
+        sentence = dependents.sentence(known[item_id].item_name, of_item)
+        batch.fault(batch.remeasured[item_id], sentence)
