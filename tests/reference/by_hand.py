@@ -10,7 +10,8 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from tests.reference import shortfalls, usual_orders as usual
+from tests.reference import shortfalls
+from tests.reference import usual_orders as usual
 from tests.reference.explosion import Explorer, Explosion, Need
 from tests.reference.kitchen import Bake, Kitchen, Sheets
 from tests.reference.projection import ItemPlan, project
