@@ -138,7 +138,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['name'],
-                'constraints': [models.UniqueConstraint(django.db.models.functions.text.Lower('name'), name='supplier_name_once', violation_error_message='There is a supplier of this name already.'), models.CheckConstraint(condition=models.Q(('delivery_fee__gte', 0), ('minimum_order__gte', 0)), name='supplier_terms_not_negative', violation_error_message='A minimum and a fee cannot be negative.')],
+                'constraints': [models.UniqueConstraint(django.db.models.functions.text.Lower('name'), name='supplier_name_once', violation_error_message='There is a supplier of this name already.'), models.CheckConstraint(condition=models.Q(('delivery_fee__gte', 0), ('minimum_order__gte', 0), models.Q(('free_delivery_from__isnull', True), ('free_delivery_from__gte', 0), _connector='OR')), name='supplier_terms_not_negative', violation_error_message='A minimum, a fee and a limit for free delivery cannot be negative.')],
             },
         ),
         migrations.CreateModel(
@@ -202,7 +202,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='item',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'part'), ('part_yields_base__gt', 0), ('whole__isnull', False)), models.Q(models.Q(('kind', 'part'), _negated=True), ('part_yields_base__isnull', True), ('whole__isnull', True)), _connector='OR'), name='part_has_its_whole', violation_error_message='A part needs its whole and what one of it yields.'),
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'part'), ('part_yields_base__gt', 0), ('part_yields_base__isnull', False), ('whole__isnull', False)), models.Q(models.Q(('kind', 'part'), _negated=True), ('part_yields_base__isnull', True), ('whole__isnull', True)), _connector='OR'), name='part_has_its_whole', violation_error_message='A part needs its whole and what one of it yields.'),
         ),
         migrations.AddConstraint(
             model_name='balance',

@@ -110,7 +110,13 @@ class Item(models.Model):
             ),
             models.CheckConstraint(
                 condition=(
-                    models.Q(kind="part", whole__isnull=False, part_yields_base__gt=0)
+                    models.Q(
+                        kind="part",
+                        whole__isnull=False,
+                        # Said apart: a check that compares with NULL passes.
+                        part_yields_base__isnull=False,
+                        part_yields_base__gt=0,
+                    )
                     | ~models.Q(kind="part")
                     & models.Q(whole__isnull=True, part_yields_base__isnull=True)
                 ),

@@ -39,9 +39,15 @@ class Supplier(models.Model):
                 violation_error_message="There is a supplier of this name already.",
             ),
             models.CheckConstraint(
-                condition=models.Q(minimum_order__gte=0, delivery_fee__gte=0),
+                condition=models.Q(minimum_order__gte=0, delivery_fee__gte=0)
+                & (
+                    models.Q(free_delivery_from__isnull=True)
+                    | models.Q(free_delivery_from__gte=0)
+                ),
                 name="supplier_terms_not_negative",
-                violation_error_message="A minimum and a fee cannot be negative.",
+                violation_error_message=(
+                    "A minimum, a fee and a limit for free delivery cannot be negative."
+                ),
             ),
         ]
 

@@ -1,0 +1,186 @@
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from django.core.exceptions import ImproperlyConfigured
+from django.db import connection
+
+from stock.site import environment
+
+ROOT = Path(settings.BASE_DIR)
+ON_SQLITE = pytest.mark.skipif(
+    connection.vendor != "sqlite", reason="how SQLite in particular is run"
+)
+
+
+def settings_with(expression, **variables):
+    """Return what a fresh process has as settings, and the last line it complains."""
+    kept = {
+        name: value
+        for name, value in os.environ.items()
+        if name not in {"DATABASE_URL", "SECRET_KEY", "DEBUG", "TRUSTED_ORIGINS"}
+    }
+    done = subprocess.run(
+        [
+            sys.executable,
+            "-c",
+            f"from stock.site import settings; print({expression})",
+        ],
+        cwd=ROOT,
+        env=kept | variables,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    complaint = done.stderr.strip().splitlines()
+    return done.stdout.strip(), complaint[-1] if complaint else ""
+
+
+DATABASE = "settings.DATABASES['default']"
+
+
+class TestDatabase:
+    def test_without_a_word_it_is_a_file_beside_manage_py(self):
+        name, _ = settings_with(f"{DATABASE}['NAME']")
+
+        assert Path(name) == ROOT / "kitchen.sqlite3"
+        assert (ROOT / "manage.py").is_file()
+
+    def test_a_relative_and_an_absolute_file(self):
+        for url, name in [
+            ("sqlite:///some.sqlite3", "some.sqlite3"),
+            ("sqlite:////srv/a%20kitchen.sqlite3", "/srv/a kitchen.sqlite3"),
+        ]:
+            assert settings_with(f"{DATABASE}['NAME']", DATABASE_URL=url)[0] == name
+
+    def test_a_postgresql_url_is_taken_apart(self):
+        figures, _ = settings_with(
+            f"[{DATABASE}[k] for k in ('ENGINE', 'USER', 'HOST', 'PORT', 'NAME')]",
+            DATABASE_URL="postgresql://ada@db.example:5433/kitchen",
+        )
+
+        assert figures == (
+            "['django.db.backends.postgresql', 'ada', 'db.example', 5433, 'kitchen']"
+        )
+
+    @pytest.mark.parametrize(
+        "url",
+        [
+            "kitchen.sqlite3",
+            "postgresql://ada@db.example:many/kitchen",
+            "flour://db.example/kitchen",
+        ],
+    )
+    def test_what_is_no_url_is_refused_with_a_pattern_to_follow(self, url):
+        _, complaint = settings_with("1", DATABASE_URL=url)
+
+        assert "ImproperlyConfigured: DATABASE_URL must look like" in complaint
+
+    @pytest.mark.parametrize(
+        "url", ["mysql://ada@db.example/kitchen", "oracle://ada@db.example/kitchen"]
+    )
+    def test_another_kind_of_database_is_refused(self, url):
+        _, complaint = settings_with("1", DATABASE_URL=url)
+
+        assert "use sqlite or postgresql" in complaint
+
+    @pytest.mark.parametrize("url", ["postgresql://db.example", "postgresql:///"])
+    def test_a_database_without_a_name_is_refused(self, url):
+        _, complaint = settings_with("1", DATABASE_URL=url)
+
+        assert "DATABASE_URL must look like" in complaint
+
+    @ON_SQLITE
+    @pytest.mark.django_db
+    @pytest.mark.parametrize(
+        ("pragma", "value"),
+        [
+            ("journal_mode", "wal"),
+            ("synchronous", 1),  # NORMAL
+            ("foreign_keys", 1),
+            ("recursive_triggers", 1),
+            ("busy_timeout", 20_000),  # milliseconds
+        ],
+    )
+    def test_how_sqlite_is_run(self, pragma, value):
+        with connection.cursor() as cursor:
+            cursor.execute(f"PRAGMA {pragma}")
+
+            assert cursor.fetchone() == (value,)
+
+    @ON_SQLITE
+    @pytest.mark.django_db
+    def test_sqlite_takes_the_write_lock_when_a_transaction_opens(self):
+        assert connection.transaction_mode == "IMMEDIATE"
+
+
+class TestSecretKey:
+    def test_a_kitchen_that_others_reach_needs_its_own(self):
+        _, complaint = settings_with("1", DEBUG="no")
+
+        assert "ImproperlyConfigured: SECRET_KEY is not set. Set it to" in complaint
+
+    def test_it_is_taken_from_the_environment(self):
+        key, _ = settings_with("settings.SECRET_KEY", DEBUG="no", SECRET_KEY="from-us")
+
+        assert key == "from-us"
+
+    def test_cookies_travel_encrypted_unless_debugging(self):
+        cookies = "settings.SESSION_COOKIE_SECURE, settings.CSRF_COOKIE_SECURE"
+
+        assert settings_with(cookies, DEBUG="no", SECRET_KEY="from-us")[0] == (
+            "True True"
+        )
+        assert settings_with(cookies, DEBUG="yes")[0] == "False False"
+
+
+class TestEnvironment:
+    @pytest.mark.parametrize(
+        ("word", "expected"),
+        [
+            ("yes", True),
+            (" TRUE ", True),
+            ("1", True),
+            ("on", True),
+            ("no", False),
+            ("False", False),
+            ("0", False),
+            ("", False),
+        ],
+    )
+    def test_yes_and_no(self, monkeypatch, word, expected):
+        monkeypatch.setenv("ANSWER", word)
+
+        assert environment.truth("ANSWER", default=not expected) is expected
+
+    @pytest.mark.parametrize("default", [True, False])
+    def test_an_answer_that_is_not_given_is_the_default(self, monkeypatch, default):
+        monkeypatch.delenv("ANSWER", raising=False)
+
+        assert environment.truth("ANSWER", default=default) is default
+
+    @pytest.mark.parametrize("word", ["maybe", "2", "ja"])
+    def test_an_answer_that_is_neither_is_refused(self, monkeypatch, word):
+        monkeypatch.setenv("ANSWER", word)
+
+        with pytest.raises(ImproperlyConfigured, match="ANSWER must be yes or no"):
+            environment.truth("ANSWER", default=True)
+
+    def test_blank_text_is_the_default(self, monkeypatch):
+        monkeypatch.setenv("WHERE", "  ")
+
+        assert environment.text("WHERE", "here") == "here"
+
+    def test_words_are_split_at_commas(self, monkeypatch):
+        monkeypatch.setenv("HOSTS", " a.example, ,b.example ,")
+
+        assert environment.words("HOSTS", []) == ["a.example", "b.example"]
+
+    def test_an_origin_needs_its_scheme(self, monkeypatch):
+        monkeypatch.setenv("ORIGINS", "https://a.example,b.example")
+
+        with pytest.raises(ImproperlyConfigured, match="ORIGINS lists 'b"):
+            environment.https_origins("ORIGINS")

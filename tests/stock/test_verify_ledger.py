@@ -1,0 +1,146 @@
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from django.core.management import CommandError, call_command
+from django.db import connection
+
+from stock import ledger, ledger_guard, levels, verifying
+from stock.models import Balance, Movement
+from tests import build
+from tests.build import NOON
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def flour():
+    flour = build.item("bread flour", place=build.place("cellar"), on_hand_base=5_000)
+    build.stock(flour, -1_000, kind=Movement.Kind.USED)
+    build.stock(flour, 300, use_by=date(2026, 5, 8), lot="A7")
+    return flour
+
+
+def complaint(*options):
+    with pytest.raises(CommandError) as refused:
+        call_command("verify_ledger", *options)
+    assert refused.value.returncode == 2
+    return str(refused.value)
+
+
+def test_a_whole_ledger_is_said_in_one_sentence(flour, capsys):
+    call_command("verify_ledger")
+
+    assert capsys.readouterr().out == (
+        "The ledger is whole: 2 balances are the sums of 3 movements.\n"
+    )
+
+
+def test_an_empty_ledger_is_whole():
+    assert verifying.verify_ledger() == verifying.Verdict(movements=0, balances=0)
+
+
+def test_a_changed_balance_is_named_and_left_alone(flour):
+    Balance.objects.filter(lot__code="A7").update(amount_base=Decimal("300.0001"))
+
+    assert complaint().splitlines() == [
+        (
+            "bread flour in cellar, A7, use by 2026-05-08: the balance says 300.0001, "
+            "the movements come to 300.0000."
+        ),
+        "Put it right: python manage.py verify_ledger --rebuild",
+    ]
+
+    assert Balance.objects.get(lot__code="A7").amount_base == Decimal("300.0001")
+
+
+def test_a_balance_that_is_gone_is_found(flour):
+    Balance.objects.filter(lot__code="").delete()
+
+    assert (
+        "bread flour in cellar, no lot: the balance says 0, the movements come to"
+        in (complaint())
+    )
+
+
+def test_a_balance_without_movements_is_found(flour):
+    Balance.objects.create(
+        item=flour,
+        place=build.place("attic"),
+        lot_id=ledger.lot_for(item_id=flour.pk),
+        amount_base=7,
+    )
+
+    assert "bread flour in attic, no lot: the balance says 7.0000" in complaint()
+
+
+def test_a_balance_under_another_item_is_found(flour):
+    Balance.objects.filter(lot__code="A7").update(item=build.item("sugar"))
+
+    assert "sugar in cellar, A7" in complaint()
+    assert "bread flour in cellar, A7" in complaint()
+
+
+def test_movements_with_a_lot_of_another_item_are_counted(flour):
+    sugar = build.item("sugar")
+    strayed = {
+        "item": sugar,
+        "place": flour.place,
+        "lot_id": ledger.lot_for(item_id=flour.pk),
+    }
+    Movement.objects.create(amount_base=5, kind="used", at=NOON, **strayed)
+
+    assert "1 movements carry a lot of another item" in complaint()
+
+
+@pytest.mark.parametrize("missing", ["update", "delete"])
+def test_a_missing_trigger_is_named_and_put_back(flour, missing, capsys):
+    name = f"stock_movement_no_{missing}"
+    on_table = " ON stock_movement" if connection.vendor == "postgresql" else ""
+    connection.check_constraints()
+    connection.cursor().execute(f"DROP TRIGGER {name}{on_table}")
+
+    assert f"missing in the database: {name}." in complaint()
+
+    call_command("verify_ledger", "--rebuild")
+    assert "The ledger is whole" in capsys.readouterr().out
+
+
+@pytest.mark.skipif(
+    connection.vendor != "postgresql", reason="SQLite switches no trigger off"
+)
+def test_a_trigger_that_is_switched_off_is_missing(flour):
+    name = "stock_movement_no_update"
+    connection.check_constraints()
+    connection.cursor().execute(f"ALTER TABLE stock_movement DISABLE TRIGGER {name}")
+
+    assert ledger_guard.missing_triggers(connection) == [name]
+    ledger_guard.install(connection)
+    assert ledger_guard.missing_triggers(connection) == []
+
+
+def test_rebuild_works_balances_out_from_the_movements(flour, capsys):
+    Balance.objects.filter(lot__code="A7").update(amount_base=1)
+    Balance.objects.filter(lot__code="").delete()
+
+    call_command("verify_ledger", "--rebuild")
+
+    assert capsys.readouterr().out == (
+        "Balances worked out anew: 2.\n"
+        "The ledger is whole: 2 balances are the sums of 3 movements.\n"
+    )
+    assert levels.on_hand_base_by_item() == {flour.pk: Decimal(4_300)}
+    assert Movement.objects.count() == 3
+
+
+@pytest.mark.parametrize("items", [1, 30])
+def test_proof_takes_as_many_queries_whatever_the_size(
+    items, django_assert_num_queries
+):
+    shelf = build.place()
+    for _ in range(items):
+        build.item(place=shelf, on_hand_base=10)
+
+    # A transaction, balances with sums, two counts, strayed movements, triggers.
+    with django_assert_num_queries(2 + 5):
+        assert verifying.verify_ledger().is_whole
