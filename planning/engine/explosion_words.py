@@ -1,0 +1,127 @@
+"""What an explosion warns of, each in a sentence."""
+
+from collections.abc import Iterator
+from datetime import date
+
+import numpy as np
+
+from planning.engine.figures import Figures
+from planning.engine.kitchen import NO_LIMIT_DAYS, NO_NODE, NodeKind
+from planning.engine.sweep import Prepared
+
+# Under a thousandth of a base unit nobody can see what is left over.
+SMALLEST_LEFT_OVER_BASE = 0.001
+
+
+def explosion_warnings(prepared: Prepared, figures: Figures) -> tuple[str, ...]:
+    """Return everything a baker should know about an explosion."""
+    return (
+        *_overdue(prepared),
+        *_late(prepared, figures),
+        *_past_keeping(prepared, figures),
+        *_without_use_by(prepared),
+        *_left_over(prepared, figures),
+    )
+
+
+def write_day(day: date) -> str:
+    """Return a day as a sentence has it.
+
+    >>> write_day(date(2026, 5, 7))
+    'Thu 7 May 2026'
+    """
+    return f"{day:%a} {day.day} {day:%b %Y}"
+
+
+def write_days(count: int) -> str:
+    """Return a number of days, in the singular where it is one."""
+    return "1 day" if count == 1 else f"{count} days"
+
+
+def _write_amount(amount_base: float, unit: str) -> str:
+    return f"{amount_base:,.1f}".removesuffix(".0") + f" {unit}"
+
+
+def _overdue(prepared: Prepared) -> Iterator[str]:
+    cakes, names = prepared.kitchen.cakes, prepared.kitchen.nodes.names
+    for row in prepared.planned.overdue.tolist():
+        yield (
+            f"{cakes.references[row]} ({names[int(cakes.cake[row])]}) was due on "
+            f"{write_day(cakes.due_on[row])}, before this plan begins, and counts for "
+            "nothing in it. Mark it as baked or cancelled, or give it a new day."
+        )
+
+
+def _late(prepared: Prepared, figures: Figures) -> Iterator[str]:
+    names = prepared.kitchen.nodes.names
+    first = write_day(prepared.window.from_on)
+    is_late = figures.is_late & (figures.days_late > 0)
+    for node in np.flatnonzero(is_late).tolist():
+        days = write_days(int(figures.days_late[node]))
+        yield (
+            f"{names[node]} should have been made {days} before this plan begins; "
+            f"it is planned for {first} and is late."
+        )
+
+
+def _past_keeping(prepared: Prepared, figures: Figures) -> Iterator[str]:
+    """Warn of what is made for a need earlier than it keeps, once a recipe."""
+    nodes, days = prepared.kitchen.nodes, prepared.days
+    for groups in prepared.made_groups:
+        for group in groups:
+            waits = days.after_from - days.after_from[group.days.column]
+            in_window = days.after_from[group.days.column] < prepared.window.days
+            keeps_days = nodes.keeps_days[group.nodes]
+            is_limited = keeps_days != NO_LIMIT_DAYS
+            if not (is_limited & (keeps_days <= waits.max(initial=0))).any():
+                continue
+            waits_too_long = waits >= keeps_days[:, np.newaxis]
+            waits_too_long &= is_limited[:, np.newaxis] & in_window
+            waits_too_long &= figures.net_base[group.nodes] > 0
+            for place in np.flatnonzero(waits_too_long.any(axis=1)).tolist():
+                column = int(np.argmax(waits_too_long[place]))
+                yield _past_keeping_sentence(
+                    nodes.names[int(group.nodes[place])],
+                    days.on(int(group.days.column[column])),
+                    days.on(column),
+                    int(keeps_days[place]),
+                )
+
+
+def _past_keeping_sentence(
+    name: str, made_on: date, needed_on: date, keeps_days: int
+) -> str:
+    return (
+        f"{name} made on {write_day(made_on)} keeps {write_days(keeps_days)}, but is "
+        f"needed on {write_day(needed_on)}. Check its lead time and how long it keeps."
+    )
+
+
+def _without_use_by(prepared: Prepared) -> Iterator[str]:
+    lots, nodes = prepared.kitchen.lots, prepared.kitchen.nodes
+    is_made = np.isin(nodes.kind[lots.node], (NodeKind.MADE, NodeKind.CAKE))
+    is_made &= lots.amount_base > 0
+    found = {
+        int(lots.node[lot])
+        for lot in np.flatnonzero(is_made).tolist()
+        if lots.use_by[lot] is None
+    }
+    for node in sorted(found):
+        yield (
+            f"{nodes.names[node]} in stock has no use-by date, so the plan takes it "
+            "to keep for ever. Enter its use-by date."
+        )
+
+
+def _left_over(prepared: Prepared, figures: Figures) -> Iterator[str]:
+    nodes, days = prepared.kitchen.nodes, prepared.days
+    parts = np.flatnonzero(nodes.whole != NO_NODE)
+    in_window = days.after_from < prepared.window.days
+    left_over_base = figures.surplus_base[parts][:, in_window]
+    for place, column in np.argwhere(left_over_base > SMALLEST_LEFT_OVER_BASE).tolist():
+        part = int(parts[place])
+        amount = _write_amount(float(left_over_base[place, column]), nodes.units[part])
+        yield (
+            f"{amount} of {nodes.names[part]} is left over on "
+            f"{write_day(days.on(column))}."
+        )
