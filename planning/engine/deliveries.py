@@ -1,0 +1,92 @@
+"""Which deliveries of each supplier can still be ordered, and by when.
+
+A delivery day is a date of the window on one of the supplier's weekdays, on which
+neither the supplier nor the bakery is closed. Its cut-off is a moment in the bakery's
+own zone. Moments are compared in UTC: two moments of one zone compare by the clock on
+the wall, which is wrong around a clock change.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from planning.engine.kitchen import NO_LIMIT_DAYS, Kitchen, SupplierTerms, Window
+
+ONE_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True)
+class Delivery:
+    """One truck that can still be ordered."""
+
+    supplier: int  # index into Kitchen.suppliers
+    deliver_on: date
+    order_by: datetime  # aware, in the bakery's zone
+    usable_on: date  # the first day its goods can be used
+
+
+def possible_deliveries(kitchen: Kitchen, window: Window) -> tuple[Delivery, ...]:
+    """Return the deliveries in the window whose cut-off is not past.
+
+    Sorted by day, then by the supplier's name. A cut-off at this very moment is still
+    in time.
+    """
+    zone = ZoneInfo(kitchen.bakery.zone_key)
+    as_of = window.as_of.astimezone(UTC)
+    days = [window.from_on + timedelta(days=n) for n in range(window.days)]
+    open_days = [day for day in days if not kitchen.bakery.is_closed(day)]
+    found = [
+        Delivery(place, day, order_by, first_usable_on(terms, day))
+        for place, terms in enumerate(kitchen.suppliers)
+        for day in open_days
+        if day.weekday() in terms.delivery_weekdays and day not in terms.closed_on
+        if (order_by := order_by_moment(terms, day, zone)).astimezone(UTC) >= as_of
+    ]
+    return tuple(sorted(found, key=lambda delivery: _by_day(kitchen, delivery)))
+
+
+def order_by_moment(
+    supplier: SupplierTerms, deliver_on: date, zone: ZoneInfo
+) -> datetime:
+    """Return the last moment at which this delivery can be ordered.
+
+    A time that the clocks skip in spring is read as if they had not been changed yet,
+    so 2:30 comes out as 3:30; of a time that comes twice in autumn, the first counts.
+    """
+    cutoff_on = deliver_on - timedelta(days=supplier.cutoff_days)
+    local = datetime.combine(cutoff_on, supplier.cutoff_time, tzinfo=zone)
+    return local.astimezone(UTC).astimezone(zone)
+
+
+def first_usable_on(supplier: SupplierTerms, deliver_on: date) -> date:
+    """Return the first day on which what this supplier brings can be used."""
+    return deliver_on + ONE_DAY if supplier.usable_next_day else deliver_on
+
+
+def use_by_on(keeps_days: int, received_on: date) -> date | None:
+    """Return the last day goods received on a day can be used; None: no limit."""
+    if keeps_days == NO_LIMIT_DAYS:
+        return None
+    return received_on + timedelta(days=keeps_days - 1)
+
+
+def is_in_date(keeps_days: int, received_on: date, on: date) -> bool:
+    """Whether goods received on one day can still be used on another."""
+    use_by = use_by_on(keeps_days, received_on)
+    return use_by is None or use_by >= on
+
+
+def by_supplier(
+    deliveries: Iterable[Delivery],
+) -> Mapping[int, Sequence[Delivery]]:
+    """Return each supplier's deliveries in order of their day."""
+    found: dict[int, list[Delivery]] = defaultdict(list)
+    for delivery in sorted(deliveries, key=lambda delivery: delivery.deliver_on):
+        found[delivery.supplier].append(delivery)
+    return found
+
+
+def _by_day(kitchen: Kitchen, delivery: Delivery) -> tuple[date, str]:
+    return delivery.deliver_on, kitchen.suppliers[delivery.supplier].name.casefold()
