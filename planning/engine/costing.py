@@ -1,0 +1,90 @@
+"""What packs cost: breaks, lines rounded once, goods, fees, minimums, best prices.
+
+Money is exact Decimal and is rounded half up to the cent, once, at each line. Prices
+are of one pack; a break counts the packs of one line of one delivery and then sets
+the price of all of them.
+"""
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+
+from planning.engine.kitchen import PackTerms, SupplierTerms
+
+CENT = Decimal("0.01")
+NOTHING = Decimal("0.00")
+
+# Sums of recipe fractions carry float noise: 2.0000000001 packs is 2.
+ROUND_UP_TOLERANCE_PACKS = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class PackCount:
+    """How many packs to buy, and what each rule added to the number."""
+
+    packs: int
+    for_need: int
+    for_minimum: int
+    for_multiple: int
+
+
+def packs_to_buy(need_base: float, pack: PackTerms) -> PackCount:
+    """Return the fewest packs that cover a need and that the supplier sells.
+
+    A supplier's minimum and multiple count only when something is bought at all.
+    """
+    for_need = math.ceil(need_base / pack.size_base - ROUND_UP_TOLERANCE_PACKS)
+    if for_need <= 0:
+        return PackCount(0, 0, 0, 0)
+    sold = max(for_need, pack.minimum_packs)
+    packs = -(-sold // pack.multiple) * pack.multiple
+    return PackCount(packs, for_need, sold - for_need, packs - sold)
+
+
+def line_cost(pack: PackTerms, packs: int) -> Decimal:
+    """Return what so many packs on one delivery cost, half up to the cent."""
+    return cost_of_packs(pack.price_at(packs), packs)
+
+
+def cost_of_packs(price: Decimal, packs: int) -> Decimal:
+    """Return what so many packs at a price each come to, half up to the cent."""
+    return (price * packs).quantize(CENT, rounding=ROUND_HALF_UP)
+
+
+def goods_cost(lines: Iterable[tuple[PackTerms, int]]) -> Decimal:
+    """Return the sum of rounded line costs."""
+    return sum((line_cost(pack, packs) for pack, packs in lines), NOTHING)
+
+
+def delivery_fee(supplier: SupplierTerms, goods: Decimal) -> Decimal:
+    """Return the fee of one delivery; goods equal to the limit come free."""
+    free_from = supplier.free_delivery_from
+    if free_from is not None and goods >= free_from:
+        return NOTHING
+    return supplier.delivery_fee.quantize(CENT, rounding=ROUND_HALF_UP)
+
+
+def lacking_to_minimum(supplier: SupplierTerms, goods: Decimal) -> Decimal:
+    """Return by how much goods stay under the minimum order; equal reaches it."""
+    return max(supplier.minimum_order - goods, NOTHING)
+
+
+def price_per_base(pack: PackTerms) -> Decimal:
+    """Return the price of one base unit when a single pack is bought, exact."""
+    return pack.price / Decimal(repr(pack.size_base))
+
+
+def best_price_per_base(packs: Iterable[PackTerms]) -> Decimal | None:
+    """Return the lowest price of one base unit over packs and their breaks.
+
+    None where there is no pack.
+    """
+    return min(
+        (
+            price / Decimal(repr(pack.size_base))
+            for pack in packs
+            for price in (pack.price, *(step.price for step in pack.breaks))
+        ),
+        default=None,
+    )
