@@ -3,12 +3,13 @@
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from stock import verifying
+from stock.management.plain_command import PlainCommand
 
 
-class Command(BaseCommand):
+class Command(PlainCommand):
     help = (
         "Proves that every balance is the sum of its movements and that the database "
         "refuses changes to the ledger. Says so in one sentence, or lists what is "
@@ -28,7 +29,9 @@ class Command(BaseCommand):
             self.stdout.write(f"Balances worked out anew: {balances}.")
         verdict = verifying.verify_ledger()
         if not verdict.is_whole:
-            raise CommandError("\n".join(_complaints(verdict)), returncode=2)
+            for complaint in _complaints(verdict):
+                self.stderr.write(complaint, lambda text: text)
+            raise CommandError(f"The ledger is not whole. {_remedy(verdict)}")
         self.stdout.write(
             f"The ledger is whole: {verdict.balances} balances are the sums of "
             f"{verdict.movements} movements."
@@ -39,14 +42,18 @@ def _complaints(verdict: verifying.Verdict) -> list[str]:
     complaints = [str(wrong) for wrong in verdict.wrong]
     if verdict.movements_of_another_item:
         complaints.append(
-            f"{verdict.movements_of_another_item} movements carry a lot of another "
-            "item. Restore the database from a backup."
+            "Movements that carry a lot of another item: "
+            f"{verdict.movements_of_another_item}."
         )
     if verdict.missing_triggers:
         complaints.append(
             "Nothing stops a change to the ledger; missing in the database: "
             f"{', '.join(verdict.missing_triggers)}."
         )
-    if verdict.wrong or verdict.missing_triggers:
-        complaints.append("Put it right: python manage.py verify_ledger --rebuild")
     return complaints
+
+
+def _remedy(verdict: verifying.Verdict) -> str:
+    if verdict.movements_of_another_item:
+        return "Restore the database from a backup."
+    return "To put it right: python manage.py verify_ledger --rebuild"
