@@ -1,0 +1,89 @@
+"""Which pack and which delivery: the last one in time, and the order of preference."""
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, date
+from decimal import Decimal
+
+from planning.engine.costing import price_per_base
+from planning.engine.deliveries import Delivery, by_supplier, is_in_date
+from planning.engine.kitchen import Kitchen, PackTerms
+from planning.engine.plan import Remedy, ShortfallKind
+
+
+@dataclass(frozen=True, slots=True)
+class Lack:
+    """What a delivery must be in time for."""
+
+    node: int
+    kind: ShortfallKind
+    on: date
+
+
+class Market:
+    """Every pack of every item, and the deliveries that can still bring it."""
+
+    def __init__(self, kitchen: Kitchen, deliveries: Sequence[Delivery]) -> None:
+        self._kitchen = kitchen
+        self._deliveries: Mapping[int, Sequence[Delivery]] = by_supplier(deliveries)
+        packs: dict[int, list[PackTerms]] = defaultdict(list)
+        for pack in kitchen.packs:
+            packs[pack.node].append(pack)
+        self._packs = {
+            node: sorted(found, key=self._preference) for node, found in packs.items()
+        }
+
+    def packs(self, node: int) -> Sequence[PackTerms]:
+        """Return an item's packs: preferred, then cheapest, then by supplier."""
+        return self._packs.get(node, ())
+
+    def deliveries(self, pack: PackTerms) -> Sequence[Delivery]:
+        """Return the deliveries that can still bring a pack, by day."""
+        return self._deliveries.get(pack.supplier, ())
+
+    def last_in_time(self, pack: PackTerms, lack: Lack) -> Delivery | None:
+        """Return the last delivery of a pack that is in time for a lack."""
+        keeps_days = int(self._kitchen.nodes.keeps_days[lack.node])
+        for delivery in reversed(self.deliveries(pack)):
+            if arrives_by(delivery, lack):
+                is_fresh = is_in_date(keeps_days, delivery.deliver_on, lack.on)
+                return delivery if is_fresh else None
+        return None
+
+    def in_time(self, lack: Lack) -> Iterator[tuple[PackTerms, Delivery]]:
+        """Yield each pack with its last delivery in time, in order of preference."""
+        for pack in self.packs(lack.node):
+            delivery = self.last_in_time(pack, lack)
+            if delivery is not None:
+                yield pack, delivery
+
+    def remedy(self, lack: Lack) -> Remedy | None:
+        """Return the delivery that leaves most time to order; then by preference."""
+        found = max(  # the first of equals, and packs come in order of preference
+            self.in_time(lack),
+            key=lambda offer: offer[1].order_by.astimezone(UTC),
+            default=None,
+        )
+        if found is None:
+            return None
+        pack, delivery = found
+        return Remedy(pack.supplier, pack, delivery.order_by, delivery.deliver_on)
+
+    def _preference(self, pack: PackTerms) -> tuple[bool, Decimal, str, str, int]:
+        supplier = self._kitchen.suppliers[pack.supplier].name.casefold()
+        label = pack.label.casefold()
+        return (
+            not pack.preferred,
+            price_per_base(pack),
+            supplier,
+            label,
+            pack.pack_id,
+        )
+
+
+def arrives_by(delivery: Delivery, lack: Lack) -> bool:
+    """Whether a delivery comes early enough: usable, or for a level merely there."""
+    if lack.kind == ShortfallKind.OUT:
+        return delivery.usable_on <= lack.on
+    return delivery.deliver_on <= lack.on
