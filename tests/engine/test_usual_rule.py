@@ -1,0 +1,545 @@
+from datetime import date, timedelta
+from decimal import Decimal
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from planning.engine.deliveries import possible_deliveries
+from planning.engine.kitchen import NO_LIMIT_DAYS, PriceBreak
+from planning.engine.usual_rule import usual_rule
+from tests.engine import shelves
+from tests.engine.simulator import Truck, simulate, trucks_of
+
+MON = date(2026, 5, 4)
+POUND_G = 453.59237
+
+
+def day(number):
+    return MON + timedelta(days=number)
+
+
+def bought(kitchen, used=(), *, days=7, **kwargs):
+    window = shelves.window(MON, days)
+    used = {
+        (node, day(number)): amount for (node, number), amount in dict(used).items()
+    }
+    return usual_rule(
+        kitchen,
+        window,
+        shelves.demand(kitchen.nodes, used),
+        possible_deliveries(kitchen, window),
+        **kwargs,
+    )
+
+
+def lines_of(purchasing):
+    """What is bought, as (delivery day, node, packs)."""
+    return [
+        ((order.deliver_on - MON).days, line.pack.node, line.packs)
+        for order in purchasing.orders
+        for line in order.lines
+    ]
+
+
+def butter(lots=(), orders=(), suppliers=(), packs=(), **item):
+    return shelves.kitchen(
+        shelves.items({"name": "butter", **item}),
+        lots=[(0, amount, None) for amount in lots],
+        orders=[(0, amount, day(due), 0) for amount, due in orders],
+        suppliers=suppliers or [shelves.supplier()],
+        packs=packs or [shelves.pack(0, 10, 5)],
+    )
+
+
+def test_par_less_on_hand_less_on_order_of_reference_c_08():
+    # Par 9.5 x 9 + 12 = 97.5 lb; 31 on hand, 36 on order; cases of 36 lb: one case.
+    par_lb = 9.5 * (7 + 2) + 12
+    kitchen = butter(
+        lots=[31 * POUND_G],
+        orders=[(36 * POUND_G, 2)],
+        packs=[shelves.pack(0, 36 * POUND_G, "118.80")],
+        par=par_lb * POUND_G,
+        safety=12 * POUND_G,
+    )
+
+    purchasing = bought(kitchen)
+
+    assert lines_of(purchasing) == [(6, 0, 1)]
+    assert purchasing.usual_total == Decimal("118.80")
+
+
+def test_an_open_order_after_the_plan_counts_towards_par():
+    kitchen = butter(
+        lots=[31], orders=[(36, 9)], packs=[shelves.pack(0, 36, 1)], par=97
+    )
+
+    assert lines_of(bought(kitchen)) == [(6, 0, 1)]
+
+
+@pytest.mark.parametrize(("can_split", "packs", "size_lb"), [(1, 4, 1), (0, 1, 36)])
+def test_flour_and_butter_of_reference_c_63(can_split, packs, size_lb):
+    # Flour 3,515.625 g used, 1,200 on hand, safety 1,000: short 3,315.625 g, one bag.
+    # Butter 2,109.375 g used, 3.5 lb on hand, safety 2 lb: short 3.1504 lb.
+    nodes = shelves.items(
+        {"name": "butter", "safety": 2 * POUND_G}, {"name": "flour", "safety": 1000.0}
+    )
+    case = shelves.pack(0, 36 * POUND_G, "118.80", label="case 36 x 1 lb", pack_id=1)
+    pound = shelves.pack(0, POUND_G, "3.60", label="1 lb", pack_id=2, preferred=True)
+    bag = shelves.pack(1, 50 * POUND_G, "24.00", label="bag 50 lb", pack_id=3)
+    kitchen = shelves.kitchen(
+        nodes,
+        lots=[(0, 3.5 * POUND_G, None), (1, 1200, None)],
+        suppliers=[shelves.supplier()],
+        packs=[case, bag, *([pound] if can_split else [])],
+    )
+
+    purchasing = bought(kitchen, {(0, 4): 2109.375, (1, 4): 3515.625})
+
+    butter_line, flour_line = purchasing.orders[0].lines
+    assert (butter_line.packs, butter_line.pack.size_base) == (packs, size_lb * POUND_G)
+    assert (flour_line.packs, flour_line.pack) == (1, bag)
+    assert "short by 3,315.6 g" in flour_line.because[0]
+    assert "short by 1,429 g" in butter_line.because[0]
+
+
+def test_an_item_that_keeps_is_bought_once_for_the_whole_plan():
+    kitchen = butter(lots=[12], par=15)
+
+    purchasing = bought(kitchen, {(0, 1): 5, (0, 3): 10, (0, 5): 20})
+
+    # 12 - 5 - 10 is short by 3 on day 3; to end at par takes 23 + 15 = 38.
+    assert lines_of(purchasing) == [(3, 0, 4)]
+
+
+def test_a_perishable_is_bought_as_it_keeps():
+    kitchen = butter(keeps=3)
+
+    purchasing = bought(kitchen, {(0, number): 10 for number in range(1, 7)})
+
+    # Day 1 covers days 1 to 3, day 4 covers days 4 to 6.
+    assert lines_of(purchasing) == [(1, 0, 3), (4, 0, 3)]
+
+
+def test_safety_is_kept_and_decides_the_day():
+    kitchen = butter(lots=[12], safety=5)
+
+    purchasing = bought(kitchen, {(0, 2): 8, (0, 5): 4})
+
+    # Day 2 closes at 4, one below safety; by day 5 at 0, five below.
+    assert lines_of(purchasing) == [(2, 0, 1)]
+
+
+def test_a_next_day_delivery_comes_a_day_earlier_for_use():
+    kitchen = butter(suppliers=[shelves.supplier(usable_next_day=True)])
+
+    assert lines_of(bought(kitchen, {(0, 4): 1})) == [(3, 0, 1)]
+
+
+def test_where_none_is_in_time_the_first_is_taken_and_said():
+    # Needed Tuesday; trucks come Thursday and Saturday.
+    kitchen = butter(suppliers=[shelves.supplier("Dairy", days=(3, 5))])
+
+    purchasing = bought(kitchen, {(0, 1): 3})
+
+    assert lines_of(purchasing) == [(3, 0, 1)]
+    assert purchasing.orders[0].lines[0].because[3] == (
+        "No delivery is in time: Dairy on Thu 7 May is the first that helps, late by "
+        "2 days; order by Wed 6 May 14:00."
+    )
+    assert purchasing.warnings == (
+        "butter runs out on Tue 5 May and no delivery is in time: Dairy on Thu 7 May "
+        "is late by 2 days.",
+    )
+
+
+def test_the_next_pack_is_taken_where_the_preferred_one_is_late():
+    kitchen = butter(
+        suppliers=[shelves.supplier("Dairy", days=(4,)), shelves.supplier("Mill")],
+        packs=[
+            shelves.pack(0, 10, 5, preferred=True, label="case"),
+            shelves.pack(0, 10, 8, supplier=1, label="tub"),
+        ],
+    )
+
+    purchasing = bought(kitchen, {(0, 2): 3})
+
+    (line,) = purchasing.orders[0].lines
+    assert line.pack.label == "tub"
+    assert line.because[4] == (
+        "case from Dairy would be first choice, but no delivery of it is in time; "
+        "tub is USD 8.00 a pack."
+    )
+
+
+@pytest.mark.parametrize(
+    ("terms", "packs"),
+    [({}, 3), ({"minimum_packs": 5}, 5), ({"multiple": 4}, 4)],
+)
+def test_packs_are_bought_as_they_are_sold(terms, packs):
+    kitchen = butter(packs=[shelves.pack(0, 10, 5, **terms)])
+
+    assert lines_of(bought(kitchen, {(0, 3): 25})) == [(3, 0, packs)]
+
+
+def test_the_sentences_say_day_figures_pack_and_supplier():
+    kitchen = butter(
+        lots=[12],
+        orders=[(6, 1)],
+        safety=4,
+        par=20,
+        packs=[shelves.pack(0, 10, 5, minimum_packs=4, multiple=3, label="case")],
+    )
+
+    purchasing = bought(kitchen, {(0, 3): 20})
+
+    assert purchasing.orders[0].lines[0].because == (
+        "butter runs out on Thu 7 May; up to Sun 10 May the plan is short by 22 g.",
+        "On hand 12 g, on order 6 g, used by Sun 10 May 20 g, safety 4 g, par 20 g.",
+        "6 x case hold 60 g; 1 more than needed, as at least 4 are sold at a time; "
+        "2 more than needed, as they are sold by the 3.",
+        "Mill on Thu 7 May is the last delivery in time; order by Wed 6 May 14:00.",
+        "case is the cheapest by what it holds, USD 5.00 a pack.",
+    )
+
+
+def test_amounts_are_said_in_the_words_that_are_given():
+    purchasing = bought(
+        butter(),
+        {(0, 3): 25},
+        say=lambda node, amount_base: f"{amount_base / 5:g} sticks",
+    )
+
+    assert "short by 5 sticks" in purchasing.orders[0].lines[0].because[0]
+
+
+def test_retired_items_are_not_bought_and_unsold_ones_are_said():
+    nodes = shelves.items({"name": "lard", "retired": True}, {"name": "cocoa"})
+    kitchen = shelves.kitchen(
+        nodes, suppliers=[shelves.supplier()], packs=[shelves.pack(0, 10, 5)]
+    )
+
+    purchasing = bought(kitchen, {(0, 3): 5, (1, 3): 5})
+
+    assert purchasing.orders == ()
+    assert purchasing.usual_total == 0
+    assert (purchasing.proof.status, purchasing.proof.gap) == ("best found", 0)
+    assert purchasing.warnings == (
+        "cocoa runs out and nobody sells it: add a supplier's pack on its page.",
+    )
+
+
+def test_an_item_that_no_delivery_can_bring_is_said():
+    kitchen = butter(suppliers=[shelves.supplier(days=())])
+
+    purchasing = bought(kitchen, {(0, 3): 5})
+
+    assert purchasing.warnings == (
+        "butter runs out and no delivery that can still be ordered helps.",
+    )
+
+
+def test_a_millionth_of_a_pack_is_forgiven_without_a_word():
+    kitchen = butter(lots=[10], packs=[shelves.pack(0, 20_000, 5)])
+
+    purchasing = bought(kitchen, {(0, 3): 10.01})
+
+    assert (purchasing.orders, purchasing.warnings) == ((), ())
+
+
+def test_the_fee_is_paid_unless_the_goods_reach_the_limit():
+    terms = {"delivery_fee": 15, "free_delivery_from": 100}
+    kitchen = butter(
+        suppliers=[shelves.supplier(**terms)], packs=[shelves.pack(0, 1, 5)]
+    )
+
+    paying = bought(kitchen, {(0, 3): 19})
+    free = bought(kitchen, {(0, 3): 20})
+
+    assert (paying.goods_cost, paying.fees, paying.usual_total) == (95, 15, 110)
+    assert (free.goods_cost, free.fees, free.usual_total) == (100, 0, 100)
+
+
+def test_breaks_count_for_all_packs_of_a_line():
+    breaks = (PriceBreak(10, Decimal("4.50")),)
+    kitchen = butter(packs=[shelves.pack(0, 10, 5, breaks=breaks)])
+
+    (order,) = bought(kitchen, {(0, 3): 100}).orders
+
+    assert (order.lines[0].price, order.goods_cost) == (
+        Decimal("4.50"),
+        Decimal("45.00"),
+    )
+
+
+def two_items(
+    minimum, *, keeps=(NO_LIMIT_DAYS, NO_LIMIT_DAYS), prices=(10, 10), **kwargs
+):
+    nodes = shelves.items(
+        {"name": "butter", "keeps": keeps[0]}, {"name": "flour", "keeps": keeps[1]}
+    )
+    return shelves.kitchen(
+        nodes,
+        suppliers=[shelves.supplier("Mill", minimum_order=minimum)],
+        packs=[
+            shelves.pack(node, 10, price, label=f"bag {node}")
+            for node, price in enumerate(prices)
+        ],
+        **kwargs,
+    )
+
+
+def test_a_minimum_is_met_with_what_is_needed_next():
+    purchasing = bought(two_items(20), {(0, 2): 10, (1, 5): 10})
+
+    assert lines_of(purchasing) == [(2, 0, 1), (2, 1, 1)]
+    assert purchasing.orders[0].lines[1].because[-1] == (
+        "Brought forward from Sat 9 May: a delivery of Mill has to reach its minimum "
+        "order of USD 20.00."
+    )
+
+
+def test_a_delivery_that_meets_its_minimum_takes_nothing_forward():
+    purchasing = bought(two_items(10), {(0, 2): 10, (1, 5): 10})
+
+    assert lines_of(purchasing) == [(2, 0, 1), (5, 1, 1)]
+
+
+def test_what_would_not_keep_is_not_brought_forward():
+    kitchen = two_items(20, keeps=(NO_LIMIT_DAYS, 2))
+
+    purchasing = bought(kitchen, {(0, 2): 10, (1, 5): 10})
+
+    # The flour for day 5 cannot come on day 2: each truck takes more of its own.
+    assert lines_of(purchasing) == [(2, 0, 2), (5, 1, 2)]
+
+
+def test_the_last_small_delivery_joins_an_earlier_one():
+    purchasing = bought(two_items(20), {(0, 2): 20, (1, 5): 10})
+
+    assert lines_of(purchasing) == [(2, 0, 2), (2, 1, 1)]
+
+
+def test_a_minimum_of_reference_c_66_is_never_padded_with_perishables():
+    # Goods of 231.40 are 18.60 short of 250.00: 113.40 of cream, 118.00 of flour.
+    kitchen = two_items(250, keeps=(5, NO_LIMIT_DAYS), prices=("113.40", "11.80"))
+
+    purchasing = bought(kitchen, {(0, 3): 10, (1, 3): 100})
+
+    (order,) = purchasing.orders
+    assert lines_of(purchasing) == [(3, 0, 1), (3, 1, 12)]
+    assert order.goods_cost == Decimal("255.00")
+    assert order.lines[1].because[-1] == (
+        "2 of the 12 are there to reach the minimum order of USD 250.00, of which the "
+        "goods were short by USD 18.60."
+    )
+
+
+def test_padding_takes_what_will_be_used_up_soonest():
+    # Of flour 30 are left for 70 used, of butter 9 for 1: flour is nearer its end.
+    kitchen = two_items(60, lots=[(1, 5, None)])
+
+    purchasing = bought(kitchen, {(0, 3): 1, (1, 3): 35})
+
+    assert lines_of(purchasing) == [(3, 0, 1), (3, 1, 5)]
+
+
+def test_a_lone_perishable_still_reaches_the_minimum():
+    kitchen = butter(suppliers=[shelves.supplier(minimum_order=12)], keeps=2)
+
+    assert lines_of(bought(kitchen, {(0, 3): 10})) == [(3, 0, 3)]
+
+
+def test_free_goods_never_reach_a_minimum_and_that_is_said():
+    kitchen = butter(
+        suppliers=[shelves.supplier("Mill", minimum_order=12)],
+        packs=[shelves.pack(0, 10, 0)],
+    )
+
+    purchasing = bought(kitchen, {(0, 3): 10})
+
+    assert purchasing.orders == ()
+    assert purchasing.warnings == (
+        "Mill does not come on Thu 7 May: butter cannot reach the minimum order of "
+        "USD 12.00.",
+    )
+
+
+def test_a_minimum_far_above_the_goods_is_reached_in_strides():
+    kitchen = butter(
+        suppliers=[shelves.supplier(minimum_order=1_000_000)],
+        packs=[shelves.pack(0, 10, "0.01")],
+    )
+
+    (order,) = bought(kitchen, {(0, 3): 10}).orders
+
+    assert Decimal(1_000_000) <= order.goods_cost < Decimal(1_000_001)
+
+
+def test_orders_come_by_day_then_by_supplier():
+    nodes = shelves.items({"name": "butter"}, {"name": "flour"}, {"name": "eggs"})
+    kitchen = shelves.kitchen(
+        nodes,
+        suppliers=[shelves.supplier("Zest"), shelves.supplier("apples")],
+        packs=[
+            shelves.pack(0, 10, 5),
+            shelves.pack(1, 10, 5, supplier=1),
+            shelves.pack(2, 10, 5, supplier=1),
+        ],
+    )
+
+    purchasing = bought(kitchen, {(0, 3): 1, (1, 3): 1, (2, 2): 1})
+
+    assert [(order.deliver_on, order.supplier) for order in purchasing.orders] == [
+        (day(2), 1),
+        (day(3), 1),
+        (day(3), 0),
+    ]
+
+
+def test_the_gap_is_nothing_where_whole_packs_are_just_enough():
+    # 20 needed, 20 bought, nothing left over: the bound is the cost.
+    assert bought(butter(), {(0, 3): 20}).proof.gap == pytest.approx(0)
+
+
+def test_the_gap_counts_fees_and_packs_not_used_up():
+    # Needed 35: 4 packs at 5 and a fee of 2. Of the 5 left, all are used within 28
+    # days at 5 a day, so they are worth 0.9 x 5 x 0.50 = 2.25. Bound 35 x 0.50 = 17.50.
+    kitchen = butter(suppliers=[shelves.supplier(delivery_fee=2)])
+
+    proof = bought(kitchen, {(0, 3): 35}).proof
+
+    assert proof.status == "best found"
+    assert proof.gap == pytest.approx((22 - 2.25 - 17.50) / 22)
+
+
+AMOUNTS = st.integers(0, 60).map(float)
+DAYS = 10
+
+
+@st.composite
+def random_kitchens(draw):
+    keeps = st.one_of(st.just(NO_LIMIT_DAYS), st.integers(1, 6))
+    nodes = shelves.items(
+        *(
+            {
+                "name": f"item {node}",
+                "keeps": draw(keeps),
+                "par": draw(AMOUNTS),
+                "safety": draw(AMOUNTS),
+            }
+            for node in range(3)
+        )
+    )
+    node, day_number = st.integers(0, 2), st.integers(-1, DAYS)
+    weekdays = st.sets(st.integers(0, 6))
+    suppliers = [
+        shelves.supplier(
+            name,
+            days=sorted(draw(weekdays)),
+            usable_next_day=draw(st.booleans()),
+            minimum_order=draw(st.integers(0, 60)),
+            delivery_fee=draw(st.integers(0, 9)),
+            free_delivery_from=draw(st.one_of(st.none(), st.integers(1, 90))),
+        )
+        for name in ("Dairy", "Mill")
+    ]
+    packs = [
+        shelves.pack(
+            of,
+            draw(st.integers(1, 30)),
+            draw(st.integers(1, 900)) / 100,
+            supplier=draw(st.integers(0, 1)),
+            pack_id=number,
+            minimum_packs=draw(st.integers(1, 3)),
+            multiple=draw(st.integers(1, 3)),
+            preferred=draw(st.booleans()),
+        )
+        for number, of in enumerate(draw(st.lists(node, max_size=6)), start=1)
+    ]
+    use_by = st.one_of(st.none(), day_number.map(day))
+    return shelves.kitchen(
+        nodes,
+        lots=draw(st.lists(st.tuples(node, AMOUNTS, use_by), max_size=5)),
+        orders=draw(
+            st.lists(
+                st.tuples(node, AMOUNTS, day_number.map(day), st.integers(0, 1)),
+                max_size=4,
+            )
+        ),
+        suppliers=suppliers,
+        packs=packs,
+        closed_weekdays=frozenset(draw(st.sets(st.integers(0, 6), max_size=1))),
+    ), draw(
+        st.dictionaries(
+            st.tuples(node, st.integers(0, DAYS - 1).map(day)), AMOUNTS, max_size=12
+        )
+    )
+
+
+@settings(max_examples=300, deadline=None)
+@given(random_kitchens())
+def test_the_orders_can_be_placed_and_leave_less_short(case):
+    kitchen, used = case
+    window = shelves.window(MON, DAYS)
+    deliveries = possible_deliveries(kitchen, window)
+
+    demand = shelves.demand(kitchen.nodes, used)
+    purchasing = usual_rule(kitchen, window, demand, deliveries)
+    trucks = trucks_of(kitchen, purchasing.orders)
+    without = simulate(kitchen, window, used)
+    outcome = simulate(kitchen, window, used, trucks)
+
+    possible = {(row.supplier, row.deliver_on) for row in deliveries}
+    assert {(truck.supplier, truck.deliver_on) for truck in trucks} <= possible
+    assert outcome.broken_rules == []
+    assert (outcome.goods, outcome.fees) == (purchasing.goods_cost, purchasing.fees)
+    assert purchasing.usual_total == outcome.goods + outcome.fees
+    for node in range(3):
+        assert outcome.most_outstanding(node) <= without.most_outstanding(node) + 1e-9
+
+
+@settings(max_examples=300, deadline=None)
+@given(random_kitchens())
+def test_nothing_is_short_or_below_its_levels_that_could_be_helped(case):
+    kitchen, used = case
+    window = shelves.window(MON, DAYS)
+    deliveries = possible_deliveries(kitchen, window)
+
+    purchasing = usual_rule(
+        kitchen, window, shelves.demand(kitchen.nodes, used), deliveries
+    )
+    outcome = simulate(kitchen, window, used, trucks_of(kitchen, purchasing.orders))
+    flood = simulate(kitchen, window, used, flood_trucks(kitchen, deliveries))
+
+    for (node, on), there in outcome.days.items():
+        best = flood.days[node, on]
+        assert there.outstanding < 0.001 or best.outstanding >= 0.001
+        safety = kitchen.nodes.safety_base[node]
+        assert there.closing > safety - 0.001 or best.closing <= safety - 0.001
+    for node in range(3):
+        later = sum(
+            kitchen.open_orders.amount_base[row]
+            for row in range(len(kitchen.open_orders.due_on))
+            if kitchen.open_orders.node[row] == node
+            and kitchen.open_orders.due_on[row] > window.to_on
+        )
+        par = kitchen.nodes.par_base[node] - later - 0.001
+        ends = outcome.days[node, window.to_on].closing
+        assert ends > par or flood.days[node, window.to_on].closing <= par
+
+
+def flood_trucks(kitchen, deliveries):
+    """Every pack on every delivery, far more of it than anybody needs."""
+    return [
+        Truck(
+            delivery.supplier,
+            delivery.deliver_on,
+            {
+                place: 6_000
+                for place, pack in enumerate(kitchen.packs)
+                if pack.supplier == delivery.supplier
+            },
+        )
+        for delivery in deliveries
+    ]
