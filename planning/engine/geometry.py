@@ -135,23 +135,39 @@ def scale_sums(tiers: tuple[Tier, ...], layer_height_cm: float) -> FloatColumn:
     return sums
 
 
+@lru_cache(maxsize=SIZES_REMEMBERED)
+def size_sums(size: str, layer_height_cm: float) -> tuple[float, ...]:
+    """Return what lines grow with in a size as typed, by `Scale`.
+
+    Without a size there is the cake itself and nothing else to go by.
+    """
+    if not size.strip():
+        return (1.0,) + (0.0,) * (len(Scale) - 1)
+    return tuple(scale_sums(parse_size(size), layer_height_cm).tolist())
+
+
 def scale_factors(size: str, base_size: str, layer_height_cm: float) -> FloatColumn:
     """Return what a cake's lines are multiplied by, by `Scale`.
 
     A blank size is the base size. Where the base has none of something (no filling
     in a single layer, or no base size at all) the factor is NaN: nothing to go by.
     """
-    factors = np.full(len(Scale), np.nan)
-    factors[Scale.CAKE] = 1.0
-    if size.strip():
-        sums = scale_sums(parse_size(size), layer_height_cm)
-    if not base_size.strip():
-        return factors
-    base_sums = scale_sums(parse_size(base_size), layer_height_cm)
-    if not size.strip():
-        sums = base_sums
+    sums = np.array(size_sums(size.strip() or base_size, layer_height_cm))
+    return factors_of(sums, np.array(size_sums(base_size, layer_height_cm)))
+
+
+def factors_of(sums: FloatColumn, base_sums: FloatColumn) -> FloatColumn:
+    """Return sums against those of the base; NaN where the base has none."""
+    factors = np.full_like(sums, np.nan)
     np.divide(sums, base_sums, out=factors, where=base_sums > 0)
     return factors
+
+
+def are_one_size(size: str, other: str) -> bool:
+    """Whether two sizes as typed, blank or not, are the same tiers."""
+    if not size.strip() or not other.strip():
+        return size.strip() == other.strip()
+    return parse_size(size) == parse_size(other)
 
 
 def round_pan_volume_ml(diameter_cm: float, depth_cm: float) -> float:

@@ -92,36 +92,37 @@ def made_columns(
 def _sizes(
     kitchen: Kitchen, bill: Bill, rows: IntColumn
 ) -> tuple[FloatColumn, BoolColumn]:
-    """Return each line's factors, and whether it is of the base size."""
-    sizes, cakes = kitchen.cakes.sizes, kitchen.cakes.cake[rows].tolist()
-    known: dict[tuple[int, str], int] = {}
-    which = [
-        known.setdefault((cake, sizes[row]), len(known))
-        for cake, row in zip(cakes, rows.tolist(), strict=True)
+    """Return each line's factors, by scale, and whether it is of the base size."""
+    height_cm = kitchen.bakery.layer_height_cm
+    cakes = kitchen.cakes.cake[rows]
+    base_sizes = [kitchen.nodes.base_size[cake] for cake in cakes.tolist()]
+    sizes = [
+        kitchen.cakes.sizes[row].strip() or base_size
+        for row, base_size in zip(rows.tolist(), base_sizes, strict=True)
     ]
-    factors = np.empty((len(Scale), len(known)))
-    is_base_size = np.empty(len(known), dtype=np.bool_)
-    for (cake, size), place in known.items():
-        factors[:, place] = _factors(kitchen, bill, cake, size)
-        is_base_size[place] = _is_base_size(kitchen.nodes.base_size[cake], size)
-    return factors[:, which], is_base_size[which]
+    shape = (len(rows), len(Scale))
+    sums = np.array([geometry.size_sums(size, height_cm) for size in sizes])
+    base_sums = np.array([geometry.size_sums(size, height_cm) for size in base_sizes])
+    factor = geometry.factors_of(sums.reshape(shape), base_sums.reshape(shape)).T
+    _check_scalable(kitchen, bill, cakes, factor)
+    is_base_size = [
+        size == base_size or geometry.are_one_size(size, base_size)
+        for size, base_size in zip(sizes, base_sizes, strict=True)
+    ]
+    return factor, np.array(is_base_size, dtype=np.bool_)
 
 
-def _factors(kitchen: Kitchen, bill: Bill, cake: int, size: str) -> FloatColumn:
-    base_size = kitchen.nodes.base_size[cake]
-    factors = geometry.scale_factors(size, base_size, kitchen.bakery.layer_height_cm)
-    for scale in Scale:
-        is_used = bill.taker_by_scale[scale, cake] != NO_TAKER
-        if is_used and np.isnan(factors[scale]):
-            raise UnscalableCakeError(
-                kitchen.nodes.names[cake], base_size, scale.name.lower()
-            )
-    return factors
-
-
-def _is_base_size(base_size: str, size: str) -> bool:
-    if not size.strip():
-        return True
-    if not base_size.strip():
-        return False
-    return geometry.parse_size(size) == geometry.parse_size(base_size)
+def _check_scalable(
+    kitchen: Kitchen, bill: Bill, cakes: IntColumn, factor: FloatColumn
+) -> None:
+    """Refuse a cake with a line whose base has nothing to go by."""
+    is_used = bill.taker_by_scale[:, cakes] != NO_TAKER
+    wrong = np.argwhere((is_used & np.isnan(factor)).T)
+    if wrong.size:
+        place, scale = wrong[0].tolist()
+        cake = int(cakes[place])
+        raise UnscalableCakeError(
+            kitchen.nodes.names[cake],
+            kitchen.nodes.base_size[cake],
+            Scale(scale).name.lower(),
+        )
