@@ -1,0 +1,143 @@
+"""`manage.py demo`: a kitchen of our own invention, planned, ordered for and served."""
+
+import os
+import socket
+import sys
+from argparse import ArgumentParser
+from datetime import date, datetime, time
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.contrib.auth import get_user_model
+from django.core.management import call_command
+from django.utils import timezone
+
+from planning.demo import build_sheets, counted_on
+from planning.errors import PlanningError
+from planning.exports.order_files import write_order_files
+from planning.exports.order_sheet import suggested_sheet
+from planning.interchange.loading import load_kitchen
+from planning.plan_text import plan_as_text
+from planning.planner import Planned, make_plan
+from stock.calendars import parse_date
+from stock.errors import StockError
+from stock.management.plain_command import PlainCommand
+from stock.models import Bakery
+
+DATABASE_PATH = settings.BASE_DIR / "demo.sqlite3"
+ORDERS_FOLDER = "kitchen-orders"
+COUNTED_AT = time(20)  # the count is done when the ovens are off
+USERNAME, PASSWORD = "baker", "three-tiers"  # only this machine can reach the demo
+FIRST_PORT, LAST_PORT = 8000, 8020
+
+
+class DemoError(PlanningError):
+    """The demo cannot be set up here."""
+
+
+class Command(PlainCommand):
+    help = "Makes a demo kitchen, plans it, writes its orders and serves its pages."
+    refusals = (StockError, PlanningError)
+    requires_system_checks = ()
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument(
+            "--no-serve", action="store_true", help="stop after the orders are written"
+        )
+        parser.add_argument(
+            "--out",
+            default=ORDERS_FOLDER,
+            metavar="DIR",
+            help=f"the folder for the order files; default: {ORDERS_FOLDER}",
+        )
+        parser.add_argument(
+            "--today", metavar="DATE", help="the day it is in the demo; default: today"
+        )
+
+    def handle(self, **options: Any) -> None:
+        _run_on_own_database()
+        today = parse_date(options["today"]) if options["today"] else None
+        bakery, as_of = self._set_up(today)
+        planned = make_plan(bakery=bakery, as_of=as_of)
+        self.stdout.write(plan_as_text(planned))
+        self._write_orders(planned, Path(options["out"]))
+        if not options["no_serve"]:
+            self._serve()
+
+    def _set_up(self, today: date | None) -> tuple[Bakery, datetime]:
+        """Fill the empty database; return the bakery and the moment to plan at."""
+        call_command("migrate", verbosity=0)
+        # Which day it is depends on the bakery's zone, which the sheets name.
+        zone = Bakery(time_zone=_zone_key(build_sheets(date.today()))).zone  # noqa: DTZ011
+        now = timezone.now().astimezone(zone)
+        as_of = now if today is None else datetime.combine(today, now.timetz())
+        counted_at = datetime.combine(counted_on(as_of.date()), COUNTED_AT, tzinfo=zone)
+        report = load_kitchen(build_sheets(as_of.date()), at=counted_at)
+        get_user_model().objects.create_user(USERNAME, password=PASSWORD)
+        bakery = Bakery.objects.get()
+        self.stdout.write(f"{bakery.name} is set up in {DATABASE_PATH.name}: {report}")
+        self.stdout.write("")
+        return bakery, as_of
+
+    def _write_orders(self, planned: Planned, folder: Path) -> None:
+        sheets = [
+            suggested_sheet(planned.kitchen, order, planned.bakery)
+            for order in planned.plan.purchasing.orders
+        ]
+        paths = write_order_files(sheets, folder)
+        self.stdout.write("")
+        self.stdout.write(f"Order spreadsheets, in {folder}:")
+        for path in paths:
+            self.stdout.write(f"  {path.name}")
+        self.stdout.flush()
+
+    def _serve(self) -> None:
+        port = _free_port()
+        self.stdout.write("")
+        self.stdout.write(f"Open http://127.0.0.1:{port}/ and sign in")
+        self.stdout.write(f"as {USERNAME} with the password {PASSWORD}")
+        self.stdout.write("Ctrl-C stops it.")
+        self.stdout.flush()
+        call_command(
+            "runserver", f"127.0.0.1:{port}", use_reloader=False, skip_checks=True
+        )
+
+
+def _run_on_own_database() -> None:
+    """Start over on an empty database of the demo's own.
+
+    The kitchen that DATABASE_URL names is somebody's; the demo never touches it.
+    """
+    if settings.DATABASES["default"]["NAME"] == str(DATABASE_PATH):
+        return
+    try:
+        for ending in ("", "-wal", "-shm"):
+            Path(f"{DATABASE_PATH}{ending}").unlink(missing_ok=True)
+    except OSError as error:
+        raise DemoError(
+            f"{DATABASE_PATH.name} cannot be made anew: {error.strerror}. "
+            "Stop the demo that is running, then try again."
+        ) from error
+    environment = {**os.environ, "DATABASE_URL": f"sqlite:///{DATABASE_PATH}"}
+    sys.stdout.flush()
+    command = [sys.executable, *sys.orig_argv[1:]]
+    os.execve(sys.executable, command, environment)  # noqa: S606 (this very program)
+
+
+def _zone_key(sheets: dict[str, list[dict[str, object]]]) -> str:
+    settings_rows = sheets["Settings"]
+    return next(
+        str(row["value"]) for row in settings_rows if row["setting"] == "time_zone"
+    )
+
+
+def _free_port() -> int:
+    for port in range(FIRST_PORT, LAST_PORT + 1):
+        with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
+            if probe.connect_ex(("127.0.0.1", port)) != 0:
+                return port
+    raise DemoError(
+        f"Every port from {FIRST_PORT} to {LAST_PORT} is taken. "
+        "Run the demo with --no-serve, or free one of them."
+    )
