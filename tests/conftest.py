@@ -1,5 +1,7 @@
 """What all tests share: a database on disk, and a ledger that tests may empty."""
 
+import threading
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 
 import pytest
@@ -30,6 +32,31 @@ def _tests_may_empty_the_ledger():
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(TransactionTestCase, "_fixture_teardown", teardown)
         yield
+
+
+@pytest.fixture
+def at_once():
+    """Run jobs on as many connections, each so many times, all starting together.
+
+    The test must really commit: `@pytest.mark.django_db(transaction=True)`.
+    """
+    return _run_at_once
+
+
+def _run_at_once(*jobs, times):
+    start = threading.Barrier(len(jobs))
+
+    def run(job):
+        start.wait()
+        try:
+            for number in range(times):
+                job(number)
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(len(jobs)) as pool:
+        for done in [pool.submit(run, job) for job in jobs]:
+            done.result()
 
 
 @contextmanager

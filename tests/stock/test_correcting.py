@@ -215,6 +215,19 @@ class TestManyRows:
             on_hand_changes(wanted, at=NOON)
 
 
+@pytest.mark.django_db(transaction=True)
+def test_two_who_set_the_same_shelf_at_once_do_not_add_up(at_once):
+    flour = build.item(place=build.place())
+
+    def set_to(number):
+        set_on_hand(row(flour, number + 1), at=NOON)
+
+    at_once(set_to, set_to, times=20)
+
+    # Whoever comes last sets the last figure; never one on top of the other.
+    assert levels.on_hand_base_by_item() == {flour.pk: Decimal(20)}
+
+
 class TestRefusals:
     def test_less_than_nothing(self, flour):
         with pytest.raises(NegativeOnHandError, match="bread flour: less than nothing"):

@@ -1,4 +1,3 @@
-import threading
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
@@ -364,69 +363,50 @@ def test_a_failed_job_leaves_no_movement_and_no_balance():
 
 @pytest.mark.django_db(transaction=True)
 class TestTwoAtOnce:
-    """Two connections, two threads, one database on disk."""
-
     POSTS = 40
 
-    def both(self, *jobs):
-        start = threading.Barrier(len(jobs))
-        failures = []
-
-        def work(job):
-            start.wait()
-            try:
-                for number in range(self.POSTS):
-                    job(number)
-            except Exception as error:  # noqa: BLE001 (shown by the assertion)
-                failures.append(error)
-            finally:
-                connection.close()
-
-        threads = [threading.Thread(target=work, args=[job]) for job in jobs]
-        for thread in threads:
-            thread.start()
-        for thread in threads:
-            thread.join()
-        assert failures == []
-
-    def test_nothing_is_lost_on_one_shelf(self):
+    def test_nothing_is_lost_on_one_shelf(self, at_once):
         flour = shelved_item()
         sent = movement(flour, 3)
 
-        self.both(*[lambda _: ledger.record([sent])] * 2)
+        at_once(*[lambda _: ledger.record([sent])] * 2, times=self.POSTS)
 
         total = Decimal(3 * 2 * self.POSTS)
         assert levels.on_hand_base_by_item() == {flour.pk: total}
         assert Movement.objects.count() == 2 * self.POSTS
 
-    def test_items_in_opposite_order_do_not_block_each_other(self):
+    def test_items_in_opposite_order_do_not_block_each_other(self, at_once):
         flour, sugar = shelved_item(), shelved_item()
         sent = [movement(flour, 1), movement(sugar, 2)]
 
-        self.both(lambda _: ledger.record(sent), lambda _: ledger.record(sent[::-1]))
+        at_once(
+            lambda _: ledger.record(sent),
+            lambda _: ledger.record(sent[::-1]),
+            times=self.POSTS,
+        )
 
         assert levels.on_hand_base_by_item() == {
             flour.pk: Decimal(2 * self.POSTS),
             sugar.pk: Decimal(4 * self.POSTS),
         }
 
-    def test_what_both_send_under_the_same_keys_counts_once(self):
+    def test_what_both_send_under_the_same_keys_counts_once(self, at_once):
         flour = shelved_item()
 
         def send(number):
             ledger.record([movement(flour, 5, key=f"phone-{number}")])
 
-        self.both(send, send)
+        at_once(send, send, times=self.POSTS)
 
         assert levels.on_hand_base_by_item() == {flour.pk: Decimal(5 * self.POSTS)}
 
-    def test_both_create_the_same_lots(self):
+    def test_both_create_the_same_lots(self, at_once):
         flour = shelved_item()
 
         def receive(number):
             ledger.lot_for(item_id=flour.pk, code=f"L{number}")
 
-        self.both(receive, receive)
+        at_once(receive, receive, times=self.POSTS)
 
         assert Lot.objects.count() == self.POSTS
 
