@@ -125,7 +125,7 @@ STOCK = Sheet(
             default="",
         ),
         Column("use_by", Day(), is_key=True, key_may_be_blank=True),
-        Column("lot", Name(), is_key=True, key_may_be_blank=True, default=""),
+        Column("lot", Name(), default="", help="Where a difference goes."),
     ),
     noun="stock",
 )

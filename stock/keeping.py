@@ -92,11 +92,15 @@ def together(batch: Batch | None) -> Iterator[Batch]:
         yield batch
         return
     with transaction.atomic():
-        # Two people who enter figures at once wait for each other.
-        list(Bakery.objects.select_for_update().values_list("pk"))
+        wait_for_turn()
         batch = Batch()
         yield batch
         close(batch)
+
+
+def wait_for_turn() -> None:
+    """Let two people who enter figures at once wait for each other. One query."""
+    list(Bakery.objects.select_for_update().values_list("pk"))
 
 
 def close(batch: Batch) -> None:
@@ -195,20 +199,18 @@ class Keeping(Generic[ModelT]):
         self,
         stored: Iterable[ModelT],
         values_of: Callable[[ModelT], dict[str, Any]],
-        key_of: Callable[[dict[str, Any]], Key] | None = None,
     ) -> list[Row[ModelT]]:
         """Return the rows whose keys could be read, beside what is stored for them."""
-        key_of = key_of or self.key_of
         by_key, by_id, values_by_id = {}, {}, {}
         for row_stored in stored:
             values = values_of(row_stored)
-            by_key[key_of(values)] = by_id[row_stored.pk] = row_stored
+            by_key[self.key_of(values)] = by_id[row_stored.pk] = row_stored
             values_by_id[row_stored.pk] = values
         readable = [row for row in self.rows if row.says(*self._key_names())]
         for row in readable:
             if self.by_id and row.stored_id is not None:
                 self._fill_key(row, values_by_id[row.stored_id])
-            row.key = key_of(row.given)
+            row.key = self.key_of(row.given)
             row.stored = self._stored_for(row, by_key, by_id)
             before = values_by_id.get(row.stored.pk) if row.stored else None
             self._complete(row, before)

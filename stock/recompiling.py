@@ -12,7 +12,7 @@ from typing import Any
 from stock import converters, dependents
 from stock.dependents import Broken
 from stock.errors import MeasureError
-from stock.keeping import Batch, Origin
+from stock.keeping import Batch
 from stock.measures.conversion import Converter
 from stock.models import Item, Pack
 
@@ -63,24 +63,24 @@ def _recompile_levels(batch: Batch, known: Mapping[int, Converter]) -> None:
     for item in Item.objects.in_bulk(list(known)).values():
         before = item.safety_base, item.par_base
         for level in LEVELS:
-            text = getattr(item, level)
-            origin = batch.levels.get((item.pk, level)) or batch.remeasured.get(item.pk)
-            setattr(item, f"{level}_base", _level(batch, origin, known[item.pk], text))
+            level_base = _level_base(batch, item, level, known[item.pk])
+            setattr(item, f"{level}_base", level_base)
         if before != (item.safety_base, item.par_base):
             changed.append(item)
     Item.objects.bulk_update(changed, ["safety_base", "par_base"])
 
 
-def _level(
-    batch: Batch, origin: Origin | None, converter: Converter, text: str
-) -> float:
+def _level_base(batch: Batch, item: Item, level: str, converter: Converter) -> float:
+    text = getattr(item, level)
     if not text:
         return 0.0
     try:
         return float(converter.to_base(text))
     except MeasureError as error:
-        if origin is not None:
-            batch.fault(origin, str(error))
+        if typed := batch.levels.get((item.pk, level)):
+            batch.fault(typed, str(error))
+        elif changed := batch.remeasured.get(item.pk):
+            batch.fault(changed, f"The {level} of {item.name} is {text}. {error}")
         return 0.0
 
 

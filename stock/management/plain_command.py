@@ -20,6 +20,7 @@ class PlainCommand(BaseCommand):
     """
 
     refusals: tuple[type[Exception], ...] = (StockError,)
+    _is_from_terminal = False
 
     def create_parser(
         self, prog_name: str, subcommand: str, **kwargs: Any
@@ -31,6 +32,7 @@ class PlainCommand(BaseCommand):
 
     def run_from_argv(self, argv: list[str]) -> None:
         """Run as from a terminal; wrong arguments are one line too."""
+        self._is_from_terminal = True
         try:
             super().run_from_argv(argv)
         except CommandError as error:
@@ -40,7 +42,9 @@ class PlainCommand(BaseCommand):
         """Run the command, and turn what it refuses into a sentence."""
         try:
             return super().execute(*args, **options)
-        except (*self.refusals, CommandError) as error:
+        except self.refusals as error:
+            self.refuse(str(error))
+        except CommandError as error:
             self.refuse(str(error))
         except (OperationalError, ProgrammingError) as error:
             self.refuse(
@@ -51,7 +55,7 @@ class PlainCommand(BaseCommand):
     def refuse(self, sentence: str) -> NoReturn:
         """End the command with a sentence."""
         line = " ".join(sentence.split())
-        if not self._called_from_command_line:
+        if not self._is_from_terminal:
             raise CommandError(line, returncode=EXIT_CODE)
         self.stderr.write(line, lambda text: text)
         sys.exit(EXIT_CODE)

@@ -1,0 +1,145 @@
+"""Keeping the bake plan: which cakes are due, in which size, on which day."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any
+
+from django.db import transaction
+
+from planning.errors import PlanningError
+from planning.models import PlannedCake
+from planning.sheets import BAKE_PLAN
+from stock import keeping
+from stock.entries import Entry, Kept, Key, folded
+from stock.keeping import Batch, Keeping, Row
+from stock.models import Item
+
+SAME_NAMED_FIELDS = ("due_time", "size", "quantity", "status", "note")
+
+
+class CakeBakedError(PlanningError):
+    """A cake that is baked stays baked, so that its use of stock stays explained."""
+
+    def __init__(self, reference: str) -> None:
+        super().__init__(
+            f"{reference} is baked already. Copy it to plan the same cake again."
+        )
+        self.reference = reference
+
+
+def keep_planned_cakes(
+    entries: Sequence[Entry],
+    *,
+    rows: Sequence[int] | None = None,
+    ids: Sequence[int | None] | None = None,
+    batch: Batch | None = None,
+) -> Kept:
+    """Store lines of the bake plan; return what was added, changed and left alone.
+
+    See `stock.keeping` for rows, ids and batch. A fixed number of queries.
+    """
+    with keeping.together(batch) as own:
+        kept: Keeping[PlannedCake] = Keeping(
+            BAKE_PLAN, entries, own, rows=rows, ids=ids
+        )
+        items = keeping.by_name(Item.objects.all())
+        cakes = {
+            key: item for key, item in items.items() if item.kind == Item.Kind.CAKE
+        }
+        stored = PlannedCake.objects.select_related("cake__item")
+        for row in kept.match(stored, _values):
+            _check_cake(kept, row, cakes, items)
+        kept.write(
+            kept.sound_rows(),
+            _assign,
+            PlannedCake,
+            ["reference", "due_on", "cake", *SAME_NAMED_FIELDS],
+        )
+    return kept.kept()
+
+
+@transaction.atomic
+def copy_planned_cake(
+    planned_id: int, *, due_on: date, reference: str | None = None
+) -> int:
+    """Plan the same cake for another day; return the new line's id.
+
+    Without a reference it gets the old one with the first number that is free. A copy
+    is confirmed, or tentative if what it copies is.
+    """
+    planned = PlannedCake.objects.select_related("cake__item").get(pk=planned_id)
+    entry = _values(planned) | {"due": due_on}
+    entry["reference"] = reference or _free_reference(planned.reference)
+    if entry["status"] not in PlannedCake.LIVE_STATUSES:
+        entry["status"] = PlannedCake.Status.CONFIRMED
+    keep_planned_cakes([entry], ids=[None])
+    return PlannedCake.objects.get(reference=entry["reference"].strip()).pk
+
+
+@transaction.atomic
+def set_status(planned_id: int, status: str) -> None:
+    """Confirm, cancel or reopen a planned cake. A baked one stays baked."""
+    planned = PlannedCake.objects.select_for_update().get(pk=planned_id)
+    wanted = PlannedCake.Status(status)
+    if planned.status == PlannedCake.Status.BAKED != wanted:
+        raise CakeBakedError(planned.reference)
+    PlannedCake.objects.filter(pk=planned_id).update(status=wanted)
+
+
+def planned_cake_entries(ids: Sequence[int] | None = None) -> list[dict[str, Any]]:
+    """Return the bake plan as entries, by day and reference. One query."""
+    planned = PlannedCake.objects.select_related("cake__item").order_by(
+        "due_on", "reference"
+    )
+    if ids is not None:
+        planned = planned.filter(pk__in=ids)
+    return [_values(each) for each in planned]
+
+
+def _values(planned: PlannedCake) -> dict[str, Any]:
+    return {
+        "reference": planned.reference,
+        "due": planned.due_on,
+        "cake": planned.cake.item.name,
+        **{name: getattr(planned, name) for name in SAME_NAMED_FIELDS},
+    }
+
+
+def _assign(planned: PlannedCake, row: Row[PlannedCake]) -> None:
+    planned.reference = row.after["reference"]
+    planned.due_on = row.after["due"]
+    planned.cake_id = row.links["cake"].pk
+    for name in SAME_NAMED_FIELDS:
+        setattr(planned, name, row.after[name])
+
+
+def _check_cake(
+    kept: Keeping[PlannedCake],
+    row: Row[PlannedCake],
+    cakes: Mapping[Key, Item],
+    items: Mapping[Key, Item],
+) -> None:
+    other = items.get((folded(row.after.get("cake", "")),))
+    if other is not None and other.kind != Item.Kind.CAKE:
+        kept.fault(
+            row,
+            "cake",
+            f"{other.name} is no cake. Plan a cake that takes it, or mark its recipe "
+            "as a cake.",
+        )
+        return
+    kept.find(row, "cake", cakes, space=keeping.NAMES, noun="cake")
+
+
+def _free_reference(reference: str) -> str:
+    taken = {
+        folded(each) for each in PlannedCake.objects.values_list("reference", flat=True)
+    }
+    longest = PlannedCake._meta.get_field("reference").max_length or 0  # noqa: SLF001 (Django's documented way)
+    number = 2
+    while True:
+        ending = f" ({number})"
+        candidate = reference[: longest - len(ending)] + ending
+        if folded(candidate) not in taken:
+            return candidate
+        number += 1

@@ -1,0 +1,121 @@
+"""A whole kitchen in one go: every sheet in, every sheet out."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+
+from planning import sheets
+from planning.bakeplan import keep_planned_cakes, planned_cake_entries
+from planning.onhand import keep_on_hand, on_hand_entries
+from planning.openorders import keep_open_orders, open_order_entries
+from planning.recipelines import keep_recipe_lines, recipe_line_entries
+from planning.recipes import keep_recipes, recipe_entries
+from stock import keeping
+from stock.bakery import keep_settings, setting_entries
+from stock.entries import Entry, EntryFaultsError, Fault, Kept
+from stock.items import item_entries, keep_items
+from stock.keeping import Batch
+from stock.packs import keep_packs, pack_entries
+from stock.places import keep_places, place_entries
+from stock.sheets import ITEMS, PACKS, PLACES, SETTINGS, SPLITS, SUPPLIERS
+from stock.splits import keep_splits, split_entries
+from stock.suppliers import keep_suppliers, supplier_entries
+
+
+@dataclass(frozen=True, slots=True)
+class SheetRows:
+    """The entries of one sheet, and their row numbers in the file."""
+
+    entries: Sequence[Entry]
+    rows: Sequence[int] | None = None  # else 1, 2, 3 …
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a kitchen's entries come to, sheet by sheet, and what is wrong."""
+
+    kept: dict[str, Kept] = field(default_factory=dict)
+    faults: tuple[Fault, ...] = ()
+
+
+KEEP: dict[str, Callable[..., Kept]] = {
+    SETTINGS.name: keep_settings,
+    PLACES.name: keep_places,
+    ITEMS.name: keep_items,
+    SPLITS.name: keep_splits,
+    SUPPLIERS.name: keep_suppliers,
+    PACKS.name: keep_packs,
+    sheets.RECIPES.name: keep_recipes,
+    sheets.RECIPE_LINES.name: keep_recipe_lines,
+    sheets.BAKE_PLAN.name: keep_planned_cakes,
+    sheets.STOCK.name: keep_on_hand,
+    sheets.OPEN_ORDERS.name: keep_open_orders,
+}
+
+STORED: dict[str, Callable[[], list[dict[str, Any]]]] = {
+    SETTINGS.name: setting_entries,
+    PLACES.name: place_entries,
+    ITEMS.name: item_entries,
+    SPLITS.name: split_entries,
+    SUPPLIERS.name: supplier_entries,
+    PACKS.name: pack_entries,
+    sheets.RECIPES.name: recipe_entries,
+    sheets.RECIPE_LINES.name: recipe_line_entries,
+    sheets.BAKE_PLAN.name: planned_cake_entries,
+    sheets.STOCK.name: on_hand_entries,
+    sheets.OPEN_ORDERS.name: open_order_entries,
+}
+
+
+@transaction.atomic
+def keep_kitchen(
+    by_sheet: Mapping[str, SheetRows], *, at: datetime, by_id: int | None = None
+) -> dict[str, Kept]:
+    """Store a whole kitchen, or nothing; return what became of each sheet.
+
+    Sheets may be missing. Stock is what is on hand at the moment. The same kitchen
+    again changes nothing. Raises EntryFaultsError with every faulty cell.
+    """
+    outcome = _keep(by_sheet, at=at, by_id=by_id)
+    if outcome.faults:
+        raise EntryFaultsError(outcome.faults)
+    return outcome.kept
+
+
+@transaction.atomic
+def preview_kitchen(by_sheet: Mapping[str, SheetRows], *, at: datetime) -> Outcome:
+    """Return what `keep_kitchen` would do, with what is wrong, and store nothing."""
+    outcome = _keep(by_sheet, at=at, by_id=None)
+    transaction.set_rollback(True)
+    return outcome
+
+
+def kitchen_entries() -> dict[str, list[dict[str, Any]]]:
+    """Return everything that is stored, by sheet, in the order of the workbook."""
+    return {name: stored() for name, stored in STORED.items()}
+
+
+def _keep(
+    by_sheet: Mapping[str, SheetRows], *, at: datetime, by_id: int | None
+) -> Outcome:
+    unknown = set(by_sheet) - set(KEEP)
+    if unknown:
+        raise KeyError(f"There is no sheet {', '.join(sorted(unknown))}")
+    keeping.wait_for_turn()
+    batch = Batch()
+    kept = {}
+    for name, keep in KEEP.items():
+        if name not in by_sheet:
+            continue
+        options: dict[str, Any] = {"rows": by_sheet[name].rows, "batch": batch}
+        if keep is keep_on_hand:
+            options |= {"at": at, "by_id": by_id}
+        kept[name] = keep(by_sheet[name].entries, **options)
+    try:
+        keeping.close(batch)
+    except EntryFaultsError as error:
+        return Outcome(kept, error.faults)
+    return Outcome(kept)

@@ -1,0 +1,251 @@
+"""Keeping recipe lines: what one batch takes of each component."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from planning.errors import CakeAsComponentError, RecipeCycleError
+from planning.models import Recipe, RecipeLine
+from planning.scaling import layer_height_cm, unscalable
+from planning.sheets import FIXED, RECIPE_LINES
+from stock import converters, keeping
+from stock.dependents import Broken
+from stock.entries import Entry, Kept, folded
+from stock.errors import MeasureError
+from stock.keeping import Batch, Keeping, Row
+from stock.measures.conversion import Converter
+from stock.models import Item
+from stock.recompiling import recompile_rows
+
+FIELDS = (
+    "recipe",
+    "component",
+    "quantity",
+    "quantity_base",
+    "yield_percent",
+    "scales_with",
+)
+
+
+def keep_recipe_lines(
+    entries: Sequence[Entry],
+    *,
+    rows: Sequence[int] | None = None,
+    ids: Sequence[int | None] | None = None,
+    batch: Batch | None = None,
+) -> Kept:
+    """Store recipe lines; return what was added, changed and left alone.
+
+    New lines come after those that the recipe has. See `stock.keeping` for rows, ids
+    and batch. A fixed number of queries.
+    """
+    with keeping.together(batch) as own:
+        kept: Keeping[RecipeLine] = Keeping(
+            RECIPE_LINES, entries, own, rows=rows, ids=ids
+        )
+        items = keeping.by_name(Item.objects.select_related("recipe"))
+        stored = list(_stored_lines())
+        matched = kept.match(stored, _values)
+        height_cm = layer_height_cm()
+        for row in matched:
+            recipe = kept.find(row, "recipe", items, space=keeping.NAMES, noun="recipe")
+            component = kept.find(
+                row,
+                "component",
+                items,
+                space=keeping.NAMES,
+                noun="item, part or recipe",
+            )
+            _check_recipe(kept, row, recipe)
+            _check_component(kept, row, component)
+            _check_scale(kept, row, height_cm)
+        _compile(kept, matched)
+        _refuse_cycles(kept, matched, stored)
+        sound = kept.sound_rows()
+        _place_new_lines(sound, stored)
+        kept.write(sound, _assign, RecipeLine, FIELDS)
+    return kept.kept()
+
+
+def remove_recipe_line(line_id: int) -> None:
+    """Take a line out of its recipe. Taking it out twice is the same."""
+    RecipeLine.objects.filter(pk=line_id).delete()
+
+
+def recipe_line_entries(recipe_id: int | None = None) -> list[dict[str, Any]]:
+    """Return the lines of one recipe, or of all, as entries, in order. One query."""
+    lines = _stored_lines().order_by(
+        "recipe__is_cake", "recipe__item__name", "position", "pk"
+    )
+    if recipe_id is not None:
+        lines = lines.filter(recipe_id=recipe_id)
+    return [_values(line) for line in lines]
+
+
+def recompile_lines(known: Mapping[int, Converter]) -> list[Broken]:
+    """Work out again the lines that take items whose units changed. Two queries."""
+    return recompile_rows(
+        _stored_lines().filter(component_id__in=list(known)),
+        known,
+        item_id=lambda line: line.component_id,
+        text="quantity",
+        base="quantity_base",
+        noun="recipe",
+        where=lambda line: line.recipe.item.name,
+    )
+
+
+def _stored_lines() -> Any:
+    return RecipeLine.objects.select_related("recipe__item", "component")
+
+
+def _values(line: RecipeLine) -> dict[str, Any]:
+    return {
+        "recipe": line.recipe.item.name,
+        "component": line.component.name,
+        "quantity": line.quantity,
+        "yield_percent": line.yield_percent,
+        "scales_with": line.scales_with,
+    }
+
+
+def _assign(line: RecipeLine, row: Row[RecipeLine]) -> None:
+    line.recipe_id = row.links["recipe"].pk
+    line.component = row.links["component"]
+    line.quantity = row.after["quantity"]
+    line.quantity_base = row.links["quantity_base"]
+    line.yield_percent = row.after["yield_percent"]
+    line.scales_with = row.after["scales_with"]
+    if row.is_new:
+        line.position = row.links["position"]
+
+
+def _check_recipe(
+    kept: Keeping[RecipeLine], row: Row[RecipeLine], item: Item | None
+) -> None:
+    if item is not None and _recipe_of(item) is None:
+        kept.fault(row, "recipe", f"{item.name} is no recipe, so it has no lines.")
+
+
+def _recipe_of(item: Item | None) -> Recipe | None:
+    return getattr(item, "recipe", None)
+
+
+def _check_component(
+    kept: Keeping[RecipeLine], row: Row[RecipeLine], component: Item | None
+) -> None:
+    if component is not None and component.kind == Item.Kind.CAKE:
+        error = CakeAsComponentError(row.after["recipe"], component.name)
+        kept.fault(row, "component", str(error))
+
+
+def _check_scale(
+    kept: Keeping[RecipeLine], row: Row[RecipeLine], height_cm: float
+) -> None:
+    """A cake's line may scale with its size; a blank is the same as `cake`."""
+    typed = row.after["scales_with"]
+    item = row.links.get("recipe")
+    recipe = _recipe_of(item)
+    if not typed or item is None or recipe is None or not row.says("scales_with"):
+        return
+    if not recipe.is_cake:
+        kept.fault(
+            row,
+            "scales_with",
+            f"{item.name} is no cake. Only a cake's lines scale with something; "
+            "leave it blank.",
+        )
+    elif typed == FIXED:
+        row.after["scales_with"] = ""
+    elif why := unscalable(item.name, recipe.base_size, typed, height_cm):
+        kept.fault(row, "scales_with", why)
+
+
+def _compile(kept: Keeping[RecipeLine], rows: Iterable[Row[RecipeLine]]) -> None:
+    """Work out what lines come to that are new or changed. Two queries."""
+    asked = [
+        row
+        for row in rows
+        if "component" in row.links
+        and row.says("quantity", "component")
+        and row.after.get("quantity")
+        and row.changes("component", "quantity")
+    ]
+    for row in rows:
+        if row.stored is not None:
+            row.links["quantity_base"] = row.stored.quantity_base
+    if not asked:
+        return
+    known = converters.converters_for({row.links["component"].pk for row in asked})
+    for row in asked:
+        try:
+            amount = known[row.links["component"].pk].to_base(row.after["quantity"])
+        except MeasureError as error:
+            kept.fault(row, "quantity", str(error))
+        else:
+            row.links["quantity_base"] = float(amount)
+
+
+def _refuse_cycles(
+    kept: Keeping[RecipeLine],
+    rows: Sequence[Row[RecipeLine]],
+    stored: Iterable[RecipeLine],
+) -> None:
+    """Refuse the lines by which something would contain itself, and say the way."""
+    components: dict[str, list[str]] = defaultdict(list)
+    names: dict[str, str] = {}
+    matched = {row.stored.pk for row in rows if row.stored is not None}
+    for line in stored:
+        if line.pk not in matched:
+            parent, child = line.recipe.item.name, line.component.name
+            names |= {folded(parent): parent, folded(child): child}
+            components[folded(parent)].append(folded(child))
+    for row in rows:
+        if not {"recipe", "component"} <= row.links.keys():
+            continue
+        parent, child = row.after["recipe"], row.after["component"]
+        names |= {folded(parent): parent, folded(child): child}
+        path = path_between(folded(child), folded(parent), components)
+        if path is not None:
+            cycle = [parent, *(names[each] for each in path)]
+            kept.fault(row, "component", str(RecipeCycleError(cycle)))
+        else:
+            components[folded(parent)].append(folded(child))
+
+
+def path_between(
+    start: str, end: str, components: Mapping[str, Sequence[str]]
+) -> list[str] | None:
+    """Return a way down from one name to another through components, if there is one.
+
+    >>> path_between("b", "a", {"b": ["c", "d"], "d": ["a"]})
+    ['b', 'd', 'a']
+    """
+    came_from: dict[str, str | None] = {start: None}
+    waiting = [start]
+    while waiting:
+        name = waiting.pop()
+        if name == end:
+            path = [name]
+            while (above := came_from[path[-1]]) is not None:
+                path.append(above)
+            return path[::-1]
+        for component in components.get(name, ()):
+            if component not in came_from:
+                came_from[component] = name
+                waiting.append(component)
+    return None
+
+
+def _place_new_lines(
+    rows: Iterable[Row[RecipeLine]], stored: Iterable[RecipeLine]
+) -> None:
+    """Put new lines after the ones that the recipe has, in the order given."""
+    last: dict[int, int] = defaultdict(int)
+    for line in stored:
+        last[line.recipe_id] = max(last[line.recipe_id], line.position)
+    for row in rows:
+        if row.is_new:
+            recipe_id = row.links["recipe"].pk
+            last[recipe_id] += 1
+            row.links["position"] = last[recipe_id]

@@ -1,0 +1,60 @@
+"""Says what a quantity of an item is in another unit, and by which factor."""
+
+from argparse import ArgumentParser
+from typing import Any
+
+from stock import names
+from stock.converters import converters_for
+from stock.entries import folded
+from stock.errors import StockError
+from stock.management.plain_command import PlainCommand
+from stock.measures.quantity import parse_quantity
+from stock.measures.resolution import round_half_up
+from stock.models import Item
+
+SHOWN_PLACES = 4
+
+
+class UnknownItemError(StockError):
+    """A name that no item has."""
+
+
+class Command(PlainCommand):
+    help = (
+        'Converts a quantity of an item: convert "1 3/4 cup" --item "bread flour" '
+        "--to g"
+    )
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("quantity", help='what people write, like "1 3/4 cup"')
+        parser.add_argument("--item", required=True, help="whose quantity it is")
+        parser.add_argument("--to", required=True, help="the unit to say it in")
+
+    def handle(self, **options: Any) -> None:
+        """Print the result, and how each term was converted."""
+        item_id = _item_id(options["item"])
+        converter = converters_for([item_id])[item_id]
+        quantity = parse_quantity(options["quantity"])
+        unit = options["to"]
+        amount = converter.from_base(converter.to_base(quantity), unit)
+        shown = round_half_up(amount, SHOWN_PLACES)
+        sign = "=" if shown == amount else "≈"
+        self.stdout.write(f"{quantity} {sign} {_decimal(shown)} {unit}")
+        units = [*(term.unit for term in quantity.terms), unit]
+        for factor in dict.fromkeys(converter.through(each) for each in units):
+            if factor is not None:
+                self.stdout.write(f"{converter.item_name}: {factor}")
+
+
+def _item_id(name: str) -> int:
+    """Return the id of the item of this name, or raise with the nearest known."""
+    known = dict(Item.objects.values_list("name", "pk"))
+    ids = {folded(each): pk for each, pk in known.items()}
+    if folded(name) not in ids:
+        raise UnknownItemError(names.unknown("item", name, known))
+    return ids[folded(name)]
+
+
+def _decimal(amount: Any) -> str:
+    digits = f"{float(amount):.{SHOWN_PLACES}f}".rstrip("0").rstrip(".")
+    return digits or "0"
