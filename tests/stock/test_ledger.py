@@ -2,9 +2,9 @@ from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
-from django.db import IntegrityError, connection, transaction
+from django.db import transaction
 
-from stock import ledger, ledger_guard, levels
+from stock import ledger, levels
 from stock.ledger import AmountOutOfRangeError, KeyTakenError, LotKey, NewMovement
 from stock.models import Balance, Lot, Movement
 from tests import build
@@ -266,84 +266,6 @@ class TestLots:
 
         with django_assert_num_queries(3):
             ledger.lots_for(keys)
-
-
-class TestTheGuard:
-    def refused(self, act):
-        with (
-            pytest.raises(IntegrityError, match="correct a movement by another one"),
-            transaction.atomic(),
-        ):
-            act()
-
-    def test_a_movement_cannot_be_changed(self):
-        flour = shelved_item(on_hand_base=500)
-
-        self.refused(lambda: Movement.objects.update(amount_base=600))
-
-        assert Movement.objects.get().amount_base == Decimal(500)
-        assert levels.on_hand_base_by_item() == {flour.pk: Decimal(500)}
-
-    def test_not_even_its_note(self):
-        shelved_item(on_hand_base=500)
-
-        self.refused(lambda: Movement.objects.update(note="never mind"))
-
-    def test_a_movement_cannot_be_taken_out(self):
-        shelved_item(on_hand_base=500)
-
-        self.refused(Movement.objects.all().delete)
-        self.refused(Movement.objects.get().delete)
-
-        assert Movement.objects.count() == 1
-
-    def test_all_of_them_cannot_be_swept_away(self):
-        shelved_item(on_hand_base=500)
-        connection.check_constraints()  # PostgreSQL sweeps no table with checks open
-        sweep = (
-            "TRUNCATE stock_movement CASCADE"
-            if connection.vendor == "postgresql"
-            else "DELETE FROM stock_movement"
-        )
-
-        self.refused(lambda: connection.cursor().execute(sweep))
-
-        assert Movement.objects.count() == 1
-
-    @pytest.mark.skipif(
-        connection.vendor != "sqlite", reason="only SQLite replaces rows on insert"
-    )
-    def test_a_movement_cannot_be_replaced_by_another_of_its_number(self):
-        shelved_item(on_hand_base=500)
-        columns = (
-            "id, item_id, place_id, lot_id, kind, amount_base, at, recorded_at, note"
-        )
-
-        self.refused(
-            lambda: connection.cursor().execute(
-                f"INSERT OR REPLACE INTO stock_movement ({columns}) "  # noqa: S608
-                "SELECT id, item_id, place_id, lot_id, kind, 7, at, recorded_at, note "
-                "FROM stock_movement"
-            )
-        )
-
-        assert Movement.objects.get().amount_base == Decimal(500)
-
-    def test_what_has_moved_keeps_its_item_place_and_lot(self):
-        flour = shelved_item(on_hand_base=500)
-
-        for row in (flour, flour.place, Lot.objects.get()):
-            with pytest.raises(IntegrityError):
-                row.delete()
-
-    def test_it_can_be_taken_away_and_put_back(self):
-        ledger_guard.remove(connection)
-        missing = ledger_guard.missing_triggers(connection)
-        ledger_guard.install(connection)
-        ledger_guard.install(connection)
-
-        assert {"stock_movement_no_update", "stock_movement_no_delete"} <= set(missing)
-        assert ledger_guard.missing_triggers(connection) == []
 
 
 def test_a_failed_job_leaves_no_movement_and_no_balance():
