@@ -106,18 +106,24 @@ def gross_needs(prepared: Prepared) -> FloatColumn:
     Loss, yields, lead times and closed days count; made stock, batch steps and what
     is left over of wholes do not.
     """
+    planned = prepared.planned
     takes = cake_takes(
-        prepared.planned,
+        planned,
         prepared.bill,
         prepared.made_column,
-        prepared.planned.quantity,
+        planned.quantity,
         prepared.takes_shape,
     )
-    return sweep(prepared, takes)
+    needed_base = sweep(prepared, takes)
+    np.add.at(needed_base, (planned.cake, prepared.due_column), planned.quantity)
+    return needed_base
 
 
 def sweep(prepared: Prepared, takes: FloatColumn) -> FloatColumn:
-    """Return gross needs by node and day; `takes` holds the cakes and is filled up."""
+    """Return gross needs below the cakes by node and day.
+
+    `takes` holds the cakes and is filled with the rest.
+    """
     nodes = prepared.kitchen.nodes
     needed_base = np.zeros(prepared.shape)
     levels = zip(prepared.bill.levels, prepared.made_groups, strict=True)
