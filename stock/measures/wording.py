@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
+from itertools import chain
 from math import ceil, floor
 
 from stock.measures.conversion import Converter, OwnWord
@@ -57,8 +58,10 @@ LEAST_OWN_WORD = {Measure.MASS: "lb", Measure.VOLUME: "quart", Measure.COUNT: "d
 MOST_PACK_TERMS = 3
 # More places than the ledger keeps of a gram, said in kilograms.
 MOST_DECIMALS = 9
-# What a short saying may be off, of the whole, before it has to say "about".
+# What a short saying may be off, of the whole, before it has to say "about"; and how
+# far "about" may reach before it speaks in decimals instead. Our choice.
 SHORT_TOLERANCE = Fraction(1, 200)
+ABOUT_TOLERANCE = Fraction(1, 20)
 PLAIN_TOLERANCE = Fraction(1, 2000)
 
 
@@ -85,7 +88,9 @@ def say(
     if round_half_up(said_base, LEDGER_PLACES) == target_base:
         return _joined(packs)
     rest_base = target_base - said_base
-    for rest in _candidates(rest_base, converter, prefer or System.CUSTOMARY):
+    kitchen = _in_kitchen_units(rest_base, converter, prefer or System.CUSTOMARY)
+    metric = ([said] for said in _metric(rest_base, converter.measure))
+    for rest in chain(kitchen, metric):
         rest_said_base = sum(said.amount_base for said in rest)
         if round_half_up(said_base + rest_said_base, LEDGER_PLACES) == target_base:
             return _joined([*packs, *rest])
@@ -118,14 +123,17 @@ def say_short(
     if abs(rest_base) <= tolerance_base:
         return _joined(packs)
     system = prefer or _system_of(converter)
-    candidates = [
+    kitchen = [
         rest
-        for rest in _candidates(rest_base, converter, system)
+        for rest in _in_kitchen_units(rest_base, converter, system)
         if len(packs) + len(rest) <= 2
     ]
-    best, is_near = _nearest(candidates, rest_base, tolerance_base)
+    metric = [[said] for said in _metric(rest_base, converter.measure)]
+    best, off_base = _nearest(kitchen or metric, rest_base, tolerance_base)
+    if off_base > target_base * ABOUT_TOLERANCE:
+        best, off_base = _nearest(metric, rest_base, tolerance_base)
     words = _joined([*packs, *best])
-    return words if is_near else f"about {words}"
+    return words if off_base <= tolerance_base else f"about {words}"
 
 
 def say_plain(amount_base: Amount, measure: Measure) -> str:
@@ -188,31 +196,30 @@ def _nearest_packs(
 
 def _nearest(
     candidates: list[list[_Said]], target_base: Fraction, tolerance_base: Fraction
-) -> tuple[list[_Said], bool]:
-    """Return the first candidate that is near enough, else the nearest of them."""
+) -> tuple[list[_Said], Fraction]:
+    """Return the first candidate that is near enough, else the nearest; how far off."""
 
     def off_base(parts: list[_Said]) -> Fraction:
         return abs(target_base - sum(said.amount_base for said in parts))
 
     for parts in candidates:
         if off_base(parts) <= tolerance_base:
-            return parts, True
-    return min(candidates, key=off_base), False
+            return parts, off_base(parts)
+    nearest = min(candidates, key=off_base)
+    return nearest, off_base(nearest)
 
 
-def _candidates(
+def _in_kitchen_units(
     amount_base: Fraction, converter: Converter, system: System
 ) -> Iterator[list[_Said]]:
-    """Yield ways to say an amount without packs, the plainest first."""
+    """Yield ways to say an amount in spoons and pounds, or each, the plainest first."""
     measure = converter.measure
     if system is System.CUSTOMARY and measure is not Measure.COUNT:
         yield from _customary(amount_base, LADDERS[measure])
-    if measure is Measure.COUNT:
+    elif measure is Measure.COUNT:
         ladder = LADDERS[measure]
         in_dozens = _speaks_of(converter, frozenset(["dozen"]))
         yield from _customary(amount_base, ladder if in_dozens else ladder[1:])
-    for said in _metric(amount_base, measure):
-        yield [said]
 
 
 def _customary(
@@ -245,7 +252,9 @@ def _nearest_numbers(
 
 def _metric(amount_base: Fraction, measure: Measure) -> Iterator[_Said]:
     words = METRIC_UNITS[measure]
-    fitting = [w for w in words if UNITS[w].per_unit_base <= amount_base]
+    # A kilogram less than the ledger's step is still said as a kilogram.
+    size_base = amount_base + LEDGER_STEP
+    fitting = [word for word in words if UNITS[word].per_unit_base <= size_base]
     word = (fitting or words[-1:])[0]
     unit_base = UNITS[word].per_unit_base
     for places in range(MOST_DECIMALS + 1):

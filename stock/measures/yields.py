@@ -50,10 +50,12 @@ def edible_base(as_purchased_base: Amount, yield_percent: Amount) -> Fraction:
     return Fraction(as_purchased_base) * yield_fraction(yield_percent)
 
 
-def tested_yield_percent(*, as_purchased_base: Amount, edible_base: Amount) -> Fraction:
+def measured_yield_percent(
+    *, as_purchased_base: Amount, edible_base: Amount
+) -> Fraction:
     """Return the yield that the bakery's own test shows, in percent.
 
-    >>> float(tested_yield_percent(as_purchased_base=80, edible_base=Decimal("36.5")))
+    >>> float(measured_yield_percent(as_purchased_base=80, edible_base=Decimal("36.5")))
     45.625
     """
     if as_purchased_base <= 0:
