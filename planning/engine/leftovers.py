@@ -22,11 +22,11 @@ def useful_leftover_base(
     """Return, by row, how much of what is left over will be used in date."""
     days, rows = used_base.shape
     _, lots = use_up(supplies, used_base, np.arange(rows))
-    closing_base = lots.left_base.sum(axis=1) - lots.owed_base
+    closing_base = lots.left_base.sum(axis=0) - lots.owed_base
     spare_base = np.maximum(closing_base - par_base, 0.0)
     daily_base = used_base.sum(axis=0) / days
     useful_base = np.zeros(rows)
-    for left_base, use_by in zip(lots.left_base.T, lots.use_by.T, strict=True):
+    for left_base, use_by in zip(lots.left_base, lots.use_by, strict=True):
         taken_base = np.minimum(left_base, spare_base)
         spare_base = spare_base - taken_base
         days_ahead = np.clip(use_by - (days - 1), 0, MOST_DAYS_AHEAD)

@@ -37,7 +37,11 @@ class ShelfDays:
 
 def project(kitchen: Kitchen, window: Window, demand: Demand) -> Projection:
     """Return every day of every bought item that is not retired."""
-    shelf = read_shelf(kitchen, window)
+    return project_shelf(read_shelf(kitchen, window), window, demand)
+
+
+def project_shelf(shelf: Shelf, window: Window, demand: Demand) -> Projection:
+    """Return every day of a shelf that has been read."""
     used_base = used_by_day(shelf, window, demand)
     figures = shelf_days(shelf.supplies, used_base)
     return Projection(
@@ -72,37 +76,46 @@ def used_by_day(
 def shelf_days(supplies: Supplies, used_base: npt.NDArray[np.float64]) -> ShelfDays:
     """Return the shelf at the end of every day, and how it came to that."""
     gone, _ = use_up(supplies, used_base, expiring_rows(supplies, len(used_base)))
-    received_base, expired_base = np.zeros(used_base.shape), np.zeros(used_base.shape)
-    ends_base = np.empty((len(used_base) + 1, used_base.shape[1]))
-    np.negative(used_base, out=ends_base[1:])
-    ends_base[0] = 0.0
-    # Day -1, on hand, is the first row; so every day stands one row further down.
-    np.add.at(ends_base, (supplies.arrives + 1, supplies.row), supplies.amount_base)
-    np.subtract.at(ends_base, (gone.day + 1, gone.row), gone.amount_base)
-    for day in range(len(used_base)):  # faster than np.cumsum along the days
-        np.add(ends_base[day], ends_base[day + 1], out=ends_base[day + 1])
-    comes = supplies.arrives > ON_HAND
+    comes = np.flatnonzero(supplies.arrives > ON_HAND)
     arrives, row = supplies.arrives[comes], supplies.row[comes]
-    np.add.at(received_base, (arrives, row), supplies.amount_base[comes])
-    expired_base[gone.day, gone.row] = gone.amount_base
-    return ShelfDays(
-        ends_base, received_base, expired_base, _outstanding(supplies, ends_base)
-    )
+    figures = _empty_days(*used_base.shape)
+    np.add.at(figures.received_base, (arrives, row), supplies.amount_base[comes])
+    figures.expired_base[gone.day, gone.row] = gone.amount_base
+    # Day -1, on hand, is the first row; so every day stands one row further down.
+    ends_base = figures.ends_base
+    np.add.at(ends_base, (supplies.arrives + 1, supplies.row), supplies.amount_base)
+    ends_base[gone.day + 1, gone.row] -= gone.amount_base
+    # Two days at a time stay in the cache: faster than np.cumsum along the days.
+    for day, used in enumerate(used_base):
+        np.add(ends_base[day + 1], ends_base[day], out=ends_base[day + 1])
+        np.subtract(ends_base[day + 1], used, out=ends_base[day + 1])
+    _fill_outstanding(supplies, figures)
+    return figures
 
 
-def _outstanding(
-    supplies: Supplies, ends_base: npt.NDArray[np.float64]
-) -> npt.NDArray[np.float64]:
-    """Return what is owed at the end of each day.
+def _empty_days(days: int, columns: int) -> ShelfDays:
+    """Return days of nothing, cut from one array.
+
+    Numpy asks for huge pages for a large array only: one is several times faster to
+    get than four of a quarter of its size.
+    """
+    block = np.zeros((4 * days + 1, columns))
+    ends_base, others = block[: days + 1], block[days + 1 :]
+    return ShelfDays(ends_base, *others.reshape(3, days, columns))
+
+
+def _fill_outstanding(supplies: Supplies, figures: ShelfDays) -> None:
+    """Set what is owed at the end of each day.
 
     Something is owed only when nothing usable is left; what is left is then what
     cannot be used before tomorrow, less what is owed.
     """
-    owed_base = np.negative(ends_base[1:])
+    owed_base = figures.outstanding_base
+    np.negative(figures.ends_base[1:], out=owed_base)
     waits = np.flatnonzero(supplies.usable > np.maximum(supplies.arrives, 0))
     np.add.at(
         owed_base,
         (supplies.arrives[waits], supplies.row[waits]),
         supplies.amount_base[waits],
     )
-    return np.maximum(owed_base, 0.0, out=owed_base)
+    np.maximum(owed_base, 0.0, out=owed_base)

@@ -14,7 +14,7 @@ import numpy as np
 
 from planning.engine.bill import NO_TAKER
 from planning.engine.figures import Figures
-from planning.engine.kitchen import IntColumn, NodeKind
+from planning.engine.kitchen import NO_NODE, IntColumn, NodeKind
 from planning.engine.sweep import Prepared
 
 Cell = tuple[int, int]  # node, column of the day
@@ -45,6 +45,8 @@ class Trail:
         bounds = np.arange(len(prepared.kitchen.nodes.names) + 1)
         self._first_line = np.searchsorted(taken, bounds)
         self._rows_behind: dict[Cell, int] = {}  # bits: lines of the bake plan
+        self._takers_by_node: dict[int, list[tuple[int, list[int]]]] = {}
+        self._last_bought = NO_NODE
 
     def cakes_behind(self, node: int, days: Collection[date]) -> tuple[str, ...]:
         """Return the references whose net need for a node falls on one of the days."""
@@ -53,7 +55,7 @@ class Trail:
             column = self._prepared.days.column_of(day)
             if column is not None:
                 rows |= self._rows_of((node, column))
-        return tuple(sorted({self._reference(row) for row in _bits(rows)}))
+        return tuple(self._references[place] for place in _bits(rows))
 
     def reasons(self, node: int, day: date) -> tuple[Reason, ...]:
         """Return every step from a node on a day up to the cakes, nearest first."""
@@ -92,23 +94,48 @@ class Trail:
                 rows |= known[parent]
             known[cell] = rows
             waiting.pop()
+        if self._kind[asked[0]] == NodeKind.BOUGHT:
+            return known.pop(asked)  # nothing stands on it, so nobody asks again
         return known[asked]
 
     def _behind(self, cell: Cell) -> tuple[int, list[Cell]]:
         """Return the lines of the bake plan right above a cell, and other cells."""
         node, column = cell
-        bill = self._prepared.bill
         if self._kind[node] == NodeKind.CAKE:
             return self._rows_by_cake.get(cell, 0), []
         rows, above = 0, self._parts_taken(node, column)
+        takers = self._takers(node)
         for day in self._need_columns(node, column):
-            for taker in bill.line_taker[self._lines(node, day)].tolist():
-                parent = int(bill.taker_node[taker])
-                if self._kind[parent] == NodeKind.CAKE:
-                    rows |= self._rows_by_taker[taker, day]
-                else:
-                    above.append((parent, day))
+            cake_rows, recipes = takers[day]
+            rows |= cake_rows
+            above += [(recipe, day) for recipe in recipes]
         return rows, above
+
+    def _takers(self, node: int) -> list[tuple[int, list[int]]]:
+        """Return by day which lines of the bake plan and which recipes take a node."""
+        if node in self._takers_by_node:
+            return self._takers_by_node[node]
+        bill = self._prepared.bill
+        lines = self._lines(node)
+        takers = bill.line_taker[lines]
+        places, columns = np.nonzero(self._figures.takes[takers] > 0)
+        cake_rows = [0] * len(self._prepared.days)
+        recipes: list[list[int]] = [[] for _ in cake_rows]
+        for taker, column in zip(
+            takers[places].tolist(), columns.tolist(), strict=True
+        ):
+            recipe = self._recipe[taker]
+            if self._kind[recipe] == NodeKind.CAKE:
+                cake_rows[column] |= self._rows_by_taker[taker, column]
+            else:
+                recipes[column].append(recipe)
+        found = list(zip(cake_rows, recipes, strict=True))
+        if self._kind[node] == NodeKind.BOUGHT:
+            # Asked for one after the other, and each large: the last is enough.
+            self._takers_by_node.pop(self._last_bought, None)
+            self._last_bought = node
+        self._takers_by_node[node] = found
+        return found
 
     def _need_columns(self, node: int, column: int) -> list[int]:
         """Return the days of need that something on this day is there for."""
@@ -132,20 +159,18 @@ class Trail:
             if self._figures.net_base[part, day] > 0
         ]
 
-    def _lines(self, node: int, column: int) -> IntColumn:
-        """Return the recipe lines through which a node is taken on a day."""
-        bill = self._prepared.bill
+    def _lines(self, node: int) -> IntColumn:
+        """Return the recipe lines through which a node is taken on any day."""
         span = slice(self._first_line[node], self._first_line[node + 1])
         lines = self._lines_by_taken[span]
-        is_taking = self._figures.takes[bill.line_taker[lines], column] > 0
-        taking: IntColumn = lines[is_taking & (bill.line_amount_base[lines] > 0)]
+        taking: IntColumn = lines[self._prepared.bill.line_amount_base[lines] > 0]
         return taking
 
     def _steps(self, cell: Cell) -> Iterator[tuple[Reason, Cell | None]]:
         """Yield what takes a cell, each with the cell to go on from."""
         node, column = cell
         if self._kind[node] == NodeKind.CAKE:
-            for row in _bits(self._rows_by_cake.get(cell, 0)):
+            for row in self._rows(self._rows_by_cake.get(cell, 0)):
                 quantity = float(self._figures.cakes_to_make[row])
                 yield self._cake_reason(cell, row, quantity), None
             return
@@ -160,13 +185,15 @@ class Trail:
         node, column = cell
         by_recipe: dict[int, float] = defaultdict(float)
         by_row: dict[int, float] = defaultdict(float)
-        for line in self._lines(node, column).tolist():
+        for line in self._lines(node).tolist():
             taker, amount_base = int(bill.line_taker[line]), bill.line_amount_base[line]
+            if figures.takes[taker, column] <= 0:
+                continue
             recipe, scale = int(bill.taker_node[taker]), int(bill.taker_scale[taker])
             if self._kind[recipe] != NodeKind.CAKE:
                 by_recipe[recipe] += amount_base * figures.takes[taker, column]
                 continue
-            for row in _bits(self._rows_by_taker[taker, column]):
+            for row in self._rows(self._rows_by_taker[taker, column]):
                 cakes = self._prepared.planned.factor[scale, row]
                 by_row[row] += amount_base * cakes * figures.cakes_to_make[row]
         for recipe, takes_base in by_recipe.items():
@@ -195,6 +222,22 @@ class Trail:
         yields_base = float(self._prepared.kitchen.nodes.part_yields_base[part])
         return Reason(whole, day, net_base / yields_base, part, net_base, "")
 
+    def _rows(self, bits: int) -> list[int]:
+        return [self._row_at[place] for place in _bits(bits)]
+
+    @cached_property
+    def _row_at(self) -> list[int]:
+        """Lines of the bake plan by their bit: sorted by reference."""
+        return sorted(range(len(self._prepared.planned.row)), key=self._reference)
+
+    @cached_property
+    def _references(self) -> list[str]:
+        return [self._reference(row) for row in self._row_at]
+
+    @cached_property
+    def _bit(self) -> dict[int, int]:
+        return {row: 1 << place for place, row in enumerate(self._row_at)}
+
     def _reference(self, row: int) -> str:
         planned, cakes = self._prepared.planned, self._prepared.kitchen.cakes
         return cakes.references[int(planned.row[row])]
@@ -204,12 +247,16 @@ class Trail:
         return [int(kind) for kind in self._prepared.kitchen.nodes.kind]
 
     @cached_property
+    def _recipe(self) -> list[int]:
+        return [int(node) for node in self._prepared.bill.taker_node]
+
+    @cached_property
     def _rows_by_cake(self) -> dict[Cell, int]:
         """Lines of the bake plan, as bits, by cake and day of making."""
         planned, rows = self._prepared.planned, defaultdict[Cell, int](int)
         for row in np.flatnonzero(self._figures.cakes_to_make > 0).tolist():
             column = int(self._prepared.made_column[row])
-            rows[int(planned.cake[row]), column] |= 1 << row
+            rows[int(planned.cake[row]), column] |= self._bit[row]
         return rows
 
     @cached_property
@@ -222,9 +269,13 @@ class Trail:
             takers = bill.taker_by_scale[:, planned.cake[row]]
             is_taking = (takers != NO_TAKER) & (planned.factor[:, row] > 0)
             for taker in takers[is_taking].tolist():
-                rows[taker, column] |= 1 << row
+                rows[taker, column] |= self._bit[row]
         return rows
 
 
-def _bits(rows: int) -> list[int]:
-    return [place for place, bit in enumerate(bin(rows)[:1:-1]) if bit == "1"]
+def _bits(bits: int) -> list[int]:
+    """Return the places of the bits that are set, lowest first."""
+    count = (bits.bit_length() + 7) // 8
+    packed = np.frombuffer(bits.to_bytes(count, "little"), dtype=np.uint8)
+    places = np.flatnonzero(np.unpackbits(packed, bitorder="little"))
+    return [int(place) for place in places]

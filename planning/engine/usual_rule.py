@@ -5,6 +5,9 @@ delivery in time for its first shortfall, in whole packs, enough to keep safety 
 end at par. Where the liked pack cannot come in time, the next one that can is taken;
 where none can, the first delivery that helps, so that nothing is dropped. Minimum
 orders are met as `trucks` says.
+
+The rule buys only what is itself in date when it is missing. It does not think of
+buying something fresh early to spare stock that keeps longer.
 """
 
 from collections.abc import Sequence
