@@ -15,8 +15,9 @@ from stock.measures.quantity import LARGEST_NUMBER, Quantity, Term, parse_quanti
 from stock.measures.resolution import to_ledger
 from stock.measures.units import UNIT_BY_WORD, Measure, Unit, word_key
 
-# A thousand tonnes: above it something was mistyped.
-LARGEST_BASE = LARGEST_NUMBER
+# Ten thousand tonnes: above it something was mistyped. Larger than any one number may
+# be, so that what is said of an amount, rounded, can still be read.
+LARGEST_BASE = 10 * LARGEST_NUMBER
 NEAR_ENOUGH = 0.75  # of 1, as difflib rates the likeness of two words
 
 
@@ -52,11 +53,18 @@ class Converter:
     def to_base(self, quantity: Quantity | str) -> Fraction:
         """Return exactly what the quantity comes to in the base unit."""
         read = parse_quantity(quantity) if isinstance(quantity, str) else quantity
-        first, *others = read.terms
-        total_base = first.number * self.unit_base(first.unit)
-        for term in others:
-            total_base += term.number * self.unit_base(term.unit)
-        if total_base > LARGEST_BASE:
+        total_base = None
+        for term in read.terms:
+            number, unit_base = term.number, self.unit_base(term.unit)
+            # The product, without the detours that Fraction takes for other types.
+            term_base = Fraction(
+                number.numerator * unit_base.numerator,
+                number.denominator * unit_base.denominator,
+            )
+            total_base = term_base if total_base is None else total_base + term_base
+        if total_base is None:
+            raise ValueError("a quantity has at least one term")
+        if total_base.numerator > LARGEST_BASE * total_base.denominator:
             raise QuantityTooLargeError(self.item_name, str(read))
         return total_base
 

@@ -56,6 +56,8 @@ CUSTOMARY_WORDS = frozenset(
 # A word of the item's own below this is not counted in: 9 sticks are 2 lb + 4 oz.
 LEAST_OWN_WORD = {Measure.MASS: "lb", Measure.VOLUME: "quart", Measure.COUNT: "dozen"}
 MOST_PACK_TERMS = 3
+# Nobody counts more of anything one by one; larger amounts are said in other units.
+MOST_PACKS = 100_000
 # More places than the ledger keeps of a gram, said in kilograms.
 MOST_DECIMALS = 9
 # What a short saying may be off, of the whole, before it has to say "about"; and how
@@ -178,7 +180,7 @@ def _whole_packs(target_base: Fraction, converter: Converter) -> list[_Said]:
     rest_base = target_base + LEDGER_STEP / 2
     for own in _counting_words(converter):
         whole = ceil(rest_base / own.holds_base) - 1
-        if whole >= 1 and len(parts) < MOST_PACK_TERMS:
+        if 1 <= whole <= MOST_PACKS and len(parts) < MOST_PACK_TERMS:
             parts.append(_said(Fraction(whole), own.word, own.holds_base))
             rest_base -= parts[-1].amount_base
     return parts
@@ -189,7 +191,7 @@ def _nearest_packs(
 ) -> list[_Said]:
     for own in _counting_words(converter):
         whole = floor((target_base + tolerance_base) / own.holds_base)
-        if whole >= 1:
+        if 1 <= whole <= MOST_PACKS:
             return [_said(Fraction(whole), own.word, own.holds_base)]
     return []
 
