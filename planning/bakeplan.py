@@ -119,7 +119,7 @@ def _check_cake(
     cakes: Mapping[Key, Item],
     items: Mapping[Key, Item],
 ) -> None:
-    other = items.get((folded(row.after.get("cake", "")),))
+    other = items.get((folded(row.after["cake"] or ""),))
     if other is not None and other.kind != Item.Kind.CAKE:
         kept.fault(
             row,

@@ -10,7 +10,7 @@ from planning.models import PlannedCake, Recipe, RecipeLine
 from stock.calendar_cells import Clock, Day
 from stock.cells import Choice, Name, Number, Quantity, Text, WholeNumber, YesNo
 from stock.entries import Column, Sheet
-from stock.sheets import STOCK_SHEETS
+from stock.sheets import MOST_DAYS, STOCK_SHEETS
 
 HUNDRED = Decimal(100)
 FIXED = "cake"  # what a blank scales_with means
@@ -42,12 +42,14 @@ RECIPES = Sheet(
         ),
         Column(
             "lead_days",
-            WholeNumber(),
+            WholeNumber(most=MOST_DAYS),
             default=0,
             label="Made ahead, in days",
             help="Calendar days before it is needed that it is made.",
         ),
-        Column("keeps_days", WholeNumber(least=1), label="Keeps, in days"),
+        Column(
+            "keeps_days", WholeNumber(least=1, most=MOST_DAYS), label="Keeps, in days"
+        ),
         Column("is_cake", YesNo(), default=False, label="A cake"),
         Column("base_size", Size(), default="", help="Of a cake: 8 in round x 3."),
         Column(

@@ -12,6 +12,9 @@ from zoneinfo import ZoneInfo
 from stock import calendars
 from stock.cells import CellError, Text, plain_text
 
+# No bakery plans outside; a slip of the finger does.
+EARLIEST_YEAR, LATEST_YEAR = 1990, 2189
+
 
 @dataclass(frozen=True, slots=True)
 class Day:
@@ -19,6 +22,15 @@ class Day:
 
     def parse(self, value: object) -> date:
         """Return the date."""
+        day = self._day(value)
+        if not EARLIEST_YEAR <= day.year <= LATEST_YEAR:
+            raise CellError(
+                f"{day} is too far away. Write a year from {EARLIEST_YEAR} "
+                f"to {LATEST_YEAR}."
+            )
+        return day
+
+    def _day(self, value: object) -> date:
         if isinstance(value, datetime):
             if value.time() != time(0):
                 raise CellError(f"{value} has a time in it. Write the date alone.")

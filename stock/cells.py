@@ -7,6 +7,7 @@ a blank cell: what blank means is its column's matter.
 """
 
 import re
+import unicodedata
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from decimal import Decimal, InvalidOperation
@@ -27,6 +28,13 @@ PLAIN_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)")
 
 class CellError(StockError):
     """A value that its column cannot take; the sentence says what to write."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unreadable:
+    """A cell of a file that stands for no value, and what to do about it."""
+
+    message: str
 
 
 class Kind(Protocol):
@@ -84,8 +92,8 @@ class Text:
     max_length: int = 200
 
     def parse(self, value: object) -> str:
-        """Return the words."""
-        text = plain_text(value)
+        """Return the words, accents composed so that equal names are equal."""
+        text = unicodedata.normalize("NFC", plain_text(value).replace("\r\n", "\n"))
         if CONTROL_CHARACTERS.search(text):
             raise CellError("It has characters in it that cannot be printed.")
         if len(text) > self.max_length:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from stock.cells import CellError, Choice, Kind, is_blank
+from stock.cells import CellError, Choice, Kind, Unreadable, is_blank
 from stock.errors import StockError
 
 Entry = Mapping[str, Any]  # column name -> typed text, or a value of the column's kind
@@ -91,10 +91,12 @@ class Column:
 
     def read(self, value: object) -> Any:
         """Return what a cell stands for, or raise a CellError."""
+        if isinstance(value, Unreadable):
+            raise CellError(value.message)
         if not is_blank(value):
             return self.kind.parse(value)
         if self.required or (self.is_key and not self.key_may_be_blank):
-            raise CellError(f"The {self.name.replace('_', ' ')} is missing.")
+            raise CellError(f"Fill in the {self.name.replace('_', ' ')}.")
         return self.default
 
     def cell(self, value: Any) -> object:
@@ -134,17 +136,17 @@ class Sheet:
                 return column
         raise KeyError(f"{self.name} has no column {name!r}")
 
-    def read(self, entry: Entry) -> Reading:
+    def read(self, entry: Entry, *, needs_key: bool = True) -> Reading:
         """Return what an entry says, column by column, with all its faults.
 
-        Only named columns are read. Keys must be there.
+        Only named columns are read, and the keys, unless the row is known already.
         """
         unknown = set(entry) - {column.name for column in self.columns}
         if unknown:
             raise KeyError(f"{self.name} has no column {', '.join(sorted(unknown))}")
         reading = Reading({}, {})
         for column in self.columns:
-            if column.name not in entry and not column.is_key:
+            if column.name not in entry and not (column.is_key and needs_key):
                 continue
             try:
                 reading.values[column.name] = column.read(entry.get(column.name))

@@ -170,16 +170,15 @@ class Keeping(Generic[ModelT]):
         self.batch = batch
         self.by_id = ids is not None
         numbers = rows if rows is not None else range(1, len(entries) + 1)
+        stored_ids = ids if ids is not None else [None] * len(entries)
         self.rows = [
-            self._read(number, entry)
-            for number, entry in zip(numbers, entries, strict=True)
+            self._read(*numbered)
+            for numbered in zip(numbers, entries, stored_ids, strict=True)
         ]
-        for row, stored_id in zip(self.rows, ids or (), strict=bool(ids)):
-            row.stored_id = stored_id
 
-    def _read(self, number: int, entry: Entry) -> Row[ModelT]:
-        reading = self.sheet.read(entry)
-        row: Row[ModelT] = Row(number, reading.values)
+    def _read(self, number: int, entry: Entry, stored_id: int | None) -> Row[ModelT]:
+        reading = self.sheet.read(entry, needs_key=stored_id is None)
+        row: Row[ModelT] = Row(number, reading.values, stored_id=stored_id)
         for column, message in reading.faults.items():
             self.fault(row, column, message)
         return row
@@ -267,7 +266,7 @@ class Keeping(Generic[ModelT]):
 
     def _missing(self, row: Row[ModelT], column: Column) -> str:
         name = column.name.replace("_", " ")
-        return f"{self.label(row)} is new here, and its {name} is missing."
+        return f"{self.label(row)} is new here. Fill in the {name}."
 
     def _refuse_duplicates(self, rows: Iterable[Row[ModelT]]) -> None:
         first: dict[Key, int] = {}

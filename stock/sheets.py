@@ -30,7 +30,7 @@ from stock.models import Bakery, Item
 from stock.models.suppliers import Supplier
 
 SAME_DAY, NEXT_DAY = "same day", "next day"
-MOST_SMALL_DAYS = 32_767  # of a small whole-number column
+MOST_DAYS = 36_500  # a hundred years; more is a slip of the finger
 
 
 def _field(model: type, name: str) -> str:
@@ -128,7 +128,7 @@ ITEMS = Sheet(
         Column("par", Quantity(), default="", help=_field(Item, "par")),
         Column(
             "keeps_days",
-            WholeNumber(least=1),
+            WholeNumber(least=1, most=MOST_DAYS),
             label="Keeps, in days",
             help=_field(Item, "keeps_days"),
         ),
@@ -136,7 +136,9 @@ ITEMS = Sheet(
         Column("walk_order", WholeNumber(), default=0),
         Column("allergens", Words(), default="", help=_field(Item, "allergens")),
         Column(
-            "minimum_days_left", WholeNumber(), help=_field(Item, "minimum_days_left")
+            "minimum_days_left",
+            WholeNumber(most=MOST_DAYS),
+            help=_field(Item, "minimum_days_left"),
         ),
         Column("retired", YesNo(), default=False, help=_field(Item, "retired")),
     ),
@@ -154,7 +156,12 @@ SPLITS = Sheet(
             required=True,
             help="From 1 each of the whole: 33 g.",
         ),
-        Column("keeps_days", WholeNumber(least=1), default=1, label="Keeps, in days"),
+        Column(
+            "keeps_days",
+            WholeNumber(least=1, most=MOST_DAYS),
+            default=1,
+            label="Keeps, in days",
+        ),
     ),
     noun="part",
 )
@@ -167,7 +174,7 @@ SUPPLIERS = Sheet(
         Column("delivery_days", Weekdays(), required=True, help="Weekdays: Tue Fri."),
         Column(
             "cutoff_days",
-            WholeNumber(most=MOST_SMALL_DAYS),
+            WholeNumber(most=MOST_DAYS),
             required=True,
             label="Cut-off, days before",
             help=_field(Supplier, "cutoff_days"),

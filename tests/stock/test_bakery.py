@@ -1,0 +1,62 @@
+import pytest
+
+from stock.bakery import keep_settings, setting_entries, setting_rows
+from stock.entries import Change, EntryFaultsError
+from stock.models import Bakery
+
+pytestmark = pytest.mark.django_db
+
+
+def test_settings_are_stored_and_the_same_again_changes_nothing():
+    entries = setting_rows({"bakery": "Cake Rooms", "closed_days": "mon"})
+
+    first = keep_settings(entries)
+    second = keep_settings(entries)
+
+    assert first.changed == (
+        Change("bakery", "value", "Our bakery", "Cake Rooms"),
+        Change("closed_days", "value", "", "Mon"),
+    )
+    assert (second.changed, second.unchanged) == ((), 2)
+    assert Bakery.objects.get().closed_days == "Mon"
+
+
+def test_a_blank_value_is_the_settings_default():
+    keep_settings(setting_rows({"closed_days": "Mon", "leftover_worth": "0.5"}))
+
+    keep_settings(setting_rows({"closed_days": "", "leftover_worth": ""}))
+
+    bakery = Bakery.objects.get()
+    assert (bakery.closed_days, str(bakery.leftover_worth)) == ("", "0.900")
+
+
+@pytest.mark.parametrize(
+    ("setting", "value", "words"),
+    [
+        ("bakery", "", "Fill in the bakery."),
+        ("time_zone", "Mars/Olympus", "no time zone"),
+        ("horizon_days", "0", "1 or more"),
+        ("leftover_worth", "1.5", "at most 1"),
+        ("layer_height", "tall", "no height"),
+        ("week_starts", "Someday", "not known here"),
+    ],
+)
+def test_a_faulty_value_is_named(setting, value, words):
+    with pytest.raises(EntryFaultsError) as caught:
+        keep_settings([{"setting": setting, "value": value}])
+
+    (fault,) = caught.value.faults
+    assert fault.column == "value"
+    assert words in fault.message
+
+
+def test_a_setting_that_there_is_not_is_a_fault():
+    with pytest.raises(EntryFaultsError, match="'oven' is not known here"):
+        keep_settings([{"setting": "oven", "value": "hot"}])
+
+
+def test_every_setting_comes_back_as_an_entry_that_changes_nothing():
+    entries = setting_entries()
+
+    assert [entry["setting"] for entry in entries][:2] == ["bakery", "time_zone"]
+    assert keep_settings(entries).unchanged == 9

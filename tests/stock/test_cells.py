@@ -1,0 +1,117 @@
+from datetime import date, datetime, time
+from decimal import Decimal
+
+import pytest
+
+from stock import cells
+from stock.calendar_cells import Clock, Day, Days, TimeZone, Weekdays
+from stock.cells import CellError
+
+# A spreadsheet knows no time zone.
+DATE_CELL = datetime.fromisoformat("2026-05-09")
+DATE_CELL_WITH_TIME = datetime.fromisoformat("2026-05-09 14:00")
+TAX = cells.Number(most=Decimal(100), below_most=True, places=3)
+
+
+@pytest.mark.parametrize(
+    ("kind", "typed", "value"),
+    [
+        (cells.Name(), "  butter ", "butter"),
+        (cells.Name(), 10045.0, "10045"),
+        (cells.Name(), "cre\u0300me", "cr\u00e8me"),
+        (cells.Text(), "a\r\nb", "a\nb"),
+        (cells.Text(), DATE_CELL, "2026-05-09"),
+        (cells.Quantity(), " 1 3/4 cup", "1 3/4 cup"),
+        (cells.WholeNumber(), "12", 12),
+        (cells.WholeNumber(), 3.0, 3),
+        (cells.WholeNumber(), "3.0", 3),
+        (cells.PRICE, "92.50", Decimal("92.5")),
+        (cells.PRICE, 0.1 + 0.2, Decimal("0.3")),
+        (cells.PRICE, 0, Decimal(0)),
+        (TAX, "99.999", Decimal("99.999")),
+        (cells.YesNo(), "Yes", True),
+        (cells.YesNo(), "no", False),
+        (cells.YesNo(), True, True),
+        (cells.Choice(("mass", "count")), " Mass", "mass"),
+        (cells.Words(), "milk; wheat;milk;", "milk; wheat"),
+        (cells.Email(), "orders@mill.example", "orders@mill.example"),
+        (cells.Currency(), "usd", "USD"),
+        (cells.Length(), "1 1/2 in", "1 1/2 in"),
+        (cells.PriceBreaks(), "10:92.50 ;20: 90", "10: 92.50; 20: 90"),
+        (Day(), "2026-05-09", date(2026, 5, 9)),
+        (Day(), DATE_CELL, date(2026, 5, 9)),
+        (Clock(), "9:00", time(9)),
+        (Clock(), time(14, 0, 5), time(14)),
+        (Weekdays(), "Fri, tuesday", "Tue Fri"),
+        (Days(), "2027-01-01; 2026-12-25", "2026-12-25; 2027-01-01"),
+        (Days(), date(2026, 12, 25), "2026-12-25"),
+        (TimeZone(), "America/Chicago", "America/Chicago"),
+    ],
+)
+def test_a_cell_is_read_and_what_was_read_is_read_the_same(kind, typed, value):
+    assert kind.parse(typed) == value
+    assert kind.parse(value) == value
+    assert cells.is_blank(kind.text(value)) or kind.parse(kind.text(value)) == value
+
+
+@pytest.mark.parametrize(
+    ("kind", "typed", "words"),
+    [
+        (cells.Name(), "two\nlines", "on one line"),
+        (cells.Name(), "bell\x07", "cannot be printed"),
+        (cells.Name(max_length=3), "four", "at most 3"),
+        (cells.WholeNumber(), "2.5", "2.5 is no whole number"),
+        (cells.WholeNumber(least=1), "0", "1 or more"),
+        (cells.WholeNumber(), 2**31, "from 0 to 2147483647"),
+        (cells.WholeNumber(), True, "no number"),
+        (cells.WholeNumber(), float("nan"), "no number"),
+        (cells.PRICE, "-1", "0 or more"),
+        (cells.PRICE, "1,5", "a point for decimals"),
+        (cells.PRICE, "$5", "bare number"),
+        (cells.PRICE, "1.00005", "more than 4 decimal places"),
+        (cells.PRICE, "9" * 30, "at most"),
+        (TAX, 100, "below 100"),
+        (cells.YesNo(), "perhaps", "neither yes nor no"),
+        (cells.Choice(("mass", "count")), "weight", "mass or count"),
+        (cells.Email(), "mill", "name@place.com"),
+        (cells.Currency(), "dollars", "three letters"),
+        (cells.Length(), "0 in", "no height"),
+        (cells.Length(), "1.5", "no height"),
+        (cells.Digits(), "12-34", "digits alone"),
+        (cells.PriceBreaks(), "20: 90; 10: 92", "10 comes after 20"),
+        (cells.PriceBreaks(), "10: 92; 10: 90", "10 comes after 10"),
+        (cells.PriceBreaks(), "1: 92", "2 or more"),
+        (cells.PriceBreaks(), "10: -1", "0 or more"),
+        (cells.PriceBreaks(), "ten", "packs, a colon and the price"),
+        (Day(), "2026-02-30", "There is no 2026-02-30"),
+        (Day(), "05/09/2026", "year-month-day"),
+        (Day(), 46151, "date cell"),
+        (Day(), DATE_CELL_WITH_TIME, "a time in it"),
+        (Day(), "0206-05-09", "too far away"),
+        (Clock(), "25:00", "like 14:00"),
+        (Weekdays(), "Tue Foo", "'Foo' is no weekday"),
+        (Days(), "2026-12-25; soon", "'soon' is no date"),
+        (TimeZone(), "Chicago", "America/Chicago"),
+    ],
+)
+def test_what_cannot_be_read_says_what_to_write(kind, typed, words):
+    with pytest.raises(CellError, match=r"^[^\n]+$") as caught:
+        kind.parse(typed)
+    assert words in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("kind", "value", "cell"),
+    [
+        (cells.Text(), "", None),
+        (cells.PRICE, Decimal("92.5000"), Decimal("92.5")),
+        (cells.PRICE, Decimal(100), Decimal(100)),
+        (cells.MONEY, None, None),
+        (cells.YesNo(), True, "yes"),
+        (cells.YesNo(), False, None),
+        (Day(), date(2026, 5, 9), date(2026, 5, 9)),
+    ],
+)
+def test_a_spreadsheet_cell_holds_plain_values(kind, value, cell):
+    assert kind.cell(value) == cell
+    assert str(kind.cell(value)) == str(cell)

@@ -1,0 +1,235 @@
+import pytest
+
+from planning.recipelines import keep_recipe_lines
+from planning.recipes import keep_recipes
+from stock.entries import Change, EntryFaultsError
+from stock.items import (
+    item_entries,
+    keep_items,
+    rename_item,
+    retire_item,
+    unretire_item,
+)
+from stock.models import Item
+from stock.packs import keep_packs
+from stock.splits import keep_splits
+from tests import build
+
+pytestmark = pytest.mark.django_db
+
+BUTTER = {
+    "item": "butter",
+    "measure": "mass",
+    "equivalents": "1 cup = 227 g",
+    "own_units": "stick = 4 oz",
+}
+STICK_G = 113.3980925  # 4 oz of 28.349523125 g
+
+
+def faults_of(job, *args, **kwargs):
+    with pytest.raises(EntryFaultsError) as caught:
+        job(*args, **kwargs)
+    return {(fault.row, fault.column): fault.message for fault in caught.value.faults}
+
+
+def test_an_item_is_stored_with_its_levels_in_its_base_unit():
+    build.place("walk-in")
+
+    keep_items([BUTTER | {"par": "3 stick", "safety": "1 cup", "place": "WALK-IN"}])
+
+    butter = Item.objects.get()
+    assert butter.kind == "ingredient"
+    assert butter.par_base == pytest.approx(3 * STICK_G)
+    assert butter.safety_base == pytest.approx(227)
+    assert butter.place.name == "walk-in"
+
+
+def test_the_same_item_again_changes_nothing():
+    entries = [BUTTER | {"par": "3 stick", "keeps_days": 60}]
+    keep_items(entries)
+
+    kept = keep_items(entries)
+
+    assert (kept.added, kept.changed, kept.unchanged) == ((), (), 1)
+
+
+def test_a_new_item_needs_its_measure():
+    assert faults_of(keep_items, [{"item": "butter"}]) == {
+        (1, "measure"): "butter is new here. Fill in the measure."
+    }
+
+
+@pytest.mark.parametrize(
+    ("column", "value", "words"),
+    [
+        ("equivalents", "1 cup = 2 pint", "neither side is"),
+        ("equivalents", "1 cup", "write two sides"),
+        ("own_units", "cup = 4 oz", "already means the unit cup"),
+        ("own_units", "stick = 4 each", "nothing says what 1 each of it comes to"),
+        ("own_units", "stick = ", "empty"),
+        ("par", "12", "12 has no unit"),
+        ("par", "2 tub", 'no unit "tub"'),
+        ("safety", "-1 lb", "cannot be negative"),
+        ("safety", "1,5 lb", "1.5"),
+        ("kind", "cake", "ingredient or packaging"),
+        ("measure", "weight", "mass, volume or count"),
+        ("keeps_days", "0", "1 or more"),
+        ("place", "walkin", "Did you mean walk-in?"),
+    ],
+)
+def test_a_faulty_cell_says_what_is_wrong(column, value, words):
+    build.place("walk-in")
+
+    faults = faults_of(keep_items, [BUTTER | {column: value}])
+
+    assert list(faults) == [(1, column)]
+    assert words in faults[1, column]
+    assert not Item.objects.exists()
+
+
+def test_taking_away_a_word_that_a_recipe_uses_is_refused_and_named():
+    keep_items([BUTTER | {"par": "2 lb"}])
+    keep_recipes([{"recipe": "shortbread", "yields": "2 kg"}])
+    keep_recipe_lines(
+        [{"recipe": "shortbread", "component": "butter", "quantity": "5 stick"}]
+    )
+
+    faults = faults_of(keep_items, [{"item": "butter", "own_units": ""}])
+
+    assert faults[1, "own_units"].startswith(
+        "1 recipe measures butter in a way that would be lost: shortbread (5 stick)."
+    )
+    assert Item.objects.get(name="butter").own_units == "stick = 4 oz"
+
+
+def test_taking_away_a_word_that_the_items_own_par_uses_is_refused():
+    keep_items([BUTTER | {"par": "3 stick"}])
+
+    faults = faults_of(keep_items, [{"item": "butter", "own_units": ""}])
+
+    assert faults[1, "own_units"].startswith("The par of butter is 3 stick.")
+
+
+def test_a_word_and_what_is_typed_in_it_may_change_together():
+    keep_items([BUTTER | {"par": "3 stick"}])
+
+    keep_items([{"item": "butter", "own_units": "bar = 1 lb", "par": "2 bar"}])
+
+    assert Item.objects.get().par_base == pytest.approx(2 * 453.59237)
+
+
+def test_a_heavier_cup_makes_all_that_is_typed_in_cups_heavier():
+    keep_items([BUTTER | {"par": "2 cup"}, {"item": "eggs", "measure": "count"}])
+    mill = build.supplier("Mill")
+    keep_packs(
+        [
+            {
+                "supplier": "Mill",
+                "item": "butter",
+                "pack": "tub",
+                "holds": "4 cup",
+                "price": "9",
+            }
+        ]
+    )
+    keep_recipes([{"recipe": "shortbread", "yields": "2 kg"}])
+    keep_recipe_lines(
+        [{"recipe": "shortbread", "component": "butter", "quantity": "3 cup"}]
+    )
+
+    keep_items([{"item": "butter", "equivalents": "1 cup = 230 g"}])
+
+    butter = Item.objects.get(name="butter")
+    assert butter.par_base == pytest.approx(460)
+    assert mill.packs.get().size_base == pytest.approx(920)
+    assert butter.used_in.get().quantity_base == pytest.approx(690)
+
+
+def test_a_whole_must_stay_countable_for_its_parts():
+    keep_items([{"item": "lemon", "measure": "mass", "equivalents": "1 each = 60 g"}])
+    keep_splits([{"whole": "lemon", "part": "lemon zest", "yields": "6 g"}])
+
+    faults = faults_of(keep_items, [{"item": "lemon", "equivalents": ""}])
+
+    assert "lemon zest" in faults[1, "equivalents"]
+
+
+def test_the_measure_cannot_change_once_there_are_movements():
+    milk = build.item("milk", measure="volume", on_hand_base=1_000)
+
+    faults = faults_of(keep_items, [{"item": "milk", "measure": "mass"}])
+
+    assert faults[1, "measure"].startswith("milk has been on the shelf by volume")
+    milk.refresh_from_db()
+    assert milk.measure == "volume"
+
+
+def test_the_measure_may_change_before_anything_moved():
+    keep_items([{"item": "milk", "measure": "volume", "par": "2 L"}])
+
+    keep_items([{"item": "milk", "measure": "mass", "par": "2 kg"}])
+
+    assert Item.objects.get().par_base == pytest.approx(2_000)
+
+
+def test_a_part_and_a_recipe_are_no_items_of_this_sheet():
+    eggs = build.item("eggs", measure="count")
+    build.part("egg white", whole=eggs, yields_base=33)
+    build.recipe("curd")
+
+    faults = faults_of(
+        keep_items,
+        [
+            {"item": "Egg White", "measure": "mass"},
+            {"item": "curd", "measure": "mass"},
+        ],
+    )
+
+    assert faults[1, "item"].startswith("egg white is a part of something here.")
+    assert faults[2, "item"].startswith("curd is a recipe here.")
+
+
+def test_an_item_is_renamed_but_not_to_a_name_that_is_taken():
+    keep_items([BUTTER])
+    build.recipe("curd")
+    butter = Item.objects.get(name="butter")
+
+    kept = rename_item(butter.pk, "unsalted butter")
+    assert kept.changed == (
+        Change("unsalted butter", "item", "butter", "unsalted butter"),
+    )
+
+    assert faults_of(rename_item, butter.pk, "CURD") == {
+        (1, "item"): "CURD is there already."
+    }
+
+
+def test_an_item_is_retired_and_brought_back():
+    butter = build.item("butter")
+
+    retire_item(butter.pk)
+    assert Item.objects.get().retired
+
+    unretire_item(butter.pk)
+    assert not Item.objects.get().retired
+
+
+def test_what_is_stored_comes_back_as_entries_that_change_nothing():
+    build.place("walk-in")
+    keep_items([BUTTER | {"par": "3 stick", "place": "walk-in", "allergens": "milk"}])
+    build.recipe("curd")
+
+    entries = item_entries()
+
+    assert [entry["item"] for entry in entries] == ["butter"]
+    assert keep_items(entries).unchanged == 1
+
+
+def test_queries_do_not_grow_with_the_entries(django_assert_num_queries):
+    def entries(word, count):
+        return [BUTTER | {"item": f"{word} {n}", "par": "1 lb"} for n in range(count)]
+
+    with django_assert_num_queries(10):
+        keep_items(entries("few", 2))
+    with django_assert_num_queries(10):
+        keep_items(entries("many", 40))

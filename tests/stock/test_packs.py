@@ -1,0 +1,171 @@
+from decimal import Decimal
+
+import pytest
+
+from stock.converters import converters_for
+from stock.entries import Change, EntryFaultsError
+from stock.items import keep_items
+from stock.models import Item, Pack
+from stock.packs import keep_packs, pack_entries, retire_pack, unretire_pack
+from tests import build
+
+pytestmark = pytest.mark.django_db
+
+LB_G = 453.59237
+CASE = {
+    "supplier": "Mill",
+    "item": "butter",
+    "pack": "case 36 x 1 lb",
+    "called": "case",
+    "holds": "36 lb",
+    "price": "129.60",
+}
+SMALL_CASE = CASE | {"pack": "case 30 x 1 lb", "holds": "30 lb"}
+
+
+@pytest.fixture(autouse=True)
+def butter():
+    build.supplier("Mill")
+    return build.item("butter", own_units="stick = 4 oz")
+
+
+def faults_of(entries):
+    with pytest.raises(EntryFaultsError) as caught:
+        keep_packs(entries)
+    return {(fault.row, fault.column): fault.message for fault in caught.value.faults}
+
+
+def converter(item):
+    return converters_for([item.pk])[item.pk]
+
+
+def test_a_pack_holds_so_much_of_its_item(butter):
+    keep_packs([CASE | {"price_breaks": "10: 120; 20: 110.5"}])
+
+    pack = Pack.objects.get()
+    assert pack.size_base == pytest.approx(36 * LB_G)
+    assert pack.price == Decimal("129.6")
+    assert (pack.minimum_packs, pack.multiple, pack.preferred) == (1, 1, False)
+    assert float(converter(butter).to_base("2 cases")) == pytest.approx(72 * LB_G)
+
+
+def test_the_same_pack_again_changes_nothing():
+    keep_packs([CASE])
+
+    assert keep_packs([CASE | {"supplier": "mill", "item": "BUTTER"}]).unchanged == 1
+
+
+def test_a_pack_may_be_given_in_the_items_words_and_in_other_packs():
+    keep_packs(
+        [
+            CASE | {"pack": "pallet", "called": "pallet", "holds": "40 case"},
+            CASE,
+            CASE | {"pack": "sleeve", "called": "", "holds": "8 stick"},
+        ]
+    )
+
+    sizes = dict(Pack.objects.values_list("label", "size_base"))
+    assert sizes["pallet"] == pytest.approx(40 * 36 * LB_G)
+    assert sizes["sleeve"] == pytest.approx(2 * LB_G)
+
+
+@pytest.mark.parametrize(
+    ("column", "value", "words"),
+    [
+        ("supplier", "Mil", "Did you mean Mill?"),
+        ("item", "buter", 'There is no item "buter". Did you mean butter?'),
+        ("item", "curd", "curd is made here"),
+        ("item", "egg white", "egg white is a part"),
+        ("holds", "0 lb", "more than nothing"),
+        ("holds", "36", "36 has no unit"),
+        ("holds", "2 cup", "nothing says what 1 cup"),
+        ("price", "-1", "0 or more"),
+        ("minimum_packs", "0", "1 or more"),
+        ("multiple", "0", "1 or more"),
+        ("price_breaks", "20: 90; 10: 92", "10 comes after 20"),
+        ("called", "lb", "already means the unit lb"),
+        ("called", "stick", "already means 4 oz"),
+        ("called", "case 36", "a word of letters"),
+        ("gtin", "12-3", "digits alone"),
+    ],
+)
+def test_a_faulty_cell_says_what_is_wrong(column, value, words):
+    build.part("egg white", whole=build.item("eggs", measure="count"), yields_base=33)
+    build.recipe("curd")
+
+    faults = faults_of([CASE | {column: value}])
+
+    assert list(faults) == [(1, column)]
+    assert words in faults[1, column]
+
+
+def test_one_word_for_two_sizes_is_a_fault_until_one_is_preferred(butter):
+    faults = faults_of([CASE, SMALL_CASE])
+    assert list(faults) == [(2, "called")]
+    assert "36 lb or 30 lb" in faults[2, "called"]
+
+    keep_packs([CASE, SMALL_CASE | {"preferred": "yes"}])
+    assert float(converter(butter).to_base("1 case")) == pytest.approx(30 * LB_G)
+
+
+def test_what_is_typed_in_a_packs_word_follows_the_pack():
+    keep_packs([CASE])
+    keep_items([{"item": "butter", "par": "2 case"}])
+
+    keep_packs([SMALL_CASE | {"pack": "case 36 x 1 lb"}])
+
+    assert Item.objects.get().par_base == pytest.approx(60 * LB_G)
+
+
+def test_a_word_that_is_in_use_cannot_be_taken_away():
+    keep_packs([CASE])
+    keep_items([{"item": "butter", "par": "2 case"}])
+
+    faults = faults_of([CASE | {"called": ""}])
+    assert faults[1, "called"].startswith("The par of butter is 2 case.")
+
+    with pytest.raises(EntryFaultsError, match="The par of butter is 2 case"):
+        retire_pack(Pack.objects.get().pk)
+    assert not Pack.objects.get().retired
+
+
+def test_a_retired_pack_lends_no_word_and_is_left_out_of_the_entries(butter):
+    keep_packs([CASE])
+    pack = Pack.objects.get()
+
+    retire_pack(pack.pk)
+    assert pack_entries() == []
+    keep_packs([SMALL_CASE])
+    assert float(converter(butter).to_base("1 case")) == pytest.approx(30 * LB_G)
+
+    with pytest.raises(EntryFaultsError, match="30 lb"):
+        unretire_pack(pack.pk)
+
+
+def test_a_page_changes_the_words_of_a_pack():
+    keep_packs([CASE])
+
+    kept = keep_packs([{"pack": "case of 36"}], ids=[Pack.objects.get().pk])
+
+    assert kept.changed == (
+        Change("Mill, butter, case of 36", "pack", "case 36 x 1 lb", "case of 36"),
+    )
+
+
+def test_what_is_stored_comes_back_as_entries_that_change_nothing():
+    keep_packs([CASE | {"price_breaks": "10: 120", "code": "0042", "gtin": "00123"}])
+
+    entries = pack_entries()
+
+    assert (entries[0]["code"], entries[0]["gtin"]) == ("0042", "00123")
+    assert keep_packs(entries).unchanged == 1
+
+
+def test_queries_do_not_grow_with_the_entries(django_assert_num_queries):
+    def entries(word, count):
+        return [CASE | {"pack": f"{word} {n}", "called": ""} for n in range(count)]
+
+    with django_assert_num_queries(7):
+        keep_packs(entries("few", 2))
+    with django_assert_num_queries(7):
+        keep_packs(entries("many", 60))
