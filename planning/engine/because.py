@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.plan import ShortfallKind
+from planning.engine.projection import LEAST_LACK_BASE
 from planning.engine.purchases import Purchase
 from planning.engine.supplies import days_late_words
 from planning.engine.trucks import Line, Truck
@@ -21,6 +22,7 @@ class Standing:
     on_hand_base: float  # in date on the first day
     on_order_base: float  # that comes within the plan
     used_base: float
+    expired_base: float  # goes out of date within the plan
 
 
 def plain_words(kitchen: Kitchen) -> Say:
@@ -100,6 +102,8 @@ class Explainer:
             f"used by {day_words(self.window.to_on)} "
             f"{self.say(node, standing.used_base)}",
         ]
+        if standing.expired_base >= LEAST_LACK_BASE:
+            words.append(f"out of date by then {self.say(node, standing.expired_base)}")
         if nodes.safety_base[node]:
             words.append(f"safety {self.say(node, float(nodes.safety_base[node]))}")
         if nodes.par_base[node]:

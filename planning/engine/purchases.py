@@ -100,6 +100,7 @@ def fill_basket(
     shelf = read_shelf(kitchen, window)
     used_base = used_by_day(shelf, window, demand)
     basket = Basket(kitchen, window, shelf, used_base, shelf.supplies)
+    days = window_days(window)
     covered_to: dict[int, date] = {}
     rows = np.arange(len(shelf.nodes))
     while len(rows):
@@ -107,7 +108,7 @@ def fill_basket(
         found = {}
         for place in lacking.short_rows():
             row = int(rows[place])
-            chooser = Chooser(kitchen, window, market, lacking, place)
+            chooser = Chooser(kitchen, days, market, lacking, place)
             purchase = chooser.choose(shelf.nodes[row], covered_to.get(row))
             if purchase is not None:
                 found[row] = purchase
@@ -122,7 +123,7 @@ class Chooser:
     """Chooses the next purchase for one row."""
 
     kitchen: Kitchen
-    window: Window
+    days: Sequence[date]
     market: Market
     lacking: Lacks
     place: int  # of the row among the lacks
@@ -158,24 +159,23 @@ class Chooser:
         """Yield what the row lacks, by day, the graver first."""
         out = self.lacking.out_base[self.place] >= LEAST_LACK_BASE
         safety = self.lacking.safety_base[self.place] >= LEAST_LACK_BASE
-        days = window_days(self.window)
-        for day in np.flatnonzero(out | safety):
+        for day in np.flatnonzero(out | safety).tolist():
             if out[day]:
-                yield Lack(node, ShortfallKind.OUT, days[day])
+                yield Lack(node, ShortfallKind.OUT, self.days[day])
             if safety[day]:
-                yield Lack(node, ShortfallKind.BELOW_SAFETY, days[day])
+                yield Lack(node, ShortfallKind.BELOW_SAFETY, self.days[day])
         if self.lacking.par_base[self.place] >= LEAST_LACK_BASE:
-            yield Lack(node, ShortfallKind.BELOW_PAR, days[-1])
+            yield Lack(node, ShortfallKind.BELOW_PAR, self.days[-1])
 
     def _covers_to(self, node: int, delivery: Delivery) -> date:
         keeps_days = int(self.kitchen.nodes.keeps_days[node])
         use_by = use_by_on(keeps_days, delivery.deliver_on)
-        last = self.window.to_on
+        last = self.days[-1]
         return last if use_by is None else min(use_by, last)
 
     def _need_base(self, delivery: Delivery, covers_to: date) -> float:
         """Return the most that is lacking while a delivery is there and in date."""
-        first = self.window.from_on
+        first = self.days[0]
         stop = (covers_to - first).days + 1
         usable = (delivery.usable_on - first).days
         arrives = (delivery.deliver_on - first).days
@@ -183,7 +183,7 @@ class Chooser:
             self.lacking.out_base[self.place, usable:stop].max(initial=0.0),
             self.lacking.safety_base[self.place, arrives:stop].max(initial=0.0),
         ]
-        if covers_to == self.window.to_on:
+        if covers_to == self.days[-1]:
             lacking_base.append(self.lacking.par_base[self.place])
         return float(max(lacking_base))
 

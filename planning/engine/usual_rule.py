@@ -27,6 +27,7 @@ from planning.engine.plan import (
     SuggestedLine,
     SuggestedOrder,
 )
+from planning.engine.projection import shelf_days
 from planning.engine.purchases import Basket, Purchase, fill_basket
 from planning.engine.remedies import Market
 from planning.engine.supplies import (
@@ -83,6 +84,11 @@ def standings(basket: Basket) -> dict[int, Standing]:
         for part in (is_good, ~is_on_hand)
     )
     used = basket.used_base.sum(axis=0)
+    expired = shelf_days(supplies, basket.used_base).expired_base.sum(axis=0)
+    was_bad = is_on_hand & ~is_good
+    expired -= np.bincount(
+        supplies.row[was_bad], supplies.amount_base[was_bad], minlength=rows
+    )
     return {
         node: Standing(*figures)
         for node, *figures in zip(
@@ -90,6 +96,7 @@ def standings(basket: Basket) -> dict[int, Standing]:
             on_hand.tolist(),
             on_order.tolist(),
             used.tolist(),
+            expired.tolist(),
             strict=True,
         )
     }
