@@ -1,0 +1,33 @@
+"""What can go wrong with a kitchen's files, each with the way out."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from planning.errors import PlanningError
+
+
+@dataclass(frozen=True, slots=True)
+class CellFault:
+    """What is wrong with one cell: `Recipe lines!C14`, and a sentence."""
+
+    cell: str
+    message: str
+
+    def __str__(self) -> str:
+        return f"{self.cell}: {self.message}"
+
+
+class KitchenFaultsError(PlanningError):
+    """Some cells of a kitchen cannot be taken; nothing was stored."""
+
+    def __init__(self, faults: Iterable[CellFault]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("\n".join(str(fault) for fault in self.faults))
+
+
+class KitchenFileError(PlanningError):
+    """A file or a folder from which no kitchen can be read at all."""
+
+
+class KitchenOutError(PlanningError):
+    """A place where no file with the kitchen can be written."""

@@ -1,0 +1,31 @@
+"""Reading a kitchen from a path: a workbook, or a folder of CSV files."""
+
+from pathlib import Path
+
+from planning.interchange.csv_reading import read_csv_folder
+from planning.interchange.errors import KitchenFileError
+from planning.interchange.grids import KitchenCells, kitchen_cells
+from planning.interchange.workbook_reading import read_workbook
+
+
+def read_kitchen(path: Path) -> KitchenCells:
+    """Return what a workbook or a folder of CSV files holds.
+
+    What cannot be read at all is a KitchenFileError; what is wrong with single cells
+    is left to whoever keeps them.
+    """
+    try:
+        if path.is_dir():
+            return kitchen_cells(read_csv_folder(path))
+        if path.suffix.lower() == ".csv":
+            raise KitchenFileError(
+                f"{path.name} is one sheet alone. Put the CSV files of a kitchen into "
+                "one folder, and name the folder."
+            )
+        with path.open("rb") as file:
+            return kitchen_cells(read_workbook(file, path.name))
+    except FileNotFoundError as error:
+        raise KitchenFileError(f"There is no file or folder {path}.") from error
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise KitchenFileError(f"{path} cannot be read: {reason}.") from error

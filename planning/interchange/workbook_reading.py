@@ -1,0 +1,95 @@
+"""Reading a kitchen from a workbook: an XLSX file, with all it can get wrong.
+
+Hidden sheets are read like others. A formula is not reckoned: what a program stored
+as its last result may be out of date, so its cell is a fault.
+"""
+
+import warnings
+import zipfile
+import zlib
+from collections.abc import Iterator, Mapping
+from typing import Any, BinaryIO
+from xml.parsers.expat import ExpatError
+
+from openpyxl.reader.excel import ExcelReader
+from openpyxl.utils.exceptions import InvalidFileException
+
+from planning.interchange.errors import KitchenFileError
+from planning.interchange.grids import Cells, Grid
+from planning.interchange.workbook_safety import PartScan, check_archive, check_file
+from stock.cells import Unreadable
+
+FORMULA = Unreadable(
+    "It holds a formula. Paste its value in its place (copy, then paste values only)."
+)
+# What reading a broken archive, broken XML or a part that is not there may raise.
+BROKEN = (
+    ArithmeticError,
+    AssertionError,
+    AttributeError,
+    EOFError,
+    InvalidFileException,
+    LookupError,
+    OSError,
+    RuntimeError,
+    SyntaxError,
+    TypeError,
+    ValueError,
+    zipfile.BadZipFile,
+    zlib.error,
+    ExpatError,
+)
+
+
+def read_workbook(file: BinaryIO, name: str) -> list[Grid]:
+    """Return the sheets of a workbook; `name` is what a person calls the file."""
+    check_file(file, name)
+    try:
+        with warnings.catch_warnings():
+            # What the library would lose on saving does not matter to a reader.
+            warnings.simplefilter("ignore")
+            with zipfile.ZipFile(file) as archive:
+                scans = check_archive(archive, name)
+            return _grids(file, scans)
+    except BROKEN as error:
+        raise KitchenFileError(
+            f"{name} is damaged, or only a part of it arrived. "
+            "Save it again from the spreadsheet, and send it again."
+        ) from error
+
+
+def _grids(file: BinaryIO, scans: Mapping[str, PartScan]) -> list[Grid]:
+    file.seek(0)
+    reader = ExcelReader(file, read_only=True, keep_links=False)
+    reader.read()
+    parts = {sheet.name: rel.target for sheet, rel in reader.parser.find_sheets()}
+    return [
+        Grid(
+            sheet.title.strip(),
+            list(_rows(sheet)),
+            scans[parts[sheet.title]].merged,
+        )
+        for sheet in reader.wb.worksheets
+    ]
+
+
+def _rows(sheet: Any) -> Iterator[tuple[int, Cells]]:
+    """Yield the rows that hold anything; a sheet's own word on its size is not used."""
+    sheet.reset_dimensions()
+    for number, row in enumerate(sheet.iter_rows(), start=1):
+        cells = [_value(cell) for cell in row]
+        if any(cell is not None for cell in cells):
+            yield number, cells
+
+
+def _value(cell: Any) -> object:
+    value = cell.value
+    if value is None:
+        return None
+    if cell.data_type == "f":
+        return FORMULA
+    if cell.data_type == "e":
+        return Unreadable(
+            f"It shows {value}, an error of the spreadsheet. Write the value itself."
+        )
+    return value

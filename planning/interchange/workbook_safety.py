@@ -1,0 +1,176 @@
+"""Is this file a workbook that can be opened without harm?
+
+An XLSX file is a zip archive of XML. Before a library parses it, what it would unpack
+to is bounded, and every XML part is read once, as a stream, to see that it defines no
+entities and how many cells it holds.
+"""
+
+import zipfile
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import BinaryIO
+from xml.parsers import expat
+
+from planning.interchange import limits
+from planning.interchange.errors import KitchenFileError
+
+ZIP_MAGIC = b"PK\x03\x04"
+# Old .xls files, and new ones behind a password, are OLE containers.
+OLE_MAGIC = bytes.fromhex("d0cf11e0a1b11ae1")
+OLE_OF_PASSWORD = "EncryptedPackage".encode("utf-16-le")
+WORKBOOK_PART = "xl/workbook.xml"
+STRICT_NAMESPACE = "purl.oclc.org/ooxml"
+CHUNK_BYTES = 2**16
+LARGEST_LETTERS = 3  # a column's letters: XFD
+
+
+def check_file(file: BinaryIO, name: str) -> None:
+    """Refuse a file that is no workbook, or that is too large to be a kitchen's."""
+    size_bytes = file.seek(0, 2)
+    file.seek(0)
+    if size_bytes > limits.MOST_FILE_BYTES:
+        raise KitchenFileError(
+            f"{name} is {size_bytes // limits.MEGABYTE} MB large; a kitchen's workbook "
+            f"has at most {limits.MOST_FILE_BYTES // limits.MEGABYTE} MB. "
+            f"{limits.TOO_MUCH}"
+        )
+    start = file.read(len(OLE_MAGIC))
+    if start == OLE_MAGIC:
+        raise _ole_error(file, name)
+    if not start.startswith(ZIP_MAGIC):
+        raise KitchenFileError(
+            f"{name} is no workbook. Save it from the spreadsheet as an Excel "
+            "workbook (.xlsx)."
+        )
+    file.seek(0)
+
+
+def check_archive(archive: zipfile.ZipFile, name: str) -> dict[str, "PartScan"]:
+    """Refuse an archive that is none of a workbook or unpacks to far too much.
+
+    Return what was seen of each XML part, by its name.
+    """
+    parts = archive.infolist()
+    if not any(part.filename.lower() == WORKBOOK_PART for part in parts):
+        raise KitchenFileError(
+            f"{name} is no workbook, though it is packed like one. Save it from the "
+            "spreadsheet as an Excel workbook (.xlsx)."
+        )
+    if any(part.flag_bits & 1 for part in parts):
+        raise _password_error(name)
+    _check_sizes(parts, name)
+    scans = {
+        part.filename: _scan(archive, part, name)
+        for part in parts
+        if part.filename.lower().endswith((".xml", ".rels"))
+    }
+    _check_scans(scans, name)
+    return scans
+
+
+def _ole_error(file: BinaryIO, name: str) -> KitchenFileError:
+    if OLE_OF_PASSWORD in file.read():
+        return _password_error(name)
+    return KitchenFileError(
+        f"{name} is in the old Excel format. Save it as an Excel workbook (.xlsx)."
+    )
+
+
+def _password_error(name: str) -> KitchenFileError:
+    return KitchenFileError(f"{name} is protected by a password. Save it without one.")
+
+
+def _check_sizes(parts: list[zipfile.ZipInfo], name: str) -> None:
+    """Bound what is declared; an archive never yields more than it declares."""
+    unpacked_bytes = sum(part.file_size for part in parts)
+    packed_tight = any(
+        part.file_size > limits.SMALL_PART_BYTES
+        and part.file_size > limits.MOST_PACKING * part.compress_size
+        for part in parts
+    )
+    if (
+        len(parts) > limits.MOST_PARTS
+        or unpacked_bytes > limits.MOST_UNPACKED_BYTES
+        or packed_tight
+    ):
+        raise KitchenFileError(f"{name} unpacks to far too much. {limits.TOO_MUCH}")
+
+
+@dataclass(slots=True)
+class PartScan:
+    """What a stream of one part's XML elements has shown so far."""
+
+    name: str  # of the file, for sentences
+    cells: int = 0
+    spread: int = 0
+    merged: list[str] = field(default_factory=list)
+    is_strict: bool = False
+    _last_column: int = 0
+    _is_first: bool = True
+
+    def start(self, tag: str, attributes: Mapping[str, str]) -> None:
+        """See one element begin."""
+        if self._is_first:
+            self._is_first = False
+            spaces = " ".join(attributes.values())
+            self.is_strict = STRICT_NAMESPACE in spaces
+        tag = tag.rpartition(":")[2]
+        if tag == "c":
+            self._see_cell(attributes.get("r", ""))
+        elif tag == "row":
+            self._see_row(attributes.get("r", ""))
+        elif tag == "mergeCell":
+            self.merged.append(attributes.get("ref", ""))
+
+    def refuse_definitions(self, *_: object) -> None:
+        """Refuse a document type: no workbook has one, and it can define a bomb."""
+        raise KitchenFileError(
+            f"{self.name} defines entities of its own, which no workbook needs. "
+            "Save it again from the spreadsheet."
+        )
+
+    def _see_cell(self, reference: str) -> None:
+        letters = reference.rstrip("0123456789").upper()
+        column = self._last_column + 1
+        if letters.isascii() and letters.isalpha() and len(letters) <= LARGEST_LETTERS:
+            column = 0
+            for letter in letters:
+                column = column * 26 + ord(letter) - ord("A") + 1
+        elif letters:
+            raise _too_much(self.name)
+        self.spread += max(column - self._last_column, 1)
+        self._last_column = column
+        self.cells += 1
+        if self.cells > limits.MOST_CELLS or self.spread > limits.MOST_SPREAD:
+            raise _too_much(self.name)
+
+    def _see_row(self, number: str) -> None:
+        self._last_column = 0
+        if number and (not number.isdecimal() or int(number) > limits.MOST_ROWS):
+            raise _too_much(self.name)
+
+
+def _too_much(name: str) -> KitchenFileError:
+    return KitchenFileError(f"{name} is too large. {limits.TOO_MUCH}")
+
+
+def _scan(archive: zipfile.ZipFile, part: zipfile.ZipInfo, name: str) -> PartScan:
+    scan = PartScan(name)
+    parser = expat.ParserCreate()
+    parser.StartElementHandler = scan.start
+    parser.StartDoctypeDeclHandler = scan.refuse_definitions
+    with archive.open(part) as stream:
+        while chunk := stream.read(CHUNK_BYTES):
+            parser.Parse(chunk, False)
+    parser.Parse(b"", True)
+    return scan
+
+
+def _check_scans(scans: Mapping[str, PartScan], name: str) -> None:
+    if sum(scan.cells for scan in scans.values()) > limits.MOST_CELLS:
+        raise _too_much(name)
+    if any(scan.is_strict for scan in scans.values()):
+        raise KitchenFileError(
+            f"{name} is a Strict Open XML workbook. "
+            "Save it as an Excel workbook (.xlsx)."
+        )
