@@ -157,10 +157,6 @@ def _check_cake(kept: Keeping[Recipe], row: Row[Recipe]) -> None:
                 "size blank.",
             )
         return
-    if not row.after["base_size"] and row.says("base_size"):
-        kept.fault(
-            row, "base_size", "A cake needs its base size, such as 8 in round x 3."
-        )
     for column, (blank, sentence) in NOT_OF_CAKES.items():
         if row.says(column) and row.after[column] != blank:
             kept.fault(row, column, sentence)
