@@ -108,7 +108,10 @@ ITEMS = Sheet(
         ),
         Column(
             "measure",
-            Choice(tuple(measure.value for measure in Measure)),
+            Choice(
+                tuple(measure.value for measure in Measure),
+                tuple(f"By {each.kept_by}, in {each.base_unit}" for each in Measure),
+            ),
             required=True,
             help=_field(Item, "measure"),
         ),
@@ -133,7 +136,12 @@ ITEMS = Sheet(
             help=_field(Item, "keeps_days"),
         ),
         Column("place", Name(max_length=80), default="", help=_field(Item, "place")),
-        Column("walk_order", WholeNumber(), default=0),
+        Column(
+            "walk_order",
+            WholeNumber(),
+            default=0,
+            help="Within its place: the lowest number is met first.",
+        ),
         Column("allergens", Words(), default="", help=_field(Item, "allergens")),
         Column(
             "minimum_days_left",

@@ -124,9 +124,16 @@ def field_for(column: Column, name_list: NameList | None = None) -> CellField:
     return field_class(
         label=column.heading,
         help_text=escape(column.help),
-        required=column.required or (column.is_key and not column.key_may_be_blank),
+        required=not _may_stay_blank(column),
         widget=NamesInput(name_list) if name_list else _widget(column),
     )
+
+
+def _may_stay_blank(column: Column) -> bool:
+    if column.is_key:
+        return column.key_may_be_blank
+    has_no_blank = isinstance(column.kind, Choice | YesNo) and bool(column.default)
+    return not column.required and not has_no_blank
 
 
 def _widget(column: Column) -> forms.Widget:

@@ -1,7 +1,7 @@
 """Forms made of a sheet's columns: what is typed becomes an entry for a keep job.
 
-    form = EntryForm(SUPPLIERS, request.POST or None, values=stored)
-    if request.method == "POST" and keep_from_form(form, keep_suppliers, ids=[pk]):
+    form = EntryForm(SUPPLIERS, posted(request), values=stored)
+    if form.is_bound and keep_from_form(form, keep_suppliers, ids=[pk]):
         return redirect(...)
 
 A form decides nothing. It hands on the typed text, and shows the job's sentences
@@ -12,12 +12,13 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from django import forms
+from django.http import HttpRequest, QueryDict
 
 from stock.entries import EntryFaultsError, Fault, Kept, Sheet
 from stock.errors import StockError
 from stock.web.entry_fields import CellField, NameList, field_for
 
-__all__ = ["EntryForm", "NameList", "keep_from_form"]
+__all__ = ["EntryForm", "NameList", "keep_from_form", "posted"]
 
 
 class EntryForm(forms.Form):
@@ -93,6 +94,11 @@ class EntryForm(forms.Form):
         else:
             words = fault.column.replace("_", " ").capitalize()
             self.add_error(None, f"{words}: {fault.message}")
+
+
+def posted(request: HttpRequest) -> QueryDict | None:
+    """Return what a form sent; None where a page is only looked at."""
+    return request.POST if request.method == "POST" else None
 
 
 def keep_from_form(

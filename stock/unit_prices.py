@@ -1,0 +1,33 @@
+"""What a pack's price comes to for one unit that people compare by: $3.30 a lb."""
+
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
+
+from stock.measures.units import UNITS, Measure
+from stock.models import Pack
+
+# The unit by which each measure's prices are compared. Our choice.
+COMPARED_BY = {Measure.MASS: "lb", Measure.VOLUME: "quart", Measure.COUNT: "each"}
+CENT, TEN_THOUSANDTH = Decimal("0.01"), Decimal("0.0001")
+
+
+@dataclass(frozen=True, slots=True)
+class UnitPrice:
+    """A price for one unit; to the cent from a whole unit of money on."""
+
+    price: Decimal
+    unit: str
+
+
+def unit_price(pack: Pack) -> UnitPrice:
+    """Return what one lb, quart or each costs in this pack, without price breaks.
+
+    The pack's item must be loaded. No query.
+    """
+    unit = COMPARED_BY[Measure(pack.item.measure)]
+    units = Fraction(pack.size_base) / UNITS[unit].per_unit_base
+    exact = Fraction(pack.price) / units
+    price = Decimal(exact.numerator) / Decimal(exact.denominator)
+    step = CENT if price >= 1 else TEN_THOUSANDTH
+    return UnitPrice(price.quantize(step, rounding=ROUND_HALF_UP), unit)

@@ -1,0 +1,82 @@
+"""How an amount is said on a page: in people's words, its base figure one tap away."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+import django_tables2 as tables
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from stock.measures.conversion import Converter
+from stock.measures.wording import say_short
+
+NONE = "none"
+NOT_COUNTED = "not counted"
+MINUS = "\N{MINUS SIGN}"
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """An amount of one item, in its base unit; None if nobody ever said."""
+
+    base: Decimal | None
+    converter: Converter
+
+    def __str__(self) -> str:
+        return self.words
+
+    @property
+    def words(self) -> str:
+        """What people say: 2 cases + 6 lb, none, not counted."""
+        if self.base is None:
+            return NOT_COUNTED
+        if self.base == 0:
+            return NONE
+        said = say_short(abs(self.base), self.converter)
+        return said if self.base > 0 else f"{MINUS}{said}"
+
+    @property
+    def base_words(self) -> str:
+        """The exact figure with its unit: 32,658.6506 g."""
+        if self.base is None:
+            return ""
+        figure = f"{abs(self.base):,f}"
+        if "." in figure:
+            figure = figure.rstrip("0").rstrip(".")
+        sign = MINUS if self.base < 0 else ""
+        return f"{sign}{figure} {self.converter.base_unit}"
+
+    @property
+    def below_words(self) -> str:
+        """A balance below nothing as a sentence."""
+        said = self.words.removeprefix(MINUS)
+        return f"{said} below nothing: more left than came in. Set what is there."
+
+    @property
+    def difference_words(self) -> str:
+        """What came or left: +2 cases, or with a minus sign 6 lb."""
+        return self.words if not self.base or self.base < 0 else f"+{self.words}"
+
+
+def tap_for_base(words: str, amount: Amount) -> SafeString:
+    """Return words that open to show the base amount behind them."""
+    if not amount.base or words == amount.base_words:
+        return format_html("{}", words)
+    return format_html(
+        '<details class="amount"><summary>{}</summary><span>{}</span></details>',
+        words,
+        amount.base_words,
+    )
+
+
+class AmountColumn(tables.Column):
+    """Amounts as people say them; below nothing is said plainly."""
+
+    def render(self, value: Amount) -> SafeString:
+        """Return the words, with the base figure one tap away."""
+        shown = tap_for_base(value.words, value)
+        if value.base is not None and value.base < 0:
+            return format_html(
+                "{}<strong>below nothing: more left than came in</strong>", shown
+            )
+        return shown

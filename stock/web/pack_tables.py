@@ -1,0 +1,83 @@
+"""Packs in tables: by item (who sells it) and by supplier (what it sells)."""
+
+from collections.abc import Iterable
+
+import django_tables2 as tables
+from django_tables2 import A
+
+from stock.cells import parse_price_breaks
+from stock.models import Pack
+from stock.templatetags.words import price
+from stock.unit_prices import unit_price
+
+
+class PacksTable(tables.Table):
+    """What all tables of packs have in common."""
+
+    label = tables.Column("Pack", linkify=("stock:change_pack", [A("pk")]))
+    holds = tables.Column("Holds")
+    price = tables.Column("One pack costs", attrs={"td": {"class": "num"}})
+    unit_price = tables.Column(
+        "That is", empty_values=(), attrs={"td": {"class": "num"}}
+    )
+    rules = tables.Column("Rules", empty_values=(), attrs={"td": {"class": "words"}})
+    code = tables.Column("Their code")
+
+    class Meta:
+        orderable = False
+        empty_text = "No pack yet."
+
+    def __init__(self, packs: Iterable[Pack], *, caption: str, currency: str) -> None:
+        super().__init__(packs)
+        self.caption = caption
+        self.currency = currency
+
+    def render_label(self, record: Pack) -> str:
+        """Return the supplier's words, with what is special about the pack."""
+        marks = [", preferred"] * record.preferred + [", retired"] * record.retired
+        return f"{record.label}{''.join(marks)}"
+
+    def render_holds(self, record: Pack) -> str:
+        """Return what it holds, and what it is called when counting."""
+        called = f", called {record.called}" if record.called else ""
+        return f"{record.holds}{called}"
+
+    def render_price(self, record: Pack) -> str:
+        """Return the price of one pack."""
+        return price(record.price, self.currency)
+
+    def render_unit_price(self, record: Pack) -> str:
+        """Return what one lb, quart or each of it costs."""
+        per_unit = unit_price(record)
+        return f"{price(per_unit.price, self.currency)}/{per_unit.unit}"
+
+    def render_rules(self, record: Pack) -> str:
+        """Return from how many packs it is sold, in what steps, at what prices."""
+        rules = []
+        if record.minimum_packs > 1:
+            rules.append(f"at least {record.minimum_packs}")
+        if record.multiple > 1:
+            rules.append(f"in steps of {record.multiple}")
+        for packs, break_price in parse_price_breaks(record.price_breaks):
+            rules.append(f"from {packs}: {price(break_price, self.currency)} each")
+        return "; ".join(rules)
+
+
+class ItemPacksTable(PacksTable):
+    """The packs of one item."""
+
+    supplier = tables.Column(linkify=("stock:supplier", [A("supplier_id")]))
+
+    class Meta(PacksTable.Meta):
+        sequence = ("supplier", "...")
+        empty_text = "Nobody sells it yet: add a pack."
+
+
+class SupplierPacksTable(PacksTable):
+    """The packs of one supplier."""
+
+    item = tables.Column(linkify=("stock:item", [A("item_id")]))
+
+    class Meta(PacksTable.Meta):
+        sequence = ("item", "...")
+        empty_text = "It sells nothing yet: add a pack."

@@ -1,0 +1,113 @@
+"""Published weights that a baker may take over into an item's form.
+
+Everything is in the page's address, so that it works by links and plain forms:
+`look_up` are the words looked for, `food` is the chosen food's number, `use` the
+numbers of its weights that are to stand in the fields.
+"""
+
+from dataclasses import dataclass
+
+from django.http import QueryDict
+
+from stock.measures import household
+from stock.measures.definitions import parse_equivalents
+from stock.measures.household import BelongsIn, Suggestion
+from stock.measures.units import Measure
+from stock.models import Item
+
+SEPARATOR = "; "
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """One weight of a food, and whether it is ticked to begin with."""
+
+    number: int
+    suggestion: Suggestion
+    ticked: bool
+
+    @property
+    def can_be_used(self) -> bool:
+        """Whether it can stand in a field."""
+        return self.suggestion.belongs_in is not BelongsIn.NOWHERE
+
+
+@dataclass(frozen=True, slots=True)
+class OfferedFood:
+    """A food that was found, with its weights."""
+
+    ndb_no: str
+    description: str
+    offers: tuple[Offer, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What was taken over, and from where."""
+
+    values: dict[str, str]  # by column of the item's form
+    source: str = ""
+
+
+def foods_for(words: str, measure: Measure = Measure.MASS) -> list[OfferedFood]:
+    """Return the foods that match, the best first."""
+    return [
+        OfferedFood(food.ndb_no, food.description, _offers(food.ndb_no, measure))
+        for food in household.search(words)
+    ]
+
+
+def taken_from(query: QueryDict, measure: Measure = Measure.MASS) -> Taken:
+    """Return what the address takes over from a published food."""
+    food = household.reference_foods().get(query.get("food", ""))
+    if food is None:
+        return Taken({})
+    chosen = [
+        offer.suggestion
+        for offer in _offers(food.ndb_no, measure)
+        if str(offer.number) in query.getlist("use")
+    ]
+    texts = {
+        "equivalents": _texts(chosen, BelongsIn.EQUIVALENTS),
+        "own_units": _texts(chosen, BelongsIn.OWN_UNITS),
+    }
+    values = {column: text for column, text in texts.items() if text}
+    sources = dict.fromkeys(suggestion.source for suggestion in chosen)
+    if values:
+        values["measure"] = measure.value
+    source = f"{food.description}: {SEPARATOR.join(sources)}" if values else ""
+    return Taken(values, source)
+
+
+def equivalent_sources(item: Item) -> list[tuple[str, str]]:
+    """Return an item's equivalents, each with where its figure is published.
+
+    A figure that no food of the item's name has is the bakery's own.
+    """
+    published = {
+        suggestion.text: f"{food.description}, {suggestion.source}"
+        for food in reversed(household.search(item.name))
+        for suggestion in household.equivalents_for(food.ndb_no, Measure(item.measure))
+    }
+    return [
+        (str(equivalent), published.get(str(equivalent), "the bakery's own"))
+        for equivalent in parse_equivalents(item.equivalents)
+    ]
+
+
+def _offers(ndb_no: str, measure: Measure) -> tuple[Offer, ...]:
+    """Tick the first weight of each unit: a cup is packed or not, never both."""
+    offers = []
+    seen: set[str] = set()
+    for number, each in enumerate(household.equivalents_for(ndb_no, measure)):
+        left = each.text.partition("=")[0]
+        can_be_ticked = each.belongs_in is not BelongsIn.NOWHERE and left not in seen
+        offers.append(Offer(number, each, can_be_ticked))
+        seen.add(left)
+    return tuple(offers)
+
+
+def _texts(chosen: list[Suggestion], belongs_in: BelongsIn) -> str:
+    return SEPARATOR.join(
+        suggestion.text for suggestion in chosen if suggestion.belongs_in is belongs_in
+    )

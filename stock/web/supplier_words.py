@@ -1,0 +1,40 @@
+"""A supplier's terms and its next truck, in sentences."""
+
+from datetime import date, datetime
+
+from stock.models import Bakery, Supplier
+from stock.templatetags.words import day_words, moment_words, money
+from stock.truck_days import cut_off_words, next_truck
+
+
+def next_truck_words(
+    supplier: Supplier, bakery: Bakery, *, at: datetime, today: date
+) -> tuple[str, str]:
+    """Return when the next truck comes, and by when it must be ordered."""
+    truck = next_truck(supplier, bakery, at=at)
+    if truck is None:
+        return "none within a year", ""
+    return day_words(truck.deliver_on, today), moment_words(truck.order_by, today)
+
+
+def calendar_words(supplier: Supplier) -> str:
+    """Return on which days it delivers and until when it must be ordered."""
+    days = supplier.delivery_days.replace(" ", ", ")
+    until = cut_off_words(supplier.cutoff_days, supplier.cutoff_time)
+    usable = "the next day" if supplier.usable_next_day else "the same day"
+    return f"Delivers {days}, if ordered by {until}. What comes can be used {usable}."
+
+
+def terms_words(supplier: Supplier, currency: str) -> str:
+    """Return its minimum order and what a delivery costs."""
+    minimum = supplier.minimum_order
+    least = (
+        f"Orders from {money(minimum, currency)} on" if minimum else "No minimum order"
+    )
+    if not supplier.delivery_fee:
+        return f"{least}; delivery is free."
+    fee = f"a delivery costs {money(supplier.delivery_fee, currency)}"
+    if supplier.free_delivery_from is None:
+        return f"{least}; {fee}."
+    free = f"free from {money(supplier.free_delivery_from, currency)} on"
+    return f"{least}; {fee}, {free}."
