@@ -1,0 +1,133 @@
+from datetime import date, time
+
+import pytest
+
+from planning.bakeplan import (
+    CakeBakedError,
+    copy_planned_cake,
+    keep_planned_cakes,
+    planned_cake_entries,
+    set_status,
+)
+from planning.models import PlannedCake
+from stock.entries import Change, EntryFaultsError
+from tests import build
+
+pytestmark = pytest.mark.django_db
+
+MAY_9, MAY_10 = date(2026, 5, 9), date(2026, 5, 10)
+ORDER = {
+    "reference": 2101.0,
+    "due": "2026-05-09",
+    "due_time": "10:00",
+    "cake": "wedding cake",
+    "quantity": "1",
+}
+
+
+@pytest.fixture(autouse=True)
+def cake():
+    build.recipe("curd")
+    return build.cake("wedding cake")
+
+
+def test_a_cake_is_planned_and_confirmed_unless_it_says_otherwise(cake):
+    keep_planned_cakes([ORDER, ORDER | {"reference": "A", "status": "Tentative"}])
+
+    first, second = PlannedCake.objects.order_by("pk")
+    assert (first.reference, first.due_on, first.due_time) == ("2101", MAY_9, time(10))
+    assert (first.cake, first.size, first.status) == (cake, "", "confirmed")
+    assert second.status == "tentative"
+
+
+def test_the_same_cake_again_changes_nothing():
+    keep_planned_cakes([ORDER])
+
+    assert keep_planned_cakes([ORDER]).unchanged == 1
+
+
+@pytest.mark.parametrize(
+    ("column", "value", "words"),
+    [
+        ("due", "2026-02-30", "There is no 2026-02-30"),
+        ("due", "", "Fill in the due."),
+        ("cake", "weding cake", "Did you mean wedding cake?"),
+        ("cake", "curd", "curd is no cake."),
+        ("cake", "", "Fill in the cake."),
+        ("size", "8 in round", "how many layers"),
+        ("quantity", "0", "1 or more"),
+        ("quantity", "1.5", "1.5 is no whole number"),
+        ("status", "maybe", "tentative, confirmed, baked or cancelled"),
+    ],
+)
+def test_a_faulty_cell_says_what_is_wrong(column, value, words):
+    with pytest.raises(EntryFaultsError) as caught:
+        keep_planned_cakes([ORDER | {column: value}])
+
+    (fault,) = caught.value.faults
+    assert fault.column == column
+    assert words in fault.message
+
+
+def test_a_page_moves_a_cake_to_another_day_and_reference():
+    keep_planned_cakes([ORDER])
+    pk = PlannedCake.objects.get().pk
+
+    kept = keep_planned_cakes([{"reference": "2102", "due": MAY_10}], ids=[pk])
+
+    assert kept.changed == (
+        Change("2102", "reference", "2101", "2102"),
+        Change("2102", "due", "2026-05-09", "2026-05-10"),
+    )
+
+
+def test_a_copy_is_the_same_cake_on_another_day():
+    size = "6 in round x 3 + 8 in round x 3"
+    keep_planned_cakes([ORDER | {"size": size, "status": "cancelled"}])
+    pk = PlannedCake.objects.get().pk
+
+    copies = [copy_planned_cake(pk, due_on=MAY_10) for _ in range(2)]
+    named = copy_planned_cake(pk, due_on=MAY_10, reference="Smith")
+
+    made = PlannedCake.objects.in_bulk([*copies, named])
+    assert [made[copy].reference for copy in copies] == ["2101 (2)", "2101 (3)"]
+    assert made[named].reference == "Smith"
+    assert {(copy.due_on, copy.size, copy.status) for copy in made.values()} == {
+        (MAY_10, size, "confirmed")
+    }
+
+
+def test_a_copy_cannot_take_a_reference_that_is_there():
+    keep_planned_cakes([ORDER])
+
+    with pytest.raises(EntryFaultsError, match="2101 is there already"):
+        copy_planned_cake(PlannedCake.objects.get().pk, due_on=MAY_10, reference="2101")
+
+
+def test_a_cake_is_cancelled_and_reopened_but_a_baked_one_stays_baked():
+    planned = build.planned_cake(reference="2101")
+
+    set_status(planned.pk, "cancelled")
+    set_status(planned.pk, "confirmed")
+    set_status(planned.pk, "baked")
+    set_status(planned.pk, "baked")
+    with pytest.raises(CakeBakedError, match="2101 is baked already"):
+        set_status(planned.pk, "confirmed")
+
+    assert PlannedCake.objects.get().status == "baked"
+
+
+def test_what_is_stored_comes_back_as_entries_that_change_nothing():
+    keep_planned_cakes([ORDER | {"note": "roses"}])
+
+    assert keep_planned_cakes(planned_cake_entries()).unchanged == 1
+
+
+def test_queries_do_not_grow_with_the_entries(django_assert_num_queries):
+    def entries(word, count):
+        return [ORDER | {"reference": f"{word} {number}"} for number in range(count)]
+
+    with django_assert_num_queries(6):
+        keep_planned_cakes(entries("few", 2))
+    with django_assert_num_queries(6):
+        keep_planned_cakes(entries("many", 90))

@@ -1,0 +1,131 @@
+from datetime import date
+from decimal import Decimal
+
+import pytest
+
+from planning.models import Order, OrderLine
+from planning.openorders import keep_open_orders, open_order_entries
+from stock.entries import Change, EntryFaultsError
+from tests import build
+
+pytestmark = pytest.mark.django_db
+
+LINE = {
+    "order": "PO-1",
+    "supplier": "Mill",
+    "item": "flour",
+    "pack": "sack",
+    "packs": "4",
+    "due": "2026-05-08",
+}
+
+
+@pytest.fixture(autouse=True)
+def mill():
+    mill = build.supplier("Mill")
+    build.supplier("Dairy")
+    build.pack(build.item("flour"), mill, label="sack", price="23.40")
+    build.pack(build.item("sugar"), mill, label="bag")
+    return mill
+
+
+def faults_of(entries):
+    with pytest.raises(EntryFaultsError) as caught:
+        keep_open_orders(entries)
+    return {(fault.row, fault.column): fault.message for fault in caught.value.faults}
+
+
+def test_lines_of_one_number_are_one_order_that_was_sent(mill):
+    keep_open_orders(
+        [LINE, LINE | {"item": "sugar", "pack": "BAG", "due": "2026-05-06"}]
+    )
+
+    order = Order.objects.get()
+    assert (order.supplier, order.state) == (mill, "sent")
+    assert order.deliver_on == date(2026, 5, 6)
+    flour = order.lines.get(pack__item__name="flour")
+    assert (flour.packs, flour.due_on) == (4, date(2026, 5, 8))
+    assert flour.price == Decimal("23.4")
+
+
+def test_the_same_lines_again_change_nothing():
+    keep_open_orders([LINE])
+
+    assert keep_open_orders([LINE | {"order": "po-1"}]).unchanged == 1
+
+
+def test_packs_are_those_still_to_come():
+    keep_open_orders([LINE])
+    OrderLine.objects.update(received_packs=1)
+
+    assert open_order_entries()[0]["packs"] == 3
+    assert keep_open_orders(open_order_entries()).unchanged == 1
+
+    kept = keep_open_orders([LINE | {"packs": "2"}])
+    assert kept.changed == (Change("PO-1, flour, sack", "packs", "3", "2"),)
+    assert OrderLine.objects.get().packs == 3
+
+
+def test_a_later_day_moves_the_order():
+    keep_open_orders([LINE])
+
+    keep_open_orders([LINE | {"due": "2026-05-12"}])
+
+    assert Order.objects.get().deliver_on == date(2026, 5, 12)
+
+
+@pytest.mark.parametrize(
+    ("column", "value", "words"),
+    [
+        ("supplier", "Mil", "Did you mean Mill?"),
+        ("item", "flower", 'There is no item "flower".'),
+        ("pack", "sacks", 'no pack of flour from Mill "sacks". Did you mean sack?'),
+        ("pack", "bag", 'There is no pack of flour from Mill "bag".'),
+        ("packs", "0", "1 or more"),
+        ("due", "soon", "no date"),
+    ],
+)
+def test_a_faulty_cell_says_what_is_wrong(column, value, words):
+    faults = faults_of([LINE | {column: value}])
+
+    assert list(faults) == [(1, column)]
+    assert words in faults[1, column]
+    assert not Order.objects.exists()
+
+
+def test_one_order_has_one_supplier():
+    build.pack(build.item("milk"), build.supplier("Farm"), label="jug")
+
+    faults = faults_of(
+        [LINE, LINE | {"supplier": "Farm", "item": "milk", "pack": "jug"}]
+    )
+
+    assert faults == {
+        (2, "supplier"): "PO-1 is an order to Mill; one order has one supplier."
+    }
+
+
+@pytest.mark.parametrize("state", ["draft", "received", "cancelled"])
+def test_an_order_that_is_not_open_is_not_opened_by_a_row(mill, state):
+    build.order(mill, reference="PO-1", state=state)
+
+    faults = faults_of([LINE])
+
+    assert faults[1, "order"].startswith(f"PO-1 is {state} here")
+
+
+def test_what_is_not_open_is_left_out_of_the_entries(mill):
+    keep_open_orders([LINE])
+    Order.objects.update(state="received")
+
+    assert open_order_entries() == []
+
+
+def test_queries_do_not_grow_with_the_entries(django_assert_num_queries):
+    def entries(word, count):
+        return [LINE | {"order": f"{word} {number}"} for number in range(count)]
+
+    with django_assert_num_queries(10):
+        keep_open_orders(entries("few", 2))
+    with django_assert_num_queries(10):
+        keep_open_orders(entries("many", 90))
