@@ -1,0 +1,103 @@
+"""Everything that is stored, as the cells of a kitchen workbook."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+from django.db.models import F, Sum
+
+from planning.kitchens import kitchen_entries
+from planning.models import Order
+from planning.sheets import SHEETS
+from stock.bakery import COLUMN_BY_SETTING
+from stock.cells import plain_text
+from stock.entries import Column, Sheet
+from stock.models import Balance, Pack
+from stock.packs import pack_entries
+from stock.sheets import PACKS, SETTINGS
+
+
+@dataclass(frozen=True, slots=True)
+class SheetOut:
+    """One sheet with all its columns, as values of their kinds; None is blank."""
+
+    sheet: Sheet
+    rows: Sequence[Sequence[Any]]
+
+    @property
+    def name(self) -> str:
+        """The sheet's name."""
+        return self.sheet.name
+
+
+@dataclass(frozen=True, slots=True)
+class KitchenOut:
+    """A whole kitchen on its way out, and what no workbook can hold of it."""
+
+    sheets: tuple[SheetOut, ...]
+    left_out: tuple[str, ...]  # sentences
+
+    @property
+    def rows(self) -> int:
+        """How many rows there are on all sheets."""
+        return sum(len(sheet.rows) for sheet in self.sheets)
+
+
+@transaction.atomic
+def kitchen_out() -> KitchenOut:
+    """Return everything that is stored, as cells. A fixed number of queries."""
+    entries = kitchen_entries()
+    entries[PACKS.name] += _packs_on_order()
+    sheets = tuple(_sheet_out(sheet, entries[sheet.name]) for sheet in SHEETS)
+    return KitchenOut(sheets, tuple(_stock_below_nothing()))
+
+
+def _packs_on_order() -> list[dict[str, Any]]:
+    """Return packs that are bought no more but still to come; they lend no word."""
+    packs = Pack.objects.filter(
+        retired=True,
+        order_lines__order__state__in=Order.OPEN_STATES,
+        order_lines__packs__gt=F("order_lines__received_packs"),
+    )
+    entries = pack_entries(list(packs.values_list("pk", flat=True).distinct()))
+    return [{**entry, "called": "", "preferred": False} for entry in entries]
+
+
+def _stock_below_nothing() -> list[str]:
+    """Say what is below nothing on record, which no quantity can say."""
+    below = (
+        Balance.objects.order_by("item__name", "place__name")
+        .values_list("item__name", "place__name")
+        .annotate(on_hand_base=Sum("amount_base"))
+    )
+    return [
+        f"{item} in {place} is below nothing on record, so its stock is left out. "
+        "Count it."
+        for item, place, on_hand_base in below
+        if on_hand_base < Decimal(0)
+    ]
+
+
+def _sheet_out(sheet: Sheet, entries: Sequence[dict[str, Any]]) -> SheetOut:
+    return SheetOut(
+        sheet, [[_cell(sheet, c, e) for c in sheet.columns] for e in entries]
+    )
+
+
+def _cell(sheet: Sheet, column: Column, entry: dict[str, Any]) -> Any:
+    value = column.cell(entry[column.name])
+    if sheet is SETTINGS and column.name == "value" and value is not None:
+        setting = COLUMN_BY_SETTING[entry["setting"]]
+        return setting.cell(setting.read(value))
+    return value
+
+
+def cell_text(value: Any) -> str:
+    """Return a cell as text that reads back as the same value.
+
+    >>> cell_text(Decimal("92.50")), cell_text(None)
+    ('92.5', '')
+    """
+    return "" if value is None else plain_text(value)
