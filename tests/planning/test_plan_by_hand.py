@@ -1,0 +1,124 @@
+"""The plan agrees with a calculation made outside the project's code.
+
+`tests/reference` works the same kitchens out in plain fractions, from the definition
+of the workbook alone. Both start from the workbook's cells.
+"""
+
+import random
+from datetime import date, datetime, timedelta
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from planning.demo import build_sheets, counted_on
+from planning.interchange.loading import load_kitchen
+from planning.plan_json import plan_as_json
+from planning.planner import make_plan
+from stock.models import Bakery
+from tests.reference import by_hand
+from tests.reference.random_kitchens import random_sheets
+
+KITCHENS = Path(__file__).parents[1] / "reference" / "kitchens"
+NAMES = sorted(path.name for path in KITCHENS.iterdir() if path.is_dir())
+MONDAY = date(2026, 5, 4)
+# Figures of the plan are rounded to 6 places; a ledger of 4 places is taken as given.
+TOLERANCE = {"abs": 2e-6, "rel": 1e-9}
+PARTS = ("demand", "making", "projection", "shortfalls")
+
+pytestmark = pytest.mark.django_db
+
+
+def assert_same(found: dict, expected: dict) -> None:
+    for heading in ("from", "to", "currency"):
+        assert found[heading] == expected[heading]
+    for part in PARTS:
+        assert_same_rows(part, found[part], expected[part])
+
+
+def assert_same_rows(part: str, found: list, expected: list) -> None:
+    for position, (mine, theirs) in enumerate(zip(found, expected, strict=False)):
+        assert set(mine) == set(theirs)
+        for field, value in theirs.items():
+            where = f"{part}[{position}].{field}: {mine} is not {theirs}"
+            if isinstance(value, float | int) and not isinstance(value, bool):
+                assert mine[field] == pytest.approx(value, **TOLERANCE), where
+            else:
+                assert mine[field] == value, where
+    assert len(found) == len(expected), part
+
+
+def both_plans(sheets, *, at: datetime, **window) -> tuple[dict, dict]:
+    load_kitchen(sheets, at=at - timedelta(days=1))
+    planned = make_plan(bakery=Bakery.objects.get(), as_of=at, **window)
+    found = plan_as_json(planned.kitchen, planned.plan)
+    if "from_on" in window:
+        window["from_date"] = window.pop("from_on")
+    return found, by_hand.plan(sheets, at=at, ledger_places=4, **window)
+
+
+def noon_of(sheets, day: date = MONDAY) -> datetime:
+    zone = next(
+        (row["value"] for row in sheets["Settings"] if row["setting"] == "time_zone"),
+        "UTC",
+    )
+    return datetime(day.year, day.month, day.day, 12, tzinfo=ZoneInfo(zone))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_kitchens_made_by_hand(name):
+    sheets = by_hand.read_folder(KITCHENS / name)
+
+    found, expected = both_plans(sheets, at=noon_of(sheets))
+
+    assert_same(found, expected)
+
+
+@pytest.mark.parametrize("name", ["three_levels", "wedding_season"])
+def test_without_tentative_cakes_and_from_another_day(name):
+    sheets = by_hand.read_folder(KITCHENS / name)
+
+    found, expected = both_plans(
+        sheets,
+        at=noon_of(sheets),
+        from_on=MONDAY + timedelta(days=2),
+        days=9,
+        tentative=False,
+    )
+
+    assert_same(found, expected)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_random_kitchens(seed):
+    sheets = random_sheets(random.Random(seed), size=4 + seed % 8)
+
+    found, expected = both_plans(sheets, at=noon_of(sheets))
+
+    assert_same(found, expected)
+
+
+def test_the_demo_kitchen():
+    sheets = build_sheets(MONDAY)
+    at = noon_of(sheets)
+    counted_at = datetime.combine(counted_on(MONDAY), at.timetz())
+    load_kitchen(sheets, at=counted_at)
+
+    planned = make_plan(bakery=Bakery.objects.get(), as_of=at)
+
+    found = plan_as_json(planned.kitchen, planned.plan)
+    assert_same(found, by_hand.plan(as_cells(sheets), at=at, ledger_places=4))
+
+
+def as_cells(sheets) -> dict[str, list[dict[str, str]]]:
+    """The text of each cell, as a folder of CSV files holds it."""
+    return {
+        name: [
+            {
+                column: "" if value is None else str(value)
+                for column, value in row.items()
+            }
+            for row in rows
+        ]
+        for name, rows in sheets.items()
+    }
