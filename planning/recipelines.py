@@ -1,7 +1,7 @@
 """Keeping recipe lines: what one batch takes of each component."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any
 
 from planning.errors import CakeAsComponentError, RecipeCycleError
@@ -9,8 +9,9 @@ from planning.models import Recipe, RecipeLine
 from planning.scaling import layer_height_cm, unscalable
 from planning.sheets import FIXED, RECIPE_LINES
 from stock import converters, keeping
+from stock.converters import MOST_IDS_ASKED_FOR
 from stock.dependents import Broken
-from stock.entries import Entry, Kept, folded
+from stock.entries import Entry, Kept, Key, folded
 from stock.errors import MeasureError
 from stock.keeping import Batch, Keeping, Row
 from stock.measures.conversion import Converter
@@ -44,7 +45,7 @@ def keep_recipe_lines(
             RECIPE_LINES, entries, own, rows=rows, ids=ids
         )
         items = keeping.by_name(Item.objects.select_related("recipe"))
-        stored = list(_stored_lines())
+        stored = list(_lines_spoken_of(kept, items))
         matched = kept.match(stored, _values)
         height_cm = layer_height_cm()
         for row in matched:
@@ -60,7 +61,7 @@ def keep_recipe_lines(
             _check_component(kept, row, component)
             _check_scale(kept, row, height_cm)
         _compile(kept, matched)
-        _refuse_cycles(kept, matched, stored)
+        _refuse_cycles(kept, matched, items.values())
         sound = kept.sound_rows()
         _place_new_lines(sound, stored)
         kept.write(sound, _assign, RecipeLine, FIELDS)
@@ -97,6 +98,19 @@ def recompile_lines(known: Mapping[int, Converter]) -> list[Broken]:
 
 def _stored_lines() -> Any:
     return RecipeLine.objects.select_related("recipe__item", "component")
+
+
+def _lines_spoken_of(kept: Keeping[RecipeLine], items: Mapping[Key, Item]) -> Any:
+    """Return the stored lines of the recipes that rows name or belong to."""
+    names = {(folded(row.given.get("recipe", "")),) for row in kept.rows}
+    recipe_ids = {items[name].pk for name in names if name in items}
+    line_ids = [row.stored_id for row in kept.rows if row.stored_id is not None]
+    if line_ids:
+        known = RecipeLine.objects.filter(pk__in=line_ids)
+        recipe_ids |= set(known.values_list("recipe_id", flat=True))
+    if len(recipe_ids) > MOST_IDS_ASKED_FOR:
+        return _stored_lines()
+    return _stored_lines().filter(recipe_id__in=recipe_ids)
 
 
 def _values(line: RecipeLine) -> dict[str, Any]:
@@ -187,52 +201,56 @@ def _compile(kept: Keeping[RecipeLine], rows: Iterable[Row[RecipeLine]]) -> None
 
 
 def _refuse_cycles(
-    kept: Keeping[RecipeLine],
-    rows: Sequence[Row[RecipeLine]],
-    stored: Iterable[RecipeLine],
+    kept: Keeping[RecipeLine], rows: Sequence[Row[RecipeLine]], items: Iterable[Item]
 ) -> None:
     """Refuse the lines by which something would contain itself, and say the way."""
-    components: dict[str, list[str]] = defaultdict(list)
-    names: dict[str, str] = {}
-    matched = {row.stored.pk for row in rows if row.stored is not None}
-    for line in stored:
-        if line.pk not in matched:
-            parent, child = line.recipe.item.name, line.component.name
-            names |= {folded(parent): parent, folded(child): child}
-            components[folded(parent)].append(folded(child))
-    for row in rows:
-        if not {"recipe", "component"} <= row.links.keys():
+    linked = [row for row in rows if {"recipe", "component"} <= row.links.keys()]
+    if not any(_recipe_of(row.links["component"]) for row in linked):
+        return
+    names = {item.pk: item.name for item in items}
+    components = _components({row.stored.pk for row in rows if row.stored is not None})
+    for row in linked:
+        recipe_id, component_id = row.links["recipe"].pk, row.links["component"].pk
+        path = path_between(component_id, recipe_id, components)
+        if path is None:
+            components[recipe_id].append(component_id)
             continue
-        parent, child = row.after["recipe"], row.after["component"]
-        names |= {folded(parent): parent, folded(child): child}
-        path = path_between(folded(child), folded(parent), components)
-        if path is not None:
-            cycle = [parent, *(names[each] for each in path)]
-            kept.fault(row, "component", str(RecipeCycleError(cycle)))
-        else:
-            components[folded(parent)].append(folded(child))
+        cycle = [names[each] for each in (recipe_id, *path)]
+        kept.fault(row, "component", str(RecipeCycleError(cycle)))
+
+
+def _components(without: Collection[int]) -> dict[int, list[int]]:
+    """Return which made things each recipe takes, some lines left out. One query."""
+    components: dict[int, list[int]] = defaultdict(list)
+    made = RecipeLine.objects.filter(component__kind=Item.Kind.MADE).order_by()
+    for pk, recipe_id, component_id in made.values_list(
+        "pk", "recipe_id", "component_id"
+    ):
+        if pk not in without:
+            components[recipe_id].append(component_id)
+    return components
 
 
 def path_between(
-    start: str, end: str, components: Mapping[str, Sequence[str]]
-) -> list[str] | None:
-    """Return a way down from one name to another through components, if there is one.
+    start: int, end: int, components: Mapping[int, Sequence[int]]
+) -> list[int] | None:
+    """Return a way down from one thing to another through components, if any.
 
-    >>> path_between("b", "a", {"b": ["c", "d"], "d": ["a"]})
-    ['b', 'd', 'a']
+    >>> path_between(2, 1, {2: [3, 4], 4: [1]})
+    [2, 4, 1]
     """
-    came_from: dict[str, str | None] = {start: None}
+    came_from: dict[int, int | None] = {start: None}
     waiting = [start]
     while waiting:
-        name = waiting.pop()
-        if name == end:
-            path = [name]
+        node = waiting.pop()
+        if node == end:
+            path = [node]
             while (above := came_from[path[-1]]) is not None:
                 path.append(above)
             return path[::-1]
-        for component in components.get(name, ()):
+        for component in components.get(node, ()):
             if component not in came_from:
-                came_from[component] = name
+                came_from[component] = node
                 waiting.append(component)
     return None
 
