@@ -115,11 +115,17 @@ class Explorer:
             self.out.needs[line.component].append(need)
 
     def _take(self, name: str, day: date, wanted: Fraction) -> Fraction:
-        """Take what is in date on `day`, earliest use-by first; say how much."""
+        """Take what is in date on `day`; say how much.
+
+        Earliest use-by first, but a part that stands in Stock before what earlier
+        days left over of it.
+        """
         lots = self.made.get(name.casefold(), [])
         in_date = [lot for lot in lots if lot.use_by is None or lot.use_by >= day]
         taken = Fraction(0)
-        for lot in sorted(in_date, key=lambda lot: lot.use_by or date.max):
+        for lot in sorted(
+            in_date, key=lambda lot: (lot.is_left_over, lot.use_by or date.max)
+        ):
             amount = min(lot.amount, wanted - taken)
             lot.amount -= amount
             taken += amount
@@ -201,7 +207,7 @@ class Explorer:
             used = net[part.name].amount if part.name in net else 0
             over = wholes * part.yields - used
             if over > 0:
-                lot = Lot(over, use_by(day, part.keeps_days))
+                lot = Lot(over, use_by(day, part.keeps_days), is_left_over=True)
                 self.made.setdefault(fold(part), []).append(lot)
             if over >= NO_LACK:
                 self._warn(day, f"{float(over):g} of {part.name} is left over on {day}")

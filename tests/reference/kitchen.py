@@ -102,6 +102,7 @@ class Bake:
 class Lot:
     amount: Fraction
     use_by: date | None
+    is_left_over: bool = False  # of a whole that was taken apart on an earlier day
 
 
 @dataclass
