@@ -3,15 +3,11 @@
 from collections.abc import Iterator
 from datetime import date, datetime
 
-from planning.engine.plan import Shortfall, ShortfallKind, SuggestedOrder
+from planning.engine.plan import SuggestedOrder
 from planning.plan_json import money
 from planning.planner import Planned
+from planning.shortfall_words import Telling, remedy_words, shortfall_words
 
-KIND_WORDS = {
-    ShortfallKind.OUT: "runs out {day}, {amount} short",
-    ShortfallKind.BELOW_SAFETY: "falls {amount} below safety {day}",
-    ShortfallKind.BELOW_PAR: "ends {amount} below par",
-}
 CAKES_NAMED = 4
 
 
@@ -45,35 +41,16 @@ def moment_text(moment: datetime, planned: Planned) -> str:
     return f"{day_text(local.date())}, {local:%H:%M}"
 
 
-def shortfall_words(planned: Planned, row: Shortfall) -> str:
-    """Return what happens to an item, in words with its figures."""
-    return KIND_WORDS[row.kind].format(
-        day=day_text(row.first_on),
-        amount=planned.words.short(row.node, row.short_base),
-    )
-
-
-def remedy_words(planned: Planned, row: Shortfall) -> str:
-    """Return the last moment that still saves it, or that nothing does."""
-    if row.remedy is None:
-        if not any(pack.node == row.node for pack in planned.kitchen.packs):
-            return "no supplier sells it: give it a pack, or buy it by hand"
-        return "too late for any delivery: buy it by hand, or change the plan"
-    supplier = planned.kitchen.suppliers[row.remedy.supplier].name
-    return (
-        f"order from {supplier} by {moment_text(row.remedy.order_by, planned)} "
-        f"for {day_text(row.remedy.deliver_on)}"
-    )
-
-
 def _indented(lines: Iterator[str]) -> list[str]:
     return [f"  {line}" for line in lines]
 
 
 def _shortfalls(planned: Planned) -> Iterator[str]:
+    tell = Telling(day_text, lambda moment: moment_text(moment, planned))
     for row in planned.plan.shortfalls:
         name = planned.kitchen.nodes.names[row.node]
-        yield f"{name} {shortfall_words(planned, row)}; {remedy_words(planned, row)}"
+        what = shortfall_words(planned, row, tell)
+        yield f"{name} {what}; {remedy_words(planned, row, tell)}"
         if row.cakes:
             named = ", ".join(row.cakes[:CAKES_NAMED])
             more = len(row.cakes) - CAKES_NAMED
