@@ -81,7 +81,8 @@ def stored_sheet(
 ) -> OrderSheet:
     """Return the sheet of a stored order. No query: its lines come with their packs.
 
-    The fee is the supplier's own, unless the goods reach its free delivery.
+    The fee is the one the order was sent with; until then the supplier's own, unless
+    the goods reach its free delivery.
     """
     sheet_lines = [
         OrderSheetLine(
@@ -109,6 +110,8 @@ def stored_sheet(
 
 
 def _fee(order: Order, goods_cost: Decimal) -> Decimal:
+    if order.fee is not None:
+        return order.fee
     free_from = order.supplier.free_delivery_from
     if free_from is not None and goods_cost >= free_from:
         return Decimal("0.00")

@@ -5,6 +5,7 @@ import django.db.models.deletion
 import django.db.models.functions.text
 import stock.models.fields
 from decimal import Decimal
+from django.conf import settings
 from django.db import migrations, models
 
 
@@ -13,7 +14,8 @@ class Migration(migrations.Migration):
     initial = True
 
     dependencies = [
-        ('stock', '0001_initial'),
+        ('stock', '0002_ledger_is_append_only'),
+        migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
@@ -25,8 +27,11 @@ class Migration(migrations.Migration):
                 ('deliver_on', models.DateField()),
                 ('order_by', models.DateTimeField(blank=True, null=True)),
                 ('state', models.CharField(choices=[('draft', 'Draft'), ('approved', 'Approved'), ('sent', 'Sent'), ('part received', 'Part received'), ('received', 'Received'), ('cancelled', 'Cancelled')], default='draft', max_length=14)),
-                ('drafted_at', models.DateTimeField(blank=True, null=True)),
-                ('sent_at', models.DateTimeField(blank=True, null=True)),
+                ('fee', stock.models.fields.MoneyField(blank=True, help_text="As it was when the order was sent; until then the supplier's own.", null=True, verbose_name='delivery fee')),
+                ('version', models.PositiveIntegerField(default=1, help_text='One more at every change: nobody writes over another.')),
+                ('changed_by_hand', models.BooleanField(default=False, help_text='A plan never replaces what a person changed.')),
+                ('changed_at', models.DateTimeField(blank=True, null=True)),
+                ('changed_by', models.ForeignKey(blank=True, help_text='Who last changed its lines.', null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('supplier', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='orders', to='stock.supplier')),
             ],
             options={
@@ -47,6 +52,19 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['order_id', 'pack__item__name', 'pk'],
+            },
+        ),
+        migrations.CreateModel(
+            name='OrderStep',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('state', models.CharField(choices=[('draft', 'Draft'), ('approved', 'Approved'), ('sent', 'Sent'), ('part received', 'Part received'), ('received', 'Received'), ('cancelled', 'Cancelled')], max_length=14)),
+                ('at', models.DateTimeField()),
+                ('by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('order', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='steps', to='planning.order')),
+            ],
+            options={
+                'ordering': ['order_id', 'pk'],
             },
         ),
         migrations.CreateModel(

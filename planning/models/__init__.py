@@ -1,7 +1,14 @@
 """The tables of the planning app; each subject has its module."""
 
 from planning.models.bakeplan import PlannedCake
-from planning.models.orders import Order, OrderLine
+from planning.models.orders import Order, OrderLine, OrderStep
 from planning.models.recipes import Recipe, RecipeLine
 
-__all__ = ["Order", "OrderLine", "PlannedCake", "Recipe", "RecipeLine"]
+__all__ = [
+    "Order",
+    "OrderLine",
+    "OrderStep",
+    "PlannedCake",
+    "Recipe",
+    "RecipeLine",
+]

@@ -1,9 +1,10 @@
 """Orders to suppliers: one truck each, from draft to received."""
 
+from django.conf import settings
 from django.db import models
 from django.db.models.functions import Lower
 
-from stock.models.fields import PriceField
+from stock.models.fields import MoneyField, PriceField
 
 
 class Order(models.Model):
@@ -18,6 +19,8 @@ class Order(models.Model):
         CANCELLED = "cancelled", "Cancelled"
 
     OPEN_STATES = (State.SENT, State.PART_RECEIVED)
+    UNSENT_STATES = (State.DRAFT, State.APPROVED)
+    PAST_STATES = (State.RECEIVED, State.CANCELLED)
 
     reference = models.CharField(max_length=60)
     supplier = models.ForeignKey(
@@ -26,8 +29,27 @@ class Order(models.Model):
     deliver_on = models.DateField()
     order_by = models.DateTimeField(null=True, blank=True)
     state = models.CharField(max_length=14, choices=State.choices, default=State.DRAFT)
-    drafted_at = models.DateTimeField(null=True, blank=True)
-    sent_at = models.DateTimeField(null=True, blank=True)
+    fee = MoneyField(
+        "delivery fee",
+        null=True,
+        blank=True,
+        help_text="As it was when the order was sent; until then the supplier's own.",
+    )
+    version = models.PositiveIntegerField(
+        default=1, help_text="One more at every change: nobody writes over another."
+    )
+    changed_by_hand = models.BooleanField(
+        default=False, help_text="A plan never replaces what a person changed."
+    )
+    changed_at = models.DateTimeField(null=True, blank=True)
+    changed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="Who last changed its lines.",
+    )
 
     class Meta:
         ordering = ["deliver_on", "supplier__name", "reference"]
@@ -41,6 +63,27 @@ class Order(models.Model):
 
     def __str__(self) -> str:
         return self.reference
+
+
+class OrderStep(models.Model):
+    """Who brought an order into which state, and when."""
+
+    order = models.ForeignKey(Order, models.CASCADE, related_name="steps")
+    state = models.CharField(max_length=14, choices=Order.State.choices)
+    at = models.DateTimeField()
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+    )
+
+    class Meta:
+        ordering = ["order_id", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.order_id} {self.state}"
 
 
 class OrderLine(models.Model):
