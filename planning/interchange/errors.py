@@ -14,7 +14,7 @@ class CellFault:
     message: str
 
     def __str__(self) -> str:
-        return f"{self.cell}: {self.message}"
+        return " ".join(f"{self.cell}: {self.message}".split())
 
 
 class KitchenFaultsError(PlanningError):

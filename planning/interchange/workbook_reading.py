@@ -62,13 +62,12 @@ def _grids(file: BinaryIO, scans: Mapping[str, PartScan]) -> list[Grid]:
     file.seek(0)
     reader = ExcelReader(file, read_only=True, keep_links=False)
     reader.read()
-    parts = {sheet.name: rel.target for sheet, rel in reader.parser.find_sheets()}
+    # A sheet whose part is not there is passed over by the library; here it fails.
+    scan_by_sheet = {
+        sheet.name: scans[rel.target] for sheet, rel in reader.parser.find_sheets()
+    }
     return [
-        Grid(
-            sheet.title.strip(),
-            list(_rows(sheet)),
-            scans[parts[sheet.title]].merged,
-        )
+        Grid(sheet.title.strip(), list(_rows(sheet)), scan_by_sheet[sheet.title].merged)
         for sheet in reader.wb.worksheets
     ]
 

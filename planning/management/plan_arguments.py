@@ -2,7 +2,7 @@
 
 from argparse import ArgumentParser
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import datetime, tzinfo
 from typing import Any
 
 from django.utils import timezone
@@ -46,14 +46,15 @@ def plan_from_arguments(options: Mapping[str, Any]) -> Planned:
     bakery = Bakery.objects.first() or Bakery()
     return make_plan(
         bakery=bakery,
-        as_of=_moment(options["at"], bakery),
+        as_of=read_moment(options["at"], bakery.zone),
         from_on=parse_date(options["from_on"]) if options["from_on"] else None,
         days=_days(options["days"]),
         tentative=options["tentative"] == INCLUDE,
     )
 
 
-def _moment(text: str | None, bakery: Bakery) -> datetime:
+def read_moment(text: str | None, zone: tzinfo) -> datetime:
+    """Return the moment that --at names, local if it has no offset; without it now."""
     if text is None:
         return timezone.now()
     try:
@@ -62,7 +63,7 @@ def _moment(text: str | None, bakery: Bakery) -> datetime:
         raise PlanArgumentError(
             f"--at {text!r} is no moment. Write it like 2026-05-04T15:10."
         ) from error
-    return moment if moment.tzinfo else moment.replace(tzinfo=bakery.zone)
+    return moment if moment.tzinfo else moment.replace(tzinfo=zone)
 
 
 def _days(text: str | None) -> int | None:

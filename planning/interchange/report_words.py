@@ -1,0 +1,56 @@
+"""What loading a kitchen did, or would do, in sentences."""
+
+from collections.abc import Iterator, Sequence
+
+from planning.interchange.loading import LoadReport
+from stock.entries import Change
+
+BLANK = "nothing"
+
+
+def sheet_sentences(report: LoadReport) -> Iterator[str]:
+    """Yield a sentence for each sheet of the file: `Items: 3 added, 52 unchanged.`"""
+    for name, kept in report.kept_by_sheet.items():
+        counts = [
+            (len(kept.added), "added"),
+            (len(kept.changed_keys), "changed"),
+            (kept.unchanged, "unchanged"),
+        ]
+        words = ", ".join(f"{count} {word}" for count, word in counts if count)
+        yield f"{name}: {words or 'no rows'}."
+
+
+def closing_sentence(report: LoadReport, *, preview: bool) -> str:
+    """Return what it comes to altogether."""
+    if report.faults:
+        return (
+            f"Nothing can be stored: {cells_words(len(report.faults))} to be put right."
+        )
+    if report.changes_nothing:
+        return "Nothing changes: all of it is stored already."
+    if preview:
+        return "Nothing was stored: this is what would be."
+    return "All of it is stored."
+
+
+def cells_words(count: int) -> str:
+    """Return how many cells, in words."""
+    return "1 cell has" if count == 1 else f"{count} cells have"
+
+
+def change_sentence(change: Change) -> str:
+    """Return what one value was and is: `butter, par: 10 lb becomes 2 case.`"""
+    before, after = change.before or BLANK, change.after or BLANK
+    is_setting = change.column == "value"  # its name is the key
+    what = change.key if is_setting else f"{change.key}, {change.column}"
+    return f"{what}: {before} becomes {after}."
+
+
+def names_words(names: Sequence[str], most: int) -> str:
+    """Return names in a row, the first of them where there are very many.
+
+    >>> names_words(["flour", "sugar", "salt"], 2)
+    'flour; sugar and 1 more'
+    """
+    more = f" and {len(names) - most} more" if len(names) > most else ""
+    return "; ".join(names[:most]) + more
