@@ -7,8 +7,10 @@ from contextlib import contextmanager
 import pytest
 from django.db import connection
 from django.test import TransactionTestCase
+from django.utils import timezone
 
 from stock import ledger_guard
+from tests import build
 
 
 @pytest.fixture(scope="session")
@@ -41,6 +43,26 @@ def at_once():
     The test must really commit: `@pytest.mark.django_db(transaction=True)`.
     """
     return _run_at_once
+
+
+@pytest.fixture(autouse=True)
+def _a_site_for_tests(settings):
+    """Static files are served as they lie, and a password costs no time."""
+    settings.WHITENOISE_AUTOREFRESH = True
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+@pytest.fixture
+def signed_in(client, db):
+    """A browser in which ada has signed in."""
+    client.force_login(build.user("ada"))
+    return client
+
+
+@pytest.fixture
+def at_noon(monkeypatch):
+    """The pages' clock stands still at noon of the Monday in tests/build.py."""
+    monkeypatch.setattr(timezone, "now", lambda: build.NOON)
 
 
 def _run_at_once(*jobs, times):
