@@ -1,0 +1,345 @@
+from datetime import timedelta
+from html import unescape
+
+import pytest
+
+from stock.models import Item, Movement
+from tests import build
+from tests.build import MONDAY, NOON
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
+
+ADD = "/shelves/add/"
+# What a form sends that was filled in and nothing more.
+FLOUR = {
+    "item": "bread flour",
+    "kind": "ingredient",
+    "measure": "mass",
+    "equivalents": "1 cup = 125 g",
+    "own_units": "scoop = 6 oz",
+    "place": "bins",
+    "walk_order": "3",
+    "safety": "10 lb",
+    "par": "",
+    "keeps_days": "180",
+    "minimum_days_left": "",
+    "allergens": "wheat",
+}
+
+
+def page(browser, address):
+    response = browser.get(address)
+    assert response.status_code == 200
+    return unescape(response.content.decode())
+
+
+def test_an_item_is_added_with_all_that_was_said(signed_in):
+    bins = build.place("bins")
+
+    response = signed_in.post(ADD, FLOUR)
+
+    flour = Item.objects.get()
+    assert response.status_code == 302
+    assert response.url == f"/shelves/{flour.pk}/"
+    assert (flour.name, flour.place, flour.measure) == ("bread flour", bins, "mass")
+    assert flour.safety_base == pytest.approx(4535.9237)
+    assert flour.keeps_days == 180
+    assert "bread flour has a place in this kitchen now." in page(
+        signed_in, response.url
+    )
+
+
+def test_what_cannot_be_read_stands_beside_its_field_and_nothing_is_stored(signed_in):
+    build.place("bins")
+    faulty = FLOUR | {"measure": "", "equivalents": "1 cup = 2 pint", "place": "bin"}
+
+    response = signed_in.post(ADD, faulty)
+
+    form = response.context["form"]
+    assert response.status_code == 200
+    assert set(form.errors) == {"measure", "place"}
+    assert "Did you mean bins?" in form.errors["place"][0]
+    markup = unescape(response.content.decode())
+    assert 'value="bread flour"' in markup
+    assert "1 cup = 2 pint" in markup
+    assert not Item.objects.exists()
+
+
+def test_an_item_without_a_name_is_not_stored(signed_in):
+    response = signed_in.post(ADD, FLOUR | {"item": "  ", "place": ""})
+
+    assert set(response.context["form"].errors) == {"item"}
+    assert not Item.objects.exists()
+
+
+def test_a_name_that_is_taken_is_said_beside_it(signed_in):
+    build.place("bins")
+    build.item("Bread Flour")
+
+    response = signed_in.post(ADD, FLOUR)
+
+    assert "already" in response.context["form"].errors["item"][0]
+    assert Item.objects.count() == 1
+
+
+def test_published_weights_are_found_by_their_words_with_their_source(signed_in):
+    markup = page(signed_in, f"{ADD}?look_up=brown+sugar")
+
+    # USDA SR28, NDB 19334: cup packed 220 g, cup unpacked 145 g
+    assert "1 cup = 220 g" in markup
+    assert "cup unpacked" in markup
+    assert "USDA SR28" in markup
+    assert 'value="brown sugar"' in markup
+
+
+def test_chosen_weights_fill_the_fields_and_nothing_is_stored_yet(signed_in):
+    # USDA SR28, NDB 01001: tbsp 14.2 g, cup 227 g, stick 113 g, in this order
+    markup = page(signed_in, f"{ADD}?look_up=butter&food=01001&use=1&use=2")
+
+    assert "1 cup = 227 g</textarea>" in markup
+    assert "stick = 113 g</textarea>" in markup
+    assert "tbsp = 14.2 g</textarea>" not in markup
+    assert "taken from Butter, salted" in markup
+    assert not Item.objects.exists()
+
+
+@pytest.mark.parametrize(
+    "query", ["look_up=plutonium", "food=99999&use=0", "food=01001&use=77&use=x"]
+)
+def test_weights_that_are_not_there_fill_nothing(signed_in, query):
+    markup = page(signed_in, f"{ADD}?{query}")
+
+    assert "taken from" not in markup
+
+
+def test_two_weights_of_one_unit_are_not_both_ticked(signed_in):
+    markup = page(signed_in, f"{ADD}?look_up=brown+sugar")
+
+    assert markup.count('name="use"') == 3
+    assert markup.count(" checked") == 2
+
+
+def test_an_item_is_changed_and_keeps_what_the_form_does_not_show(signed_in):
+    build.place("bins")
+    flour = build.item("flour", retired=True)
+
+    signed_in.post(f"/shelves/{flour.pk}/change/", FLOUR)
+
+    flour.refresh_from_db()
+    assert flour.name == "bread flour"
+    assert flour.own_units == "scoop = 6 oz"
+    assert flour.retired
+
+
+def test_what_is_stored_stands_in_the_form(signed_in):
+    flour = build.item("flour", equivalents="1 cup = 125 g", allergens="wheat")
+
+    markup = page(signed_in, f"/shelves/{flour.pk}/change/")
+
+    assert "1 cup = 125 g</textarea>" in markup
+    assert 'value="wheat"' in markup
+    assert '<option value="mass" selected>' in markup
+
+
+def test_an_item_says_how_it_is_measured_and_where_the_figures_are_from(signed_in):
+    butter = build.item(
+        "butter",
+        equivalents="1 cup = 227 g; 1 tbsp = 15 g",
+        own_units="stick = 4 oz",
+        allergens="milk",
+    )
+
+    markup = page(signed_in, f"/shelves/{butter.pk}/")
+
+    assert "1 cup = 227 g <span" in markup
+    assert "(Butter, salted, USDA SR28" in markup
+    assert '1 tbsp = 15 g <span class="soft">(the bakery\'s own)' in markup
+    assert "1 stick = 4 oz" in markup
+    assert "<strong>Contains, from the labels entered:</strong> milk." in markup
+    assert "read the label again at every delivery" in markup
+
+
+def test_an_item_without_allergens_is_not_said_to_be_free_of_them(signed_in):
+    sugar = build.item("sugar")
+
+    markup = page(signed_in, f"/shelves/{sugar.pk}/")
+
+    assert "No allergens have been entered from its label." in markup
+    assert "free" not in markup.lower()
+
+
+def test_who_sells_it_and_what_a_pound_costs(signed_in):
+    butter = build.item("butter")
+    dairy = build.supplier("Valley Dairy")
+    # 36 lb for 118.80 is 3.30 a pound
+    build.pack(
+        butter,
+        dairy,
+        label="case 36 x 1 lb",
+        holds="36 lb",
+        size_base=36 * 453.59237,
+        price="118.80",
+        price_breaks="10: 115",
+        minimum_packs=2,
+        preferred=True,
+    )
+
+    markup = page(signed_in, f"/shelves/{butter.pk}/")
+
+    assert "Valley Dairy" in markup
+    assert "case 36 x 1 lb, preferred" in markup
+    assert "$118.80" in markup
+    assert "$3.30/lb" in markup
+    assert "at least 2; from 10: $115.00 each" in markup
+
+
+def test_an_item_nobody_sells_says_so(signed_in):
+    salt = build.item("salt")
+
+    markup = page(signed_in, f"/shelves/{salt.pk}/")
+
+    assert "Nobody sells it yet: add a pack." in markup
+    assert "Not counted: nobody has said yet what is there." in markup
+    assert "Nothing has been recorded yet." in markup
+
+
+def test_less_than_nothing_is_a_sentence_on_its_page(signed_in):
+    cream = build.item("cream", place=build.place())
+    build.stock(cream, -250, kind=Movement.Kind.USED)
+
+    markup = page(signed_in, f"/shelves/{cream.pk}/")
+
+    assert "250 g below nothing: more left than came in." in markup
+
+
+def test_what_came_and_left_says_who_when_and_why(signed_in):
+    ben = build.user("ben")
+    flour = build.item("flour", place=build.place("bins"))
+    build.stock(flour, 5_000, at=NOON - timedelta(days=2), lot="L-1")
+    build.stock(flour, -300, kind=Movement.Kind.WASTED, by=ben, note="spilled", at=NOON)
+
+    markup = page(signed_in, f"/shelves/{flour.pk}/")
+
+    assert "+5 kg" in markup
+    assert "\N{MINUS SIGN}300 g" in markup
+    assert markup.index("spilled") < markup.index("+5 kg")
+    for words in ("Wasted", "From a workbook", "ben", "today 12:00 pm", "L-1"):
+        assert words in markup
+
+
+def test_a_long_history_shows_its_latest_fifty_and_the_rest_on_demand(signed_in):
+    flour = build.item("flour", place=build.place())
+    for number in range(51):
+        build.stock(flour, 1 + number, at=NOON - timedelta(hours=number))
+
+    latest = page(signed_in, f"/shelves/{flour.pk}/")
+    everything = page(signed_in, f"/shelves/{flour.pk}/?history=all")
+
+    assert "The latest 50 entries" in latest
+    assert "+51 g" not in latest
+    assert "Show all entries" in latest
+    assert "+51 g" in everything
+    assert "Show all entries" not in everything
+
+
+@pytest.mark.parametrize("rows", [1, 12])
+def test_the_queries_do_not_grow_with_the_item(
+    signed_in, django_assert_num_queries, rows
+):
+    lemons = build.item("lemons", measure="count")
+    for number in range(rows):
+        shelf = build.place(f"shelf {number}")
+        build.stock(lemons, 5, place=shelf, use_by=MONDAY, lot=f"L-{number}")
+        build.pack(lemons, build.supplier(f"supplier {number}"), called="box")
+        build.part(f"part {number}", whole=lemons, yields_base=40)
+
+    # who is signed in (2) and the bakery (1); then the item, its converter (2), the
+    # places, its lots, when it was counted, its packs, its movements and its parts
+    with django_assert_num_queries(12):
+        page(signed_in, f"/shelves/{lemons.pk}/")
+
+
+def test_an_item_is_retired_and_brought_back(signed_in):
+    lard = build.item("lard")
+
+    signed_in.post(f"/shelves/{lard.pk}/retire/")
+    lard.refresh_from_db()
+    assert lard.retired
+    markup = page(signed_in, f"/shelves/{lard.pk}/")
+    assert "lard is retired. Its history stays." in markup
+    assert "Bring it back" in markup
+
+    signed_in.post(f"/shelves/{lard.pk}/unretire/")
+    lard.refresh_from_db()
+    assert not lard.retired
+
+
+@pytest.mark.parametrize("change", ["retire", "unretire"])
+def test_looking_at_a_button_presses_nothing(signed_in, change):
+    lard = build.item("lard")
+
+    assert signed_in.get(f"/shelves/{lard.pk}/{change}/").status_code == 405
+
+
+@pytest.mark.parametrize(
+    "address",
+    ["", "change/", "set/", "parts/add/", "part/", "packs/add/"],
+)
+def test_an_item_that_is_not_there_is_a_page_of_regret(signed_in, address):
+    assert signed_in.get(f"/shelves/4711/{address}").status_code == 404
+
+
+def test_something_made_here_is_not_changed_as_a_bought_item(signed_in):
+    fudge = build.item("fudge", kind=Item.Kind.MADE)
+
+    assert signed_in.get(f"/shelves/{fudge.pk}/change/").status_code == 404
+    assert "Add a pack" not in page(signed_in, f"/shelves/{fudge.pk}/")
+
+
+def test_names_are_shown_as_they_are_written(signed_in):
+    odd = build.item('=1+1 "<b>" é', allergens="<i>milk</i>")
+
+    markup = signed_in.get(f"/shelves/{odd.pk}/").content.decode()
+
+    assert "=1+1 &quot;&lt;b&gt;&quot; é" in markup
+    assert "<b>" not in markup
+    assert "<i>" not in markup
+
+
+def test_a_part_is_added_from_the_page_of_its_whole(signed_in):
+    eggs = build.item("eggs", measure="count")
+
+    response = signed_in.post(
+        f"/shelves/{eggs.pk}/parts/add/",
+        {"part": "egg white", "yields": "33 g", "keeps_days": "4"},
+    )
+
+    white = Item.objects.get(kind=Item.Kind.PART)
+    assert response.url == f"/shelves/{eggs.pk}/"
+    assert (white.whole, white.part_yields_base) == (eggs, 33)
+    assert "one eggs yields 33 g, which keeps 4 days" in page(signed_in, response.url)
+
+
+def test_a_part_that_yields_nothing_readable_is_not_stored(signed_in):
+    eggs = build.item("eggs", measure="count")
+
+    response = signed_in.post(
+        f"/shelves/{eggs.pk}/parts/add/", {"part": "white", "yields": "33"}
+    )
+
+    assert "has no unit" in response.context["form"].errors["yields"][0]
+    assert Item.objects.count() == 1
+
+
+def test_a_part_is_changed_on_its_own_page(signed_in):
+    eggs = build.item("eggs", measure="count")
+    white = build.part("white", whole=eggs, yields_base=33)
+
+    signed_in.post(
+        f"/shelves/{white.pk}/part/",
+        {"part": "egg white", "yields": "30 g", "keeps_days": "2"},
+    )
+
+    white.refresh_from_db()
+    assert (white.name, white.part_yields_base) == ("egg white", 30)
+    assert "yields 30 g" in page(signed_in, f"/shelves/{white.pk}/")
