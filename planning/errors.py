@@ -65,3 +65,65 @@ class CakeAsComponentError(PlanningError):
         )
         self.recipe_name = recipe_name
         self.cake_name = cake_name
+
+
+class NoSuchOrderError(PlanningError):
+    """An order that was there when its page was opened and is no more."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "This draft is no longer there: the orders were drafted again, and nothing "
+            "asks for it any more. See what is suggested now."
+        )
+
+
+class OrderMovedOnError(PlanningError):
+    """Somebody else was faster: the order is no longer what the page showed."""
+
+    def __init__(self, reference: str, who: str, did: str, when: str) -> None:
+        super().__init__(
+            f"{who} has {did} {reference} already, {when}. Nothing else was done; "
+            "look at it as it is now."
+        )
+        self.reference = reference
+        self.who = who
+
+
+class OrderStateError(PlanningError):
+    """A step that an order cannot take from where it is."""
+
+    def __init__(self, reference: str, state: str, done: str, way_out: str) -> None:
+        super().__init__(
+            f"{reference} is {state}, so it cannot be {done}. {way_out}".strip()
+        )
+        self.reference = reference
+        self.state = state
+
+
+class EmptyOrderError(PlanningError):
+    """An order that asks for nothing."""
+
+    def __init__(self, reference: str) -> None:
+        super().__init__(
+            f"Nothing is on {reference} yet. Add a line, or drop the draft."
+        )
+        self.reference = reference
+
+
+class OrderPackError(PlanningError):
+    """A pack that an order cannot ask for; `pack_id` says which."""
+
+    def __init__(self, pack_id: int, sentence: str) -> None:
+        super().__init__(sentence)
+        self.pack_id = pack_id
+
+
+class TruckTakenError(PlanningError):
+    """A second order that waits for one truck."""
+
+    def __init__(self, supplier: str, reference: str) -> None:
+        super().__init__(
+            f"{reference} waits for this truck of {supplier} already. "
+            "Add to that order instead."
+        )
+        self.reference = reference

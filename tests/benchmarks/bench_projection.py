@@ -72,7 +72,7 @@ def made_kitchen(items, days, dated_share, seed=7):
 def nodes_of(rng, keeps):
     count = len(keeps)
     names = [f"Item {number:05d}" for number in range(count)]
-    random.Random(7).shuffle(names)  # noqa: S311
+    random.Random(7).shuffle(names)
     zeros, nothing = np.zeros(count), np.zeros(count, dtype=np.int64)
     return Nodes(
         ids=range(count),

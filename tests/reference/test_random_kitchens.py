@@ -11,7 +11,7 @@ SEEDS = range(30)
 
 
 def kitchen_of(seed):
-    return random_sheets(Random(seed))  # noqa: S311 (no secret hangs on it)
+    return random_sheets(Random(seed))
 
 
 @pytest.fixture(scope="module")
