@@ -23,8 +23,6 @@ from stock.entries import Column
 
 TEXT_FORMAT, DATE_FORMAT, TIME_FORMAT = "@", "yyyy-mm-dd", "hh:mm"
 GENERAL_FORMAT = "General"
-# The programs take 1900 for a leap year; up to here they disagree on what a date is.
-LAST_DOUBTFUL_DATE = date(1900, 2, 28)
 NARROWEST, WIDEST = 10, 48  # in characters
 BOLD = Font(bold=True)
 
@@ -62,8 +60,6 @@ def _cell(sheet: Worksheet, value: Any) -> Cell | None:
         return None
     if isinstance(value, str):
         return _text_cell(sheet, value)
-    if isinstance(value, date) and value <= LAST_DOUBTFUL_DATE:
-        return _text_cell(sheet, value.isoformat())
     cell = WriteOnlyCell(sheet, value)
     if isinstance(value, date):
         cell.number_format = DATE_FORMAT
