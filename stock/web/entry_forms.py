@@ -74,8 +74,9 @@ class EntryForm(forms.Form):
         """Return the values of the entry, for a job that takes values.
 
         None if some cannot be read; the sentences then stand beside their fields.
+        What was not sent at all counts as blank.
         """
-        reading = self.sheet.read(self.entry())
+        reading = self.sheet.read({**dict.fromkeys(self.fields, ""), **self.entry()})
         for column, sentence in reading.faults.items():
             self.take_fault(Fault(1, column, sentence))
         return None if reading.faults else reading.values

@@ -34,6 +34,7 @@ def item(request: HttpRequest, item_id: int) -> HttpResponse:
         "item": row,
         "is_bought": row.kind in Item.BOUGHT_KINDS,
         "is_part": row.kind == Item.Kind.PART,
+        "is_made": row.kind in (Item.Kind.MADE, Item.Kind.CAKE),
         **_on_hand(row, converter, today=today, now=now),
         **_measures(row, converter),
         **_buying(row, request, now=now),

@@ -1,5 +1,8 @@
 """Setting what is on hand: what is really there?"""
 
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -8,12 +11,13 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
-from stock import converters
+from stock import converters, levels
 from stock.calendar_cells import Day
 from stock.cells import Choice, Name, Quantity, Text
 from stock.correcting import OnHandChange, OnHandRow, set_on_hand
 from stock.entries import Column, Fault, Sheet
 from stock.errors import MeasureError, StockError
+from stock.levels import ZERO
 from stock.measures.conversion import Converter
 from stock.measures.resolution import to_ledger
 from stock.models import Item, Place
@@ -25,25 +29,79 @@ from stock.web.entry_forms import EntryForm, posted
 NOTHING = ("none", "0")
 
 
+@dataclass(frozen=True, slots=True)
+class OnRecord:
+    """What the record says of one place and one use-by date, all lots together."""
+
+    place: Place
+    use_by: date | None
+    lot_codes: tuple[str, ...]
+    amount: Amount
+
+    @property
+    def words(self) -> str:
+        """The same in words: walk-in: 2 lb, by Friday."""
+        dated = f", {use_by_words(self.use_by, timezone.localdate())}"
+        return f"{self.place.name}: {self.amount}{dated if self.use_by else ''}"
+
+    @property
+    def lot(self) -> str:
+        """The lot's code, where there is but one."""
+        return self.lot_codes[0] if len(self.lot_codes) == 1 else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Shelves:
+    """All that the page needs to know of an item."""
+
+    item: Item
+    places: list[Place]
+    converter: Converter
+    on_record: list[OnRecord]
+
+    def place_named(self, name: str) -> Place:
+        """Return a place by the name that the form offered."""
+        return next(place for place in self.places if place.name == name)
+
+
 def set_on_hand_page(request: HttpRequest, item_id: int) -> HttpResponse:
     """Set what is on hand of an item in one place."""
     item = get_object_or_404(Item.objects.select_related("place"), pk=item_id)
-    places = {place.name: place for place in Place.objects.all()}
-    form = _form(request, item, places)
-    if form.is_bound and (values := form.read()):
-        converter = converters.converters_for([item_id])[item_id]
-        row = _row(form, values, item=item, places=places, converter=converter)
-        if row and _set(request, form, row, converter):
-            return redirect("stock:item", item_id)
-    context = {"form": form, "item": item, "has_places": bool(places)}
+    shelves = _read(item)
+    form = _form(request, shelves)
+    values = form.read() if form.is_bound else None
+    if values and _set(request, form, values, shelves):
+        return redirect("stock:item", item_id)
+    context = {"form": form, "item": item, "shelves": shelves}
     return render(request, "stock/set_on_hand.html", context)
 
 
-def _sheet(places: dict[str, Place]) -> Sheet:
+def _read(item: Item) -> Shelves:
+    places = list(Place.objects.all())
+    converter = converters.converters_for([item.pk])[item.pk]
+    lots: dict[tuple[int, date | None], list[levels.LotOnHand]] = defaultdict(list)
+    for lot in levels.lots_on_hand(item=item):
+        lots[lot.place_id, lot.use_by].append(lot)
+    by_id = {place.pk: place for place in places}
+    on_record = [
+        OnRecord(
+            by_id[place_id],
+            use_by,
+            tuple(lot.code for lot in together),
+            Amount(sum((lot.amount_base for lot in together), ZERO), converter),
+        )
+        for (place_id, use_by), together in lots.items()
+    ]
+    return Shelves(item, places, converter, on_record)
+
+
+def _sheet(places: list[Place]) -> Sheet:
     return Sheet(
         "On hand",
         (
-            Column("place", Choice(tuple(places)), required=True),
+            Column(
+                "place", Choice(tuple(place.name for place in places)), required=True
+            ),
             Column(
                 "quantity",
                 Quantity(),
@@ -58,77 +116,82 @@ def _sheet(places: dict[str, Place]) -> Sheet:
     )
 
 
-def _form(request: HttpRequest, item: Item, places: dict[str, Place]) -> EntryForm:
-    asked = request.GET
-    usual = item.place.name if item.place else ""
-    by_id = {str(place.pk): name for name, place in places.items()}
-    values = {
-        "place": by_id.get(asked.get("place", ""), usual),
-        "use_by": asked.get("use_by", ""),
-        "lot": asked.get("lot", ""),
-    }
-    return EntryForm(_sheet(places), posted(request), values=values)
+def _form(request: HttpRequest, shelves: Shelves) -> EntryForm:
+    """Return the form, which starts at what was asked for, or at the only record."""
+    asked, usual = request.GET, shelves.item.place
+    values: dict[str, Any] = {"place": usual.name if usual else ""}
+    if len(shelves.on_record) == 1:
+        [only] = shelves.on_record
+        values = {"place": only.place.name, "use_by": only.use_by, "lot": only.lot}
+    if "place" in asked:
+        named = (each.name for each in shelves.places if str(each.pk) == asked["place"])
+        values = {
+            "place": next(named, ""),
+            "use_by": asked.get("use_by", ""),
+            "lot": asked.get("lot", ""),
+        }
+    return EntryForm(_sheet(shelves.places), posted(request), values=values)
 
 
-def _row(
-    form: EntryForm,
-    values: dict[str, Any],
-    *,
-    item: Item,
-    places: dict[str, Place],
-    converter: Converter,
-) -> OnHandRow | None:
+def _row(form: EntryForm, values: dict[str, Any], shelves: Shelves) -> OnHandRow | None:
     """Return what was entered; None after saying why it cannot be read."""
-    typed = values["quantity"]
     try:
-        is_nothing = typed.casefold() in NOTHING
-        amount_base = Decimal(0) if is_nothing else to_ledger(converter.to_base(typed))
+        amount_base = _amount_base(values, shelves.converter)
     except MeasureError as error:
         form.take_fault(Fault(1, "quantity", str(error)))
         return None
     return OnHandRow(
-        item_id=item.pk,
-        place_id=places[values["place"]].pk,
+        item_id=shelves.item.pk,
+        place_id=shelves.place_named(values["place"]).pk,
         amount_base=amount_base,
         use_by=values["use_by"],
         lot_code=values["lot"],
     )
 
 
+def _is_nothing(values: dict[str, Any]) -> bool:
+    return str(values["quantity"]).casefold() in NOTHING
+
+
+def _amount_base(values: dict[str, Any], converter: Converter) -> Decimal:
+    if _is_nothing(values):
+        return ZERO
+    return to_ledger(converter.to_base(values["quantity"]))
+
+
 def _set(
-    request: HttpRequest, form: EntryForm, row: OnHandRow, converter: Converter
+    request: HttpRequest, form: EntryForm, values: dict[str, Any], shelves: Shelves
 ) -> bool:
     """Set it and say what was understood; False after saying why not."""
-    entry = form.entry()
+    row = _row(form, values, shelves)
+    if row is None:
+        return False
     try:
         change = set_on_hand(
-            row, at=timezone.now(), by_id=request.user.pk, note=entry["why"]
+            row, at=timezone.now(), by_id=request.user.pk, note=values["why"]
         )
     except StockError as error:
         form.take_fault(Fault(1, "quantity", str(error)))
         return False
-    understood = _understood(entry["quantity"], converter)
-    messages.success(request, _outcome(row, change, entry["place"], converter))
-    if understood:
+    messages.success(request, _outcome(row, change, shelves))
+    if not _is_nothing(values):
+        understood = " ".join(shelves.converter.explain(values["quantity"]))
         messages.info(request, f"Understood: {understood}")
+    for other in shelves.on_record:
+        if other.place.pk == row.place_id and other.use_by != row.use_by:
+            messages.info(request, f"Also there, as it was: {other.words}.")
     return True
 
 
-def _understood(typed: str, converter: Converter) -> str:
-    if typed.casefold() in NOTHING:
-        return ""
-    return " ".join(converter.explain(typed))
-
-
-def _outcome(
-    row: OnHandRow, change: OnHandChange | None, place: str, converter: Converter
-) -> str:
-    dated = f", {use_by_words(row.use_by, timezone.localdate())}" if row.use_by else ""
-    now = f"{place}{dated}: {Amount(row.amount_base, converter).words} on hand"
+def _outcome(row: OnHandRow, change: OnHandChange | None, shelves: Shelves) -> str:
+    place = next(each for each in shelves.places if each.pk == row.place_id)
+    there = Amount(row.amount_base, shelves.converter)
+    now = f"{OnRecord(place, row.use_by, (), there).words} on hand"
     if change is None:
         return f"{now}, just as it was on record."
-    difference = row.amount_base - change.before_base
-    if not difference:
+    difference_base = row.amount_base - change.before_base
+    if not difference_base:
         return f"{now}; only the lot is another."
-    words = Amount(abs(difference), converter).words
-    return f"{now}, {words} {'more' if difference > 0 else 'less'} than on record."
+    difference = Amount(abs(difference_base), shelves.converter)
+    more_or_less = "more" if difference_base > 0 else "less"
+    return f"{now}, {difference} {more_or_less} than on record."

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 import django_tables2 as tables
+from django.urls import reverse
 from django_tables2 import A
 
 from stock.cells import parse_price_breaks
@@ -67,6 +68,12 @@ class ItemPacksTable(PacksTable):
     """The packs of one item."""
 
     supplier = tables.Column(linkify=("stock:supplier", [A("supplier_id")]))
+    label = tables.Column(
+        "Pack",
+        linkify=lambda record: (
+            f"{reverse('stock:change_pack', args=[record.pk])}?from=item"
+        ),
+    )
 
     class Meta(PacksTable.Meta):
         sequence = ("supplier", "...")

@@ -67,10 +67,17 @@ class Wanted:
 class ShelfTable(tables.Table):
     """Items of one place, or of all."""
 
-    item = tables.Column(linkify=("stock:item", [A("item__pk")]), order_by="item__name")
-    on_hand = AmountColumn("On hand")
-    first_use_by = tables.Column("Use first", empty_values=())
-    lots = tables.Column(empty_values=())
+    item = tables.Column(
+        linkify=("stock:item", [A("item__pk")]),
+        attrs={"th": {"class": "shelf-name"}},
+    )
+    on_hand = AmountColumn("On hand", attrs={"th": {"class": "shelf-amount"}})
+    first_use_by = tables.Column(
+        "Use first",
+        empty_values=(),
+        attrs={"th": {"class": "shelf-date"}, "td": {"class": "day"}},
+    )
+    lots = tables.Column(empty_values=(), attrs={"th": {"class": "shelf-lots"}})
     entered = tables.Column("Last count", attrs={"td": {"class": "words"}})
 
     class Meta:

@@ -76,7 +76,8 @@ def test_a_lot_and_its_date_are_kept(signed_in, butter):
 
     [_, lot] = sorted(levels.lots_on_hand(), key=lambda lot: lot.code)
     assert (lot.use_by, lot.code) == (date(2026, 5, 8), "B-417")
-    assert said(response)[0].startswith("walk-in, by Friday: 2 lb on hand")
+    assert said(response)[0].startswith("walk-in: 2 lb, by Friday on hand")
+    assert said(response)[-1] == "Also there, as it was: walk-in: 20 lb."
 
 
 @pytest.mark.parametrize(
@@ -119,6 +120,39 @@ def test_the_form_starts_at_the_usual_place_or_where_it_was_asked_for(
     assert '<option value="freezer" selected>' in asked
     assert 'value="2026-05-04"' in asked
     assert 'value="A&amp;1"' in asked
+
+
+def test_a_request_without_fields_is_a_form_that_is_still_to_be_filled_in(
+    signed_in, butter
+):
+    response = signed_in.post(f"/shelves/{butter.pk}/set/")
+
+    assert set(response.context["form"].errors) == {"place", "quantity"}
+    assert Movement.objects.count() == 1
+
+
+def test_the_form_starts_with_the_only_stock_on_record(signed_in):
+    cream = build.item("cream", place=build.place("walk-in"))
+    build.stock(cream, 100, use_by=MONDAY, lot="H-88", place=build.place("reach-in"))
+
+    markup = signed_in.get(f"/shelves/{cream.pk}/set/").content.decode()
+
+    assert '<option value="reach-in" selected>' in markup
+    assert 'value="2026-05-04"' in markup
+    assert 'value="H-88"' in markup
+
+
+def test_what_is_on_record_is_shown_by_place_and_date_each_to_be_set(signed_in):
+    cream = build.item("cream", place=build.place("walk-in"))
+    for lot in ("A", "B"):
+        build.stock(cream, 100, use_by=MONDAY, lot=lot)
+    build.stock(cream, 700)
+
+    markup = signed_in.get(f"/shelves/{cream.pk}/set/").content.decode()
+
+    assert "walk-in: 200 g, by today." in markup
+    assert "walk-in: 700 g." in markup
+    assert markup.count("Set this") == 2
 
 
 def test_each_lot_leads_to_the_form_that_sets_it(signed_in, butter):
