@@ -1,0 +1,124 @@
+"""What a change of the bake plan does: the shelf ahead as seen before and after it.
+
+A lighter look than a whole plan: no orders are worked out.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from functools import cached_property
+
+import numpy as np
+
+from planning.amount_words import AmountWords
+from planning.engine.deliveries import possible_deliveries
+from planning.engine.explosion import Explosion, explode
+from planning.engine.kitchen import Kitchen, NodeKind, Window
+from planning.engine.plan import Shortfall, ShortfallKind
+from planning.engine.projection import project
+from planning.engine.shortfalls import find_shortfalls
+from planning.snapshot import load_kitchen
+from stock.models import Bakery
+
+# Further ahead nobody orders ingredients; the engine's arrays grow with every day.
+MOST_DAYS_AHEAD = 366
+# Smaller differences are noise of the sums, in base units.
+SMALLEST_LACK_BASE = 0.001
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """The days ahead, with what is made and what runs short on them."""
+
+    kitchen: Kitchen
+    window: Window
+    explosion: Explosion
+    shortfalls: tuple[Shortfall, ...]
+    words: AmountWords
+
+    @cached_property
+    def cake_nodes(self) -> frozenset[int]:
+        """The nodes that are cakes."""
+        kinds = self.kitchen.nodes.kind
+        return frozenset(np.flatnonzero(kinds == NodeKind.CAKE).tolist())
+
+
+@dataclass(frozen=True, slots=True)
+class NewLack:
+    """Something that a change makes short, or shorter than it was."""
+
+    row: Shortfall
+    more_base: float
+    was_short: bool
+
+
+def look_ahead(
+    *, bakery: Bakery, as_of: datetime, until: date | None = None
+) -> Outlook:
+    """Return the days from today to the usual horizon, or further, to a date.
+
+    Five queries, and two more where amounts are said.
+    """
+    window = _window(bakery, as_of, until)
+    kitchen = load_kitchen(bakery=bakery, as_of=as_of)
+    explosion = explode(kitchen, window)
+    shortfalls = find_shortfalls(
+        kitchen,
+        window,
+        project(kitchen, window, explosion.demand),
+        explosion.cakes_behind,
+        possible_deliveries(kitchen, window),
+    )
+    words = AmountWords(kitchen.nodes)
+    return Outlook(kitchen, window, explosion, shortfalls, words)
+
+
+def new_lacks(before: Outlook, after: Outlook) -> list[NewLack]:
+    """Return what runs out, or falls below safety, that did not do so as much before.
+
+    What runs out comes first. Both must speak of the same items.
+    """
+    known = {row.node: row for row in before.shortfalls}
+    found = [
+        lack
+        for row in after.shortfalls
+        if row.kind is not ShortfallKind.BELOW_PAR
+        and (lack := _compared(row, known.get(row.node))) is not None
+    ]
+    return sorted(found, key=lambda lack: lack.row.kind is not ShortfallKind.OUT)
+
+
+def newly_late(before: Outlook, after: Outlook) -> list[str]:
+    """Return the names of what should have been made by now, and was not before."""
+    known = set(_late_nodes(before))
+    late = [node for node in _late_nodes(after) if node not in known]
+    return [after.kitchen.nodes.names[node] for node in late]
+
+
+def _window(bakery: Bakery, as_of: datetime, until: date | None) -> Window:
+    from_on = as_of.astimezone(bakery.zone).date()
+    days = bakery.horizon_days
+    if until is not None:
+        days = max(days, (until - from_on).days + 1)
+    return Window(as_of=as_of, from_on=from_on, days=min(days, MOST_DAYS_AHEAD))
+
+
+def last_day_ahead(today: date) -> date:
+    """Return the last day that can be looked at from today."""
+    return today + timedelta(days=MOST_DAYS_AHEAD - 1)
+
+
+def _compared(row: Shortfall, known: Shortfall | None) -> NewLack | None:
+    if known is None or known.kind is ShortfallKind.BELOW_PAR:
+        return NewLack(row, row.short_base, was_short=False)
+    if known.kind is not row.kind:  # it fell below safety, and now it runs out
+        is_graver = row.kind is ShortfallKind.OUT
+        return NewLack(row, row.short_base, was_short=False) if is_graver else None
+    more_base = row.short_base - known.short_base
+    if more_base <= SMALLEST_LACK_BASE or row.kind is not ShortfallKind.OUT:
+        return None
+    return NewLack(row, more_base, was_short=True)
+
+
+def _late_nodes(outlook: Outlook) -> Iterator[int]:
+    return (made.node for made in outlook.explosion.making if made.is_late)

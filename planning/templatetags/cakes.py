@@ -1,0 +1,9 @@
+"""What templates say of planned cakes."""
+
+from django import template
+
+from planning.web.cake_words import clock_words, size_of
+
+register = template.Library()
+register.filter("clock_words", clock_words)
+register.filter("size_of", size_of)
