@@ -11,16 +11,16 @@ from stock.models import Pack
 from stock.templatetags.words import price
 from stock.unit_prices import unit_price
 
+FIGURES = {"td": {"class": "num"}, "th": {"class": "num"}}
+
 
 class PacksTable(tables.Table):
     """What all tables of packs have in common."""
 
     label = tables.Column("Pack", linkify=("stock:change_pack", [A("pk")]))
     holds = tables.Column("Holds")
-    price = tables.Column("One pack costs", attrs={"td": {"class": "num"}})
-    unit_price = tables.Column(
-        "That is", empty_values=(), attrs={"td": {"class": "num"}}
-    )
+    price = tables.Column("One pack costs", attrs=FIGURES)
+    unit_price = tables.Column("That is", empty_values=(), attrs=FIGURES)
     rules = tables.Column("Rules", empty_values=(), attrs={"td": {"class": "words"}})
     code = tables.Column("Their code")
 
