@@ -113,3 +113,25 @@ class YieldError(MeasureError):
             f"purchased can be used: above 0 and at most 100."
         )
         self.percent = percent
+
+
+class AmbiguousWordError(MeasureError):
+    """The first letters of several words of an item; never a guess."""
+
+    def __init__(self, item_name: str, typed: str, words: tuple[str, ...]) -> None:
+        super().__init__(
+            f'"{typed}" of {item_name} could be {" or ".join(words)}. '
+            f"Write more of the word."
+        )
+        self.item_name = item_name
+        self.typed = typed
+        self.words = words
+
+
+class TareError(MeasureError):
+    """A weight on the scale from which the tare cannot be taken off."""
+
+    def __init__(self, text: str, advice: str) -> None:
+        super().__init__(f'"{text}" cannot be weighed: {advice}')
+        self.text = text
+        self.advice = advice

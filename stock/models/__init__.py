@@ -1,6 +1,14 @@
 """The tables of the stock app; each subject has its module."""
 
 from stock.models.bakery import Bakery
+from stock.models.counts import (
+    Count,
+    CountDecision,
+    CountEntry,
+    CountPlace,
+    CountResult,
+    Tare,
+)
 from stock.models.items import Item
 from stock.models.ledger import Balance, Lot, Movement
 from stock.models.places import Place
@@ -9,10 +17,16 @@ from stock.models.suppliers import Pack, Supplier
 __all__ = [
     "Bakery",
     "Balance",
+    "Count",
+    "CountDecision",
+    "CountEntry",
+    "CountPlace",
+    "CountResult",
     "Item",
     "Lot",
     "Movement",
     "Pack",
     "Place",
     "Supplier",
+    "Tare",
 ]

@@ -1,0 +1,279 @@
+"""Counts: what people saw on the shelves, entry by entry, and what came of it.
+
+A count has one moment. Its entries are never changed and never taken out: whoever
+counts a line again adds an entry. What a line comes to is worked out from them.
+"""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+from django.db.models.functions import Coalesce, Lower
+
+from stock.models.fields import AmountField, MoneyField
+from stock.models.ledger import LARGEST_AMOUNT_BASE
+
+
+class Count(models.Model):
+    """One walk along the shelves: of some places, as of one moment."""
+
+    class State(models.TextChoices):
+        OPEN = "open", "Open"
+        IN_REVIEW = "in review", "In review"
+        POSTED = "posted", "Posted"
+        DROPPED = "dropped", "Dropped"
+
+    LIVE_STATES = (State.OPEN, State.IN_REVIEW)
+
+    state = models.CharField(max_length=10, choices=State.choices, default=State.OPEN)
+    counted_at = models.DateTimeField(
+        "moment of the count",
+        help_text="Deliveries and bakes after it stay on top when it is posted.",
+    )
+    opened_at = models.DateTimeField()
+    opened_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+    )
+    closed_at = models.DateTimeField(
+        null=True, blank=True, help_text="When it was posted or dropped."
+    )
+    closed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+    )
+    places = models.ManyToManyField(
+        "stock.Place", through="stock.CountPlace", related_name="counts"
+    )
+
+    class Meta:
+        ordering = ["-counted_at", "-pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(state__in=["open", "in review"], closed_at__isnull=True)
+                | Q(state__in=["posted", "dropped"], closed_at__isnull=False),
+                name="count_closed_when_posted_or_dropped",
+                violation_error_message="A posted or dropped count has its moment.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Count {self.pk}"
+
+    @property
+    def is_live(self) -> bool:
+        """Whether entries still belong to it: open, or in review."""
+        return self.state in self.LIVE_STATES
+
+
+class CountPlace(models.Model):
+    """A place that a count walks; no place is in two live counts."""
+
+    count = models.ForeignKey(Count, models.CASCADE, related_name="count_places")
+    place = models.ForeignKey("stock.Place", models.PROTECT, related_name="+")
+    is_live = models.BooleanField(default=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["count", "place"], name="place_once_in_a_count"
+            ),
+            models.UniqueConstraint(
+                fields=["place"],
+                condition=Q(is_live=True),
+                name="place_in_one_live_count",
+                violation_error_message="This place is being counted already.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.place_id} in count {self.count_id}"
+
+
+class CountEntry(models.Model):
+    """What one person said of one line, once; never changed.
+
+    An entry that the count could not take any more is kept all the same, with the
+    reason. Blank text says that the line is not counted after all.
+    """
+
+    class Kept(models.TextChoices):
+        TAKEN = "", "Taken"
+        POSTED = "posted", "Came after the count was posted"
+        DROPPED = "dropped", "Came after the count was dropped"
+        ELSEWHERE = "elsewhere", "For a place that the count does not walk"
+        UNREADABLE = "unreadable", "Could not be read"
+
+    key = models.UUIDField(
+        unique=True, help_text="Given by the device; the second time is nothing."
+    )
+    count = models.ForeignKey(Count, models.PROTECT, related_name="entries")
+    place = models.ForeignKey("stock.Place", models.PROTECT, related_name="+")
+    item = models.ForeignKey("stock.Item", models.PROTECT, related_name="+")
+    use_by = models.DateField(null=True, blank=True)
+    lot_code = models.CharField(max_length=120, blank=True, default="")
+    text = models.CharField(max_length=200, blank=True, default="")
+    amount_base = AmountField(
+        null=True, blank=True, help_text="As it was understood; null: not counted."
+    )
+    kept = models.CharField(
+        max_length=10, choices=Kept.choices, blank=True, default=Kept.TAKEN
+    )
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="Who counted.",
+    )
+    sent_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="Who was signed in when it was sent.",
+    )
+    device = models.CharField(max_length=40, blank=True, default="")
+    sequence = models.PositiveBigIntegerField(
+        default=0, help_text="The device's own running number; clocks may be wrong."
+    )
+    supersedes = models.UUIDField(
+        null=True, blank=True, help_text="The entry that its writer saw and replaced."
+    )
+    entered_at = models.DateTimeField(help_text="By the device's clock.")
+    received_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["pk"]
+        indexes = [models.Index(fields=["count", "item"], name="entry_by_count")]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(amount_base__isnull=True)
+                | Q(amount_base__gte=0, amount_base__lte=LARGEST_AMOUNT_BASE),
+                name="entry_within_range",
+                violation_error_message="Count nothing, or what a shelf can hold.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.text or 'blank'} of {self.item_id}"
+
+
+class CountDecision(models.Model):
+    """What the review says of one line: which entry stands, and a note."""
+
+    class Choice(models.TextChoices):
+        NONE = "", "Not decided"
+        ONE = "one", "One entry stands"
+        SUM = "sum", "The entries are added up"
+
+    count = models.ForeignKey(Count, models.CASCADE, related_name="decisions")
+    place = models.ForeignKey("stock.Place", models.PROTECT, related_name="+")
+    item = models.ForeignKey("stock.Item", models.PROTECT, related_name="+")
+    use_by = models.DateField(null=True, blank=True)
+    lot_code = models.CharField(max_length=120, blank=True, default="")
+    choice = models.CharField(
+        max_length=4, choices=Choice.choices, blank=True, default=Choice.NONE
+    )
+    entry = models.ForeignKey(
+        CountEntry, models.CASCADE, null=True, blank=True, related_name="+"
+    )
+    through_entry = models.PositiveBigIntegerField(
+        default=0, help_text="The newest entry seen; a later one asks again."
+    )
+    note = models.CharField(max_length=200, blank=True, default="")
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+    )
+    at = models.DateTimeField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["count", "place", "item", "use_by", "lot_code"],
+                condition=Q(use_by__isnull=False),
+                name="decision_once_a_dated_line",
+            ),
+            models.UniqueConstraint(
+                fields=["count", "place", "item", "lot_code"],
+                condition=Q(use_by__isnull=True),
+                name="decision_once_an_undated_line",
+            ),
+            models.CheckConstraint(
+                condition=Q(choice="one", entry__isnull=False)
+                | ~Q(choice="one") & Q(entry__isnull=True),
+                name="decision_names_its_entry",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_choice_display()}: {self.item_id}"
+
+
+class CountResult(models.Model):
+    """What was counted of an item in a place, beside the record, when it was posted."""
+
+    count = models.ForeignKey(Count, models.PROTECT, related_name="results")
+    place = models.ForeignKey("stock.Place", models.PROTECT, related_name="+")
+    item = models.ForeignKey("stock.Item", models.PROTECT, related_name="+")
+    counted_base = AmountField()
+    expected_base = AmountField(help_text="On record at the moment of the count.")
+    variance_cost = MoneyField(
+        null=True, blank=True, help_text="What the difference costs; null: no pack."
+    )
+
+    class Meta:
+        ordering = ["count_id", "place_id", "item_id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["count", "place", "item"], name="result_once"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.counted_base} of {self.item_id}"
+
+
+class Tare(models.Model):
+    """An empty bin, tub or tray: what the scale shows before anything is in it."""
+
+    name = models.CharField(max_length=40, help_text="The word at the scale: bin.")
+    weight = models.CharField(max_length=200, help_text="A quantity: 2.15 lb.")
+    weight_g = AmountField()
+    place = models.ForeignKey(
+        "stock.Place", models.CASCADE, null=True, blank=True, related_name="tares"
+    )
+    item = models.ForeignKey(
+        "stock.Item", models.CASCADE, null=True, blank=True, related_name="tares"
+    )
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.UniqueConstraint(
+                Lower("name"),
+                Coalesce("place", 0),
+                Coalesce("item", 0),
+                name="tare_name_once",
+                violation_error_message="There is a tare of this name here already.",
+            ),
+            models.CheckConstraint(
+                condition=Q(weight_g__gt=0),
+                name="tare_weighs_something",
+                violation_error_message="A tare must weigh more than nothing.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name} {self.weight}"
