@@ -1,0 +1,90 @@
+"""How a page says what a plan holds: days, moments, amounts, batches."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from functools import cached_property
+
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from planning.batch_words import batches_words, number_words
+from planning.engine.kitchen import NodeKind
+from planning.engine.plan import Making, Shortfall
+from planning.planner import Planned
+from planning.shortfall_words import Telling, remedy_words, shortfall_words
+from stock.templatetags.words import day_words, moment_words
+
+NOTHING = "none"
+MINUS = "\N{MINUS SIGN}"
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """An amount in people's words, and the figure in the base unit behind it."""
+
+    words: str
+    exact: str
+
+    def __str__(self) -> str:
+        return self.words
+
+    @property
+    def tap(self) -> SafeString:
+        """The words; tapped, they show the figure, where it says more than they do."""
+        if self.words in (NOTHING, self.exact):
+            return format_html("{}", self.words)
+        return format_html(
+            '<details class="amount amount-within"><summary>{}</summary>'
+            "<span>{}</span></details>",
+            self.words,
+            self.exact,
+        )
+
+
+@dataclass(frozen=True)
+class PageWords:
+    """Says what is in a plan, seen from today."""
+
+    planned: Planned
+    today: date
+
+    @cached_property
+    def telling(self) -> Telling:
+        """How days and moments are said here."""
+        return Telling(day=self.day, moment=self.moment)
+
+    def day(self, on: date) -> str:
+        """Return a day: today, Friday, Fri Dec 12."""
+        return day_words(on, self.today)
+
+    def moment(self, at: datetime) -> str:
+        """Return a moment: Tue 2:00 pm."""
+        return moment_words(at, self.today)
+
+    def amount(self, node: int, amount_base: float) -> Said:
+        """Return an amount of a node; less than nothing as `minus 3 lb`."""
+        words = self.planned.words
+        exact = words.base(node, amount_base).replace("-", MINUS)
+        if exact.lstrip(MINUS).startswith("0 "):
+            return Said(NOTHING, exact)
+        return Said(words.short(node, amount_base), exact)
+
+    def shortfall(self, row: Shortfall) -> Said:
+        """Return what happens to an item as a sentence, with the exact lack."""
+        sentence = shortfall_words(self.planned, row, self.telling)
+        exact = self.planned.words.base(row.node, row.short_base)
+        return Said(_sentence(sentence), f"{exact} short")
+
+    def remedy(self, row: Shortfall) -> str:
+        """Return what still saves it as a sentence."""
+        return _sentence(remedy_words(self.planned, row, self.telling))
+
+    def making(self, row: Making) -> str:
+        """Return how much is made: 1 1/2 batches, in 2 mixes; of a cake, how many."""
+        if self.planned.kitchen.nodes.kind[row.node] == NodeKind.CAKE:
+            return number_words(row.batches)
+        return batches_words(row.batches, row.mixes)
+
+
+def _sentence(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}."
