@@ -1,0 +1,235 @@
+"""What people say at the shelf, against a list that was written by hand."""
+
+import csv
+import json
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from stock import errors
+from stock.measures.compiling import compile_converter, read_item_measures
+from stock.measures.packs import PackWord
+from stock.measures.quantity import parse_quantity
+from stock.measures.spoken import (
+    grammar_for_phone,
+    read_spoken,
+    whole_word,
+    words_for_phone,
+)
+
+LB_G = Fraction("453.59237")  # exact, NIST
+QUART_ML = Fraction("946.352946")  # exact, NIST
+
+# The list gives each amount as a number of one of these.
+WORTH_BASE = {
+    "g": Fraction(1),
+    "mL": Fraction(1),
+    "each": Fraction(1),
+    "lb": LB_G,
+    "oz": LB_G / 16,
+    "quart": QUART_ML,
+}
+KINDS = {
+    "quantity": errors.QuantityError,
+    "unknown unit": errors.UnknownUnitError,
+    "no equivalent": errors.NoEquivalentError,
+    "ambiguous": errors.AmbiguousWordError,
+    "tare": errors.TareError,
+    "too large": errors.QuantityTooLargeError,
+}
+TARES = {
+    "bin": parse_quantity("2.15 lb"),
+    "tub": parse_quantity("8 oz"),
+    "tray": parse_quantity("1 lb"),
+}
+
+
+def kept(name, measure, *, packs=(), **texts):
+    words = [PackWord(called, holds) for called, holds in packs]
+    item = read_item_measures(name, measure, packs=words, **texts)
+    return compile_converter(item)
+
+
+ITEMS = {
+    "butter": kept(
+        "butter",
+        "mass",
+        equivalents="1 cup = 227 g; 1 tbsp = 14.2 g",
+        own_units="stick = 4 oz",
+        packs=[("case", "36 lb"), ("box", "12 lb")],
+    ),
+    "flour": kept(
+        "flour",
+        "mass",
+        equivalents="1 cup = 125 g",
+        own_units="scoop = 1 lb",
+        packs=[("bag", "50 lb")],
+    ),
+    "sugar": kept("sugar", "mass", packs=[("sack", "50 lb"), ("bag", "25 lb")]),
+    "eggs": kept(
+        "eggs",
+        "count",
+        equivalents="1 each = 50 g",
+        own_units="flat = 30 each",
+        packs=[("case", "30 dozen")],
+    ),
+    "cream": kept(
+        "cream",
+        "volume",
+        equivalents="1 cup = 238 g",
+        own_units="carton = 1 quart",
+        packs=[("case", "12 quart")],
+    ),
+    "boards": kept(
+        "boards", "count", own_units="sleeve = 25 each", packs=[("case", "100 each")]
+    ),
+}
+
+
+def listed():
+    path = Path(__file__).with_name("spoken_amounts.csv")
+    with path.open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+SAID = listed()
+UNDERSTOOD = [row for row in SAID if not row["refusal"]]
+REFUSED = [row for row in SAID if row["refusal"]]
+
+
+def test_the_list_is_long_and_half_of_it_is_wrong():
+    assert len(SAID) >= 300
+    assert len(REFUSED) >= 145
+    assert len({(row["item"], row["said"]) for row in SAID}) == len(SAID)
+
+
+@pytest.mark.parametrize("row", UNDERSTOOD, ids=lambda row: row["said"])
+def test_what_people_say_comes_to_what_they_mean(row):
+    spoken = read_spoken(row["said"], ITEMS[row["item"]], TARES)
+
+    meant_base = Fraction(row["number"]) * WORTH_BASE[row["unit"]]
+    assert spoken.amount_base == meant_base
+
+
+@pytest.mark.parametrize("row", REFUSED, ids=lambda row: row["said"])
+def test_what_cannot_be_understood_is_refused_for_its_reason(row):
+    with pytest.raises(errors.MeasureError) as refused:
+        read_spoken(row["said"], ITEMS[row["item"]], TARES)
+
+    assert type(refused.value) is KINDS[row["refusal"]]
+
+
+def test_the_partials_of_a_bag_and_a_bin_on_the_scale():
+    # Reference C-53: 3 full 50-lb bags + 0.4 bag; gross 18.64 lb, tare 2.15 lb.
+    flour = ITEMS["flour"]
+
+    bags = read_spoken("3 full bags + 0.4 bag", flour)
+    scale = read_spoken("18.64 lb - bin", flour, TARES)
+
+    assert bags.amount_base == 170 * LB_G
+    assert scale.amount_base == Fraction("16.49") * LB_G
+    assert scale.understood.startswith("18.64 lb less 2.15 lb = ")
+
+
+@pytest.mark.parametrize(
+    "said", ["1 case", "36 lb", "144 sticks", "1152 tbsp", "576 oz", "1ca", "144s"]
+)
+def test_a_case_of_butter_however_it_is_said(said):
+    # Reference A-86: 36 x 1 lb = 144 sticks = 1,152 tbsp = 576 oz = 16.329325 kg.
+    butter = kept(
+        "butter",
+        "mass",
+        equivalents="1 tbsp = 1/2 oz",
+        own_units="stick = 4 oz",
+        packs=[("case", "36 lb")],
+    )
+
+    assert round(float(read_spoken(said, butter).amount_base) / 1000, 6) == 16.329325
+
+
+@pytest.mark.parametrize("blank", ["", " ", "\t", "\N{NO-BREAK SPACE}"])
+def test_blank_is_not_counted_and_never_zero(blank):
+    assert read_spoken(blank, ITEMS["butter"]) is None
+
+
+@pytest.mark.parametrize(
+    ("said", "echo"),
+    [
+        ("2ca 6lb", "2 cases + 6 lb"),
+        ("3s", "3 sticks = 12 oz"),
+        ("none", "none"),
+        ("1/2 ca", "1/2 case = 1 box + 6 lb"),
+    ],
+)
+def test_an_entry_is_echoed_as_it_was_understood(said, echo):
+    assert read_spoken(said, ITEMS["butter"]).understood == echo
+
+
+def test_first_letters_of_two_words_name_both():
+    with pytest.raises(errors.AmbiguousWordError) as refused:
+        whole_word("c", ITEMS["butter"])
+
+    assert str(refused.value) == (
+        '"c" of butter could be case or cup. Write more of the word.'
+    )
+
+
+def test_an_item_whose_own_word_is_half_still_has_halves():
+    eggs = kept("eggs", "count", packs=[("half", "15 dozen"), ("case", "30 dozen")])
+
+    assert read_spoken("2 halfs", eggs).amount_base == 360
+    assert read_spoken("a half", eggs).amount_base == 180
+    assert read_spoken("half a case", eggs).amount_base == 180
+
+
+def test_a_word_of_two_words_is_taken_whole():
+    cake = kept("board", "count", own_units="half sheet = 2 each; sheet = 4 each")
+
+    assert read_spoken("3 half sheets", cake).amount_base == 6
+    assert read_spoken("half a sheet", cake).amount_base == 2
+
+
+def test_a_sentence_quotes_what_was_typed():
+    with pytest.raises(errors.QuantityError) as refused:
+        read_spoken("2 ca 6", ITEMS["butter"])
+
+    assert str(refused.value).startswith('"2 ca 6" is not a quantity: 6 has no unit.')
+    assert refused.value.position == len("2 ca 6")
+
+
+def test_what_a_phone_needs_is_plain_json_with_exact_factors():
+    words = json.loads(json.dumps(words_for_phone(ITEMS["butter"])))
+
+    assert Fraction(words["units"]["lb"]) == LB_G
+    assert [word["word"] for word in words["words"]] == ["case", "box", "stick"]
+    assert Fraction(words["words"][1]["base"]) == 12 * LB_G
+    assert words["words"][1]["forms"] == ["box", "boxes", "boxs"]
+    grammar = json.loads(json.dumps(grammar_for_phone()))
+    assert grammar["unit_by_form"]["pounds"] == "lb"
+    assert Fraction(grammar["shares"]["half"]) == Fraction(1, 2)
+
+
+@given(text=st.text(alphabet="0123456789 ./½+-,;&#abclotsuxhfn%=", max_size=30))
+def test_any_text_is_read_or_refused_with_a_sentence(text):
+    try:
+        spoken = read_spoken(text, ITEMS["butter"], TARES)
+    except errors.MeasureError as refused:
+        sentence = str(refused)
+    else:
+        sentence = "." if spoken is None else f"{spoken.understood}."
+        assert spoken is None or spoken.amount_base >= 0
+    assert sentence.endswith((".", "?"))
+
+
+@given(
+    cases=st.integers(1, 40),
+    pounds=st.integers(1, 35),
+    joiner=st.sampled_from([" ", " + ", ", ", " and ", "; ", " & ", " plus ", ""]),
+)
+def test_however_it_is_joined_the_sum_is_the_same(cases, pounds, joiner):
+    spoken = read_spoken(f"{cases} ca{joiner}{pounds} lb", ITEMS["butter"])
+
+    assert spoken.amount_base == (36 * cases + pounds) * LB_G
