@@ -102,7 +102,8 @@ def compile_converter(item: ItemMeasures) -> Converter:
         word: holds for word, holds in item.own_words.items() if word not in direct
     }
     own = _with_words(converting, indirect)
-    return _with_words(own, words_of_packs(item.packs, own), are_packs=True)
+    packed = _with_words(own, words_of_packs(item.packs, own), are_packs=True)
+    return _with_spare_packs(packed, item.packs)
 
 
 def _exact(item: ItemMeasures) -> Converter:
@@ -144,6 +145,18 @@ def _with_words(
         own_by_form |= dict.fromkeys(word_forms(word), own)
     own_words.sort(key=lambda own: -own.holds_base)
     return replace(converter, own_words=tuple(own_words), own_by_form=own_by_form)
+
+
+def _with_spare_packs(converter: Converter, packs: Iterable[PackWord]) -> Converter:
+    """Mark the packs that people do not count in, as another one is preferred."""
+    preferred = {word_key(pack.called) for pack in packs if pack.preferred}
+    if not preferred:
+        return converter
+    own_words = tuple(
+        replace(own, is_spare=own.is_pack and word_key(own.word) not in preferred)
+        for own in converter.own_words
+    )
+    return replace(converter, own_words=own_words)
 
 
 def _is_same_word(one: str, other: str) -> bool:

@@ -29,6 +29,7 @@ class OwnWord:
     holds: Quantity
     holds_base: Fraction
     is_pack: bool = False
+    is_spare: bool = False  # of a pack: another of the item's packs is preferred
 
     def __str__(self) -> str:
         return f"1 {self.word} = {self.holds}"

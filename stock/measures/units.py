@@ -52,6 +52,8 @@ LENGTH_WORDS = (
 
 # A plural after these takes -es: boxes, pinches, dashes.
 SIBILANTS = ("s", "x", "z", "ch", "sh")
+# After these the f turns into -ves: loaves, halves, shelves.
+SOFT_ENDINGS = ("af", "lf")
 # These stay as they are in any number: 5 lb, 2 dozen.
 UNCHANGING = frozenset(
     ["g", "kg", "oz", "lb", "mL", "L", "tsp", "tbsp", "fl oz", "each", "dozen"]
@@ -102,12 +104,14 @@ def word_key(word: str) -> str:
 def plural(word: str) -> str:
     """Return the word for more than one.
 
-    >>> [plural(word) for word in ("case", "box", "lb", "fl oz")]
-    ['cases', 'boxes', 'lb', 'fl oz']
+    >>> [plural(word) for word in ("case", "box", "loaf", "lb", "fl oz")]
+    ['cases', 'boxes', 'loaves', 'lb', 'fl oz']
     """
     is_plural = word.endswith("s") and not word.endswith("ss")
     if word in UNCHANGING or is_plural:
         return word
+    if word.casefold().endswith(SOFT_ENDINGS):
+        return f"{word[:-1]}ves"
     return word + ("es" if word.casefold().endswith(SIBILANTS) else "s")
 
 
@@ -121,6 +125,8 @@ def word_forms(word: str) -> frozenset[str]:
     forms = {key, key + "s"}
     if key.endswith(SIBILANTS):
         forms.add(key + "es")
+    if key.endswith(SOFT_ENDINGS):
+        forms.add(f"{key[:-1]}ves")
     return frozenset(forms)
 
 

@@ -119,7 +119,13 @@ def test_each_measure_has_its_base_unit():
 
 @pytest.mark.parametrize(
     ("word", "many"),
-    [("case", "cases"), ("box", "boxes"), ("lb", "lb"), ("cups", "cups")],
+    [
+        ("case", "cases"),
+        ("box", "boxes"),
+        ("loaf", "loaves"),
+        ("lb", "lb"),
+        ("cups", "cups"),
+    ],
 )
 def test_a_plural_is_what_people_say(word, many):
     assert plural(word) == many

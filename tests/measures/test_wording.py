@@ -10,7 +10,7 @@ from stock.measures.packs import PackWord
 from stock.measures.quantity import LARGEST_NUMBER
 from stock.measures.resolution import to_ledger
 from stock.measures.units import Measure
-from stock.measures.wording import System, say, say_plain, say_short, say_signed
+from stock.measures.wording import System, say, say_plain, say_signed
 
 
 def item(measure="mass", own_units="", **packs):
@@ -68,8 +68,6 @@ def test_who_prefers_metric_hears_metric_after_the_packs():
 def test_a_negative_amount_is_said_only_where_it_is_asked_for():
     with pytest.raises(ValueError, match="must not be negative"):
         say(-1, BUTTER)
-    with pytest.raises(ValueError, match="must not be negative"):
-        say_short(-1, BUTTER)
 
     assert say_signed(-SIX_LB_G, BUTTER) == "minus 6 lb"
     assert say_signed(SIX_LB_G, BUTTER) == "6 lb"
@@ -80,8 +78,14 @@ def test_nobody_counts_a_million_sachets():
     yeast = item(sachet="7 g")
 
     assert say(7_000_000, yeast) == "7000 kg"
-    assert say_short(7_000_000, yeast) == "7000 kg"
     assert say(700_000, yeast) == "100000 sachets"
+
+
+def test_a_word_for_a_pound_or_less_is_no_word_to_count_in():
+    flour = item(own_units="scoop = 1 lb; tub = 3 lb", sack="50 lb")
+
+    assert say(Decimal("11113.0131"), flour) == "8 tubs + 1/2 lb"
+    assert say(Decimal("907.1847"), flour) == "2 lb"
 
 
 PACK_WORDS = st.sampled_from(["case", "bag", "box", "Half Sheet", "crème"])
@@ -125,42 +129,6 @@ def test_whole_packs_are_said_in_whole_packs(converter, packs):
 
     assert words.startswith(f"{packs} {largest.word}")
     assert "+" not in words
-
-
-@pytest.mark.parametrize(
-    ("converter", "amount_base", "words"),
-    [
-        (BUTTER, "0", "0 g"),
-        (BUTTER, "35380.2049", "2 cases + 6 lb"),
-        (BUTTER, "35400", "2 cases + 6 lb"),
-        (BUTTER, "16300", "1 case"),
-        (BUTTER, "32500", "2 cases"),
-        (BUTTER, "113.4", "4 oz"),
-        (BUTTER, "1", "1 g"),
-        (BUTTER, "3.6", "about 1/8 oz"),
-        (BUTTER, "480", "1 lb + 1 oz"),
-        (EGGS, "1104", "3 cases + 2 dozen"),
-        (BOARDS, "90", "1 bundle + 40 each"),
-        (GANACHE, "2512", "2.5 kg"),
-        (GANACHE, "239.75", "240 g"),
-        (MILK, "3800", "1 jug"),
-        (MILK, "3900", "1 jug + 1/2 cup"),
-        (EGGS, "4.86", "about 4 3/4 each"),
-    ],
-)
-def test_a_short_saying_has_two_terms_at_most(converter, amount_base, words):
-    assert say_short(Decimal(amount_base), converter) == words
-
-
-@given(items(), AMOUNTS)
-def test_a_short_saying_is_near_or_says_about(converter, amount_base):
-    words = say_short(amount_base, converter)
-
-    said_base = converter.to_base(words.removeprefix("about "))
-    exact_base = Fraction(to_ledger(amount_base))
-    is_near = abs(said_base - exact_base) <= exact_base / 200
-    assert is_near == (not words.startswith("about "))
-    assert words.count("+") <= 1
 
 
 @pytest.mark.parametrize(
