@@ -6,14 +6,11 @@ A lighter look than a whole plan: no orders are worked out.
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from functools import cached_property
-
-import numpy as np
 
 from planning.amount_words import AmountWords
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.explosion import Explosion, explode
-from planning.engine.kitchen import Kitchen, NodeKind, Window
+from planning.engine.kitchen import Kitchen, Window
 from planning.engine.plan import Shortfall, ShortfallKind
 from planning.engine.projection import project
 from planning.engine.shortfalls import find_shortfalls
@@ -35,12 +32,6 @@ class Outlook:
     explosion: Explosion
     shortfalls: tuple[Shortfall, ...]
     words: AmountWords
-
-    @cached_property
-    def cake_nodes(self) -> frozenset[int]:
-        """The nodes that are cakes."""
-        kinds = self.kitchen.nodes.kind
-        return frozenset(np.flatnonzero(kinds == NodeKind.CAKE).tolist())
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,12 +1,14 @@
 """The days of one week of the bake plan: what is due, and what is made."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
+from planning.engine.kitchen import Nodes
+from planning.engine.plan import Making
 from planning.errors import PlanningError
-from planning.models import PlannedCake
+from planning.models import PlannedCake, Recipe
 from planning.outlook import Outlook, last_day_ahead, look_ahead
 from planning.snapshot import bakery_terms
 from planning.web.cake_words import making_words
@@ -124,20 +126,20 @@ def _making_by_day(
     return by_day, ""
 
 
-def _made(
-    outlook: Outlook, first_on: date, last_on: date
-) -> Sequence[tuple[date, Made]]:
+def _made(outlook: Outlook, first_on: date, last_on: date) -> list[tuple[date, Made]]:
+    """Return what is made on some days, cakes last. One query."""
     nodes = outlook.kitchen.nodes
-    return [
-        (
-            made.on,
-            Made(
-                nodes.ids[made.node],
-                nodes.names[made.node],
-                making_words(made, outlook),
-                made.is_late,
-            ),
-        )
-        for made in outlook.explosion.making
-        if first_on <= made.on <= last_on
-    ]
+    made = [row for row in outlook.explosion.making if first_on <= row.on <= last_on]
+    yields = dict(
+        Recipe.objects.filter(
+            is_cake=False, pk__in={nodes.ids[row.node] for row in made}
+        ).values_list("pk", "yields")
+    )
+    made.sort(key=lambda row: nodes.ids[row.node] not in yields)
+    return [(row.on, _shown(row, nodes, yields)) for row in made]
+
+
+def _shown(row: Making, nodes: Nodes, yields: Mapping[int, str]) -> Made:
+    recipe_id = nodes.ids[row.node]
+    words = making_words(row, nodes.units[row.node], yields.get(recipe_id, ""))
+    return Made(recipe_id, nodes.names[row.node], words, row.is_late)

@@ -7,8 +7,8 @@ from planning.engine import geometry
 from planning.engine.plan import Making
 from planning.errors import SizeError
 from planning.models import PlannedCake
-from planning.outlook import Outlook
 from planning.size_words import factors_words, tiers_words
+from planning.web.recipe_words import as_typed_words
 
 
 def clock_words(at: time | None) -> str:
@@ -48,11 +48,11 @@ def understood_or_why(
         return str(error), False
 
 
-def making_words(made: Making, outlook: Outlook) -> str:
-    """Return how much is made: 2 batches, 9 lb + 2 oz; of a cake, how many."""
-    if made.node in outlook.cake_nodes:
-        return number_words(made.batches)
-    amount = outlook.words.short(made.node, made.amount_base)
+def making_words(made: Making, unit: str, yields: str) -> str:
+    """Return how much is made: 2 batches, 9 lb; without a yield, how many cakes."""
+    if not yields:
+        return f"{number_words(made.batches)} cake{'' if made.batches <= 1 else 's'}"
+    amount = as_typed_words(made.amount_base, unit, [yields])
     return f"{batches_words(made.batches, made.mixes)}: {amount}"
 
 

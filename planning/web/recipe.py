@@ -13,11 +13,11 @@ from planning.web.line_form import LineForm
 from planning.web.recipe_tables import CakeLinesTable, LinesTable
 from planning.web.recipe_words import (
     against_yield,
+    as_typed_words,
     figure,
     keeps_words,
     lead_words,
     step_words,
-    weight_words,
 )
 from planning.web.where_used import cake_uses, direct_uses
 from stock.converters import converters_for
@@ -93,7 +93,7 @@ def _weight(
     compared, looks_wrong = against_yield(weight, row)
     return {
         "weight": weight,
-        "weight_words": weight_words(weight.in_g, typed) if weight.in_g else "",
+        "weight_words": as_typed_words(weight.in_g, "g", typed) if weight.in_g else "",
         "compared": compared,
         "looks_wrong": looks_wrong,
     }

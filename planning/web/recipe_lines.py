@@ -38,7 +38,7 @@ def recipe_line(request: HttpRequest, line_id: int) -> HttpResponse:
         messages.success(request, f"{form.entry()['component']} is saved.")
         return redirect(_recipe_url(line.recipe))
     heading = f"Change {line.component.name} in {line.recipe.item.name}"
-    return _page(request, form, line.recipe, heading=heading)
+    return _page(request, form, line.recipe, heading=heading, line=line)
 
 
 @require_POST
@@ -71,12 +71,18 @@ def _recipe_url(recipe: Recipe) -> str:
 
 
 def _page(
-    request: HttpRequest, form: LineForm, recipe: Recipe, *, heading: str
+    request: HttpRequest,
+    form: LineForm,
+    recipe: Recipe,
+    *,
+    heading: str,
+    line: RecipeLine | None = None,
 ) -> HttpResponse:
     component = form.component() if "quantity" in form.errors else None
     context = {
         "form": form,
         "heading": heading,
+        "line": line,
         "back": _recipe_url(recipe),
         "component": component,
         "component_url": _remedy_url(component) if component else "",

@@ -9,10 +9,15 @@ from planning.models import Recipe
 from stock.errors import MeasureError
 from stock.measures.compiling import compile_converter, read_item_measures
 from stock.measures.quantity import parse_quantity
+from stock.measures.sayings import CUSTOMARY_WORDS
 from stock.measures.units import Measure
-from stock.measures.wording import CUSTOMARY_WORDS, System, say_short
+from stock.measures.wording import System, say_short
 
-ANYTHING = compile_converter(read_item_measures("anything", Measure.MASS))
+# Of a thing without words of its own, by its base unit.
+PLAIN_CONVERTERS = {
+    measure.base_unit: compile_converter(read_item_measures("it", measure))
+    for measure in Measure
+}
 
 
 def lead_words(lead_days: int) -> str:
@@ -61,11 +66,17 @@ def figure(number: Decimal) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def weight_words(mass_g: Fraction, typed: Iterable[str]) -> str:
-    """Return a weight in pounds where the typed quantities speak so, else metric."""
+def as_typed_words(
+    amount_base: Fraction | float, base_unit: str, typed: Iterable[str]
+) -> str:
+    """Return an amount in pounds or cups where typed quantities speak so, else metric.
+
+    >>> as_typed_words(1134, "g", ["5 lb"]), as_typed_words(1134, "g", ["2.4 kg"])
+    ('2 1/2 lb', '1.13 kg')
+    """
     speaks = any(_is_customary(text) for text in typed)
     prefer = System.CUSTOMARY if speaks else System.METRIC
-    return say_short(mass_g, ANYTHING, prefer=prefer)
+    return say_short(Fraction(amount_base), PLAIN_CONVERTERS[base_unit], prefer=prefer)
 
 
 def against_yield(weight: BatchWeight, recipe: Recipe) -> tuple[str, bool]:

@@ -54,10 +54,14 @@ def recipes(request: HttpRequest) -> HttpResponse:
         and words.casefold() in row.item.name.casefold()
     ]
     context = {
-        "cakes": CakesTable([row for row in shown if row.is_cake], caption="Cakes."),
+        "cakes": CakesTable(
+            [row for row in shown if row.is_cake],
+            caption="Cakes, each written for its own size. Days are calendar days.",
+        ),
         "components": RecipesTable(
             [row for row in shown if not row.is_cake],
-            caption="What cakes and other recipes are made of.",
+            caption="What cakes and other recipes are made of, by the batch. Days are "
+            "calendar days.",
         ),
         "words": words,
         "with_retired": with_retired,

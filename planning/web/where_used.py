@@ -23,12 +23,12 @@ class DirectUse:
 
 @dataclass(frozen=True, slots=True)
 class CakeUse:
-    """A cake that something is in."""
+    """A cake that something gets into by way of other recipes."""
 
     recipe_id: int
     recipe_name: str
     retired: bool
-    through: str  # names; blank where the cake's own lines take it
+    through: str  # names of the components that bring it
 
 
 def where_used(request: HttpRequest, item_id: int) -> HttpResponse:
@@ -61,7 +61,7 @@ def direct_uses(book: RecipeBook, item_id: int) -> list[DirectUse]:
 
 
 def cake_uses(book: RecipeBook, item_id: int) -> list[CakeUse]:
-    """Return the cakes that something is in, and through what it gets there."""
+    """Return the cakes that take something only through other recipes."""
     return [
         CakeUse(
             use.cake_id,
@@ -70,4 +70,5 @@ def cake_uses(book: RecipeBook, item_id: int) -> list[CakeUse]:
             ", ".join(book.named[pk].name for pk in use.through_ids),
         )
         for use in book.cakes_with(item_id)
+        if use.through_ids
     ]
