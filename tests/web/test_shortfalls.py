@@ -1,0 +1,176 @@
+"""Shortfalls says what will be missing, for which cakes, and what still saves it."""
+
+from datetime import timedelta
+from html import unescape
+
+import pytest
+
+from planning.models import PlannedCake
+from tests import build
+from tests.build import MONDAY
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
+
+SATURDAY = MONDAY + timedelta(days=5)
+
+
+@pytest.fixture
+def short_kitchen():
+    """Butter runs out on Saturday, eggs fall below safety, salt ends below par."""
+    dairy = build.supplier("Dairy")
+    butter = build.item("butter", on_hand_base=1_000)
+    eggs = build.item("eggs", measure="count", on_hand_base=20, safety_base=12)
+    salt = build.item("salt", on_hand_base=300, par_base=2_000)
+    for item in (butter, eggs):
+        build.pack(item, dairy)
+    torte = build.cake("Torte", lines=[(butter, 750), (eggs, 5), (salt, 100)])
+    for reference, due_on in (("C-1", MONDAY), ("C-2", SATURDAY)):
+        build.planned_cake(torte, due_on=due_on, reference=reference)
+
+
+def page(browser, address="/shortfalls/"):
+    response = browser.get(address)
+    assert response.status_code == 200
+    return " ".join(unescape(response.content.decode()).split())
+
+
+def rows(markup, item_name):
+    """The markup of an item's row."""
+    return [part for part in markup.split("<tr") if f">{item_name}<" in part]
+
+
+def test_every_kind_is_said_in_a_sentence_with_its_figure(signed_in, short_kitchen):
+    markup = page(signed_in)
+
+    # butter 1,000 - 750 - 750; eggs 20 - 5 - 5 = 10, two under 12; salt 300 - 200
+    assert "Runs out Saturday, 500 g short." in rows(markup, "butter")[0]
+    assert "Falls below safety Saturday, by up to 2 each." in rows(markup, "eggs")[0]
+    assert "Ends 1.9 kg below par." in rows(markup, "salt")[0]
+    assert "1 runs out, 1 falls below safety, 1 ends below par." in markup
+
+
+def test_the_exact_lack_is_one_tap_away(signed_in, short_kitchen):
+    salt = rows(page(signed_in), "salt")[0]
+
+    assert "<span>1,900 g short</span>" in salt
+
+
+def test_the_last_moment_that_saves_it_or_that_nothing_does(signed_in, short_kitchen):
+    markup = page(signed_in)
+
+    # usable on Saturday is Friday's truck, ordered by 2 pm of Thursday
+    assert "Order from Dairy by Thu 2:00 pm for Friday." in rows(markup, "butter")[0]
+    assert "No supplier sells it: give it a pack" in rows(markup, "salt")[0]
+
+
+def test_the_cakes_are_named_and_lead_to_the_bake_plan(signed_in, short_kitchen):
+    butter = rows(page(signed_in), "butter")[0]
+
+    planned = PlannedCake.objects.get(reference="C-2")
+    assert f'<a href="/bake-plan/{planned.pk}/">C-2</a> Torte, due Saturday' in butter
+    assert "C-1" not in butter  # there was enough for it
+
+
+def test_the_shelf_line_stands_in_the_row(signed_in, short_kitchen):
+    butter = rows(page(signed_in), "butter")[0]
+
+    assert '<svg class="shelf-line shelf-line-row"' in butter
+    assert "shelf-hatch" in butter
+
+
+def test_one_kind_alone_can_be_shown(signed_in, short_kitchen):
+    markup = page(signed_in, "/shortfalls/?kind=below+safety")
+
+    assert rows(markup, "eggs")
+    assert not rows(markup, "butter")
+    assert not rows(markup, "salt")
+
+
+def test_fewer_days_end_before_it_runs_out(signed_in, short_kitchen):
+    markup = page(signed_in, "/shortfalls/?days=5")  # Monday to Friday
+
+    assert not rows(markup, "butter")
+    assert "Ends 1.8 kg below par." in rows(markup, "salt")[0]  # 300 - 100
+
+
+def test_links_keep_the_days_that_were_asked_for(signed_in, short_kitchen):
+    salt = rows(page(signed_in, "/shortfalls/?days=5&tentative=leave-out"), "salt")[0]
+
+    assert "?days=5&tentative=leave-out" in salt
+
+
+def test_tentative_cakes_can_be_left_out(signed_in, short_kitchen):
+    PlannedCake.objects.filter(reference="C-2").update(status="tentative")
+
+    assert rows(page(signed_in), "butter")
+    assert not rows(page(signed_in, "/shortfalls/?tentative=leave-out"), "butter")
+
+
+@pytest.mark.parametrize(
+    ("days", "words"),
+    [
+        ("400", "A plan looks at most 366 days ahead."),
+        ("0", "A plan looks 1 day ahead or more."),
+        ("soon", "Write a whole number of days, such as 14."),
+    ],
+)
+def test_days_that_cannot_be_read_are_said_beside_the_field(
+    signed_in, short_kitchen, days, words
+):
+    markup = page(signed_in, f"/shortfalls/?days={days}")
+
+    assert words in markup
+    assert f'value="{days}"' in markup
+    assert rows(markup, "butter")  # the usual days are shown
+
+
+def test_nothing_short_says_so(signed_in):
+    build.item("salt", on_hand_base=300)
+
+    markup = page(signed_in)
+
+    assert "Nothing runs short up to Sun May 17." in markup  # 14 days from Monday
+    assert "See what to order" not in markup
+
+
+def test_a_size_that_cannot_be_read_is_a_sentence(signed_in):
+    salt = build.item("salt")
+    torte = build.cake("Torte")
+    build.recipe_line(torte, salt, 10, scales_with="volume")
+    build.planned_cake(torte, size="8 in blob x 3")
+
+    for address in ("/", "/shortfalls/", "/shortfalls/days/", f"/ahead/{salt.pk}/"):
+        markup = page(signed_in, address)
+        assert "The plan cannot be made yet" in markup
+        assert "'8 in blob x 3' is no size" in markup
+
+
+def test_all_items_by_day_say_when_each_gets_low(signed_in, short_kitchen):
+    markup = page(signed_in, "/shortfalls/days/?days=6")
+
+    # Monday to Saturday: 250 g are left for five days, then 500 g are missing
+    butter, eggs = rows(markup, "butter")[0], rows(markup, "eggs")[0]
+    assert butter.count("250 g") == 5
+    assert butter.count("500 g short") == 1
+    assert eggs.count("15 each") == 5
+    assert "10 each, below safety" in eggs
+    assert "Sat May 9" in markup
+    assert "as of today 12:00 pm" in markup
+
+
+@pytest.mark.parametrize("many", [1, 12])
+@pytest.mark.parametrize(
+    ("address", "queries"),
+    # who is signed in 2, the bakery 1, the plan 7; the cakes behind what is short 1
+    [("/shortfalls/", 11), ("/shortfalls/days/", 10)],
+)
+def test_the_queries_do_not_grow_with_the_kitchen(
+    signed_in, django_assert_num_queries, many, address, queries
+):
+    for number in range(many):
+        item = build.item(f"item {number}")
+        build.pack(item)
+        build.planned_cake(build.cake(lines=[(item, 5)]), due_on=SATURDAY)
+
+    with django_assert_num_queries(queries):
+        page(signed_in, address)
