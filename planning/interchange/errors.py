@@ -25,6 +25,16 @@ class KitchenFaultsError(PlanningError):
         super().__init__("\n".join(str(fault) for fault in self.faults))
 
 
+class KitchenMovedOnError(PlanningError):
+    """What would be stored is no longer what was looked at."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "Somebody has changed the kitchen in the meantime, so this would come to "
+            "something else. Nothing was stored; look at it again."
+        )
+
+
 class KitchenFileError(PlanningError):
     """A file or a folder from which no kitchen can be read at all."""
 

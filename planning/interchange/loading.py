@@ -11,10 +11,15 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.contrib.auth.models import User
+from django.db import transaction
 
 from planning import kitchens
 from planning.interchange.credible import credible
-from planning.interchange.errors import CellFault, KitchenFaultsError
+from planning.interchange.errors import (
+    CellFault,
+    KitchenFaultsError,
+    KitchenMovedOnError,
+)
 from planning.interchange.grids import KitchenCells, grids_of_rows, kitchen_cells
 from planning.sheets import SHEETS
 from stock.entries import EntryFaultsError, Fault, Kept
@@ -63,24 +68,20 @@ class LoadReport:
         return hashlib.sha256(words.encode()).hexdigest()
 
 
-class KitchenMovedOnError(KitchenFaultsError):
-    """What would be stored is no longer what was looked at."""
-
-    def __init__(self) -> None:
-        super().__init__(())
-        self.args = (
-            "Somebody has changed the kitchen since you looked at this. "
-            "Look at it again, and store it then.",
-        )
-
-
+@transaction.atomic
 def load_kitchen(
-    sheets: KitchenCells | RawSheets, *, at: datetime, by: User | None = None
+    sheets: KitchenCells | RawSheets,
+    *,
+    at: datetime,
+    by: User | None = None,
+    as_previewed: str = "",
 ) -> LoadReport:
     """Store a kitchen, or nothing; say what was added, changed and left alone.
 
     What a kitchen leaves out stays as it is; the same again changes nothing. Stock is
-    what is on hand at the moment. Raises KitchenFaultsError with every faulty cell.
+    what is on hand at the moment. Raises KitchenFaultsError with every faulty cell,
+    and KitchenMovedOnError where it would come to anything else than the preview of
+    the fingerprint given.
     """
     cells = _cells(sheets)
     if cells.faults:
@@ -90,7 +91,10 @@ def load_kitchen(
         kept = kitchens.keep_kitchen(cells.sheets, at=at, by_id=by_id)
     except EntryFaultsError as error:
         raise KitchenFaultsError(_faults(cells, error.faults)) from error
-    return LoadReport(kept)
+    report = LoadReport(kept)
+    if as_previewed and as_previewed != report.fingerprint():
+        raise KitchenMovedOnError
+    return report
 
 
 def preview_kitchen(sheets: KitchenCells | RawSheets, *, at: datetime) -> LoadReport:

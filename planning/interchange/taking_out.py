@@ -51,7 +51,7 @@ def kitchen_out() -> KitchenOut:
     entries = kitchen_entries()
     entries[PACKS.name] += _packs_on_order()
     sheets = tuple(_sheet_out(sheet, entries[sheet.name]) for sheet in SHEETS)
-    return KitchenOut(sheets, tuple(_stock_below_nothing()))
+    return KitchenOut(sheets, tuple(stock_below_nothing()))
 
 
 def _packs_on_order() -> list[dict[str, Any]]:
@@ -65,8 +65,8 @@ def _packs_on_order() -> list[dict[str, Any]]:
     return [{**entry, "called": "", "preferred": False} for entry in entries]
 
 
-def _stock_below_nothing() -> list[str]:
-    """Say what is below nothing on record, which no quantity can say."""
+def stock_below_nothing() -> list[str]:
+    """Return a sentence for each stock that no quantity can say. One query."""
     below = (
         Balance.objects.order_by("item__name", "place__name")
         .values_list("item__name", "place__name")

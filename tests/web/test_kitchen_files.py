@@ -1,0 +1,267 @@
+"""A workbook is looked at before it is stored, and stored as it was looked at."""
+
+import io
+import os
+import tempfile
+import time
+from html import unescape
+from pathlib import Path
+
+import openpyxl
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+
+from planning.web import waiting_files
+from stock.models import Item, Movement, Place
+from tests import build
+
+pytestmark = pytest.mark.django_db
+
+FILES = "/kitchen/files/"
+DOWNLOAD = "/kitchen/files/download/"
+
+
+@pytest.fixture(autouse=True)
+def folder(tmp_path, monkeypatch):
+    """Files wait in a folder of the test's own."""
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    return tmp_path
+
+
+def workbook(**sheets):
+    book = openpyxl.Workbook()
+    book.remove(book.active)
+    for name, rows in sheets.items():
+        sheet = book.create_sheet(name.replace("_", " "))
+        for row in rows:
+            sheet.append(row)
+    buffer = io.BytesIO()
+    book.save(buffer)
+    return SimpleUploadedFile("kitchen.xlsx", buffer.getvalue())
+
+
+def places(*rows):
+    return workbook(Places=[["place", "walk_order"], *rows])
+
+
+def send(browser, upload):
+    """Send a file; return the address at which it is looked at."""
+    response = browser.post(FILES, {"file": upload})
+    assert response.status_code == 302
+    return response.url
+
+
+def page(browser, address):
+    response = browser.get(address)
+    assert response.status_code == 200
+    return unescape(response.content.decode())
+
+
+def fingerprint(browser, address):
+    return browser.get(address).context["report"].fingerprint()
+
+
+def store(browser, address, **data):
+    data = data or {"fingerprint": fingerprint(browser, address)}
+    return browser.post(f"{address}store/", data, follow=True)
+
+
+def notices(response):
+    return [str(message) for message in response.context["messages"]]
+
+
+def waiting(folder):
+    return [path for path in folder.rglob("*") if path.is_file()]
+
+
+def test_the_page_takes_a_workbook_and_offers_the_whole_kitchen(signed_in):
+    markup = page(signed_in, FILES)
+
+    assert 'enctype="multipart/form-data"' in markup
+    assert f'href="{DOWNLOAD}"' in markup
+
+
+def test_nobody_gets_the_kitchen_without_signing_in(client):
+    for address in (FILES, DOWNLOAD, f"{FILES}token/"):
+        assert client.get(address).url.startswith("/sign-in/")
+
+
+def test_a_look_shows_what_would_be_added_and_changed_and_stores_nothing(signed_in):
+    build.place("cooler", walk_order=1)
+
+    address = send(signed_in, places(["Cooler", 2], ["<b>loft", 3]))
+    markup = page(signed_in, address)
+
+    assert "It would add 1 row and change 1. Nothing is stored yet." in markup
+    assert "<li><b>loft</li>" in markup
+    assert "&lt;b&gt;loft" in signed_in.get(address).content.decode()
+    row = signed_in.get(address).context["changes"].rows[0].cells
+    assert (row["key"], row["before"], row["after"]) == ("cooler", "1", "2")
+    assert "Store this" in markup
+    assert Place.objects.get().walk_order == 1
+
+
+def test_what_was_looked_at_is_stored_in_the_name_of_who_did(signed_in, folder):
+    upload = workbook(
+        Items=[["item", "measure"], ["butter", "mass"]],
+        Stock=[["item", "quantity"], ["butter", "2 kg"]],
+    )
+    address = send(signed_in, upload)
+
+    response = store(signed_in, address)
+
+    assert notices(response) == [
+        "kitchen.xlsx is stored: 2 added, 0 changed, 0 as they were."
+    ]
+    assert Movement.objects.get().by.username == "ada"
+    assert waiting(folder) == []
+
+
+def test_a_file_that_is_stored_already_would_change_nothing(signed_in):
+    store(signed_in, send(signed_in, places(["cooler", 1])))
+
+    markup = page(signed_in, send(signed_in, places(["cooler", 1])))
+
+    assert "it would change nothing" in markup
+    assert "Store this" not in markup
+
+
+def test_faulty_cells_are_shown_with_what_is_sound_and_cannot_be_stored(signed_in):
+    address = send(signed_in, places(["cooler", "first"], ["loft", 3]))
+
+    markup = page(signed_in, address)
+    response = store(signed_in, address)
+
+    assert "Nothing can be stored yet: 1 cell must be put right first." in markup
+    assert "Places!B2" in markup
+    assert "'first' is no number." in markup
+    assert "Store this" not in markup
+    assert notices(response)[0].startswith("Places!B2: 'first' is no number.")
+    assert not Place.objects.exists()
+
+
+def test_a_file_that_is_no_workbook_is_refused_beside_its_field(signed_in, folder):
+    response = signed_in.post(
+        FILES, {"file": SimpleUploadedFile("photo.xlsx", b"\x89PNG")}
+    )
+
+    assert response.context["form"].errors["file"] == [
+        "photo.xlsx is no workbook. Save it from the spreadsheet as an Excel "
+        "workbook (.xlsx)."
+    ]
+    assert waiting(folder) == []
+
+
+@pytest.mark.parametrize(
+    ("data", "sentence"),
+    [
+        ({}, "Choose the workbook first."),
+        (
+            {"file": SimpleUploadedFile("empty.xlsx", b"")},
+            "That file is empty. Choose the workbook again.",
+        ),
+    ],
+    ids=["none", "empty"],
+)
+def test_no_file_is_refused_beside_its_field(signed_in, data, sentence):
+    response = signed_in.post(FILES, data)
+
+    assert response.context["form"].errors["file"] == [sentence]
+
+
+def test_what_somebody_changed_in_the_meantime_is_looked_at_again(signed_in):
+    cooler = build.place("cooler", walk_order=1)
+    address = send(signed_in, places(["cooler", 2], ["loft", 3]))
+    seen = fingerprint(signed_in, address)
+    cooler.walk_order = 7
+    cooler.save()
+
+    response = store(signed_in, address, fingerprint=seen)
+
+    assert notices(response)[0].startswith("Somebody has changed the kitchen")
+    assert response.context["name"] == "kitchen.xlsx"
+    assert [place.walk_order for place in Place.objects.all()] == [7]
+
+
+@pytest.mark.parametrize("sent", ["", "0" * 64])
+def test_nothing_is_stored_that_was_not_looked_at(signed_in, sent):
+    address = send(signed_in, places(["loft", 3]))
+
+    store(signed_in, address, fingerprint=sent)
+
+    assert not Place.objects.exists()
+
+
+def test_a_file_is_its_sender_s_alone(signed_in, client):
+    address = send(signed_in, places(["loft", 3]))
+    seen = fingerprint(signed_in, address)
+    client.force_login(build.user("ben"))
+
+    look = client.get(address, follow=True)
+    response = store(client, address, fingerprint=seen)
+
+    assert "no longer here" in notices(look)[0]
+    assert "no longer here" in notices(response)[0]
+    assert not Place.objects.exists()
+
+
+def test_a_file_that_was_tampered_with_is_not_read(signed_in, folder):
+    address = send(signed_in, places(["loft", 3]))
+    (path,) = waiting(folder)
+    path.write_bytes(places(["attic", 3]).read())
+
+    look = signed_in.get(address, follow=True)
+
+    assert "no longer here" in notices(look)[0]
+
+
+@pytest.mark.parametrize("token", ["x", "W10:1abc:def"])
+def test_a_token_that_nobody_signed_finds_nothing(signed_in, token):
+    response = signed_in.get(f"{FILES}{token}/", follow=True)
+
+    assert "no longer here" in notices(response)[0]
+
+
+def test_what_waited_for_an_hour_is_taken_away_with_the_next_file(signed_in, folder):
+    first = send(signed_in, places(["loft", 3]))
+    (path,) = waiting(folder)
+    long_ago = time.time() - waiting_files.LONGEST_WAIT_SECONDS - 1
+    os.utime(path, (long_ago, long_ago))
+
+    second = send(signed_in, places(["attic", 3]))
+
+    assert len(waiting(folder)) == 1
+    assert "no longer here" in notices(signed_in.get(first, follow=True))[0]
+    assert signed_in.get(second).status_code == 200
+
+
+def test_the_folder_is_open_to_its_owner_alone(signed_in, folder):
+    send(signed_in, places(["loft", 3]))
+
+    (kept,) = waiting(folder)
+    assert Path(kept).parent.stat().st_mode & 0o777 == 0o700
+
+
+def test_storing_takes_a_post(signed_in):
+    address = send(signed_in, places(["loft", 3]))
+
+    assert signed_in.get(f"{address}store/").status_code == 405
+
+
+def test_the_downloaded_kitchen_comes_back_unchanged(signed_in):
+    build.bakery(name="Crème & Sons")
+    build.item("butter", on_hand_base=500, place=build.place("cooler"))
+
+    response = signed_in.get(DOWNLOAD)
+    upload = SimpleUploadedFile("kitchen.xlsx", response.content)
+
+    disposition = response.headers["Content-Disposition"]
+    assert disposition.startswith('attachment; filename="creme-sons_20')
+    assert "it would change nothing" in page(signed_in, send(signed_in, upload))
+    assert Item.objects.get().name == "butter"
+
+
+def test_stock_that_no_workbook_can_hold_is_told(signed_in):
+    build.item("butter", on_hand_base=-5, place=build.place("cooler"))
+
+    assert "butter in cooler is below nothing on record" in page(signed_in, FILES)
