@@ -1,6 +1,79 @@
 """The addresses of the planning pages."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
+
+from planning.web import (
+    ahead,
+    bake_plan,
+    cake_pages,
+    copy_cakes,
+    days_ahead,
+    kitchen_files,
+    planned_cakes,
+    recipe,
+    recipe_lines,
+    recipes,
+    shortfalls,
+    today,
+    where_used,
+)
 
 app_name = "planning"
-urlpatterns: list[URLPattern | URLResolver] = []
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("", today.today, name="today"),
+    path("shortfalls/", shortfalls.shortfalls, name="shortfalls"),
+    path("shortfalls/days/", days_ahead.days_ahead, name="days_ahead"),
+    path("ahead/<int:item_id>/", ahead.ahead, name="ahead"),
+    path("ahead/<int:item_id>/<str:on>/", ahead.reasons, name="reasons"),
+    path("bake-plan/", bake_plan.bake_plan, name="bake_plan"),
+    path("bake-plan/list/", bake_plan.bake_plan_list, name="bake_plan_list"),
+    path("bake-plan/add/", cake_pages.add_cake, name="add_cake"),
+    path("bake-plan/size/", cake_pages.size_echo, name="size_echo"),
+    path("bake-plan/copy/", copy_cakes.copy_cakes, name="copy_cakes"),
+    path("bake-plan/copy/undo/", copy_cakes.cancel_copies, name="cancel_copies"),
+    path(
+        "bake-plan/<int:planned_id>/", planned_cakes.planned_cake, name="planned_cake"
+    ),
+    path(
+        "bake-plan/<int:planned_id>/change/", cake_pages.change_cake, name="change_cake"
+    ),
+    path(
+        "bake-plan/<int:planned_id>/status/",
+        planned_cakes.set_cake_status,
+        name="set_cake_status",
+    ),
+    path(
+        "bake-plan/<int:planned_id>/baked/", planned_cakes.mark_baked, name="mark_baked"
+    ),
+    path("bake-plan/<int:planned_id>/copy/", planned_cakes.copy_cake, name="copy_cake"),
+    path("recipes/", recipes.recipes, name="recipes"),
+    path("recipes/add/", recipes.add_recipe, name="add_recipe"),
+    path("recipes/<int:item_id>/", recipe.recipe, name="recipe"),
+    path("recipes/<int:item_id>/change/", recipes.change_recipe, name="change_recipe"),
+    path("recipes/<int:item_id>/retire/", recipes.retire, name="retire_recipe"),
+    path("recipes/<int:item_id>/unretire/", recipes.unretire, name="unretire_recipe"),
+    path("recipes/<int:item_id>/lines/add/", recipe_lines.add_line, name="add_line"),
+    path("recipes/lines/<int:line_id>/", recipe_lines.recipe_line, name="recipe_line"),
+    path(
+        "recipes/lines/<int:line_id>/remove/",
+        recipe_lines.remove_line,
+        name="remove_line",
+    ),
+    path("recipes/used/<int:item_id>/", where_used.where_used, name="where_used"),
+    path("kitchen/files/", kitchen_files.kitchen_files, name="kitchen_files"),
+    path(
+        "kitchen/files/download/",
+        kitchen_files.kitchen_download,
+        name="kitchen_download",
+    ),
+    path(
+        "kitchen/files/<str:token>/",
+        kitchen_files.kitchen_preview,
+        name="kitchen_preview",
+    ),
+    path(
+        "kitchen/files/<str:token>/store/",
+        kitchen_files.kitchen_store,
+        name="kitchen_store",
+    ),
+]
