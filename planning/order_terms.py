@@ -1,0 +1,67 @@
+"""What a supplier and a pack ask for, as the engine's plain terms.
+
+For the few orders of a page; a plan reads a whole kitchen's terms at once.
+"""
+
+from datetime import date, datetime
+
+from planning.engine.deliveries import order_by_moment
+from planning.engine.kitchen import PackTerms, PriceBreak, SupplierTerms
+from stock import calendars
+from stock.models import Bakery, Pack, Supplier
+from stock.packs import parse_price_breaks
+
+ALONE = 0  # the index of a node or supplier that stands by itself
+
+
+def terms_of_pack(pack: Pack) -> PackTerms:
+    """Return a pack's terms. No query."""
+    return PackTerms(
+        pack_id=pack.pk,
+        node=ALONE,
+        supplier=ALONE,
+        label=pack.label,
+        called=pack.called,
+        code=pack.code,
+        size_base=pack.size_base,
+        price=pack.price,
+        minimum_packs=pack.minimum_packs,
+        multiple=pack.multiple,
+        breaks=tuple(
+            PriceBreak(from_packs, price)
+            for from_packs, price in parse_price_breaks(pack.price_breaks)
+        ),
+        preferred=pack.preferred,
+    )
+
+
+def terms_of_supplier(supplier: Supplier) -> SupplierTerms:
+    """Return a supplier's terms. No query."""
+    return SupplierTerms(
+        supplier_id=supplier.pk,
+        name=supplier.name,
+        delivery_weekdays=calendars.parse_weekdays(supplier.delivery_days),
+        cutoff_days=supplier.cutoff_days,
+        cutoff_time=supplier.cutoff_time,
+        usable_next_day=supplier.usable_next_day,
+        minimum_order=supplier.minimum_order,
+        delivery_fee=supplier.delivery_fee,
+        free_delivery_from=supplier.free_delivery_from,
+        closed_on=frozenset(calendars.parse_dates(supplier.closed_on)),
+    )
+
+
+def truck_comes(supplier: Supplier, bakery: Bakery, deliver_on: date) -> bool:
+    """Whether a supplier delivers on a day, and the bakery takes it in."""
+    terms = terms_of_supplier(supplier)
+    return (
+        deliver_on.weekday() in terms.delivery_weekdays
+        and deliver_on not in terms.closed_on
+        and deliver_on.weekday() not in calendars.parse_weekdays(bakery.closed_days)
+        and deliver_on not in calendars.parse_dates(bakery.closed_on)
+    )
+
+
+def order_by(supplier: Supplier, bakery: Bakery, deliver_on: date) -> datetime:
+    """Return the last moment to order for a delivery, on the bakery's clock."""
+    return order_by_moment(terms_of_supplier(supplier), deliver_on, bakery.zone)
