@@ -10,6 +10,7 @@ from planning.planner import Planned
 from planning.web.page_words import PageWords, Said
 from planning.web.shelf_days import ShelfLine
 from planning.web.shelf_lines import ShelfLines
+from stock.models import Balance
 
 CAKES_NAMED = 3
 # How a state's sentence is marked, by kind; see components/state_sentence.html.
@@ -56,16 +57,18 @@ class ShortfallRow:
     order_by: datetime | None
     cakes: CakeList
     line: ShelfLine
+    was_counted: bool  # else nobody ever said what is there, and it counts as none
 
 
 def shortfall_rows(
     words: PageWords, shortfalls: Iterable[Shortfall]
 ) -> list[ShortfallRow]:
-    """Return a row for each shortfall, in their order. One query."""
+    """Return a row for each shortfall, in their order. Two queries."""
     found = list(shortfalls)
     cakes = CakeFinder(words, {ref for row in found for ref in row.cakes})
     lines = ShelfLines(words.planned)
     nodes = words.planned.kitchen.nodes
+    known = _items_on_record([nodes.ids[row.node] for row in found])
     return [
         ShortfallRow(
             item_id=nodes.ids[row.node],
@@ -77,6 +80,7 @@ def shortfall_rows(
             order_by=row.remedy.order_by if row.remedy else None,
             cakes=cakes.named(row.cakes),
             line=lines.line(row.node),
+            was_counted=nodes.ids[row.node] in known,
         )
         for row in found
     ]
@@ -117,6 +121,12 @@ class CakeFinder:
             cake_name=kitchen.nodes.names[int(kitchen.cakes.cake[place])],
             due_words=self._words.day(kitchen.cakes.due_on[place]),
         )
+
+
+def _items_on_record(item_ids: list[int]) -> set[int]:
+    """Return which items ever came, left or were counted."""
+    balances = Balance.objects.order_by().filter(item_id__in=item_ids)
+    return set(balances.values_list("item_id", flat=True))
 
 
 def _place_by_reference(planned: Planned) -> dict[str, int]:

@@ -31,7 +31,11 @@ class ShortfallTable(tables.Table):
     """Shortfalls of one kind, the first to come first."""
 
     item_name = tables.Column("Item")
-    sentence = tables.Column("What happens", **WORDS)
+    sentence = tables.TemplateColumn(
+        template_name="planning/shortfall_sentence.html",
+        verbose_name="What happens",
+        **WORDS,
+    )
     remedy = tables.Column("What still saves it", **WORDS)
     cakes = tables.TemplateColumn(
         template_name="planning/shortfall_cakes.html", verbose_name="Cakes", **WORDS
@@ -51,12 +55,6 @@ class ShortfallTable(tables.Table):
     def render_item_name(self, record: ShortfallRow) -> SafeString:
         """Return the name; it leads to the item's days."""
         return ahead_link(record.item_id, record.item_name, self.query)
-
-    def render_sentence(self, record: ShortfallRow) -> SafeString:
-        """Return the sentence, with the exact lack one tap away."""
-        return format_html(
-            '<div class="state state-{}">{}</div>', record.mark, record.sentence.tap
-        )
 
     def render_line(self, value: ShelfLine) -> SafeString:
         """Return the picture of the days."""
@@ -91,6 +89,7 @@ def _shortfalls(choice: PlanChoice) -> Context:
     return {
         "sections": [_section(words, choice, kind, rows) for kind in kinds],
         "summary": _summary(words, [row.kind for row in plan.shortfalls]),
+        "has_items": bool(plan.projection.nodes),
         "is_short": bool(plan.shortfalls),
         "to_words": words.day(plan.window.to_on),
         "notes": plan.warnings,

@@ -133,6 +133,22 @@ def test_nothing_short_says_so(signed_in):
     assert "See what to order" not in markup
 
 
+def test_never_counted_is_not_silently_taken_for_none(signed_in, short_kitchen):
+    build.planned_cake(build.cake(lines=[(build.item("saffron"), 2)]), due_on=SATURDAY)
+
+    markup = page(signed_in)
+
+    assert "Never counted" in rows(markup, "saffron")[0]
+    assert "Never counted" not in rows(markup, "butter")[0]
+
+
+def test_an_empty_kitchen_says_what_to_do_first(signed_in):
+    markup = page(signed_in)
+
+    assert "No items yet, so nothing can run short." in markup
+    assert 'href="/shelves/add/"' in markup
+
+
 def test_a_size_that_cannot_be_read_is_a_sentence(signed_in):
     salt = build.item("salt")
     torte = build.cake("Torte")
@@ -161,8 +177,9 @@ def test_all_items_by_day_say_when_each_gets_low(signed_in, short_kitchen):
 @pytest.mark.parametrize("many", [1, 12])
 @pytest.mark.parametrize(
     ("address", "queries"),
-    # who is signed in 2, the bakery 1, the plan 7; the cakes behind what is short 1
-    [("/shortfalls/", 11), ("/shortfalls/days/", 10)],
+    # who is signed in 2, the bakery 1, the plan 7; the cakes behind what is short 1,
+    # and whether it was ever counted 1
+    [("/shortfalls/", 12), ("/shortfalls/days/", 10)],
 )
 def test_the_queries_do_not_grow_with_the_kitchen(
     signed_in, django_assert_num_queries, many, address, queries
