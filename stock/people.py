@@ -1,0 +1,105 @@
+"""The people who may sign in, and who of them manages the others."""
+
+from dataclasses import dataclass
+
+from django.contrib.auth.models import AnonymousUser, User
+from django.contrib.auth.password_validation import validate_password
+from django.contrib.auth.validators import UnicodeUsernameValidator
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import Q
+
+from stock.errors import StockError
+from stock.keeping import wait_for_turn
+
+LONGEST_SIGN_IN, LONGEST_NAME = 150, 150
+MANAGERS = Q(is_staff=True) | Q(is_superuser=True)
+
+
+class PersonError(StockError):
+    """What is wrong with a person's entry; `field` says where."""
+
+    def __init__(self, field: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.field = field
+
+
+@dataclass(frozen=True, slots=True)
+class PersonEntry:
+    """What is said of a person."""
+
+    sign_in: str  # the word typed when signing in
+    name: str  # what the pages call them; blank: the same word
+    manages: bool  # adds people and sets passwords
+    may_sign_in: bool = True
+
+
+def manages_people(person: User | AnonymousUser) -> bool:
+    """Whether a person may add people and set their passwords."""
+    return person.is_active and (person.is_staff or person.is_superuser)
+
+
+@transaction.atomic
+def add_person(entry: PersonEntry, *, password: str) -> User:
+    """Let somebody sign in, with a first password that they then change."""
+    person = User()
+    _assign(person, entry)
+    _set_password(person, password)
+    person.save()
+    return person
+
+
+@transaction.atomic
+def change_person(person_id: int, entry: PersonEntry) -> User:
+    """Change what is said of a person; somebody must go on managing people."""
+    wait_for_turn()
+    person = User.objects.select_for_update().get(pk=person_id)
+    if manages_people(person) and not (entry.manages and entry.may_sign_in):
+        others = User.objects.filter(MANAGERS, is_active=True).exclude(pk=person_id)
+        if not others.exists():
+            raise PersonError(
+                "manages",
+                f"{person.get_username()} is the only one who manages people. "
+                "Let somebody else manage them first.",
+            )
+    _assign(person, entry)
+    person.save()
+    return person
+
+
+@transaction.atomic
+def set_password(person_id: int, password: str) -> User:
+    """Give a person a new password; wherever they are signed in, they are no more."""
+    person = User.objects.select_for_update().get(pk=person_id)
+    _set_password(person, password)
+    person.save(update_fields=["password"])
+    return person
+
+
+def _assign(person: User, entry: PersonEntry) -> None:
+    sign_in, name = entry.sign_in.strip(), " ".join(entry.name.split())
+    if not sign_in:
+        raise PersonError("sign_in", "Write the word that they sign in with.")
+    if len(sign_in) > LONGEST_SIGN_IN:
+        sentence = f"Write at most {LONGEST_SIGN_IN} letters."
+        raise PersonError("sign_in", sentence)
+    try:
+        UnicodeUsernameValidator()(sign_in)
+    except ValidationError as error:
+        sentence = "Use letters, digits and @ . + - _ only, without spaces."
+        raise PersonError("sign_in", sentence) from error
+    if len(name) > LONGEST_NAME:
+        raise PersonError("name", f"Write at most {LONGEST_NAME} letters.")
+    if User.objects.filter(username__iexact=sign_in).exclude(pk=person.pk).exists():
+        raise PersonError("sign_in", f"Somebody signs in as {sign_in} already.")
+    person.username, person.first_name, person.last_name = sign_in, name, ""
+    person.is_staff, person.is_active = entry.manages, entry.may_sign_in
+    person.is_superuser = person.is_superuser and entry.manages
+
+
+def _set_password(person: User, password: str) -> None:
+    try:
+        validate_password(password, person)
+    except ValidationError as error:
+        raise PersonError("password", " ".join(error.messages)) from error
+    person.set_password(password)
