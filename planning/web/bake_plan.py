@@ -20,6 +20,8 @@ from stock.cells import CellError
 from stock.templatetags.words import full_day_words, moment_words
 from stock.web.bakery_time import current_bakery
 
+NO_BREAK = "\N{NO-BREAK SPACE}"
+
 
 class BakePlanTable(tables.Table):
     """Planned cakes, one a line."""
@@ -47,9 +49,9 @@ class BakePlanTable(tables.Table):
 
     def render_due_on(self, value: date, record: PlannedCake) -> str:
         """Return the day and the time of day."""
-        clock = clock_words(record.due_time)
-        day = full_day_words(value, self.today)
-        return f"{day}, {clock}" if clock else day
+        day, clock = full_day_words(value, self.today), clock_words(record.due_time)
+        together = [words.replace(" ", NO_BREAK) for words in (day, clock) if words]
+        return ", ".join(together)
 
     def render_size(self, record: PlannedCake) -> str:
         """Return the size it is made in."""

@@ -73,7 +73,8 @@ def _tell(change: PlanChange, planned: PlannedCake) -> None:
 def _page(
     form: CakeForm, request: HttpRequest, heading: str, back: str
 ) -> HttpResponse:
-    echo, is_understood = form.echo()
+    # What is wrong with the size stands beside it already.
+    echo, is_understood = ("", True) if form.errors.get("size") else form.echo()
     context = {
         "form": form,
         "heading": heading,

@@ -4,12 +4,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.urls import reverse
+from django.utils.html import format_html
+
 from planning.engine.plan import Shortfall, ShortfallKind
 from planning.outlook import NewLack, Outlook, new_lacks, newly_late
 from planning.shortfall_words import Telling, remedy_words, shortfall_words
 from stock.templatetags.words import day_words, moment_words
 
-MOST_LACKS_NAMED = 6
+MOST_LACKS_NAMED = 3  # a phone shows no more of them at once
 # Days that need no "on" before them.
 BARE_DAYS = ("today", "tomorrow", "yesterday")
 
@@ -45,7 +48,13 @@ def change_sentences(before: Outlook, after: Outlook) -> list[str]:
     sentences = [_new_lack(lack, after) for lack in lacks[:MOST_LACKS_NAMED]]
     if len(lacks) > MOST_LACKS_NAMED:
         more = len(lacks) - MOST_LACKS_NAMED
-        sentences.append(f"It makes {more} more short; Shortfalls names them all.")
+        sentences.append(
+            format_html(
+                'It makes {} more short. <a href="{}">Shortfalls names them all</a>.',
+                more,
+                reverse("planning:shortfalls"),
+            )
+        )
     return [*sentences, *_newly_late(before, after)]
 
 

@@ -6,9 +6,10 @@ from typing import Any
 from django import forms
 from django.http import QueryDict
 
-from planning.models import Recipe, RecipeLine
+from planning.models import Recipe
 from planning.recipe_book import RecipeBook
 from planning.sheets import RECIPE_LINES
+from planning.web.recipe_words import GROWS_WITH
 from stock.models import Item
 from stock.web.entry_forms import EntryForm, NameList
 
@@ -44,8 +45,8 @@ class LineForm(EntryForm):
         )
         if recipe.is_cake:
             field = self.fields["scales_with"]
-            field.label, field.help_text = "Grows with", ""
-            field.widget = forms.Select(choices=RecipeLine.ScalesWith.choices)
+            field.label, field.help_text, field.required = "Grows with", "", True
+            field.widget = forms.Select(choices=list(GROWS_WITH.items()))
 
     def component(self) -> Item | None:
         """Return the item that was typed as the component, if there is one."""

@@ -10,7 +10,7 @@ from django.utils.safestring import SafeString
 from django_tables2 import A
 
 from planning.models import Recipe, RecipeLine
-from planning.web.recipe_words import figure, keeps_words, lead_words
+from planning.web.recipe_words import GROWS_WITH, figure, keeps_words, lead_words
 from stock.measures.conversion import Converter
 from stock.measures.resolution import to_ledger
 from stock.models import Item
@@ -111,7 +111,7 @@ class CakeLinesTable(LinesTable):
 
     def render_scales_with(self, record: RecipeLine) -> str:
         """Return what the line is multiplied by."""
-        return record.get_scales_with_display()
+        return GROWS_WITH[record.scales_with]
 
 
 def component_url(item: Item) -> str:

@@ -5,7 +5,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from planning.batch_weight import BatchWeight
-from planning.models import Recipe
+from planning.models import Recipe, RecipeLine
 from stock.errors import MeasureError
 from stock.measures.compiling import compile_converter, read_item_measures
 from stock.measures.quantity import parse_quantity
@@ -17,6 +17,12 @@ from stock.measures.wording import System, say_short
 PLAIN_CONVERTERS = {
     measure.base_unit: compile_converter(read_item_measures("it", measure))
     for measure in Measure
+}
+
+# What a cake's line is multiplied by, when another size is planned.
+GROWS_WITH = {
+    **dict(RecipeLine.ScalesWith.choices),
+    RecipeLine.ScalesWith.CAKE.value: "nothing: it stays the same",
 }
 
 

@@ -86,6 +86,19 @@ def test_after_saving_the_page_says_what_runs_short_and_how_to_save_it(signed_in
     ]
 
 
+def test_of_many_shortfalls_three_are_named_and_the_page_of_all_is_linked(signed_in):
+    items = [build.item(f"item {number}") for number in range(5)]
+    lemon_cake(lines=[(item, 100) for item in items])
+
+    response = signed_in.post(ADD, filled(size="", quantity="1"))
+
+    sentences = told(signed_in, response)
+    assert len(sentences) == 5  # that it is planned, three of five, and the rest
+    assert sentences[-1] == (
+        'It makes 2 more short. <a href="/shortfalls/">Shortfalls names them all</a>.'
+    )
+
+
 def test_what_is_short_already_is_only_said_by_how_much_more(signed_in):
     cake = butter_cake(on_hand_base=500)
     build.planned_cake(cake, due_on=SATURDAY, quantity=2, reference="first")
@@ -150,6 +163,7 @@ def test_what_cannot_be_read_stands_beside_its_field_and_nothing_is_stored(signe
     markup = unescape(response.content.decode())
     assert 'value="8 round"' in markup
     assert '<option value="lemmon cake" selected>' in markup
+    assert markup.count("is that in or cm?") == 1
     assert not PlannedCake.objects.exists()
 
 
