@@ -57,6 +57,8 @@ class EntryIn:
     device: str = ""
     sequence: int = 0  # the device's own running number
     supersedes: UUID | None = None  # the entry that its writer saw and replaced
+    asked: str = ""  # the kind of slip that the counter was asked about
+    confirmed: bool = False  # asked, the counter says that it is so
 
     @property
     def line(self) -> LineKey:

@@ -147,6 +147,15 @@ class CountEntry(models.Model):
     supersedes = models.UUIDField(
         null=True, blank=True, help_text="The entry that its writer saw and replaced."
     )
+    asked = models.CharField(
+        max_length=12,
+        blank=True,
+        default="",
+        help_text="The kind of slip that the counter was asked about.",
+    )
+    confirmed = models.BooleanField(
+        default=False, help_text="The counter was asked, and says that it is so."
+    )
     entered_at = models.DateTimeField(help_text="By the device's clock.")
     received_at = models.DateTimeField()
 
