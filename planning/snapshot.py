@@ -18,6 +18,7 @@ from django.db.models import (
     FloatField,
     IntegerField,
     QuerySet,
+    Subquery,
     Value,
 )
 from django.db.models.functions import Cast
@@ -237,7 +238,7 @@ def _lots_and_open_orders(
 ) -> tuple[StockLots, OpenOrderLines]:
     """Read what is on hand at the moment and what is on its way, in one query."""
     rows = _stock_rows(Balance.objects.all(), 1).union(
-        _stock_rows(Movement.objects.filter(at__gt=as_of), -1), _order_rows(), all=True
+        _stock_rows(_later_movements(as_of), -1), _order_rows(), all=True
     )
     stored_by_lot: dict[tuple[int, date | None], int] = defaultdict(int)
     orders = []
@@ -249,6 +250,16 @@ def _lots_and_open_orders(
         elif stored > 0:
             orders.append((reference, supplier, node, stored * size, day))
     return _lots(ids, stored_by_lot), _open_orders(ids, suppliers, sorted(orders))
+
+
+def _later_movements(as_of: datetime) -> QuerySet[Movement]:
+    """What came or went after the moment.
+
+    Before the first movement of all nothing is known; what that brought counts as
+    having stood there before.
+    """
+    first_at = Movement.objects.order_by("at").values("at")[:1]
+    return Movement.objects.filter(at__gt=as_of).filter(at__gt=Subquery(first_at))
 
 
 def _lots(

@@ -2,15 +2,17 @@
 
 from argparse import ArgumentParser
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime, tzinfo
 from typing import Any
 
+from django.db.models import Min
 from django.utils import timezone
 
 from planning.errors import PlanningError
 from planning.planner import Planned, make_plan
 from stock.calendars import parse_date
-from stock.models import Bakery
+from stock.models import Bakery, Movement
 
 INCLUDE, LEAVE_OUT = "include", "leave-out"
 LONGEST_PLAN_DAYS = 366
@@ -44,12 +46,26 @@ def add_plan_arguments(parser: ArgumentParser) -> None:
 def plan_from_arguments(options: Mapping[str, Any]) -> Planned:
     """Return the plan that the arguments ask for, or say which one is wrong."""
     bakery = Bakery.objects.first() or Bakery()
-    return make_plan(
+    as_of = read_moment(options["at"], bakery.zone)
+    planned = make_plan(
         bakery=bakery,
-        as_of=read_moment(options["at"], bakery.zone),
+        as_of=as_of,
         from_on=parse_date(options["from_on"]) if options["from_on"] else None,
         days=_days(options["days"]),
         tentative=options["tentative"] == INCLUDE,
+    )
+    first_at = Movement.objects.aggregate(first_at=Min("at"))["first_at"]
+    if first_at is None or as_of >= first_at:
+        return planned
+    warnings = (*planned.plan.warnings, _unknown_before(first_at, bakery.zone))
+    return replace(planned, plan=replace(planned.plan, warnings=warnings))
+
+
+def _unknown_before(first_at: datetime, zone: tzinfo) -> str:
+    local = first_at.astimezone(zone)
+    return (
+        f"Stock is known only from {local:%Y-%m-%d %H:%M} on; the plan takes it "
+        "as having stood there before."
     )
 
 

@@ -65,27 +65,36 @@ def noon_of(sheets, day: date = MONDAY) -> datetime:
     return datetime(day.year, day.month, day.day, 12, tzinfo=ZoneInfo(zone))
 
 
+def first_due_on(sheets) -> date:
+    return min(date.fromisoformat(row["due"]) for row in sheets["Bake plan"])
+
+
+@pytest.mark.parametrize("days_before", [0, 1, 3])
 @pytest.mark.parametrize("name", NAMES)
-def test_kitchens_made_by_hand(name):
+def test_kitchens_made_by_hand(name, days_before):
     sheets = by_hand.read_folder(KITCHENS / name)
+    day = first_due_on(sheets) - timedelta(days=days_before)
 
-    found, expected = both_plans(sheets, at=noon_of(sheets))
+    found, expected = both_plans(sheets, at=noon_of(sheets, day))
 
+    assert expected["making"]
     assert_same(found, expected)
 
 
 @pytest.mark.parametrize("name", ["three_levels", "wedding_season"])
 def test_without_tentative_cakes_and_from_another_day(name):
     sheets = by_hand.read_folder(KITCHENS / name)
+    day = first_due_on(sheets)
 
     found, expected = both_plans(
         sheets,
-        at=noon_of(sheets),
-        from_on=MONDAY + timedelta(days=2),
+        at=noon_of(sheets, day - timedelta(days=3)),
+        from_on=day + timedelta(days=1),
         days=9,
         tentative=False,
     )
 
+    assert expected["making"]
     assert_same(found, expected)
 
 

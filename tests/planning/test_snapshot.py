@@ -63,10 +63,19 @@ def test_stock_is_what_was_on_hand_at_the_moment():
     def on_hand_base(at):
         return load_kitchen(bakery=Bakery(), as_of=at).lots.amount_base.tolist()
 
-    assert on_hand_base(NOON - timedelta(hours=1)) == []
     assert on_hand_base(NOON) == [9_000]
     assert on_hand_base(NOON + timedelta(hours=1)) == [9_000]
     assert on_hand_base(NOON + timedelta(hours=2)) == [13_000]
+
+
+def test_before_anything_was_written_down_stock_is_as_it_was_first_known():
+    shelf = build.place()
+    flour = build.item("flour", on_hand_base=9_000, place=shelf, at=NOON)
+    build.stock(flour, 4_000, place=shelf, at=NOON + timedelta(hours=2))
+
+    kitchen = load_kitchen(bakery=Bakery(), as_of=NOON - timedelta(days=30))
+
+    assert kitchen.lots.amount_base.tolist() == [9_000]
 
 
 def test_what_has_been_received_of_an_order_is_no_longer_to_come():
