@@ -53,8 +53,9 @@ class Suggestion:
             return (
                 f"{reference} is from an earlier plan; drafting brings it up to date."
             )
-        state = self.draft.get_state_display().lower()
-        done = "made by hand" if self.draft.changed_by_hand else state
+        done = self.draft.get_state_display().lower()
+        if self.draft.state == Order.State.DRAFT:
+            done = "changed by hand" if self.draft.changed_at else "started by hand"
         return f"{reference} was {done}, so it stays as it is."
 
 

@@ -120,13 +120,13 @@ class LinesTable(tables.Table):
         words = packs_words(record.packs, record.label)
         why = _why(words if record.field is None else "Why so many", record.because)
         if record.field is None:
-            return why or format_html("{}", words)
+            return why + _for_paper(words) if why else format_html("{}", words)
         return format_html(
-            '<span class="print-only">{}</span>'
+            "{}"
             '<span class="packs-field screen-only">{} <label for="{}">&times; {}'
             '<span class="for-ears"> of {}, how many packs</span></label></span>'
             "{}{}{}",
-            words,
+            _for_paper(words),
             record.field,
             record.field.id_for_label,
             record.label,
@@ -145,6 +145,11 @@ class LinesTable(tables.Table):
     def render_line_cost(self, record: LineRow) -> str:
         """Return what the line comes to."""
         return money(record.line_cost, self.currency)
+
+
+def _for_paper(words: str) -> SafeString:
+    """Return words in place of what only a screen can open or type in."""
+    return format_html('<span class="print-only">{}</span>', words)
 
 
 def _why(words: str, because: Iterable[str]) -> SafeString:
@@ -188,6 +193,7 @@ class OrdersTable(tables.Table):
 
     class Meta:
         orderable = False
+        attrs = {"class": "order-list"}
 
     def __init__(
         self,

@@ -31,7 +31,8 @@ def order_by_words(order_by: datetime | None, *, now: datetime, today: date) -> 
 def deliver_words(deliver_on: date, today: date) -> str:
     """Return the day of delivery as it stands after a name: on Friday, tomorrow."""
     words = day_words(deliver_on, today)
-    return words if words in ("today", "tomorrow", "yesterday") else f"on {words}"
+    is_adverb = words in ("today", "tomorrow", "yesterday") or words.startswith("last ")
+    return words if is_adverb else f"on {words}"
 
 
 def step_words(booked: BookedOrder, today: date) -> str:

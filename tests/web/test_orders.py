@@ -141,7 +141,7 @@ def test_a_draft_that_somebody_changed_is_shown_beside_what_is_suggested(site, c
 
     shown = page(site, "orders")
 
-    assert "2026-001 was made by hand, so it stays as it is." in shown
+    assert "2026-001 was changed by hand, so it stays as it is." in shown
     assert "Changed today 12:00 pm by Rosa" in shown
 
 
@@ -168,7 +168,7 @@ def test_what_is_late_is_said_plainly(site, flour):
     shown = page(site, "orders")
 
     assert "1 order should have come by now." in shown
-    assert "Was due on last Friday, 3 days late" in shown
+    assert "Was due last Friday, 3 days late" in shown
 
 
 def test_past_orders_are_behind_a_link(site, mill):
