@@ -21,8 +21,15 @@ class AmountWords:
 
     def short(self, node: int, amount_base: float) -> str:
         """Return the amount rounded to what a person would say."""
+        return self._said(node, amount_base, in_packs=True)
+
+    def content(self, node: int, amount_base: float) -> str:
+        """Return the same without packs: what is in two cases is 72 lb."""
+        return self._said(node, amount_base, in_packs=False)
+
+    def _said(self, node: int, amount_base: float, *, in_packs: bool) -> str:
         converter = self._converters[self._nodes.ids[node]]
-        words = say_short(Fraction(abs(amount_base)), converter)
+        words = say_short(Fraction(abs(amount_base)), converter, in_packs=in_packs)
         return f"minus {words}" if amount_base < 0 else words
 
     def base(self, node: int, amount_base: float) -> str:

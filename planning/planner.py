@@ -67,7 +67,13 @@ def make_plan(
             kitchen, window, projection, explosion.cakes_behind, deliveries
         ),
         purchasing=usual_rule(
-            kitchen, window, explosion.demand, deliveries, say=words.short
+            kitchen,
+            window,
+            explosion.demand,
+            deliveries,
+            say=words.short,
+            content=words.content,
+            cakes_behind=explosion.cakes_behind,
         ),
         warnings=(*explosion.warnings, *overdue_warnings(kitchen, window)),
     )

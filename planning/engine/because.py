@@ -1,18 +1,31 @@
-"""Why a line is on an order, in sentences with their figures."""
+"""Why a line is on an order, in a few sentences with their figures.
+
+What is missing and for which cakes; how the item stands; what the packs come to and
+how they are bought; with which delivery. What was done for a minimum order follows.
+"""
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from datetime import date, datetime
+from dataclasses import dataclass, field
 from decimal import Decimal
 
-from planning.engine.kitchen import Kitchen, Window
+from planning.engine.kitchen import Kitchen, PackTerms, Window
 from planning.engine.plan import ShortfallKind
 from planning.engine.projection import LEAST_LACK_BASE
 from planning.engine.purchases import Purchase
+from planning.engine.shortfalls import CakesBehind
 from planning.engine.supplies import days_late_words
 from planning.engine.trucks import Line, Truck
+from planning.engine.words import capitalized, day_words, listed, moment_words
+from stock.measures.units import plural
+from stock.money_words import money_words, price_words
+
+__all__ = ["Explainer", "Say", "Standing", "day_words", "moment_words", "plain_words"]
 
 Say = Callable[[int, float], str]  # a node's amount in its base unit, in words
+
+MOST_CAKES_NAMED = 3
+# Of what is bought: a smaller rest is none to speak of.
+LEAST_OVER_FRACTION = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,28 +48,27 @@ def plain_words(kitchen: Kitchen) -> Say:
     return say
 
 
-def day_words(on: date) -> str:
-    """Return a date with its weekday.
-
-    >>> day_words(date(2026, 5, 5))
-    'Tue 5 May'
-    """
-    return f"{on:%a} {on.day} {on:%b}"
-
-
-def moment_words(at: datetime) -> str:
-    """Return a moment in its own zone."""
-    return f"{day_words(at)} {at:%H:%M}"
-
-
 @dataclass(frozen=True, slots=True)
 class Explainer:
-    """Writes the sentences of one plan's lines."""
+    """Writes the sentences of one plan's lines.
+
+    `say` words an amount as it is counted, `content` what is in the packs: 2 cases
+    are 72 lb. Left out, `content` is the same.
+    """
 
     kitchen: Kitchen
     window: Window
     say: Say
     standings: dict[int, Standing]  # by node
+    content: Say | None = None
+    cakes_behind: CakesBehind | None = None
+    packs_by_node: dict[int, int] = field(init=False)  # how many kinds are sold
+
+    def __post_init__(self) -> None:
+        packs_by_node: dict[int, int] = {}
+        for pack in self.kitchen.packs:
+            packs_by_node[pack.node] = packs_by_node.get(pack.node, 0) + 1
+        object.__setattr__(self, "packs_by_node", packs_by_node)
 
     def sentences(self, line: Line, truck: Truck) -> tuple[str, ...]:
         """Return why so many packs of a line are on a truck."""
@@ -64,69 +76,109 @@ class Explainer:
         return (
             *(self._lack(purchase) for purchase in line.purchases),
             self._standing(line),
-            self._packs(line),
+            self._packs(line, first),
             self._delivery(first, line, truck),
-            self._pack_choice(first),
+            *self._passed_over(first),
             *self._brought(line, truck),
             *self._padding(line, truck),
         )
 
+    def _in(self, node: int, amount_base: float) -> str:
+        return (self.content or self.say)(node, amount_base)
+
     def _lack(self, purchase: Purchase) -> str:
-        node, lack = purchase.lack.node, purchase.lack
-        name = self.kitchen.nodes.names[node]
-        need = self.say(node, purchase.need_base)
+        node, lack, nodes = purchase.lack.node, purchase.lack, self.kitchen.nodes
+        name, need = capitalized(nodes.names[node]), self._in(node, purchase.need_base)
         if lack.kind == ShortfallKind.BELOW_PAR:
-            par = self.say(node, float(self.kitchen.nodes.par_base[node]))
-            return (
-                f"{name} would end {day_words(lack.on)} below its par of {par}, "
-                f"short by {need}."
-            )
-        until = day_words(purchase.covers_to)
+            par = self._in(node, float(nodes.par_base[node]))
+            return f"{name}: {need} below the par of {par} on {day_words(lack.on)}."
         if lack.kind == ShortfallKind.OUT:
-            return (
-                f"{name} runs out on {day_words(lack.on)}; up to {until} the plan "
-                f"is short by {need}."
-            )
-        safety = self.say(node, float(self.kitchen.nodes.safety_base[node]))
+            what = "out"
+        else:
+            what = f"below the safety of {self._safety(node)}"
         return (
-            f"{name} falls below its safety of {safety} on {day_words(lack.on)}; "
-            f"up to {until} the plan is short by {need}."
+            f"{name}: {what} on {day_words(lack.on)}{self._cakes(purchase)}; {need} "
+            f"short by {day_words(purchase.covers_to)}{self._counted(purchase)}."
         )
+
+    def _safety(self, node: int) -> str:
+        return self._in(node, float(self.kitchen.nodes.safety_base[node]))
+
+    def _cakes(self, purchase: Purchase) -> str:
+        if self.cakes_behind is None:
+            return ""
+        lack = purchase.lack
+        cakes = sorted(self.cakes_behind(lack.node, [lack.on]))
+        return f", for {listed(cakes, MOST_CAKES_NAMED)}" if cakes else ""
+
+    def _counted(self, purchase: Purchase) -> str:
+        """Return what the need holds besides what cakes take."""
+        nodes, node = self.kitchen.nodes, purchase.lack.node
+        is_to_the_end = purchase.covers_to == self.window.to_on
+        counted = [
+            *(["safety"] if nodes.safety_base[node] else []),
+            *(["par"] if nodes.par_base[node] and is_to_the_end else []),
+        ]
+        return f", {' and '.join(counted)} counted" if counted else ""
 
     def _standing(self, line: Line) -> str:
         node = line.pack.node
         standing, nodes = self.standings[node], self.kitchen.nodes
-        words = [
-            f"On hand {self.say(node, standing.on_hand_base)}",
-            f"on order {self.say(node, standing.on_order_base)}",
-            f"used by {day_words(self.window.to_on)} "
-            f"{self.say(node, standing.used_base)}",
-        ]
+        gone = [f"{self._in(node, standing.used_base)} used"]
         if standing.expired_base >= LEAST_LACK_BASE:
-            words.append(f"out of date by then {self.say(node, standing.expired_base)}")
-        if nodes.safety_base[node]:
-            words.append(f"safety {self.say(node, float(nodes.safety_base[node]))}")
-        if nodes.par_base[node]:
-            words.append(f"par {self.say(node, float(nodes.par_base[node]))}")
-        return f"{', '.join(words)}."
-
-    def _packs(self, line: Line) -> str:
-        pack, counts = line.pack, [purchase.count for purchase in line.purchases]
+            gone.append(f"{self._in(node, standing.expired_base)} out of date")
         words = [
-            f"{line.packs} x {pack.label} hold "
-            f"{self.say(pack.node, line.packs * pack.size_base)}"
+            f"{self._amount(node, standing.on_hand_base)} on hand",
+            f"{self._amount(node, standing.on_order_base)} on order",
+            f"{' and '.join(gone)} by {day_words(self.window.to_on)}",
         ]
-        if for_minimum := sum(count.for_minimum for count in counts):
-            words.append(
-                f"{for_minimum} more than needed, as at least {pack.minimum_packs} "
-                "are sold at a time"
-            )
-        if for_multiple := sum(count.for_multiple for count in counts):
-            words.append(
-                f"{for_multiple} more than needed, as they are sold by the "
-                f"{pack.multiple}"
-            )
-        return f"{'; '.join(words)}."
+        keeps = []
+        if nodes.safety_base[node]:
+            keeps.append(f"safety {self._safety(node)}")
+        if nodes.par_base[node]:
+            keeps.append(f"par {self._in(node, float(nodes.par_base[node]))}")
+        kept = f"; {', '.join(keeps)}" if keeps else ""
+        return f"{capitalized(', '.join(words))}{kept}."
+
+    def _amount(self, node: int, amount_base: float) -> str:
+        if abs(amount_base) < LEAST_LACK_BASE:
+            return "nothing"
+        return self.say(node, amount_base)
+
+    def _packs(self, line: Line, first: Purchase) -> str:
+        pack, packs = line.pack, line.packs
+        bought_base = packs * pack.size_base
+        over_base = bought_base - sum(purchase.need_base for purchase in line.purchases)
+        if over_base >= bought_base * LEAST_OVER_FRACTION:
+            over = f"{self._in(pack.node, over_base)} more than needed"
+        else:
+            over = "just what is needed"
+        return (
+            f"{_counted_packs(pack, packs)} at {self._price(pack, packs)}"
+            f"{self._liking(first)} {'is' if packs == 1 else 'are'} "
+            f"{self._in(pack.node, bought_base)}: {over}{_rules(line)}."
+        )
+
+    def _liking(self, first: Purchase) -> str:
+        """Return why this pack rather than another."""
+        if first.pack.preferred:
+            return ", the preferred pack,"
+        if self.packs_by_node.get(first.pack.node, 0) == 1:
+            return ", the only pack sold,"
+        if first.passed_over is not None:
+            return ", the next best pack,"
+        return ", the cheapest for what it holds,"
+
+    def _price(self, pack: PackTerms, packs: int) -> str:
+        price, currency = pack.price_at(packs), self.kitchen.bakery.currency
+        words = f"{price_words(price, currency)}{' each' if packs > 1 else ''}"
+        if price == pack.price:
+            return words
+        begins = max(
+            step.from_packs for step in pack.breaks if packs >= step.from_packs
+        )
+        usual = price_words(pack.price, currency)
+        return f"{words} (from {begins} on, else {usual})"
 
     def _delivery(self, first: Purchase, line: Line, truck: Truck) -> str:
         delivery = truck.delivery
@@ -142,24 +194,20 @@ class Explainer:
             return f"{name} comes on {when}; order by {order_by}."
         return f"{name} on {when} is the last delivery in time; order by {order_by}."
 
-    def _pack_choice(self, first: Purchase) -> str:
-        pack = first.pack
-        price = f"{self._money(pack.price)} a pack"
-        if first.passed_over is not None:
-            other = first.passed_over
-            supplier = self.kitchen.suppliers[other.supplier].name
-            return (
-                f"{other.label} from {supplier} would be first choice, but no delivery "
-                f"of it is in time; {pack.label} is {price}."
-            )
-        if pack.preferred:
-            return f"{pack.label} is the preferred pack, {price}."
-        return f"{pack.label} is the cheapest by what it holds, {price}."
+    def _passed_over(self, first: Purchase) -> list[str]:
+        other = first.passed_over
+        if other is None:
+            return []
+        supplier = self.kitchen.suppliers[other.supplier].name
+        return [
+            f"{other.label} from {supplier} would come first, but no delivery of it "
+            "is in time."
+        ]
 
     def _brought(self, line: Line, truck: Truck) -> list[str]:
         name = self.kitchen.suppliers[truck.delivery.supplier].name
         return [
-            f"Brought forward from {day_words(on)}: a delivery of {name} has to reach "
+            f"Moved up from {day_words(on)}, so that this delivery of {name} reaches "
             f"its minimum order of {self._minimum(truck)}."
             for on in sorted(set(line.brought_from))
         ]
@@ -167,10 +215,11 @@ class Explainer:
     def _padding(self, line: Line, truck: Truck) -> list[str]:
         if not line.padded_packs:
             return []
+        verb = "is" if line.padded_packs == 1 else "are"
         return [
-            f"{line.padded_packs} of the {line.packs} are there to reach the minimum "
-            f"order of {self._minimum(truck)}, of which the goods were short by "
-            f"{self._money(truck.lacked)}."
+            f"{line.padded_packs} of the {line.packs} {verb} there only to reach the "
+            f"minimum order of {self._minimum(truck)}: the goods were "
+            f"{self._money(truck.lacked)} short of it."
         ]
 
     def _minimum(self, truck: Truck) -> str:
@@ -179,7 +228,23 @@ class Explainer:
         )
 
     def _money(self, money: Decimal) -> str:
-        places = (
-            f"{money:.2f}" if money == round(money, 2) else f"{money.normalize():f}"
-        )
-        return f"{self.kitchen.bakery.currency} {places}"
+        return money_words(money, self.kitchen.bakery.currency)
+
+
+def _counted_packs(pack: PackTerms, packs: int) -> str:
+    if not pack.called:
+        return f"{packs:,} \N{MULTIPLICATION SIGN} {pack.label}"
+    return f"{packs:,} {pack.called if packs == 1 else plural(pack.called)}"
+
+
+def _rules(line: Line) -> str:
+    """Return how the supplier sells the pack, where that made the order larger."""
+    pack, counts = line.pack, [purchase.count for purchase in line.purchases]
+    at_least = any(count.for_minimum for count in counts)
+    by_the = any(count.for_multiple for count in counts)
+    if at_least and by_the:
+        least, multiple = pack.minimum_packs, pack.multiple
+        return f", as at least {least} are sold, {multiple} at a time"
+    if at_least:
+        return f", as at least {pack.minimum_packs} are sold"
+    return f", as they are sold {pack.multiple} at a time" if by_the else ""

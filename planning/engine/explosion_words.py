@@ -8,6 +8,7 @@ import numpy as np
 from planning.engine.figures import Figures
 from planning.engine.kitchen import NO_LIMIT_DAYS, NO_NODE, NodeKind
 from planning.engine.sweep import Prepared
+from planning.engine.words import capitalized, day_words, days_words
 
 # Under a thousandth of a base unit nobody can see what is left over.
 SMALLEST_LEFT_OVER_BASE = 0.001
@@ -24,20 +25,6 @@ def explosion_warnings(prepared: Prepared, figures: Figures) -> tuple[str, ...]:
     )
 
 
-def write_day(day: date) -> str:
-    """Return a day as a sentence has it.
-
-    >>> write_day(date(2026, 5, 7))
-    'Thu 7 May 2026'
-    """
-    return f"{day:%a} {day.day} {day:%b %Y}"
-
-
-def write_days(count: int) -> str:
-    """Return a number of days, in the singular where it is one."""
-    return "1 day" if count == 1 else f"{count} days"
-
-
 def _write_amount(amount_base: float, unit: str) -> str:
     return f"{amount_base:,.1f}".removesuffix(".0") + f" {unit}"
 
@@ -47,20 +34,21 @@ def _overdue(prepared: Prepared) -> Iterator[str]:
     for row in prepared.planned.overdue.tolist():
         yield (
             f"{cakes.references[row]} ({names[int(cakes.cake[row])]}) was due on "
-            f"{write_day(cakes.due_on[row])}, before this plan begins, and counts for "
+            f"{day_words(cakes.due_on[row])}, before this plan begins, and counts for "
             "nothing in it. Mark it as baked or cancelled, or give it a new day."
         )
 
 
 def _late(prepared: Prepared, figures: Figures) -> Iterator[str]:
     names = prepared.kitchen.nodes.names
-    first = write_day(prepared.window.from_on)
+    first = day_words(prepared.window.from_on)
     is_late = figures.is_late & (figures.days_late > 0)
     for node in np.flatnonzero(is_late).tolist():
-        days = write_days(int(figures.days_late[node]))
+        days = days_words(int(figures.days_late[node]))
         yield (
-            f"{names[node]} should have been made {days} before this plan begins; "
-            f"it is planned for {first} and is late."
+            f"{capitalized(names[node])} should have been made {days} before this plan "
+            f"begins; it is planned for {first} and is late. Make it first, or give "
+            "its cakes a later day."
         )
 
 
@@ -92,8 +80,9 @@ def _past_keeping_sentence(
     name: str, made_on: date, needed_on: date, keeps_days: int
 ) -> str:
     return (
-        f"{name} made on {write_day(made_on)} keeps {write_days(keeps_days)}, but is "
-        f"needed on {write_day(needed_on)}. Check its lead time and how long it keeps."
+        f"{capitalized(name)} made on {day_words(made_on)} keeps "
+        f"{days_words(keeps_days)}, but is needed on {day_words(needed_on)}. Check its "
+        "lead time and how long it keeps."
     )
 
 
@@ -108,8 +97,8 @@ def _without_use_by(prepared: Prepared) -> Iterator[str]:
     }
     for node in sorted(found):
         yield (
-            f"{nodes.names[node]} in stock has no use-by date, so the plan takes it "
-            "to keep for ever. Enter its use-by date."
+            f"{capitalized(nodes.names[node])} in stock has no use-by date, so the "
+            "plan takes it to keep for ever. Enter its use-by date."
         )
 
 
@@ -122,6 +111,6 @@ def _left_over(prepared: Prepared, figures: Figures) -> Iterator[str]:
         part = int(parts[place])
         amount = _write_amount(float(left_over_base[place, column]), nodes.units[part])
         yield (
-            f"{amount} of {nodes.names[part]} is left over on "
-            f"{write_day(days.on(column))}."
+            f"{capitalized(nodes.names[part])}: use or freeze {amount} left over on "
+            f"{day_words(days.on(column))}."
         )

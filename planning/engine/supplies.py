@@ -22,6 +22,7 @@ from planning.engine.kitchen import (
     PackTerms,
     Window,
 )
+from planning.engine.words import capitalized, day_words, days_words
 
 ON_HAND = -1  # in arrives: there before the first day
 NEVER = 10_000_000  # in use_by: it does not go out of date
@@ -186,9 +187,9 @@ def overdue_warnings(kitchen: Kitchen, window: Window) -> tuple[str, ...]:
         if due_on < window.from_on
     )
     return tuple(
-        f"{name} of order {reference} from {supplier} was due on {due_on.isoformat()} "
-        f"and is {days_late_words((window.from_on - due_on).days)}: it counts for "
-        "nothing until it is received or gets a new day."
+        f"{capitalized(name)}: order {reference} from {supplier} was due on "
+        f"{day_words(due_on)}, {days_late_words((window.from_on - due_on).days)}. It "
+        "counts for nothing until it is received or gets a new day."
         for due_on, reference, name, supplier in overdue
     )
 
@@ -199,7 +200,7 @@ def days_late_words(days: int) -> str:
     >>> days_late_words(1), days_late_words(3)
     ('late by 1 day', 'late by 3 days')
     """
-    return f"late by {days} day{'' if days == 1 else 's'}"
+    return f"late by {days_words(days)}"
 
 
 def window_days(window: Window) -> tuple[date, ...]:

@@ -14,7 +14,13 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from planning.engine.because import Explainer, Say, Standing, day_words, plain_words
+from planning.engine.because import (
+    Explainer,
+    Say,
+    Standing,
+    day_words,
+    plain_words,
+)
 from planning.engine.bounds import Reckoning
 from planning.engine.costing import NOTHING, delivery_fee, packs_to_buy
 from planning.engine.deliveries import Delivery
@@ -27,17 +33,27 @@ from planning.engine.plan import (
     SuggestedLine,
     SuggestedOrder,
 )
-from planning.engine.projection import shelf_days
+from planning.engine.projection import LEAST_LACK_BASE, shelf_days
 from planning.engine.purchases import Basket, Purchase, fill_basket
 from planning.engine.remedies import Market
+from planning.engine.shortfalls import CakesBehind, Lacks
 from planning.engine.supplies import (
     ON_HAND,
     Supplies,
     bought_supplies,
     days_late_words,
     join,
+    window_days,
 )
 from planning.engine.trucks import MinimumKeeper, Outlook, Truck, load_trucks
+from planning.engine.words import capitalized, listed
+from stock.money_words import money_words
+
+LACK_WORDS = {
+    ShortfallKind.OUT: "out",
+    ShortfallKind.BELOW_SAFETY: "below safety",
+    ShortfallKind.BELOW_PAR: "below par",
+}
 
 
 def usual_rule(
@@ -46,11 +62,16 @@ def usual_rule(
     demand: Demand,
     deliveries: Sequence[Delivery],
     say: Say | None = None,
+    *,
+    content: Say | None = None,
+    cakes_behind: CakesBehind | None = None,
 ) -> Purchasing:
     """Return the orders that a buyer's usual rule comes to.
 
-    `say` words an amount of a node; left out, amounts are said in base units. The gap
-    of the proof is against the bound of `bounds`, and so is an honest upper limit.
+    `say` words an amount of a node as it is counted, `content` what is in its packs;
+    left out, amounts are said in base units. With `cakes_behind` the cakes are named
+    that need a line. The gap of the proof is against the bound of `bounds`, and so is
+    an honest upper limit.
     """
     market = Market(kitchen, deliveries)
     basket = fill_basket(kitchen, window, demand, market)
@@ -58,7 +79,12 @@ def usual_rule(
     trucks = keeper.meet_minimums(load_trucks(basket.purchases))
     going = [truck for truck in trucks if not keeper.lacking(truck)]
     explainer = Explainer(
-        kitchen, window, say or plain_words(kitchen), standings(basket)
+        kitchen,
+        window,
+        say or plain_words(kitchen),
+        standings(basket),
+        content,
+        cakes_behind,
     )
     orders = _orders(going, explainer)
     reckoning = Reckoning(kitchen, window, basket.shelf, basket.used_base, market)
@@ -187,11 +213,12 @@ def _proof(
 
 def _late_warnings(kitchen: Kitchen, purchases: Sequence[Purchase]) -> list[str]:
     return [
-        f"{kitchen.nodes.names[purchase.pack.node]} {_falls_words(purchase.lack.kind)} "
-        f"on {day_words(purchase.lack.on)} and no delivery is in time: "
-        f"{kitchen.suppliers[purchase.pack.supplier].name} on "
+        f"{capitalized(kitchen.nodes.names[purchase.pack.node])}: "
+        f"{LACK_WORDS[purchase.lack.kind]} on {day_words(purchase.lack.on)}, and no "
+        f"delivery is in time: {kitchen.suppliers[purchase.pack.supplier].name} on "
         f"{day_words(purchase.delivery.deliver_on)} is "
-        f"{days_late_words(purchase.late_days)}."
+        f"{days_late_words(purchase.late_days)}. Buy some elsewhere until then, or "
+        "change the bake plan."
         for purchase in purchases
         if purchase.late_days
     ]
@@ -207,18 +234,27 @@ def _lacking_warnings(basket: Basket, market: Market) -> list[str]:
         node = basket.shelf.nodes[row]
         if node in bought:
             continue
-        name, kind = basket.kitchen.nodes.names[node], lacking.gravest(row)
+        name = capitalized(basket.kitchen.nodes.names[node])
+        what = _lack_words(basket.window, lacking, row)
         if not market.packs(node):
             found.append(
-                f"{name} {_falls_words(kind)} and nobody sells it: add a supplier's "
-                "pack on its page."
+                f"{name}: {what}, and no supplier sells it. Buy it by hand, or give it "
+                "a pack on its page."
             )
         elif not _is_forgiven(lacking.most_base(row), market, node):
             found.append(
-                f"{name} {_falls_words(kind)} and no delivery that can still be "
-                "ordered helps."
+                f"{name}: {what}, and no delivery that can still be ordered helps. "
+                "Buy it by hand, or change the bake plan."
             )
     return found
+
+
+def _lack_words(window: Window, lacking: Lacks, row: int) -> str:
+    kind = lacking.gravest(row)
+    if kind is ShortfallKind.BELOW_PAR:
+        return f"{LACK_WORDS[kind]} on {day_words(window.to_on)}"
+    first = int(np.argmax(lacking.by_day(kind)[row] >= LEAST_LACK_BASE))
+    return f"{LACK_WORDS[kind]} on {day_words(window_days(window)[first])}"
 
 
 def _is_forgiven(lack_base: float, market: Market, node: int) -> bool:
@@ -226,19 +262,12 @@ def _is_forgiven(lack_base: float, market: Market, node: int) -> bool:
     return all(packs_to_buy(lack_base, pack).packs == 0 for pack in market.packs(node))
 
 
-def _falls_words(kind: ShortfallKind) -> str:
-    return {
-        ShortfallKind.OUT: "runs out",
-        ShortfallKind.BELOW_SAFETY: "falls below safety",
-        ShortfallKind.BELOW_PAR: "ends below par",
-    }[kind]
-
-
 def _stays_warning(kitchen: Kitchen, truck: Truck) -> str:
     supplier = kitchen.suppliers[truck.delivery.supplier]
     names = sorted({kitchen.nodes.names[line.pack.node] for line in truck.lines})
     return (
         f"{supplier.name} does not come on {day_words(truck.delivery.deliver_on)}: "
-        f"{', '.join(names)} cannot reach the minimum order of "
-        f"{kitchen.bakery.currency} {supplier.minimum_order:.2f}."
+        f"{listed(names, len(names))} cannot reach the minimum order of "
+        f"{money_words(supplier.minimum_order, kitchen.bakery.currency)}. Add "
+        "something to the order, or buy elsewhere."
     )

@@ -5,10 +5,12 @@ bakery's own clock; moments are told in the time zone in force.
 """
 
 from datetime import date, datetime
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 
 from django import template
 from django.utils import timezone
+
+from stock.money_words import money_words, price_words
 
 register = template.Library()
 
@@ -22,11 +24,7 @@ WEEKDAYS = (
     *("Monday", "Tuesday", "Wednesday", "Thursday"),
     *("Friday", "Saturday", "Sunday"),
 )
-CURRENCY_SIGNS = {"USD": "$", "EUR": "€", "GBP": "£"}
-CENT = Decimal("0.01")
-PRICE_STEP = Decimal("0.0001")
 UNKNOWN = "\N{EN DASH}"
-MINUS = "\N{MINUS SIGN}"
 
 
 @register.filter
@@ -79,7 +77,7 @@ def money(amount: Decimal | None, currency: str) -> str:
     """Return an amount of money with its currency: $1,204.50 or CAD 92.50."""
     if amount is None:
         return UNKNOWN
-    return _with_currency(f"{_half_up(abs(amount), CENT):,.2f}", amount, currency)
+    return money_words(amount, currency)
 
 
 @register.filter
@@ -87,9 +85,7 @@ def price(amount: Decimal | None, currency: str) -> str:
     """Return a price with its currency, to the ten-thousandth where it needs it."""
     if amount is None:
         return UNKNOWN
-    whole, _, fraction = f"{_half_up(abs(amount), PRICE_STEP):,.4f}".partition(".")
-    figure = f"{whole}.{fraction[:2]}{fraction[2:].rstrip('0')}"
-    return _with_currency(figure, amount, currency)
+    return price_words(amount, currency)
 
 
 def _near_day_words(on: date, today: date) -> str:
@@ -101,14 +97,3 @@ def _near_day_words(on: date, today: date) -> str:
         return ""
     weekday = WEEKDAYS[on.weekday()]
     return weekday if days > 0 else f"last {weekday}"
-
-
-def _half_up(amount: Decimal, step: Decimal) -> Decimal:
-    return amount.quantize(step, rounding=ROUND_HALF_UP)
-
-
-def _with_currency(figure: str, amount: Decimal, currency: str) -> str:
-    is_nothing = not any(digit in figure for digit in "123456789")
-    sign = MINUS if amount < 0 and not is_nothing else ""
-    mark = CURRENCY_SIGNS.get(currency, f"{currency}\N{NO-BREAK SPACE}")
-    return f"{sign}{mark}{figure}"

@@ -186,8 +186,8 @@ def test_an_overdue_order_counts_for_nothing_and_is_a_warning():
 
     assert row(result.closing_base) == [0, 0, 0]
     assert warnings == (
-        "butter of order O-1 from Dairy was due on 2026-05-02 and is late by 2 days: "
-        "it counts for nothing until it is received or gets a new day.",
+        "Butter: order O-1 from Dairy was due on Sat May 2, late by 2 days. It counts "
+        "for nothing until it is received or gets a new day.",
     )
 
 

@@ -31,7 +31,7 @@ def test_a_day_takes_the_largest_number_of_wholes_of_its_parts():
 
     # 300 / 30 = 10 eggs; 100 / 20 = 5 of their yolks; 200 - 100 = 100 g are over.
     assert demand_of(kitchen, explosion) == {"egg": {1: 10.0}}
-    assert explosion.warnings == ("100 g of yolk is left over on Tue 5 May 2026.",)
+    assert explosion.warnings == ("Yolk: use or freeze 100 g left over on Tue May 5.",)
 
 
 def test_parts_and_wholes_needed_on_a_day_add_up():

@@ -99,8 +99,8 @@ def test_flour_and_butter_of_reference_c_63(can_split, packs, size_lb):
     butter_line, flour_line = purchasing.orders[0].lines
     assert (butter_line.packs, butter_line.pack.size_base) == (packs, size_lb * POUND_G)
     assert (flour_line.packs, flour_line.pack) == (1, bag)
-    assert "short by 3,315.6 g" in flour_line.because[0]
-    assert "short by 1,429 g" in butter_line.because[0]
+    assert "3,315.6 g short" in flour_line.because[0]
+    assert "1,429 g short" in butter_line.because[0]
 
 
 def test_an_item_that_keeps_is_bought_once_for_the_whole_plan():
@@ -144,12 +144,12 @@ def test_where_none_is_in_time_the_first_is_taken_and_said():
 
     assert lines_of(purchasing) == [(3, 0, 1)]
     assert purchasing.orders[0].lines[0].because[3] == (
-        "No delivery is in time: Dairy on Thu 7 May is the first that helps, late by "
-        "2 days; order by Wed 6 May 14:00."
+        "No delivery is in time: Dairy on Thu May 7 is the first that helps, late by "
+        "2 days; order by Wed May 6, 2:00 pm."
     )
     assert purchasing.warnings == (
-        "butter runs out on Tue 5 May and no delivery is in time: Dairy on Thu 7 May "
-        "is late by 2 days.",
+        "Butter: out on Tue May 5, and no delivery is in time: Dairy on Thu May 7 is "
+        "late by 2 days. Buy some elsewhere until then, or change the bake plan.",
     )
 
 
@@ -166,9 +166,9 @@ def test_the_next_pack_is_taken_where_the_preferred_one_is_late():
 
     (line,) = purchasing.orders[0].lines
     assert line.pack.label == "tub"
+    assert line.because[2].startswith("1 × tub at $8.00, the next best pack, is 10 g")
     assert line.because[4] == (
-        "case from Dairy would be first choice, but no delivery of it is in time; "
-        "tub is USD 8.00 a pack."
+        "case from Dairy would come first, but no delivery of it is in time."
     )
 
 
@@ -194,12 +194,11 @@ def test_the_sentences_say_day_figures_pack_and_supplier():
     purchasing = bought(kitchen, {(0, 3): 20})
 
     assert purchasing.orders[0].lines[0].because == (
-        "butter runs out on Thu 7 May; up to Sun 10 May the plan is short by 22 g.",
-        "On hand 12 g, on order 6 g, used by Sun 10 May 20 g, safety 4 g, par 20 g.",
-        "6 x case hold 60 g; 1 more than needed, as at least 4 are sold at a time; "
-        "2 more than needed, as they are sold by the 3.",
-        "Mill on Thu 7 May is the last delivery in time; order by Wed 6 May 14:00.",
-        "case is the cheapest by what it holds, USD 5.00 a pack.",
+        "Butter: out on Thu May 7; 22 g short by Sun May 10, safety and par counted.",
+        "12 g on hand, 6 g on order, 20 g used by Sun May 10; safety 4 g, par 20 g.",
+        "6 × case at $5.00 each, the only pack sold, are 60 g: 38 g more than needed, "
+        "as at least 4 are sold, 3 at a time.",
+        "Mill on Thu May 7 is the last delivery in time; order by Wed May 6, 2:00 pm.",
     )
 
 
@@ -215,9 +214,9 @@ def test_what_goes_out_of_date_is_part_of_the_reckoning():
 
     # 4 were out of date before; 5 of the 6 go out on day 3; 7 + 13 are used on day 5.
     because = purchasing.orders[0].lines[0].because
-    assert because[0].endswith("the plan is short by 13 g.")
+    assert because[0].endswith("; 13 g short by Sun May 10.")
     assert because[1] == (
-        "On hand 13 g, on order 0 g, used by Sun 10 May 21 g, out of date by then 5 g."
+        "13 g on hand, nothing on order, 21 g used and 5 g out of date by Sun May 10."
     )
 
 
@@ -228,7 +227,7 @@ def test_amounts_are_said_in_the_words_that_are_given():
         say=lambda node, amount_base: f"{amount_base / 5:g} sticks",
     )
 
-    assert "short by 5 sticks" in purchasing.orders[0].lines[0].because[0]
+    assert "5 sticks short" in purchasing.orders[0].lines[0].because[0]
 
 
 def test_retired_items_are_not_bought_and_unsold_ones_are_said():
@@ -243,7 +242,8 @@ def test_retired_items_are_not_bought_and_unsold_ones_are_said():
     assert purchasing.usual_total == 0
     assert (purchasing.proof.status, purchasing.proof.gap) == ("best found", 0)
     assert purchasing.warnings == (
-        "cocoa runs out and nobody sells it: add a supplier's pack on its page.",
+        "Cocoa: out on Thu May 7, and no supplier sells it. Buy it by hand, or give it "
+        "a pack on its page.",
     )
 
 
@@ -253,7 +253,8 @@ def test_an_item_that_no_delivery_can_bring_is_said():
     purchasing = bought(kitchen, {(0, 3): 5})
 
     assert purchasing.warnings == (
-        "butter runs out and no delivery that can still be ordered helps.",
+        "Butter: out on Thu May 7, and no delivery that can still be ordered helps. "
+        "Buy it by hand, or change the bake plan.",
     )
 
 
@@ -312,8 +313,8 @@ def test_a_minimum_is_met_with_what_is_needed_next():
 
     assert lines_of(purchasing) == [(2, 0, 1), (2, 1, 1)]
     assert purchasing.orders[0].lines[1].because[-1] == (
-        "Brought forward from Sat 9 May: a delivery of Mill has to reach its minimum "
-        "order of USD 20.00."
+        "Moved up from Sat May 9, so that this delivery of Mill reaches its minimum "
+        "order of $20.00."
     )
 
 
@@ -348,8 +349,8 @@ def test_a_minimum_of_reference_c_66_is_never_padded_with_perishables():
     assert lines_of(purchasing) == [(3, 0, 1), (3, 1, 12)]
     assert order.goods_cost == Decimal("255.00")
     assert order.lines[1].because[-1] == (
-        "2 of the 12 are there to reach the minimum order of USD 250.00, of which the "
-        "goods were short by USD 18.60."
+        "2 of the 12 are there only to reach the minimum order of $250.00: the goods "
+        "were $18.60 short of it."
     )
 
 
@@ -378,8 +379,8 @@ def test_free_goods_never_reach_a_minimum_and_that_is_said():
 
     assert purchasing.orders == ()
     assert purchasing.warnings == (
-        "Mill does not come on Thu 7 May: butter cannot reach the minimum order of "
-        "USD 12.00.",
+        "Mill does not come on Thu May 7: butter cannot reach the minimum order of "
+        "$12.00. Add something to the order, or buy elsewhere.",
     )
 
 

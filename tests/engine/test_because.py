@@ -1,0 +1,105 @@
+from dataclasses import replace
+from datetime import date, timedelta
+from decimal import Decimal
+
+from planning.engine.deliveries import possible_deliveries
+from planning.engine.kitchen import PriceBreak
+from planning.engine.usual_rule import usual_rule
+from tests.engine import shelves
+
+MON = date(2026, 5, 4)
+THU = MON + timedelta(days=3)
+
+
+def because(*packs, used_g=25, behind=(), say=None, content=None, **item):
+    """The sentences of the one line that butter gets for Thursday."""
+    kitchen = shelves.kitchen(
+        shelves.items({"name": "butter", **item}),
+        suppliers=[shelves.supplier()],
+        packs=packs,
+    )
+    window = shelves.window(MON, 7)
+    purchasing = usual_rule(
+        kitchen,
+        window,
+        shelves.demand(kitchen.nodes, {(0, THU): used_g}),
+        possible_deliveries(kitchen, window),
+        say,
+        content=content,
+        cakes_behind=lambda node, days: behind if THU in days else (),
+    )
+    return purchasing.orders[0].lines[0].because
+
+
+def pack(price=5, called="case", **terms):
+    return replace(shelves.pack(0, 10, price, **terms), called=called)
+
+
+def test_the_cakes_of_the_first_short_day_are_named_the_first_three():
+    two = because(pack(), behind=("B", "A"))
+    five = because(pack(), behind=("C", "E", "A", "D", "B"))
+
+    assert two[0] == "Butter: out on Thu May 7, for A and B; 25 g short by Sun May 10."
+    assert ", for A, B, C and 2 more; " in five[0]
+
+
+def test_the_packs_say_what_they_come_to_and_what_stays_over():
+    lines = because(pack()), because(pack(), used_g=9), because(pack(), used_g=20)
+
+    assert [line[2] for line in lines] == [
+        "3 cases at $5.00 each, the only pack sold, are 30 g: 5 g more than needed.",
+        "1 case at $5.00, the only pack sold, is 10 g: 1 g more than needed.",
+        "2 cases at $5.00 each, the only pack sold, are 20 g: just what is needed.",
+    ]
+
+
+def test_what_is_in_the_packs_is_said_in_its_own_words():
+    sentences = because(
+        pack(),
+        say=lambda node, amount: f"{amount / 10:g} cases",
+        content=lambda node, amount: f"{amount:g} lb",
+        par=20,
+    )
+
+    # 25 are used, and 20 are to stand at the end: 45, in 5 packs of 10.
+    assert sentences[0].endswith("; 45 lb short by Sun May 10, par counted.")
+    assert sentences[1] == (
+        "Nothing on hand, nothing on order, 25 lb used by Sun May 10; par 20 lb."
+    )
+    assert sentences[2] == (
+        "5 cases at $5.00 each, the only pack sold, are 50 lb: 5 lb more than needed."
+    )
+
+
+def test_the_pack_is_liked_for_a_reason():
+    preferred = because(pack(9, preferred=True), pack(5, pack_id=2))
+    cheapest = because(pack(9, "tub"), pack(5, pack_id=2))
+
+    assert "3 cases at $9.00 each, the preferred pack, are" in preferred[2]
+    assert "3 cases at $5.00 each, the cheapest for what it holds, are" in cheapest[2]
+
+
+def test_a_price_break_is_named_with_the_price_it_saves():
+    breaks = (PriceBreak(3, Decimal("4.50")), PriceBreak(30, Decimal(4)))
+
+    sentences = because(pack(breaks=breaks))
+
+    assert "3 cases at $4.50 each (from 3 on, else $5.00), the" in sentences[2]
+
+
+def test_what_is_sold_together_is_named_where_it_makes_the_order_larger():
+    at_least, by_the, neither = (
+        because(pack(minimum_packs=5)),
+        because(pack(multiple=2)),
+        because(pack(minimum_packs=2, multiple=3)),
+    )
+
+    assert at_least[2].endswith(": 25 g more than needed, as at least 5 are sold.")
+    assert by_the[2].endswith(": 15 g more than needed, as they are sold 2 at a time.")
+    assert neither[2].endswith(": 5 g more than needed.")
+
+
+def test_an_item_that_ends_below_par_says_so():
+    sentences = because(pack(), used_g=0, par=12)
+
+    assert sentences[0] == "Butter: 12 g below the par of 12 g on Sun May 10."
