@@ -1,22 +1,49 @@
-"""A plan in plain lines, for a terminal and for a morning's first coffee."""
+"""A plan in plain lines, for a terminal and for a morning's first coffee.
 
-from collections.abc import Iterator
-from datetime import date, datetime
+What runs short stands by the moment up to which it can still be saved, the first of
+them on top; what no delivery saves comes before all.
+"""
 
-from planning.engine.plan import SuggestedOrder
-from planning.plan_json import money
+import re
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+from decimal import Decimal
+from itertools import groupby
+from textwrap import wrap
+
+from planning.engine.plan import (
+    Purchasing,
+    Remedy,
+    Shortfall,
+    ShortfallKind,
+    SuggestedOrder,
+)
+from planning.engine.words import capitalized, day_words, listed, moment_words
 from planning.planner import Planned
-from planning.shortfall_words import Telling, remedy_words, shortfall_words
+from planning.shortfall_words import is_sold
+from stock.money_words import money_words
 
-CAKES_NAMED = 4
+MOST_CAKES_NAMED = 4
+WIDTH = 96
+# 12 lb, 2:00 pm; Dec 7
+KEPT_TOGETHER = (re.compile(r"(?<=\d) (?=[a-z])"), re.compile(r"(?<=[a-z]) (?=\d)"))
+LACK_WORDS = {
+    ShortfallKind.OUT: "out {day}, {amount} short",
+    ShortfallKind.BELOW_SAFETY: "below safety {day}, by up to {amount}",
+    ShortfallKind.BELOW_PAR: "{amount} below par at the end",
+}
+TOO_LATE = "Too late for any delivery: buy it by hand, or change the bake plan"
+NOT_SOLD = "No supplier sells it: give it a pack, or buy it by hand"
 
 
 def plan_as_text(planned: Planned) -> str:
     """Return the plan's shortfalls, orders and warnings as lines of text."""
     window = planned.plan.window
+    purchasing = planned.plan.purchasing
     lines = [
-        f"{planned.bakery.name}: {day_text(window.from_on)} to "
-        f"{day_text(window.to_on)}, as of {moment_text(window.as_of, planned)}",
+        f"{planned.bakery.name}: {day_words(window.from_on)} to "
+        f"{day_words(window.to_on)}, {window.to_on.year}, "
+        f"as of {_moment(window.as_of, planned)}",
         "",
         "What runs short",
         *(_indented(_shortfalls(planned)) or ["  Nothing."]),
@@ -24,55 +51,134 @@ def plan_as_text(planned: Planned) -> str:
         "What to order",
         *(_indented(_orders(planned)) or ["  Nothing."]),
     ]
-    warnings = [*planned.plan.warnings, *planned.plan.purchasing.warnings]
+    warnings = [*planned.plan.warnings, *purchasing.warnings]
     if warnings:
-        lines += ["", "Mind", *_indented(iter(warnings))]
+        lines += ["", "Mind", *_indented(_grouped(warnings))]
     return "\n".join(lines)
 
 
-def day_text(day: date) -> str:
-    """Return a day with its weekday: `Sat 9 May 2026`."""
-    return f"{day:%a} {day.day} {day:%b %Y}"
-
-
-def moment_text(moment: datetime, planned: Planned) -> str:
-    """Return a moment on the bakery's clock: `Mon 4 May 2026, 14:00`."""
-    local = moment.astimezone(planned.bakery.zone)
-    return f"{day_text(local.date())}, {local:%H:%M}"
+def _moment(moment: datetime, planned: Planned) -> str:
+    return moment_words(moment.astimezone(planned.bakery.zone))
 
 
 def _indented(lines: Iterator[str]) -> list[str]:
-    return [f"  {line}" for line in lines]
+    return [f"  {line}".rstrip() for line in lines]
 
 
 def _shortfalls(planned: Planned) -> Iterator[str]:
-    tell = Telling(day_text, lambda moment: moment_text(moment, planned))
-    for row in planned.plan.shortfalls:
-        name = planned.kitchen.nodes.names[row.node]
-        what = shortfall_words(planned, row, tell)
-        yield f"{name} {what}; {remedy_words(planned, row, tell)}"
-        if row.cakes:
-            named = ", ".join(row.cakes[:CAKES_NAMED])
-            more = len(row.cakes) - CAKES_NAMED
-            yield f"  for {named}" + (f" and {more} more" if more > 0 else "")
+    rows = sorted(planned.plan.shortfalls, key=lambda row: _urgency(planned, row))
+    names = [_name(planned, row) for row in rows]
+    width = max(map(len, names), default=0)
+    for head, group in groupby(rows, key=lambda row: _remedy_words(planned, row)):
+        yield f"{head}:"
+        for row in group:
+            named = f"{_name(planned, row):<{width}}  {_lack_words(planned, row)}"
+            yield f"  {named}{_cakes_words(row)}"
+
+
+def _urgency(planned: Planned, row: Shortfall) -> tuple[int, str, str]:
+    """Return how soon something has to be done, the soonest first."""
+    if row.remedy is None:
+        return (1 if is_sold(planned, row.node) else 2), "", ""
+    supplier = planned.kitchen.suppliers[row.remedy.supplier].name
+    at = row.remedy.order_by.astimezone(planned.bakery.zone)
+    return 3, at.isoformat(), f"{supplier} {row.remedy.deliver_on}"
+
+
+def _name(planned: Planned, row: Shortfall) -> str:
+    return capitalized(planned.kitchen.nodes.names[row.node])
+
+
+def _remedy_words(planned: Planned, row: Shortfall) -> str:
+    if row.remedy is None:
+        return TOO_LATE if is_sold(planned, row.node) else NOT_SOLD
+    return _order_by_words(planned, row.remedy)
+
+
+def _order_by_words(planned: Planned, delivery: Remedy | SuggestedOrder) -> str:
+    return (
+        f"{planned.kitchen.suppliers[delivery.supplier].name}, order by "
+        f"{_moment(delivery.order_by, planned)} for {day_words(delivery.deliver_on)}"
+    )
+
+
+def _lack_words(planned: Planned, row: Shortfall) -> str:
+    return LACK_WORDS[row.kind].format(
+        day=day_words(row.first_on),
+        amount=planned.words.content(row.node, row.short_base),
+    )
+
+
+def _cakes_words(row: Shortfall) -> str:
+    return f"; for {listed(row.cakes, MOST_CAKES_NAMED)}" if row.cakes else ""
 
 
 def _orders(planned: Planned) -> Iterator[str]:
-    for order in planned.plan.purchasing.orders:
+    purchasing = planned.plan.purchasing
+    for order in purchasing.orders:
         yield from _order(planned, order)
+        yield ""
+    if purchasing.orders:
+        yield from _totals(planned, purchasing)
 
 
 def _order(planned: Planned, order: SuggestedOrder) -> Iterator[str]:
-    currency = planned.bakery.currency
+    yield f"{_order_by_words(planned, order)}:"
+    names = planned.kitchen.nodes.names
+    goods = [
+        f"{line.packs:,} \N{MULTIPLICATION SIGN} {line.pack.label}, "
+        f"{names[line.pack.node]}"
+        for line in order.lines
+    ]
+    costs = [_money(planned, line.line_cost) for line in order.lines]
+    wide, far = max(map(len, goods)), max(map(len, costs))
+    for line, what, cost in zip(order.lines, goods, costs, strict=True):
+        yield f"  {what:<{wide}}  {cost:>{far}}"
+        for sentence in line.because:
+            yield from _wrapped(sentence, 6)
+    fee = f"delivery {_money(planned, order.fee)}" if order.fee else "free delivery"
     yield (
-        f"{planned.kitchen.suppliers[order.supplier].name}, for "
-        f"{day_text(order.deliver_on)}, order by {moment_text(order.order_by, planned)}"
+        f"  Goods {_money(planned, order.goods_cost)}, {fee}: "
+        f"{_money(planned, order.total_cost)}"
     )
-    for line in order.lines:
-        name = planned.kitchen.nodes.names[line.pack.node]
-        yield f"  {line.packs} x {line.pack.label}, {name}: {money(line.line_cost)}"
-        yield from (f"      {sentence}" for sentence in line.because)
+
+
+def _totals(planned: Planned, purchasing: Purchasing) -> Iterator[str]:
+    count = len(purchasing.orders)
+    total = purchasing.goods_cost + purchasing.fees
     yield (
-        f"  goods {money(order.goods_cost)}, delivery {money(order.fee)}, "
-        f"total {money(order.total_cost)} {currency}"
+        f"{count} order{'' if count == 1 else 's'}: goods "
+        f"{_money(planned, purchasing.goods_cost)} and delivery "
+        f"{_money(planned, purchasing.fees)}, together {_money(planned, total)}."
     )
+    if purchasing.usual_total != total:
+        yield (
+            "Bought the usual way, item by item, it would be "
+            f"{_money(planned, purchasing.usual_total)}."
+        )
+
+
+def _money(planned: Planned, amount: Decimal) -> str:
+    return money_words(amount, planned.bakery.currency)
+
+
+def _grouped(warnings: Sequence[str]) -> Iterator[str]:
+    """Yield warnings, those of one thing under its name."""
+    for head, group in groupby(warnings, key=lambda words: words.partition(": ")[0]):
+        sentences = list(group)
+        if len(sentences) == 1:
+            yield from _wrapped(sentences[0], 0)
+            continue
+        yield f"{head}:"
+        for sentence in sentences:
+            yield from _wrapped(capitalized(sentence.partition(": ")[2]), 2)
+
+
+def _wrapped(sentence: str, indent: int) -> Iterator[str]:
+    """Yield a sentence as lines; figures stay with their units."""
+    bound = sentence
+    for pattern in KEPT_TOGETHER:
+        bound = pattern.sub("\N{NO-BREAK SPACE}", bound)
+    begin, further = " " * indent, " " * (indent + 2)
+    for line in wrap(bound, WIDTH, initial_indent=begin, subsequent_indent=further):
+        yield line.replace("\N{NO-BREAK SPACE}", " ")

@@ -6,6 +6,12 @@ from planning.interchange.loading import LoadReport
 from stock.entries import Change
 
 BLANK = "nothing"
+# Of sheets whose name is not that of their rows.
+NAMES_OF_ROWS = {
+    "bake plan": "planned cakes",
+    "stock": "stock lots",
+    "open orders": "open order lines",
+}
 
 
 def sheet_sentences(report: LoadReport) -> Iterator[str]:
@@ -18,6 +24,28 @@ def sheet_sentences(report: LoadReport) -> Iterator[str]:
         ]
         words = ", ".join(f"{count} {word}" for count, word in counts if count)
         yield f"{name}: {words or 'no rows'}."
+
+
+def summary_sentence(report: LoadReport) -> str:
+    """Return what came of all sheets: `58 items, 67 packs and 2 settings stored.`
+
+    Only what is new or changed is counted.
+    """
+    counts = [
+        (len(kept.added) + len(kept.changed_keys), name.lower())
+        for name, kept in report.kept_by_sheet.items()
+    ]
+    said = [f"{count:,} {_of_one(name, count)}" for count, name in counts if count]
+    if not said:
+        return "Nothing changes: all of it is stored already."
+    head, last = ", ".join(said[:-1]), said[-1]
+    return f"{head} and {last} stored." if head else f"{last} stored."
+
+
+def _of_one(name: str, count: int) -> str:
+    """Return a sheet's name as what stands in it: 1 item, 2 items."""
+    rows = NAMES_OF_ROWS.get(name, name)
+    return rows.removesuffix("s") if count == 1 else rows
 
 
 def closing_sentence(report: LoadReport, *, preview: bool) -> str:

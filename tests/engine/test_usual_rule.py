@@ -166,7 +166,9 @@ def test_the_next_pack_is_taken_where_the_preferred_one_is_late():
 
     (line,) = purchasing.orders[0].lines
     assert line.pack.label == "tub"
-    assert line.because[2].startswith("1 × tub at $8.00, the next best pack, is 10 g")
+    assert line.because[2].startswith(
+        "1 \N{MULTIPLICATION SIGN} tub at $8.00, the next best pack, is 10 g"
+    )
     assert line.because[4] == (
         "case from Dairy would come first, but no delivery of it is in time."
     )
@@ -196,8 +198,8 @@ def test_the_sentences_say_day_figures_pack_and_supplier():
     assert purchasing.orders[0].lines[0].because == (
         "Butter: out on Thu May 7; 22 g short by Sun May 10, safety and par counted.",
         "12 g on hand, 6 g on order, 20 g used by Sun May 10; safety 4 g, par 20 g.",
-        "6 × case at $5.00 each, the only pack sold, are 60 g: 38 g more than needed, "
-        "as at least 4 are sold, 3 at a time.",
+        "6 \N{MULTIPLICATION SIGN} case at $5.00 each, the only pack sold, are 60 g: "
+        "38 g more than needed, as at least 4 are sold, 3 at a time.",
         "Mill on Thu May 7 is the last delivery in time; order by Wed May 6, 2:00 pm.",
     )
 

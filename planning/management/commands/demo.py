@@ -6,6 +6,7 @@ import sys
 from argparse import ArgumentParser
 from datetime import date, datetime, time
 from pathlib import Path
+from textwrap import wrap
 from typing import Any
 
 from django.conf import settings
@@ -18,7 +19,8 @@ from planning.errors import PlanningError
 from planning.exports.order_files import write_order_files
 from planning.exports.order_sheet import suggested_sheet
 from planning.interchange.loading import load_kitchen
-from planning.plan_text import plan_as_text
+from planning.interchange.report_words import summary_sentence
+from planning.plan_text import WIDTH, plan_as_text
 from planning.planner import Planned, make_plan
 from stock.calendars import parse_date
 from stock.errors import StockError
@@ -74,9 +76,10 @@ class Command(PlainCommand):
         as_of = now if today is None else datetime.combine(today, now.timetz())
         counted_at = datetime.combine(counted_on(as_of.date()), COUNTED_AT, tzinfo=zone)
         report = load_kitchen(build_sheets(as_of.date()), at=counted_at)
-        get_user_model().objects.create_user(USERNAME, password=PASSWORD)
+        get_user_model().objects.create_superuser(USERNAME, password=PASSWORD)
         bakery = Bakery.objects.get()
-        self.stdout.write(f"{bakery.name} is set up in {DATABASE_PATH.name}: {report}")
+        self.stdout.write(f"{bakery.name} is set up in {DATABASE_PATH.name}:")
+        self.stdout.write("\n".join(wrap(summary_sentence(report), WIDTH)))
         self.stdout.write("")
         return bakery, as_of
 
