@@ -75,6 +75,9 @@ class Standing:
     decision: CountDecision | None
     is_conflict: bool  # and not decided
     counted_base: Decimal | None  # None: not counted, or not decided yet
+    # By person, blank ones too: what a device asks when it wants to know what became
+    # of an entry.
+    newest: Mapping[int | None, tuple[CountEntry, ...]]
 
 
 def line_of(row: CountEntry | CountDecision) -> LineKey:
@@ -143,6 +146,7 @@ def _standing(
         decision=decision,
         is_conflict=is_conflict,
         counted_base=counted if decided is None else decided,
+        newest=newest,
     )
 
 
