@@ -24,7 +24,7 @@ from django.db.models import (
 )
 from django.utils.timezone import is_naive
 
-from stock.models import Balance, Item, Movement, Place
+from stock.models import Balance, CountResult, Item, Movement, Place
 
 ZERO = Decimal(0)
 # By these somebody said what is there; a delivery only says what came.
@@ -134,13 +134,31 @@ def last_counted_at_by_item(
     """Return when somebody last corrected each item to what was there, by item id.
 
     A count, a correction by hand and an import do; what was never corrected is
-    absent. One query.
+    absent. A count that found just what was on record moved nothing, and counts all
+    the same. One query.
     """
     _check_aware(at)
     movements = Movement.objects.order_by().filter(
         kind__in=COUNTING_KINDS, **_only(place=place, at__lte=at)
     )
-    return dict(movements.values_list("item_id").annotate(Max("at")))
+    results = CountResult.objects.order_by().filter(
+        **_only(place=place, count__counted_at__lte=at)
+    )
+    rows = (
+        movements.values("item_id")
+        .annotate(last_at=Max("at"))
+        .values_list("item_id", "last_at")
+        .union(
+            results.values("item_id")
+            .annotate(last_at=Max("count__counted_at"))
+            .values_list("item_id", "last_at"),
+            all=True,
+        )
+    )
+    last_at: dict[int, datetime] = {}
+    for item_id, counted_at in rows:
+        last_at[item_id] = max(counted_at, last_at.get(item_id, counted_at))
+    return last_at
 
 
 def _check_aware(at: datetime | None) -> None:
