@@ -1,6 +1,7 @@
 """What can go wrong with a plan, each with a sentence that a baker can act on."""
 
 from collections.abc import Sequence
+from datetime import date
 
 
 class PlanningError(Exception):
@@ -127,3 +128,32 @@ class TruckTakenError(PlanningError):
             "Add to that order instead."
         )
         self.reference = reference
+
+
+class DueInThePastError(PlanningError):
+    """A cake is asked for that should have been ready before the plan begins."""
+
+    def __init__(self, due_on: date) -> None:
+        super().__init__(
+            f"{due_on.isoformat()} is over: nothing can be baked for it any more. "
+            "Ask for a day from today on."
+        )
+        self.due_on = due_on
+
+
+class NoCakesAskedError(PlanningError):
+    """A cake is asked for, but none of it."""
+
+    def __init__(self) -> None:
+        super().__init__("Ask for one cake or more.")
+
+
+class NoSuchCakeError(PlanningError):
+    """A cake is asked for that has no recipe."""
+
+    def __init__(self, name: str, known: Sequence[str] = ()) -> None:
+        way_out = f" Did you mean {' or '.join(known)}?" if known else ""
+        super().__init__(
+            f"There is no cake called {name!r}.{way_out or ' Add its recipe first.'}"
+        )
+        self.name = name

@@ -5,11 +5,13 @@ for what already lies ready. Things without made stock and batch steps are recko
 all together; the others one by one.
 """
 
+from collections.abc import Iterable
+
 import numpy as np
 
 from planning.engine.bill import NO_TAKER
 from planning.engine.figures import Figures
-from planning.engine.kitchen import NodeKind, Nodes
+from planning.engine.kitchen import IntColumn, NodeKind, Nodes
 from planning.engine.netting import FOR_EVER, MadeStock, RecipeTerms, net_needs
 from planning.engine.planned import cake_takes
 from planning.engine.splits import Part, split_wholes
@@ -28,20 +30,31 @@ Lots = dict[int, list[tuple[int, float]]]
 def net_all(prepared: Prepared) -> Figures:
     """Return everything that is needed, made and left over, node by node."""
     figures = Figures.empty(prepared.shape, prepared.takes_shape)
-    stock = _made_stock(prepared)
-    _net_cakes(prepared, figures, stock)
+    stock = made_stock(prepared)
+    net_cakes(prepared, figures, stock)
     levels = zip(prepared.bill.levels, prepared.made_groups, strict=True)
     for level, groups in levels:
-        for whole in level.wholes.tolist():
-            _net_whole(prepared, figures, whole, stock)
-        for group in groups:
-            _net_group(prepared, figures, group, stock)
+        net_level(prepared, figures, level.wholes, groups, stock)
         take_down(level, figures.takes, figures.needed_base)
         figures.pass_lateness_down(level)
     return figures
 
 
-def _made_stock(prepared: Prepared) -> Lots:
+def net_level(
+    prepared: Prepared,
+    figures: Figures,
+    wholes: IntColumn,
+    groups: Iterable[MadeGroup],
+    stock: Lots,
+) -> None:
+    """Net the wholes and the made things of one level, or some of them."""
+    for whole in wholes.tolist():
+        _net_whole(prepared, figures, whole, stock)
+    for group in groups:
+        _net_group(prepared, figures, group, stock)
+
+
+def made_stock(prepared: Prepared) -> Lots:
     """Return what lies ready of everything that is not bought, by node."""
     lots, nodes = prepared.kitchen.lots, prepared.kitchen.nodes
     first = prepared.window.from_on.toordinal()
@@ -55,7 +68,7 @@ def _made_stock(prepared: Prepared) -> Lots:
     return stock
 
 
-def _net_cakes(prepared: Prepared, figures: Figures, stock: Lots) -> None:
+def net_cakes(prepared: Prepared, figures: Figures, stock: Lots) -> None:
     """Put the planned cakes on their making days; finished cakes serve base sizes."""
     planned = prepared.planned
     quantity = planned.quantity

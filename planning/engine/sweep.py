@@ -66,10 +66,13 @@ class Prepared:
         return len(self.bill.taker_node), len(self.days)
 
 
-def prepare(kitchen: Kitchen, window: Window) -> Prepared:
-    """Return a kitchen made ready for the sweep; wrong recipes and sizes are errors."""
+def prepare(kitchen: Kitchen, window: Window, bill: Bill | None = None) -> Prepared:
+    """Return a kitchen made ready for the sweep; wrong recipes and sizes are errors.
+
+    `bill` may be that of a kitchen with the same recipes.
+    """
     nodes = kitchen.nodes
-    bill = bill_of(nodes, kitchen.lines)
+    bill = bill or bill_of(nodes, kitchen.lines)
     planned = planned_rows(kitchen, window, bill)
     is_made = (nodes.kind == NodeKind.MADE) | (nodes.kind == NodeKind.CAKE)
     leads = np.unique(nodes.lead_days[is_made]).tolist()
