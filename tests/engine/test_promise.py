@@ -1,0 +1,323 @@
+"""Can one more cake be taken? By figures worked out by hand."""
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from decimal import Decimal
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from planning.engine.deliveries import possible_deliveries
+from planning.engine.explosion import explode
+from planning.engine.kitchen import NodeKind, OpenOrderLines
+from planning.engine.one_more import OneMore, with_cake
+from planning.engine.projection import LEAST_LACK_BASE, project
+from planning.engine.promise import Answer, Cause, Promiser
+from planning.engine.usual_rule import usual_rule
+from tests.benchmarks import kitchens
+from tests.engine import shelves
+from tests.engine.small_kitchen import SmallKitchen, day, floats, window
+
+TUE, FRI = 1, 4
+
+
+def butter_kitchen(*, butter=1_000, eggs=30):
+    """A torte takes 400 g of butter and 4 eggs; two are planned, Wednesday, Saturday.
+
+    Dairy comes on Tuesday and Friday, ordered by 14:00 of the day before.
+    """
+    small = SmallKitchen().item("butter").item("eggs", unit="each")
+    small.cake("Torte", {"butter": 400, "eggs": 4})
+    small.plan("T-1", "Torte", day(2)).plan("T-2", "Torte", day(5))
+    return small.stock("butter", butter).stock("eggs", eggs)
+
+
+def dairy(**terms):
+    return shelves.supplier("Dairy", days=(TUE, FRI), **terms)
+
+
+def packs(small, *, butter=None, eggs=None, **terms):
+    found = []
+    if butter:
+        size, price = butter
+        found.append(shelves.pack(small.index("butter"), size, price, **terms))
+    if eggs:
+        size, price = eggs
+        found.append(shelves.pack(small.index("eggs"), size, price))
+    return found
+
+
+def promise_for(
+    small, due_on, *, cake="Torte", quantity=1.0, sold=(), suppliers=None, safety=None
+):
+    kitchen = replace(
+        small.build(),
+        suppliers=tuple([dairy()] if suppliers is None else suppliers),
+        packs=tuple(sold),
+    )
+    if safety:
+        safety_base = floats([safety.get(name, 0) for name in kitchen.nodes.names])
+        kitchen = replace(
+            kitchen, nodes=replace(kitchen.nodes, safety_base=safety_base)
+        )
+    promiser = promiser_of(kitchen, window())
+    return promiser.ask(OneMore(small.index(cake), "", due_on, quantity))
+
+
+def promiser_of(kitchen, days_ahead):
+    explosion = explode(kitchen, days_ahead)
+    deliveries = possible_deliveries(kitchen, days_ahead)
+    bought = usual_rule(kitchen, days_ahead, explosion.demand, deliveries)
+    return Promiser(explosion, days_ahead, deliveries, bought.orders)
+
+
+def names(promise, rows):
+    return [promise.change.kitchen.nodes.names[row.node] for row in rows]
+
+
+def test_yes_from_the_shelves_and_what_it_costs_at_the_best_price():
+    small = butter_kitchen(butter=1_200)
+    sold = packs(small, butter=(1_000, "9.99"), eggs=(30, "7.50"))
+
+    promise = promise_for(small, day(4), sold=sold)
+
+    # 400 g at 0.00999 is 3.996; 4 eggs at 0.25 are 1: 4.996, half up
+    assert promise.answer is Answer.FROM_THE_SHELVES
+    assert promise.order_by is None
+    assert promise.ingredients_cost == Decimal("5.00")
+    assert promise.hurt_cakes == ()
+    assert promise.orders == ()
+
+
+def test_yes_if_one_pack_is_ordered_that_nobody_needed_before():
+    small = butter_kitchen()  # 1,000 - 800 leaves 200 g
+    sold = packs(small, butter=(1_000, "9.99"))
+
+    promise = promise_for(small, day(4), sold=sold)
+
+    # Short by 200 g on Saturday, for T-2. Friday's truck, ordered by Thursday.
+    assert promise.answer is Answer.IF_ORDERED
+    assert promise.order_by == datetime(2026, 5, 7, 14, tzinfo=UTC)
+    [short] = promise.shorts
+    assert (short.first_on, short.more_base, short.short_base) == (day(5), 200, 200)
+    assert promise.hurt_cakes == ("T-2",)
+    [order] = promise.orders
+    [line] = order.lines
+    assert (order.delivery.deliver_on, order.is_new) == (day(4), True)
+    assert (line.packs, line.more_packs, line.more_cost) == (0, 1, Decimal("9.99"))
+
+
+def test_a_line_that_is_suggested_already_grows_no_more_than_it_must():
+    small = butter_kitchen(butter=100)
+    sold = packs(small, butter=(500, "5"))
+
+    promise = promise_for(small, day(5), quantity=2, sold=sold)
+
+    # Wednesday lacks 300 and Saturday 400: two packs on Tuesday leave 300 of 1,000.
+    # Two more tortes take 800: 500 beyond that, one more pack.
+    [order] = promise.orders
+    [line] = order.lines
+    assert (order.delivery.deliver_on, order.is_new) == (day(1), False)
+    assert (line.packs, line.more_packs) == (2, 1)
+
+
+def test_what_is_suggested_may_be_enough_but_has_to_be_ordered():
+    small = butter_kitchen(butter=700)
+    sold = packs(small, butter=(1_000, "9.99"))
+
+    promise = promise_for(small, day(5), sold=sold)
+
+    # Saturday's 100 g make one pack of 1,000 on Friday; another 400 g are in it.
+    assert promise.answer is Answer.IF_ORDERED
+    [order] = promise.orders
+    assert [(line.packs, line.more_packs) for line in order.lines] == [(1, 0)]
+    assert order.more_cost == 0
+
+
+def test_no_because_no_delivery_is_in_time():
+    small = butter_kitchen()
+    sold = packs(small, butter=(1_000, "9.99"))
+
+    promise = promise_for(small, day(0), quantity=2, sold=sold)
+
+    # 800 of 1,000 go today; Wednesday's torte lacks 200, which Tuesday's truck brings;
+    # three tortes today lack 200 at once, and nothing comes today.
+    assert promise.answer is Answer.IF_ORDERED
+    promise = promise_for(small, day(0), quantity=3, sold=sold)
+    assert promise.answer is Answer.NO
+    [block] = promise.blocks
+    assert names(promise, [block]) == ["butter"]
+    assert (block.on, block.cause, block.short_base) == (day(0), Cause.TOO_LATE, 200)
+
+
+def test_no_because_nobody_sells_it():
+    promise = promise_for(butter_kitchen(), day(3), sold=())
+
+    [block] = promise.blocks
+    assert (block.on, block.cause) == (day(5), Cause.NOT_SOLD)
+    assert names(promise, [block]) == ["butter"]
+    assert promise.ingredients_cost == 0
+    assert len(promise.without_price) == 2
+
+
+def test_no_because_it_should_have_been_made_already():
+    small = butter_kitchen()
+    small.recipe("roses", {"butter": 1}, yields=100, lead_days=4)
+    small.cake("Wedding", {"roses": 100})
+
+    promise = promise_for(small, day(2), cake="Wedding")
+
+    [block] = promise.blocks
+    assert (block.cause, block.days_late) == (Cause.MADE_TOO_LATE, 2)
+    assert (names(promise, [block]), block.on) == (["roses"], day(-2))
+
+
+def test_a_next_day_delivery_is_a_day_too_late():
+    small = butter_kitchen(butter=800)
+    sold = packs(small, butter=(1_000, "9.99"))
+    terms = [dairy(usable_next_day=True)]
+
+    # Both planned tortes have theirs. A third on Friday: Tuesday's truck, as Friday's
+    # serves Saturday only, and then T-2 would lack it no more.
+    promise = promise_for(small, day(4), sold=sold, suppliers=terms)
+
+    [order] = promise.orders
+    assert order.delivery.deliver_on == day(4)
+    assert promise.shorts[0].first_on == day(5)
+
+
+def test_a_minimum_order_that_it_stays_under_is_told():
+    small = butter_kitchen()
+    sold = packs(small, butter=(1_000, "9.99"))
+    terms = [dairy(minimum_order=25, delivery_fee=4)]
+
+    promise = promise_for(small, day(4), sold=sold, suppliers=terms)
+
+    [order] = promise.orders
+    assert order.under_minimum == Decimal("15.01")
+    assert (order.more_fee, order.more_cost) == (Decimal(4), Decimal("13.99"))
+
+
+def test_packs_come_as_they_are_sold():
+    small = butter_kitchen()
+    sold = packs(small, butter=(100, "1"), minimum_packs=3, multiple=2)
+
+    promise = promise_for(small, day(4), sold=sold)
+
+    # 200 g are two packs; at least three, two at a time: four.
+    assert promise.orders[0].lines[0].more_packs == 4
+
+
+def test_what_it_takes_below_safety_and_by_how_much():
+    small = butter_kitchen(butter=1_500)
+    sold = packs(small, butter=(1_000, "9.99"))
+
+    promise = promise_for(small, day(4), sold=sold, safety={"butter": 500})
+
+    # From Saturday on 1,500 - 1,200 = 300: 200 under, and 700 before.
+    assert promise.answer is Answer.FROM_THE_SHELVES
+    [low] = promise.below_safety
+    assert (low.first_on, low.gap_base, low.more_base) == (day(5), 200, 200)
+    assert not low.is_made_good
+
+
+def test_what_a_suggested_order_brings_keeps_safety():
+    small = butter_kitchen(butter=1_250)
+    sold = packs(small, butter=(1_000, "9.99"))
+
+    promise = promise_for(small, day(4), sold=sold, safety={"butter": 500})
+
+    # Without it 450 on Saturday: a pack is suggested for the 50, and has 950 to spare.
+    [low] = promise.below_safety
+    assert (low.gap_base, low.more_base) == (450, 400)
+    assert low.is_made_good
+
+
+def test_what_does_not_keep_is_bought_as_late_as_it_has_to_be():
+    small = butter_kitchen(butter=0)
+    keeps = small.nodes["butter"]
+    keeps["keeps_days"] = 3
+    sold = packs(small, butter=(400, "4"))
+
+    promise = promise_for(small, day(6), sold=sold)
+
+    # Friday's butter keeps until Sunday; Tuesday's would not.
+    [order] = promise.orders
+    assert order.delivery.deliver_on == day(4)
+    assert [(line.packs, line.more_packs) for line in order.lines] == [(1, 1)]
+
+
+def with_orders(kitchen, bought):
+    """The kitchen with packs on open orders: (pack, packs, delivery)."""
+    known = kitchen.open_orders
+    return replace(
+        kitchen,
+        open_orders=OpenOrderLines(
+            [*known.references, *("new" for _ in bought)],
+            np.append(known.supplier, [pack.supplier for pack, _, _ in bought]).astype(
+                np.int64
+            ),
+            np.append(known.node, [pack.node for pack, _, _ in bought]).astype(
+                np.int64
+            ),
+            np.append(known.amount_base, [p.size_base * n for p, n, _ in bought]),
+            [*known.due_on, *(deliver_on for _, _, deliver_on in bought)],
+        ),
+    )
+
+
+def outstanding(kitchen, days_ahead):
+    return project(kitchen, days_ahead, explode(kitchen, days_ahead).demand)
+
+
+@settings(max_examples=80, deadline=None)
+@given(
+    seed=st.integers(0, 10_000),
+    number=st.integers(0, 20),
+    days=st.integers(0, 13),
+    quantity=st.sampled_from([1.0, 6.0]),
+)
+def test_what_has_to_be_ordered_is_enough_and_one_pack_less_is_not(
+    seed, number, days, quantity
+):
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(kitchens, "SEED", seed)
+        kitchen = kitchens.kitchen_of(kitchens.SMALL)
+    days_ahead = kitchens.window_of(kitchens.SMALL)
+    cakes = np.flatnonzero(kitchen.nodes.kind == NodeKind.CAKE).tolist()
+    due_on = kitchens.FROM_ON + timedelta(days=days)
+    one_more = OneMore(cakes[number % len(cakes)], "", due_on, quantity)
+    explosion = explode(kitchen, days_ahead)
+    deliveries = possible_deliveries(kitchen, days_ahead)
+    orders = usual_rule(kitchen, days_ahead, explosion.demand, deliveries).orders
+
+    promise = Promiser(explosion, days_ahead, deliveries, orders).ask(one_more)
+
+    suggested = [
+        (line.pack, line.packs, order.deliver_on)
+        for order in orders
+        for line in order.lines
+    ]
+    more = [
+        (line.pack, line.more_packs, order.delivery.deliver_on)
+        for order in promise.orders
+        for line in order.lines
+        if line.more_packs
+    ]
+    before = outstanding(with_orders(kitchen, suggested), days_ahead)
+    asked = with_cake(kitchen, days_ahead, one_more)
+
+    def lacking(bought):
+        after = outstanding(with_orders(asked, [*suggested, *bought]), days_ahead)
+        more_base = after.outstanding_base - before.outstanding_base
+        rows = np.flatnonzero((more_base >= LEAST_LACK_BASE).any(axis=1)).tolist()
+        return {after.nodes[row] for row in rows}
+
+    unsaved = {row.node for row in promise.blocks if row.cause != Cause.MADE_TOO_LATE}
+    assert lacking(more) == unsaved
+    for place, (pack, count, deliver_on) in enumerate(more):
+        if pack.node not in unsaved:
+            fewer = [*more[:place], (pack, count - 1, deliver_on), *more[place + 1 :]]
+            assert pack.node in lacking(fewer)
