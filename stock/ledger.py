@@ -22,7 +22,7 @@ from stock.models.ledger import LARGEST_AMOUNT_BASE
 
 # SQLite takes 999 values a statement where it is old, and 32,766 since 3.32.
 IDS_A_QUERY = 10_000
-BALANCES_A_QUERY = 240
+BALANCES_A_QUERY = 5_000
 ADD_TO_BALANCES = """
     INSERT INTO stock_balance (place_id, lot_id, item_id, amount_base)
     VALUES (marks)
@@ -86,7 +86,7 @@ def record(movements: Sequence[NewMovement]) -> int:
     All or nothing. A movement whose key was recorded before is not written again but
     counts, so that a repeat gives the first answer; the same key with another amount,
     lot or place is refused. Movements of nothing are passed over. Four queries, five
-    where there are keys; long lists take one insert for each hundred or so.
+    where there are keys; very long lists take one insert for each few thousand.
     """
     check_amounts((row.item_id, row.amount_base) for row in movements)
     rows = [row for row in map(_rounded, movements) if row.amount_base]

@@ -1,0 +1,56 @@
+"""Counts for tests: entries as a device would send them, and how a count stands."""
+
+from datetime import timedelta
+from itertools import count as running
+from uuid import uuid4
+
+from stock import counting
+from stock.count_sheets import look
+from stock.counting_lines import EntryIn, counted_base_by_shelf
+from tests.build import NOON
+
+_sequence = running(1)
+
+
+def opened(*places, counted_at=NOON, by=None):
+    return counting.open_count(
+        counted_at=counted_at,
+        at=counted_at + timedelta(minutes=1),
+        place_ids=[place.pk for place in places] or None,
+        by_id=by.pk if by else None,
+    )
+
+
+def entry(count, item, text, *, place=None, by=None, after_minutes=5, **fields):
+    """What somebody typed on one line, minutes after the moment of the count."""
+    fields = {"key": uuid4(), "sequence": next(_sequence), "device": "phone"} | fields
+    return EntryIn(
+        count_id=count.pk,
+        place_id=(place or item.place).pk,
+        item_id=item.pk,
+        text=text,
+        by_id=by.pk if by else None,
+        **{"entered_at": count.counted_at + timedelta(minutes=after_minutes)} | fields,
+    )
+
+
+def take(*entries, at=NOON, sent_by=None):
+    return counting.take_entries(
+        entries, at=at, sent_by_id=sent_by.pk if sent_by else None
+    )
+
+
+def enter(count, item, text, **fields):
+    """Send one entry, and return its answer."""
+    (answer,) = take(entry(count, item, text, **fields))
+    return answer
+
+
+def counted(count):
+    """What the count has come to by place and item, in base units."""
+    return counted_base_by_shelf(look(count.pk).standings)
+
+
+def posted(count, **fields):
+    counting.send_to_review(count.pk)
+    return counting.post_count(count.pk, **{"at": NOON + timedelta(hours=2)} | fields)
