@@ -23,15 +23,18 @@ def opened(*places, counted_at=NOON, by=None):
 
 def entry(count, item, text, *, place=None, by=None, after_minutes=5, **fields):
     """What somebody typed on one line, minutes after the moment of the count."""
-    fields = {"key": uuid4(), "sequence": next(_sequence), "device": "phone"} | fields
-    return EntryIn(
-        count_id=count.pk,
-        place_id=(place or item.place).pk,
-        item_id=item.pk,
-        text=text,
-        by_id=by.pk if by else None,
-        **{"entered_at": count.counted_at + timedelta(minutes=after_minutes)} | fields,
-    )
+    usual = {
+        "key": uuid4(),
+        "count_id": count.pk,
+        "place_id": (place or item.place).pk,
+        "item_id": item.pk,
+        "text": text,
+        "by_id": by.pk if by else None,
+        "device": "phone",
+        "sequence": next(_sequence),
+        "entered_at": count.counted_at + timedelta(minutes=after_minutes),
+    }
+    return EntryIn(**usual | fields)
 
 
 def take(*entries, at=NOON, sent_by=None):
