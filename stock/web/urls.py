@@ -3,6 +3,13 @@
 from django.urls import URLPattern, URLResolver, path
 
 from stock.web import (
+    count_entries,
+    count_offline,
+    count_paper,
+    count_review,
+    count_sheet,
+    count_steps,
+    counts,
     item,
     item_forms,
     on_hand,
@@ -29,6 +36,29 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("shelves/places/add/", places.add_place, name="add_place"),
     path("shelves/places/<int:place_id>/", places.change_place, name="change_place"),
     path("shelves/places/<int:place_id>/move/", places.move_place, name="move_place"),
+    path("count/", counts.counts, name="counts"),
+    path("count/worker.js", count_offline.count_worker, name="count_worker"),
+    path("count/entries/", count_entries.count_entries, name="count_entries"),
+    path(
+        "count/<int:count_id>/<int:place_id>/",
+        count_sheet.count_sheet,
+        name="count_sheet",
+    ),
+    path("count/<int:count_id>/paper/", count_paper.count_paper, name="count_paper"),
+    path(
+        "count/<int:count_id>/type-in/",
+        count_paper.count_type_in,
+        name="count_type_in",
+    ),
+    path(
+        "count/<int:count_id>/review/", count_review.count_review, name="count_review"
+    ),
+    path("count/<int:count_id>/done/", count_steps.end_count, name="end_count"),
+    path("count/<int:count_id>/reopen/", count_steps.reopen_count, name="reopen_count"),
+    path("count/<int:count_id>/decide/", count_steps.decide_count, name="decide_count"),
+    path("count/<int:count_id>/note/", count_steps.note_count, name="note_count"),
+    path("count/<int:count_id>/post/", count_steps.post_count, name="post_count"),
+    path("count/<int:count_id>/drop/", count_steps.drop_count, name="drop_count"),
     path("suppliers/", suppliers.suppliers, name="suppliers"),
     path("suppliers/add/", suppliers.add_supplier, name="add_supplier"),
     path("suppliers/<int:supplier_id>/", suppliers.supplier, name="supplier"),

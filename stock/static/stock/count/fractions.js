@@ -55,19 +55,31 @@ export function toLedger(a) {
   return rounded(a, 4);
 }
 
+// In decimals, 0.893; null where they would never end.
+export function inDecimals(a) {
+  let rest = a.bottom;
+  let places = 0;
+  for (const prime of [2n, 5n]) {
+    let power = 0;
+    for (; rest % prime === 0n; power += 1) {
+      rest /= prime;
+    }
+    places = Math.max(places, power);
+  }
+  return rest === 1n ? rounded(a, places) : null;
+}
+
 // As people write it: 3, 1 3/4, or 0.893 where the decimals end.
 export function inWords(a) {
   const whole = a.top / a.bottom;
   const rest = a.top % a.bottom;
-  if (!rest) {
-    return whole.toString();
-  }
-  if (![2n, 3n, 4n, 8n].includes(a.bottom)) {
-    for (let places = 1; places <= 6; places += 1) {
-      if (10n ** BigInt(places) % a.bottom === 0n) {
-        return rounded(a, places);
-      }
-    }
+  const decimal = [2n, 3n, 4n, 8n].includes(a.bottom) ? null : inDecimals(a);
+  if (decimal !== null || !rest) {
+    return decimal ?? whole.toString();
   }
   return `${whole ? `${whole} ` : ""}${rest}/${a.bottom}`;
+}
+
+export function toNumber(a) {
+  return Number(a.top) / Number(a.bottom);
 }

@@ -88,7 +88,8 @@ export function read(text, words) {
     throw new Unreadable("That is too long. Write an amount, such as 2 lb.");
   }
   if (words.grammar.none.includes(keyOf(typed))) {
-    return { base: ZERO, terms: [], tare: null };
+    const nothing = { number: ZERO, word: words.line.base_unit };
+    return { base: ZERO, terms: [nothing], tare: null };
   }
   const { terms, tare } = new Reader(typed, words).said();
   const gross = baseOf(terms, words);

@@ -22,7 +22,9 @@ export function keyOf(word) {
   return word.replaceAll(".", " ").toLowerCase().split(/\s+/).filter(Boolean).join(" ");
 }
 
-export class Unreadable extends Error {}
+export class Unreadable extends Error {
+  name = "Unreadable";
+}
 
 function numberOf(groups) {
   const { point, mixed, top, bottom, before, vulgar, whole } = groups;

@@ -1,0 +1,37 @@
+// The slip question under a line: kindly, with one tap for either reading.
+
+function choice(label, name, asked) {
+  const button = document.createElement("button");
+  button.type = "button";
+  button.dataset.answer = name;
+  button.dataset.asked = asked;
+  button.textContent = label;
+  return button;
+}
+
+export function ask(line, slip, entered) {
+  settle(line);
+  const box = document.createElement("div");
+  box.className = "count-ask";
+  box.setAttribute("role", "group");
+  box.setAttribute("aria-label", `A question about ${line.name}`);
+  const words = document.createElement("p");
+  words.textContent = slip.sentence;
+  const row = document.createElement("div");
+  row.className = "button-row";
+  row.append(choice(`It is ${entered}`, "as entered", slip.kind));
+  if (slip.instead) {
+    const instead = choice(`I meant ${slip.instead}`, "instead", slip.kind);
+    instead.dataset.text = slip.instead;
+    row.append(instead);
+  }
+  box.append(words, row);
+  line.echo.after(box);
+  line.asking = box;
+  return box;
+}
+
+export function settle(line) {
+  line.asking?.remove();
+  line.asking = null;
+}

@@ -1,0 +1,59 @@
+// Takes what was said of a line: kept first, then asked about, then shown and sent.
+
+import { ask, settle } from "./asking.js";
+import { spelled } from "./echo.js";
+import { keep, keepDraft } from "./queue.js";
+
+export class Counting {
+  constructor(sheet) {
+    this.sheet = sheet;
+    this.inHand = Promise.resolve();
+  }
+
+  // Returns whether the line is settled, so that one may go on to the next.
+  take(line) {
+    if (!line.isChanged) {
+      return !line.asking;
+    }
+    const { reading, problem } = line.understood();
+    if (problem) {
+      line.say(problem, "faulty");
+      this.sheet.standing.tell(line);
+      return false;
+    }
+    const slip = line.slip(reading);
+    this.accept(line, reading, { asked: slip?.kind ?? "", confirmed: false });
+    if (slip) {
+      ask(line, slip, reading.base.top ? spelled(reading.terms, line.words) : "none");
+    }
+    return !slip;
+  }
+
+  accept(line, reading, doubt) {
+    settle(line);
+    line.keptText = line.input.value.trim();
+    this.store(line, { ...line.entry(reading), ...doubt });
+    line.show();
+    this.sheet.standing.tell(line);
+    this.sheet.changed();
+  }
+
+  // One after the other: an entry replaces the one before it by that one's key.
+  store(line, entry) {
+    this.inHand = this.inHand
+      .then(async () => {
+        const kept = await keep({ ...entry, supersedes: line.keptKey });
+        line.keptKey = kept.key;
+        await keepDraft(line.id, line.isChanged ? line.input.value : "");
+        this.sheet.sending.send();
+      })
+      .catch((error) => this.sheet.cannotKeep(error));
+  }
+
+  // Either reading was tapped; that it is so is kept with the entry.
+  answer(line, { answer, text, asked }) {
+    const doubt = answer === "instead" ? { asked: "", confirmed: false } : { asked, confirmed: true };
+    line.input.value = text ?? line.keptText;
+    this.accept(line, line.understood().reading, doubt);
+  }
+}

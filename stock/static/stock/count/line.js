@@ -1,0 +1,98 @@
+// One line of the sheet: its field, its echo, what is asked, and how it stands.
+
+import { echo } from "./echo.js";
+import { toLedger } from "./fractions.js";
+import { read } from "./reading.js";
+import { question } from "./slips.js";
+import { Words } from "./words.js";
+
+export class Line {
+  constructor(node, data, sheet) {
+    this.node = node;
+    this.data = data;
+    this.sheet = sheet;
+    this.id = lineId(sheet.count, sheet.place, data);
+    this.input = node.querySelector("input[data-amount]");
+    this.echo = node.querySelector("[data-echo]");
+    this.name = data.item;
+    this.words = new Words(data, sheet.grammar);
+    this.keptText = data.mine?.text ?? ""; // what was said last, and the entry's key
+    this.keptKey = data.mine?.key ?? null;
+  }
+
+  // What the field says now: { reading } or { problem }.
+  understood() {
+    if (this.data.broken) {
+      return this.input.value.trim() ? { problem: this.data.broken } : { reading: null };
+    }
+    try {
+      return { reading: read(this.input.value, this.words) };
+    } catch (error) {
+      if (error.name !== "Unreadable") {
+        throw error;
+      }
+      return { problem: error.message };
+    }
+  }
+
+  // While typing only what is understood is said; a half-typed word is no mistake.
+  hear() {
+    const { reading } = this.understood();
+    this.say(reading ? echo(reading, this.words) : "");
+  }
+
+  say(words, kind = "") {
+    this.echo.textContent = words;
+    this.node.dataset.state = kind;
+    if (kind === "faulty") {
+      this.input.setAttribute("aria-invalid", "true");
+    } else {
+      this.input.removeAttribute("aria-invalid");
+    }
+  }
+
+  get isChanged() {
+    return this.input.value.trim() !== this.keptText;
+  }
+
+  get isCounted() {
+    return Boolean(this.keptText) || this.data.others.length > 0;
+  }
+
+  // Shows what was kept, and only now what is on record.
+  show() {
+    const { reading, problem } = this.understood();
+    if (problem) {
+      this.say(problem, "faulty");
+    } else if (reading) {
+      const others = this.data.others.map((other) => `${other.by}: ${other.words}.`);
+      const notes = [this.data.on_record && `On record ${this.data.on_record}.`, ...others];
+      this.say(`${echo(reading, this.words)}. ${notes.filter(Boolean).join(" ")}`, "counted");
+    } else {
+      this.say(this.data.others.map((other) => `Counted by ${other.by}.`).join(" "));
+    }
+  }
+
+  entry(reading) {
+    return {
+      line: this.id,
+      count: this.sheet.count,
+      place: this.sheet.place,
+      item: this.data.item_id,
+      use_by: this.data.use_by,
+      lot_code: this.data.lot_code,
+      by: this.sheet.by,
+      item_name: this.name,
+      text: this.input.value.trim(),
+      understood_base: reading ? toLedger(reading.base) : null,
+    };
+  }
+
+  slip(reading) {
+    return reading && question(reading, this.data.record, this.words, this.sheet.rules);
+  }
+}
+
+export function lineId(count, place, data) {
+  return JSON.stringify([count, place, data.item_id, data.use_by ?? "", data.lot_code]);
+}

@@ -1,0 +1,39 @@
+// What was kept on this device before the page was opened, put back into its lines.
+
+import { all, drafts, WAITING } from "./queue.js";
+
+// A page from the cache is older than what was taken since; one from the network is
+// not. The server's own clock says which; this device's may be wrong.
+function isNewer(entry, servedAt) {
+  return entry.outcome === WAITING || (entry.outcome === "taken" && entry.answered_at > servedAt);
+}
+
+function putBack(line, entry) {
+  line.input.value = entry.text;
+  line.keptText = entry.text;
+  line.keptKey = entry.key;
+}
+
+export async function restore(sheet) {
+  const byId = new Map(sheet.lines.map((line) => [line.id, line]));
+  const mine = (await all()).filter(
+    (entry) => entry.count === sheet.count && entry.place === sheet.place && entry.by === sheet.by,
+  );
+  for (const entry of mine.filter((each) => isNewer(each, sheet.served_at))) {
+    const line = byId.get(entry.line) ?? sheet.extra?.addBack(entry);
+    if (line) {
+      byId.set(entry.line, line);
+      putBack(line, entry);
+    }
+  }
+  sheet.lines.forEach((line) => line.show());
+  for (const { line: id, text } of await drafts()) {
+    const line = byId.get(id);
+    if (line) {
+      line.input.value = text;
+      line.hear();
+    }
+  }
+  sheet.changed();
+  return mine;
+}

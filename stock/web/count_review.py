@@ -1,0 +1,70 @@
+"""The review of a count: what differs, what is to be decided, and then posting it."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST
+
+from stock.count_review import Review, review
+from stock.errors import StockError
+from stock.models import Count
+from stock.templatetags.words import money
+from stock.web.bakery_time import current_bakery
+from stock.web.count_lines import lot_words
+from stock.web.count_outcome import outcome_context
+from stock.web.count_review_rows import ReviewedItem
+
+View = Callable[..., HttpResponse]
+Step = Callable[[HttpRequest, int], str]
+
+
+def count_review(request: HttpRequest, count_id: int) -> HttpResponse:
+    """Show what differs before a count is posted, and what changed afterwards."""
+    count = get_object_or_404(Count, pk=count_id)
+    if count.state == Count.State.POSTED:
+        context = outcome_context(count, current_bakery(request).currency)
+        return render(request, "stock/count_outcome.html", context)
+    seen = review(count_id)
+    return render(request, "stock/count_review.html", _context(request, seen))
+
+
+def _context(request: HttpRequest, seen: Review) -> dict[str, Any]:
+    currency = current_bakery(request).currency
+    items = [ReviewedItem(row, currency) for row in seen.rows]
+    differing = [item for item in items if item.kind != "well" or item.remarks]
+    return {
+        "count": seen.count,
+        "review": seen,
+        "differing": differing,
+        "agreeing": [item for item in items if item not in differing],
+        "facts": [
+            ("Counted", len(items), "item" if len(items) == 1 else "items"),
+            ("Difference", money(seen.net_cost, currency), "all in all"),
+            ("To decide", len(seen.conflicts), "counted twice, differently"),
+            ("Not counted", len(seen.not_counted), "left as on record"),
+        ],
+        "not_counted": [
+            (line.item.name, lot_words(line.key.use_by, line.key.lot_code), line.place)
+            for line in seen.not_counted
+        ],
+    }
+
+
+def a_step(job: Step) -> View:
+    """Make a view of a job: a POST that does it, says so, and shows the review."""
+
+    @require_POST
+    @wraps(job)
+    def step(request: HttpRequest, count_id: int) -> HttpResponse:
+        get_object_or_404(Count, pk=count_id)
+        try:
+            messages.success(request, job(request, count_id))
+        except StockError as error:
+            messages.error(request, str(error))
+        return redirect("stock:count_review", count_id)
+
+    return step
