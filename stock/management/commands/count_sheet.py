@@ -1,0 +1,62 @@
+"""Print the sheet of a count, to be filled in with a pencil or in a spreadsheet."""
+
+import csv
+from argparse import ArgumentParser
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from stock import counting
+from stock.count_paper import csv_rows, units_words
+from stock.count_sheets import Sheet
+from stock.management import count_arguments as arguments
+from stock.management.plain_command import PlainCommand
+
+# As wide as most names are; longer ones push their line to the right.
+CODE_WIDTH, NAME_WIDTH, UNITS_WIDTH = 14, 34, 24
+BLANK = "______________"
+
+
+class Command(PlainCommand):
+    help = "Prints a count's lines in walking order, each with a short code."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        arguments.add_count(parser)
+        parser.add_argument(
+            "--place",
+            action="append",
+            metavar="NAME",
+            help="only this place; may be given again",
+        )
+        parser.add_argument(
+            "--csv", action="store_true", help="as a file that enter_count takes back"
+        )
+
+    def handle(self, **options: Any) -> None:
+        count = arguments.live_count(options["count"])
+        sheets = counting.sheets(count.pk)
+        if options["place"]:
+            walked = [sheet.place for sheet in sheets]
+            wanted = arguments.places_named(options["place"], walked)
+            sheets = [sheet for sheet in sheets if sheet.place in wanted]
+        if options["csv"]:
+            csv.writer(self.stdout, lineterminator="\n").writerows(csv_rows(sheets))
+            return
+        for line in _printed(sheets, arguments.local_words(count.counted_at)):
+            self.stdout.write(line)
+
+
+def _printed(sheets: Sequence[Sheet], moment: str) -> Iterator[str]:
+    for sheet in sheets:
+        yield f"Count {sheet.count.pk} as of {moment}: {sheet.place.name}"
+        yield ""
+        for line in sheet.lines:
+            name = line.line.item.name
+            if line.line.use_by:
+                name = f"{name}, use by {line.line.use_by}"
+            yield (
+                f"{line.line.code:<{CODE_WIDTH}}{name:<{NAME_WIDTH}} "
+                f"{units_words(line):<{UNITS_WIDTH}} {BLANK}"
+            )
+        if not sheet.lines:
+            yield "Nothing is listed here. Write down what you find."
+        yield ""

@@ -1,0 +1,92 @@
+"""Post a count: show what it comes to, then correct the ledger."""
+
+from argparse import ArgumentParser
+from collections.abc import Iterator
+from typing import Any
+
+from django.utils import timezone
+
+from stock import counting
+from stock.count_review import Review, ReviewRow
+from stock.management import count_arguments as arguments
+from stock.management.plain_command import PlainCommand
+from stock.measures.spoken import spoken_words
+from stock.models import Bakery, Count
+
+
+class Command(PlainCommand):
+    help = (
+        "Posts a count: corrects the ledger to what was counted, once. What was not "
+        "counted is left as it is."
+    )
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        arguments.add_count(parser)
+        arguments.add_by(parser)
+        parser.add_argument(
+            "--look", action="store_true", help="show the review, and post nothing"
+        )
+
+    def handle(self, **options: Any) -> None:
+        count = arguments.live_count(options["count"])
+        if count.state == Count.State.POSTED:
+            corrected = counting.post_count(count.pk, at=timezone.now())
+            self.stdout.write(_posted(count.pk, corrected, "was posted already"))
+            return
+        review = counting.review(count.pk)
+        for line in _printed(review, (Bakery.objects.first() or Bakery()).currency):
+            self.stdout.write(line)
+        if options["look"]:
+            return
+        if count.state == Count.State.OPEN:
+            counting.send_to_review(count.pk)
+        corrected = counting.post_count(
+            count.pk,
+            at=timezone.now(),
+            by_id=arguments.person_id(options["by"]),
+            seen_entry_id=review.newest_entry_id,
+        )
+        self.stdout.write(_posted(count.pk, corrected, "is posted"))
+
+
+def _printed(review: Review, currency: str) -> Iterator[str]:
+    for row in review.rows:
+        yield f"{row.item.name}: {_row_words(row, currency)}"
+        for line in row.lines:
+            if line.slip:
+                yield f"  {line.line.place.name}: {line.slip.sentence}"
+    if review.not_counted:
+        names = ", ".join(
+            f"{line.item.name} ({line.place.name})" for line in review.not_counted
+        )
+        yield f"Not counted, left as they are: {names}."
+
+
+def _row_words(row: ReviewRow, currency: str) -> str:
+    if row.variance_base is None or row.counted_base is None:
+        said = "; ".join(
+            f"{said.person or 'somebody'} {said.words}"
+            for line in row.lines
+            for said in line.said
+        )
+        return f"to be decided: {said}."
+    if not row.variance_base:
+        return f"{_words(row, row.counted_base)}, as on record."
+    more_or_less = "more" if row.variance_base > 0 else "less"
+    cost = ""
+    if row.variance_cost is not None:
+        cost = f", {currency} {abs(row.variance_cost)}"
+    return (
+        f"{_words(row, row.counted_base)}, "
+        f"{_words(row, abs(row.variance_base))} {more_or_less} than on record{cost}."
+    )
+
+
+def _words(row: ReviewRow, amount_base: Any) -> str:
+    if row.converter is None:
+        return f"{amount_base.normalize():f} {row.item.base_unit}"
+    return spoken_words(amount_base, row.converter)
+
+
+def _posted(count_id: int, corrected: int, how: str) -> str:
+    return f"Count {count_id} {how}. Items corrected: {corrected}."
