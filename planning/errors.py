@@ -157,3 +157,14 @@ class NoSuchCakeError(PlanningError):
             f"There is no cake called {name!r}.{way_out or ' Add its recipe first.'}"
         )
         self.name = name
+
+
+class DueTooFarAheadError(PlanningError):
+    """A cake is asked for on a day that no plan reaches."""
+
+    def __init__(self, due_on: date, last_on: date) -> None:
+        super().__init__(
+            f"{due_on.isoformat()} is further ahead than a plan looks. Ask for a day "
+            f"up to {last_on.isoformat()}; a cake after it needs nothing yet."
+        )
+        self.due_on = due_on

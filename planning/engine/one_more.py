@@ -136,7 +136,7 @@ def add_one_more(
     bought = _reached_rows(shelf, reached)
     used_before_base = _used_by_day(before, explosion.figures, bought)
     used_base = _used_by_day(prepared, figures, bought)
-    is_touched = (used_base != used_before_base).any(axis=0)
+    is_touched = np.abs(used_base - used_before_base).max(axis=0) >= LEAST_LACK_BASE
     touched = bought[is_touched].tolist()
     return Change(
         kitchen=kitchen,

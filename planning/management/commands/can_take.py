@@ -1,0 +1,127 @@
+"""`manage.py can_take`: can one more cake be taken, and what would it need?
+
+With `--json` exactly this, amounts as numbers in base units, dates and moments as
+ISO 8601, money as text with two places:
+
+    {"as_of": moment, "cake", "size", "date", "quantity", "currency",
+     "answer": "yes from the shelves" | "yes if ordered" | "no", "sentence",
+     "order_by": moment | null, "supplier": the one to order from first | null,
+     "because":  [{"item", "unit", "date", "cause": "too late for any delivery" |
+                   "no supplier sells it" | "should have been made already",
+                   "short_by", "days_late"}],
+     "orders":   [{"supplier", "order_by", "deliver_on", "is_new",
+                   "lines": [{"item", "code", "pack", "packs": suggested already,
+                              "more_packs", "more_cost"}],
+                   "more_fee", "more_cost", "under_minimum"}],
+     "ingredients_cost", "without_price": [item...],
+     "short":    [{"item", "unit", "first_date", "more_short", "short_by", "cakes"}],
+     "below_safety": [{"item", "unit", "first_date", "below_by", "more_below",
+                       "made_good": by the suggested orders and what it adds}],
+     "hurts":    [reference...]}
+"""
+
+import json
+from argparse import ArgumentParser, RawDescriptionHelpFormatter
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from planning.engine.promise import Answer
+from planning.engine.words import day_words, moment_words
+from planning.errors import PlanningError
+from planning.management.plan_arguments import INCLUDE, LEAVE_OUT, read_moment
+from planning.promise_json import promise_as_json
+from planning.promise_words import (
+    answer_words,
+    below_safety_words,
+    cost_words,
+    hurt_words,
+    line_words,
+    named,
+    order_notes,
+    order_words,
+    other_block_words,
+    short_words,
+)
+from planning.sheets import BAKE_PLAN
+from planning.shortfall_words import Telling
+from planning.taking import Answered, Asked, can_take
+from stock.errors import StockError
+from stock.management.plain_command import PlainCommand
+from stock.models import Bakery
+
+
+class Command(PlainCommand):
+    help = (
+        "Says whether one more cake can be taken: yes, yes if ordered by when, or no."
+    )
+    refusals = (StockError, PlanningError)
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.formatter_class = RawDescriptionHelpFormatter
+        parser.epilog = (__doc__ or "").partition("\n\n")[2]
+        parser.add_argument("--cake", required=True, help="its name, as in Recipes")
+        parser.add_argument(
+            "--size",
+            default="",
+            help="like '8 in round x 3'; default: the recipe's own",
+        )
+        parser.add_argument(
+            "--on", required=True, metavar="DATE", help="due day, like 2026-05-09"
+        )
+        parser.add_argument("--quantity", default="1", metavar="N", help="default: 1")
+        parser.add_argument(
+            "--at", metavar="MOMENT", help="as seen at this moment; default: now"
+        )
+        parser.add_argument(
+            "--tentative",
+            choices=[INCLUDE, LEAVE_OUT],
+            default=INCLUDE,
+            help="whether tentative cakes are planned for",
+        )
+        parser.add_argument(
+            "--json", action="store_true", dest="as_json", help="everything, as JSON"
+        )
+
+    def handle(self, **options: Any) -> None:
+        bakery = Bakery.objects.first() or Bakery()
+        answered = can_take(
+            _asked(options),
+            bakery=bakery,
+            as_of=read_moment(options["at"], bakery.zone),
+            tentative=options["tentative"] == INCLUDE,
+        )
+        tell = Telling(
+            day=day_words, moment=lambda at: moment_words(at.astimezone(bakery.zone))
+        )
+        if options["as_json"]:
+            answer = promise_as_json(answered, answer_words(answered, tell))
+            self.stdout.write(json.dumps(answer, ensure_ascii=False, indent=1))
+        else:
+            self.stdout.write("\n".join(_lines(answered, tell)))
+
+
+def _asked(options: Mapping[str, Any]) -> Asked:
+    return Asked(
+        cake=options["cake"],
+        size=options["size"],
+        due_on=BAKE_PLAN.column("due").read(options["on"]),
+        quantity=float(BAKE_PLAN.column("quantity").read(options["quantity"])),
+    )
+
+
+def _lines(answered: Answered, tell: Telling) -> Iterator[str]:
+    promise = answered.promise
+    yield answer_words(answered, tell)
+    yield from other_block_words(answered, tell)
+    yield cost_words(answered)
+    if promise.answer is Answer.IF_ORDERED:
+        for order in promise.orders:
+            yield f"{order_words(answered, order, tell)}:"
+            yield from (f"  {line_words(answered, line)}" for line in order.lines)
+            yield from (f"  {note}" for note in order_notes(answered, order))
+    for short in promise.shorts:
+        yield named(answered, short.node, short_words(answered, short, tell))
+    for low in promise.below_safety:
+        yield named(answered, low.node, below_safety_words(answered, low, tell))
+    if words := hurt_words(answered):
+        yield words
