@@ -32,16 +32,18 @@ class CakeForm(EntryForm):
         *,
         values: Mapping[str, Any],
         layer_height_cm: float,
+        columns: Iterable[str] = COLUMNS,
     ) -> None:
         names = {"size": NameList("sizes", _sizes_in_use())}
-        super().__init__(BAKE_PLAN, data, values=values, columns=COLUMNS, names=names)
+        super().__init__(BAKE_PLAN, data, values=values, columns=columns, names=names)
         self.layer_height_cm = layer_height_cm
         self.base_sizes = _base_sizes(str(values.get("cake") or ""))
         chosen = str(self["cake"].value() or "")
         self.fields["cake"].widget = forms.Select(
             choices=_choices(self.base_sizes, chosen)
         )
-        self.fields["status"].widget = forms.Select(choices=LIVE_CHOICES)
+        if "status" in self.fields:
+            self.fields["status"].widget = forms.Select(choices=LIVE_CHOICES)
         self.fields["size"].widget.attrs |= {
             "hx-get": reverse("planning:size_echo"),
             "hx-trigger": "input changed delay:300ms, change from:#id_cake",

@@ -1,0 +1,169 @@
+"""Can we take it? answers in one sentence, and puts the cake on the plan."""
+
+from datetime import timedelta
+from html import unescape
+
+import pytest
+
+from planning.models import PlannedCake
+from tests import build
+from tests.build import MONDAY
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
+
+ADDRESS = "/can-we-take-it/"
+FRIDAY, SATURDAY = MONDAY + timedelta(days=4), MONDAY + timedelta(days=5)
+
+
+@pytest.fixture
+def torte():
+    """1,000 g of butter; a torte takes 400. One is planned for Saturday."""
+    build.bakery(time_zone="UTC")
+    butter = build.item("butter", on_hand_base=1_000)
+    salt = build.item("salt", on_hand_base=900)
+    build.pack(butter, build.supplier("Dairy"), size_base=1_000, price="9.99")
+    row = build.cake("Torte", lines=[(butter, 400), (salt, 5)])
+    build.planned_cake(row, due_on=SATURDAY, reference="T-1")
+    return row
+
+
+def asked(**changes):
+    return {"cake": "Torte", "due": FRIDAY.isoformat(), "quantity": "1", "size": ""} | (
+        changes
+    )
+
+
+def page(browser, **changes):
+    response = browser.get(ADDRESS, asked(**changes))
+    assert response.status_code == 200
+    return " ".join(unescape(response.content.decode()).split())
+
+
+def test_before_it_is_asked_the_page_only_asks(signed_in, torte):
+    markup = unescape(signed_in.get(ADDRESS).content.decode())
+
+    assert "Which cake, and for when?" in markup
+    assert "answer-words" not in markup
+    assert "field-error" not in markup
+
+
+def test_without_a_cake_it_says_what_to_do_first(signed_in):
+    assert "Add the first cake" in unescape(signed_in.get(ADDRESS).content.decode())
+
+
+def test_the_menu_leads_to_it_after_shortfalls(signed_in, torte):
+    markup = page(signed_in)
+
+    assert markup.index('href="/shortfalls/"') < markup.index(f'href="{ADDRESS}"')
+    assert markup.index(f'href="{ADDRESS}"') < markup.index('href="/orders/"')
+
+
+def test_yes_from_the_shelves_with_what_it_costs(signed_in, torte):
+    markup = page(signed_in)
+
+    # butter: 400 g at 9.99 a kilogram; nobody sells salt
+    assert "Yes, from the shelves: stock and open orders are enough." in markup
+    assert '<span class="figure">$4.00</span> without 1 that nobody sells' in markup
+    assert "2 items of which there is enough" in markup
+    assert "What has to be ordered" not in markup
+
+
+def test_yes_if_ordered_names_the_moment_and_the_line_that_grows(signed_in, torte):
+    markup = page(signed_in, quantity="2")
+
+    assert "Yes, if ordered by Thu 2:00 pm from Dairy; 1 line grows." in markup
+    assert "Dairy by Thu 2:00 pm, for Friday</strong>: $9.99 more" in markup
+    assert "1 \N{MULTIPLICATION SIGN} pack of 1000 g, butter" in markup
+    assert "200 g short from Saturday; T-1 would lack it too." in markup
+    assert "Not ordered, it would hurt" in markup
+
+
+def test_no_because_of_what_on_which_day(signed_in, torte):
+    markup = page(signed_in, quantity="3", due=MONDAY.isoformat())
+
+    assert (
+        "No, because butter is 200 g short today, and no delivery comes in time."
+        in markup
+    )
+    assert "It would hurt" in markup
+    assert "More to order" not in markup
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"cake": ""}, "Fill in the cake."),
+        ({"cake": "Gateau"}, "There is no cake called 'Gateau'."),
+        ({"due": ""}, "Fill in the due."),
+        ({"due": "2026-05-03"}, "2026-05-03 is over"),
+        ({"due": "2028-05-03"}, "further ahead than a plan looks"),
+        ({"quantity": "0"}, "It must be 1 or more."),
+        ({"quantity": "two"}, "two"),
+        ({"size": "huge"}, "'huge' is no size"),
+    ],
+)
+def test_what_is_wrong_stands_beside_its_field_with_the_entry_kept(
+    signed_in, torte, changes, words
+):
+    markup = page(signed_in, **changes)
+
+    [name] = changes
+    field = markup.split(f'id="id_{name}_error"')[1].split("</div>")[0]
+    assert words in field
+    assert "answer-words" not in markup
+    if name != "due":
+        assert changes[name] in markup
+
+
+def test_it_goes_on_the_plan_as_it_was_asked_for(signed_in, torte):
+    response = signed_in.post(
+        ADDRESS, asked(quantity="2", reference="T-2", status="confirmed"), follow=True
+    )
+
+    planned = PlannedCake.objects.get(reference="T-2")
+    assert (planned.due_on, planned.quantity, planned.status) == (
+        FRIDAY,
+        2,
+        "confirmed",
+    )
+    markup = unescape(response.content.decode())
+    assert response.redirect_chain == [(f"/bake-plan/{planned.pk}/", 302)]
+    assert "T-2 is on the plan for Friday, confirmed." in markup
+    assert "This makes butter run out" in markup
+
+
+def test_left_open_it_is_tentative(signed_in, torte):
+    signed_in.post(ADDRESS, asked(reference="T-2", status="baked"))
+
+    assert PlannedCake.objects.get(reference="T-2").status == "tentative"
+
+
+@pytest.mark.parametrize(("reference", "words"), [("", "Fill in"), ("T-1", "T-1")])
+def test_a_reference_that_cannot_be_leaves_the_answer_and_says_why(
+    signed_in, torte, reference, words
+):
+    response = signed_in.post(ADDRESS, asked(reference=reference, status="tentative"))
+
+    markup = unescape(response.content.decode())
+    assert response.status_code == 200
+    assert "Yes, from the shelves" in markup
+    assert words in markup.split('id="id_reference_error"')[1].split("</div>")[0]
+    assert PlannedCake.objects.count() == 1
+
+
+def test_names_of_people_are_shown_as_text(signed_in, torte):
+    markup = signed_in.get(ADDRESS, asked(cake="<b>x</b>")).content.decode()
+
+    assert "<b>x</b>" not in markup
+
+
+def test_queries_do_not_grow_with_the_plan(signed_in, torte, django_assert_num_queries):
+    signed_in.get(ADDRESS, asked(quantity="2"))
+    with django_assert_num_queries(13) as few:
+        signed_in.get(ADDRESS, asked(quantity="2"))
+
+    for number in range(8):
+        build.planned_cake(torte, due_on=SATURDAY, reference=f"S-{number}")
+        build.item(f"item {number}", on_hand_base=100)
+    with django_assert_num_queries(len(few)):
+        signed_in.get(ADDRESS, asked(quantity="2"))
