@@ -69,7 +69,7 @@ class LinesTable(tables.Table):
     quantity = tables.Column("How much")
     yield_percent = tables.Column("Of it edible")
     change = tables.TemplateColumn(
-        template_name="planning/line_link.html", verbose_name="", orderable=False
+        template_name="planning/line_link.html", verbose_name="Not so?", orderable=False
     )
 
     class Meta:
