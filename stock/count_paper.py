@@ -242,6 +242,9 @@ def _entry(
     at: datetime,
     by_id: int | None,
 ) -> EntryIn:
+    sequence = sequence_at(at)
+    if own is not None and own.device == DEVICE:
+        sequence = max(sequence, own.sequence + 1)  # two files in one moment
     return EntryIn(
         key=uuid4(),
         count_id=seen.walk.count.pk,
@@ -252,6 +255,6 @@ def _entry(
         entered_at=at,
         by_id=by_id,
         device=DEVICE,
-        sequence=sequence_at(at),
+        sequence=sequence,
         supersedes=own.key if own else None,
     )

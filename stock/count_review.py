@@ -1,7 +1,7 @@
 """The review of a count: by item, worst first, before anything is posted."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
@@ -104,14 +104,22 @@ def review(count_id: int) -> Review:
     line_by_key = {line.key: line for line in seen.walk.lines}
     expected = expected_base_by_line(seen.standings, seen.walk.on_hand)
     lines_by_item: dict[int, list[ReviewLine]] = defaultdict(list)
-    for key, standing in seen.standings.items():
-        if standing.entries and key in line_by_key:
-            line = _review_line(line_by_key[key], standing, expected[key], seen)
-            lines_by_item[key.item_id].append(line)
+    for key, line in line_by_key.items():  # in walking order
+        standing = seen.standings.get(key)
+        if standing and standing.entries:
+            reviewed = _review_line(line, standing, expected[key], seen)
+            lines_by_item[key.item_id].append(reviewed)
     prices = price_per_base_by_item(lines_by_item)
     moved = _moved(seen, lines_by_item)
+    shelves_by_item = seen.walk.shelves_by_item()
     rows = [
-        _row(lines, seen, prices.get(item_id), moved.get(item_id, ()))
+        _row(
+            lines,
+            seen,
+            prices.get(item_id),
+            moved.get(item_id, ()),
+            {shelf.place_id for shelf in shelves_by_item[item_id]},
+        )
         for item_id, lines in lines_by_item.items()
     ]
     costs = [row.variance_cost for row in rows if row.variance_cost is not None]
@@ -144,6 +152,7 @@ def _row(
     seen: Look,
     price_per_base: Fraction | None,
     moved: Sequence[Moved],
+    place_ids: Collection[int],
 ) -> ReviewRow:
     item = lines[0].line.item
     amounts = [line.counted_base for line in lines]
@@ -163,15 +172,11 @@ def _row(
         counted_base=counted_base,
         expected_base=expected_base,
         variance_cost=cost,
-        lines=tuple(sorted(lines, key=lambda line: seen.walk.lines.index(line.line))),
+        lines=tuple(lines),
         not_counted_in=tuple(
             place.name
             for place in seen.walk.places
-            if place.pk not in here
-            and any(
-                shelf.place_id == place.pk
-                for shelf in seen.walk.shelves_by_item()[item.pk]
-            )
+            if place.pk in place_ids and place.pk not in here
         ),
         moved=tuple(moved),
     )

@@ -75,21 +75,22 @@ def main() -> int:
     parser.add_argument("--entries", type=int, default=20_000)
     parser.add_argument("--seed", type=int, default=4)
     wanted = parser.parse_args()
-    tally = simulate(wanted.entries, wanted.seed)
+    return 0 if report(simulate(wanted.entries, wanted.seed)) else 1
+
+
+def report(tally: Tally) -> bool:
+    """Print what was asked; return whether it is caught and left alone enough."""
     for kind in sorted(tally.entries):
         print(
             f"{kind:<8}{tally.entries[kind]:7,} entries  asked {tally.share(kind):6.1%}"
             f"  with the right reading {tally.right[kind] / tally.entries[kind]:6.1%}"
         )
-    good = tally.share("pack") >= LEAST_CAUGHT and tally.share("honest") <= (
-        MOST_QUESTIONED
-    )
+    caught, questioned = tally.share("pack"), tally.share("honest")
     print(
-        f"pack slips caught {tally.share('pack'):.1%} (at least {LEAST_CAUGHT:.0%}), "
-        f"honest entries questioned {tally.share('honest'):.2%} "
-        f"(at most {MOST_QUESTIONED:.0%})"
+        f"pack slips caught {caught:.1%} (at least {LEAST_CAUGHT:.0%}), "
+        f"honest entries questioned {questioned:.2%} (at most {MOST_QUESTIONED:.0%})"
     )
-    return 0 if good else 1
+    return caught >= LEAST_CAUGHT and questioned <= MOST_QUESTIONED
 
 
 def simulate(entries: int, seed: int) -> Tally:

@@ -16,9 +16,9 @@ from stock.measures.quantity import parse_quantity
 from stock.measures.spoken import (
     grammar_for_phone,
     read_spoken,
-    whole_word,
     words_for_phone,
 )
+from stock.measures.spoken_grammar import whole_word
 
 LB_G = Fraction("453.59237")  # exact, NIST
 QUART_ML = Fraction("946.352946")  # exact, NIST
