@@ -40,11 +40,13 @@ export class Counting {
 
   // One after the other: an entry replaces the one before it by that one's key.
   store(line, entry) {
+    this.sheet.standing.keeping(1);
     this.inHand = this.inHand
       .then(async () => {
         const kept = await keep({ ...entry, supersedes: line.keptKey });
         line.keptKey = kept.key;
         await keepDraft(line.id, line.isChanged ? line.input.value : "");
+        this.sheet.standing.keeping(-1);
         this.sheet.sending.send();
       })
       .catch((error) => this.sheet.cannotKeep(error));

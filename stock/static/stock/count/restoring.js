@@ -14,6 +14,13 @@ function putBack(line, entry) {
   line.keptKey = entry.key;
 }
 
+// A line that was added here and only half typed.
+function added(sheet, id) {
+  const [count, place, item, useBy, lot] = JSON.parse(id);
+  const isHere = count === sheet.count && place === sheet.place;
+  return isHere && sheet.extra?.addBack({ item, use_by: useBy || null, lot_code: lot });
+}
+
 export async function restore(sheet) {
   const byId = new Map(sheet.lines.map((line) => [line.id, line]));
   const mine = (await all()).filter(
@@ -28,7 +35,7 @@ export async function restore(sheet) {
   }
   sheet.lines.forEach((line) => line.show());
   for (const { line: id, text } of await drafts()) {
-    const line = byId.get(id);
+    const line = byId.get(id) ?? added(sheet, id);
     if (line) {
       line.input.value = text;
       line.hear();

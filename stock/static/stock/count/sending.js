@@ -82,7 +82,8 @@ export class Sending extends EventTarget {
   }
 
   async tell() {
-    const stand = { waiting: (await waiting()).length, trouble: this.trouble };
+    const left = (await waiting()).length;
+    const stand = { waiting: left, trouble: this.trouble, again: this.again };
     this.dispatchEvent(new CustomEvent("stand", { detail: stand }));
   }
 }

@@ -20,6 +20,8 @@ export function leftWords(left, all) {
 
 export class Standing {
   constructor(bar) {
+    this.bar = bar;
+    this.inHand = 0; // entries on their way to the disk
     this.left = bar.querySelector("[data-left]");
     this.waiting = bar.querySelector("[data-waiting]");
     this.heard = bar.querySelector("[data-heard]");
@@ -39,9 +41,16 @@ export class Standing {
   // Ears are told what waits only when that says something new.
   showWaiting(stand) {
     const words = waitingWords(stand);
-    if (this.waiting.textContent !== words) {
+    const isSent = !stand.waiting && !stand.again && !this.inHand;
+    this.bar.dataset.stand = isSent ? "sent" : "waiting";
+    if (this.waiting.textContent !== words && (isSent || stand.waiting)) {
       this.waiting.textContent = words;
     }
     this.signIn.hidden = stand.trouble !== "signed out";
+  }
+
+  keeping(change) {
+    this.inHand += change;
+    this.bar.dataset.stand = "waiting";
   }
 }
