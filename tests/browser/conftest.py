@@ -28,7 +28,7 @@ CHROMIUM_ARGS = [
 TODAY = date(2026, 5, 5)  # a Tuesday; the demo kitchen is closed on Mondays
 ZONE = ZoneInfo("America/Chicago")  # the demo kitchen's
 NOW = datetime(2026, 5, 5, 15, tzinfo=UTC)  # ten in the morning there
-WAIT_MS = 10_000
+WAIT_MS = 5_000
 
 
 @pytest.fixture(scope="session")
