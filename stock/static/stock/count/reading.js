@@ -69,10 +69,8 @@ class Reader extends TermReader {
 }
 
 function baseOf(terms, words) {
-  const total = terms.reduce(
-    (sum, term) => plus(sum, times(term.number, words.base(term.word))),
-    ZERO,
-  );
+  const add = (sum, term) => plus(sum, times(term.number, words.base(term.word)));
+  const total = terms.reduce(add, ZERO);
   if (compare(total, LARGEST_BASE) > 0) {
     throw new Unreadable("That is more than a bakery can hold.");
   }

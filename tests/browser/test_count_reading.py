@@ -1,0 +1,134 @@
+"""What the browser understands of an entry is what the server understands."""
+
+import random
+
+import pytest
+
+from stock.errors import MeasureError
+from stock.measures.resolution import to_ledger
+from stock.measures.slips import Record, Spread, question
+from stock.measures.spoken import read_spoken
+from stock.web.count_phone import phone_rules, phone_words
+from tests.measures.test_spoken import ITEMS, SAID, TARES
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+READ = """async ([said, items, grammar]) => {
+  const from = (name) => import(`/static/stock/count/${name}.js`);
+  const [{ read }, { Words }, { toLedger }] =
+    await Promise.all(["reading", "words", "fractions"].map(from));
+  return said.map(([item, text]) => {
+    try {
+      const reading = read(text, new Words(items[item], grammar));
+      return reading && toLedger(reading.base);
+    } catch (error) {
+      if (error.name !== "Unreadable") { throw error; }
+      return "refused";
+    }
+  });
+}"""
+ASK = """async ([cases, items, { grammar, rules }]) => {
+  const from = (name) => import(`/static/stock/count/${name}.js`);
+  const [{ read }, { Words }, { question }] =
+    await Promise.all(["reading", "words", "slips"].map(from));
+  return cases.map(({ item, text, record }) => {
+    const words = new Words(items[item], grammar);
+    const slip = question(read(text, words), record, words, rules);
+    return slip && [slip.kind, slip.instead ?? null];
+  });
+}"""
+WORDS = {name: phone_words(item, TARES) for name, item in ITEMS.items()}
+NUMBERS = ("2", "12", "1/2", "2.5", "0.4", "1 3/4", "half a", "two", "a", "3/0", "5e9")
+UNITS = (
+    *("c", "case", "cases", "b", "bag", "lb", "oz", "#", "st", "carton", "flat"),
+    *("full bag", "case-bin", "fl oz", "lb.5", "kg", "each", "e", "s", "x"),
+)
+BETWEEN = ("+", "and", ",", "-", "less", "\N{MINUS SIGN}", "and a half", "", "", "")
+ENDINGS = ("", "", "- bin", "less 2 tubs", "-2.15 lb tare", "tare", "none", "+")
+
+
+@pytest.fixture
+def tab(open_tab):
+    """A page of the site, from which the modules can be loaded."""
+    page = open_tab()
+    page.goto("/sign-in/")
+    return page
+
+
+def server_reads(item, text):
+    try:
+        spoken = read_spoken(text, ITEMS[item], TARES)
+    except MeasureError:
+        return "refused"
+    return None if spoken is None else f"{to_ledger(spoken.amount_base):.4f}"
+
+
+def disagreements(tab, said):
+    answers = tab.evaluate(READ, [said, WORDS, phone_rules()["grammar"]])
+    return [
+        (item, text, server_reads(item, text), answer)
+        for (item, text), answer in zip(said, answers, strict=True)
+        if answer != server_reads(item, text)
+    ]
+
+
+def test_the_browser_reads_the_list_written_by_hand_as_the_server_does(tab):
+    said = [[row["item"], row["said"]] for row in SAID]
+
+    assert disagreements(tab, said) == []
+
+
+def thrown_together(draw):
+    gap = draw.choice(["", " "])
+    pieces = [draw.choice(NUMBERS), draw.choice(UNITS)]
+    if draw.random() < 0.4:
+        pieces += [draw.choice(BETWEEN), draw.choice(NUMBERS), draw.choice(UNITS)]
+    return gap.join([*pieces, draw.choice(ENDINGS)])
+
+
+def test_the_browser_reads_pieces_thrown_together_as_the_server_does(tab):
+    draw = random.Random(4)
+    said = [[draw.choice(list(ITEMS)), thrown_together(draw)] for _ in range(5_000)]
+
+    assert sum(server_reads(*each) != "refused" for each in said) > 500
+    assert disagreements(tab, said) == []
+
+
+def test_the_browser_asks_about_the_same_entries_as_the_server(tab):
+    draw = random.Random(6)
+    cases, asked = [], []
+    for item, text in 600 * [
+        ("butter", "3 case"),
+        ("butter", "12 lb 4 oz"),
+        ("flour", "2.4 bag"),
+        ("eggs", "12 flat"),
+        ("cream", "21 carton"),
+    ]:
+        spoken = read_spoken(text, ITEMS[item])
+        off = draw.choice([1, 1.07, 0.4, 1 / 36, 31, 1 / 12, 11.7, 0.52, 0])
+        record = Record(
+            expected_base=float(spoken.amount_base) * off,
+            usual_base=draw.choice([0.0, float(spoken.amount_base)]),
+            spread=Spread(draw.choice([0.0, 0.05]), draw.choice([0.03, 0.1, 0.3]), 5),
+            not_counted_yet=draw.choice([(), ("freezer",)]),
+        )
+        slip = question(spoken, record, ITEMS[item])
+        instead = slip.instead.text if slip and slip.instead else None
+        asked.append([slip.kind.value, instead] if slip else None)
+        cases.append(
+            {
+                "item": item,
+                "text": text,
+                "record": {
+                    "expected_base": record.expected_base,
+                    "usual_base": record.usual_base,
+                    "middle": record.spread.middle,
+                    "width": record.spread.width,
+                    "not_counted_yet": record.not_counted_yet,
+                    "words": "",
+                },
+            }
+        )
+
+    assert tab.evaluate(ASK, [cases, WORDS, phone_rules()]) == asked
+    assert {kind for kind, _ in filter(None, asked)} >= {"pack", "place", "far off"}
