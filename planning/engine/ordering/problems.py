@@ -69,6 +69,7 @@ class Problem:
     tasks: tuple[Task, ...]  # one for each row of the shelf
     shelf: Shelf
     has_part_cents: bool  # some price is not in whole cents
+    fixed: frozenset[tuple[int, int]]  # delivery and pack that the buyer has fixed
 
 
 def read_problem(
@@ -89,6 +90,15 @@ def read_problem(
         terms=tuple(_terms(kitchen, truck) for truck in reader.trucks),
         tasks=tasks,
         shelf=shelf,
+        fixed=frozenset(
+            (number, place)
+            for number, truck in enumerate(reader.trucks)
+            for place, pack in enumerate(kitchen.packs)
+            if pack.supplier == truck.supplier
+            and wishes.fixed_packs(truck, [pack.pack_id])
+        )
+        if wishes.fixed_lines
+        else frozenset(),
         has_part_cents=any(
             price != round(price, 2)
             for pack in kitchen.packs

@@ -113,28 +113,32 @@ def follow(
 
     With `least_owed_base` so much stays owed each day, even if it could be served.
     """
-    if least_owed_base is None:
-        least_owed_base = np.zeros(task.days)
     days, classes = task.same_day_base.shape
-    same_day, next_day = task.same_day_base.copy(), task.next_day_base.copy()
+    same_day, next_day = task.same_day_base.tolist(), task.next_day_base.tolist()
     for offer, amount in zip(task.offers, bought_base, strict=True):
         comes = next_day if offer.is_next_day else same_day
-        comes[offer.arrives, offer.stock_class] += amount
-    left = task.opening_base.copy()
-    owed = task.owed_base
-    course = Course(np.zeros((days, classes)), np.zeros(days), np.zeros(days))
+        comes[offer.arrives][offer.stock_class] += amount
+    used, use_by = task.used_base.tolist(), task.use_by.tolist()
+    stays_owed = [0.0] * days if least_owed_base is None else least_owed_base.tolist()
+    left, owed = task.opening_base.tolist(), task.owed_base
+    lefts, oweds, last_used = [], [], []
+    # Plain numbers: for so few of them arrays would take ten times as long.
     for day in range(days):
-        left = np.where(task.use_by < day, 0.0, left) + same_day[day]
-        needed = owed + task.used_base[day]
-        served = max(0.0, needed - float(least_owed_base[day]))
-        taken = np.minimum(np.cumsum(left), served)
-        owed = needed - float(taken[-1])
-        taken = np.diff(taken, prepend=0.0)
-        left = left - taken + next_day[day]
-        course.left_base[day] = left
-        course.owed_base[day] = owed
-        course.last_used_base[day] = taken[-1]
-    return course
+        needed = owed + used[day]
+        to_serve = max(0.0, needed - stays_owed[day])
+        unserved, taken = to_serve, 0.0
+        for place in range(classes):
+            there = same_day[day][place]
+            if use_by[place] >= day:
+                there += left[place]
+            taken = min(there, unserved)
+            unserved -= taken
+            left[place] = there - taken + next_day[day][place]
+        owed = needed - to_serve + unserved
+        lefts.append(left.copy())
+        oweds.append(owed)
+        last_used.append(taken)
+    return Course(np.array(lefts), np.array(oweds), np.array(last_used))
 
 
 def useful_left_base(

@@ -1,0 +1,116 @@
+"""The best orders that can be found for a kitchen, with their proof and their reasons.
+
+The usual rule's orders are the first answer; every later one is better. The search
+goes on until its bound proves that nothing better is left, its effort is spent or it
+is told to stop.
+"""
+
+import time
+from collections.abc import Callable, Sequence
+
+from planning.engine.because import Say, day_words, plain_words
+from planning.engine.deliveries import Delivery
+from planning.engine.kitchen import Kitchen, Window
+from planning.engine.ordering.answers import helpless_warnings, orders_of, proof_of
+from planning.engine.ordering.efforts import USUAL, Effort, Progress
+from planning.engine.ordering.problems import Problem, read_problem
+from planning.engine.ordering.reasons import CakesBehind, Reasons
+from planning.engine.ordering.search import Search
+from planning.engine.ordering.selections import HALF_CENT, Cell, Selection
+from planning.engine.ordering.wishes import NO_WISHES, Wishes
+from planning.engine.plan import Demand, Purchasing
+from planning.engine.usual_rule import usual_rule
+
+
+def best_orders(
+    kitchen: Kitchen,
+    window: Window,
+    demand: Demand,
+    deliveries: Sequence[Delivery],
+    *,
+    say: Say | None = None,
+    effort: Effort = USUAL,
+    on_progress: Callable[[Progress], None] | None = None,
+    should_stop: Callable[[], bool] | None = None,
+    wishes: Wishes = NO_WISHES,
+    cakes_behind: CakesBehind | None = None,
+    clock: Callable[[], float] = time.monotonic,
+) -> Purchasing:
+    """Return the best orders found, never worse than the usual rule's.
+
+    `cakes_behind` names the cakes that need an item on some days; left out, reasons
+    name none. With wishes the usual rule's orders are no answer, only its total is.
+    """
+    usual = usual_rule(kitchen, window, demand, deliveries, say)
+    problem = read_problem(kitchen, window, demand, deliveries, wishes)
+
+    def told(search: Search, stage: str) -> None:
+        if on_progress is not None and search.best is not None:
+            on_progress(Progress(stage, search.best.paid, search.gap))
+
+    search = Search(problem, effort, clock, told, should_stop or _never)
+    if not wishes.has_any:
+        search.offer(search.selector.of_counts(_counts_of(problem, usual)))
+        told(search, "usual rule")
+    search.run()
+    best = search.best or search.selector.of_counts({})
+    search.best, warnings = _going(search, best)
+    reasons = Reasons(
+        problem,
+        search.best,
+        search.selector,
+        search.pricers,
+        say or plain_words(kitchen),
+        cakes_behind,
+    )
+    return Purchasing(
+        orders=orders_of(reasons),
+        usual_total=usual.usual_total,
+        proof=proof_of(search),
+        warnings=(*helpless_warnings(problem), *warnings),
+    )
+
+
+def _never() -> bool:
+    return False
+
+
+def _counts_of(problem: Problem, usual: Purchasing) -> dict[Cell, int]:
+    """Return the packs of some orders by delivery."""
+    place_of = {pack.pack_id: n for n, pack in enumerate(problem.kitchen.packs)}
+    truck_of = {
+        (truck.supplier, truck.deliver_on): n for n, truck in enumerate(problem.trucks)
+    }
+    return {
+        (truck_of[order.supplier, order.deliver_on], place_of[line.pack.pack_id]): (
+            line.packs
+        )
+        for order in usual.orders
+        for line in order.lines
+    }
+
+
+def _going(search: Search, selection: Selection) -> tuple[Selection, list[str]]:
+    """Leave out the deliveries that cannot happen, and say so."""
+    if selection.can_go:
+        return selection, []
+    problem = search.problem
+    kitchen = problem.kitchen
+    used = {truck for truck, _ in selection.counts}
+    staying = {
+        truck
+        for truck in used
+        if selection.goods[truck] < problem.terms[truck].minimum - HALF_CENT
+    }
+    counts = {
+        cell: packs
+        for cell, packs in selection.counts.items()
+        if cell[0] not in staying
+    }
+    return search.selector.of_counts(counts), [
+        f"{kitchen.suppliers[problem.trucks[truck].supplier].name} does not come on "
+        f"{day_words(problem.trucks[truck].deliver_on)}: the lines there cannot reach "
+        f"the minimum order of {kitchen.bakery.currency} "
+        f"{problem.terms[truck].minimum:.2f}."
+        for truck in sorted(staying)
+    ]

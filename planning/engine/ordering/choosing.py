@@ -1,0 +1,143 @@
+"""The best whole choice among known schedules: one an item, deliveries open or not."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import highspy
+import numpy as np
+
+from planning.engine.kitchen import FloatColumn
+from planning.engine.ordering.master import (
+    INFINITY,
+    Column,
+    Rows,
+    quiet_solver,
+    truck_modes,
+)
+from planning.engine.ordering.tasks import Choice
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """How long a choice may be looked for."""
+
+    nodes: int
+    seconds: float
+
+
+def best_choice(
+    rows: Rows,
+    columns: Sequence[Column],
+    limits: Limits,
+    start: Mapping[int, Choice] | None = None,
+) -> dict[int, Choice] | None:
+    """Return the best choice found, by task, or None.
+
+    `start` is a choice among the columns that is known to be possible.
+    """
+    model = _Model(rows)
+    for column in columns:
+        model.add(column.net_cost, 1.0, *rows.column_entries(column))
+    solver = quiet_solver()
+    solver.passModel(model.lp())
+    solver.setOptionValue("mip_rel_gap", 1e-5)
+    solver.setOptionValue("mip_max_nodes", limits.nodes)
+    solver.setOptionValue("time_limit", limits.seconds)
+    if start is not None:
+        solution = highspy.HighsSolution()
+        solution.col_value = model.start(columns, start).tolist()
+        solver.setSolution(solution)
+    solver.run()
+    taken = np.array(solver.getSolution().col_value)
+    if len(taken) < model.trucks + len(columns) or not solver.getSolution().value_valid:
+        return None
+    is_taken = taken[model.trucks : model.trucks + len(columns)] > 0.5
+    found = {
+        column.task: column.choice
+        for column, is_in in zip(columns, is_taken.tolist(), strict=True)
+        if is_in
+    }
+    return found if len(found) == rows.tasks else None
+
+
+class _Model:
+    """The integer programme, column by column."""
+
+    def __init__(self, rows: Rows) -> None:
+        self._rows = rows
+        self._cost: list[float] = []
+        self._upper: list[float] = []
+        self._starts: list[int] = [0]
+        self._index: list[np.ndarray[tuple[int], np.dtype[np.int64]]] = []
+        self._value: list[FloatColumn] = []
+        self._is_whole: list[bool] = []
+        self._modes: list[tuple[int, int, float]] = []  # column, truck, goods
+        self._fillers: dict[int, int] = {}
+        for truck in rows.shared:
+            for fee, goods in truck_modes(rows.terms[truck]):
+                self._modes.append((len(self._cost), truck, goods))
+                self.add(fee, 1.0, *rows.truck_entries(truck, goods))
+            self._fillers[truck] = len(self._cost)
+            filler = np.array([rows.value[truck]])
+            self.add(1.0, INFINITY, filler, np.ones(1), is_whole=False)
+        self.trucks = len(self._cost)
+
+    def add(
+        self,
+        cost: float,
+        upper: float,
+        index: np.ndarray[tuple[int], np.dtype[np.int64]],
+        value: FloatColumn,
+        *,
+        is_whole: bool = True,
+    ) -> None:
+        """Add a column."""
+        self._cost.append(cost)
+        self._upper.append(upper)
+        self._index.append(index)
+        self._value.append(value)
+        self._starts.append(self._starts[-1] + len(index))
+        self._is_whole.append(is_whole)
+
+    def lp(self) -> highspy.HighsLp:
+        """Return the programme."""
+        lower, upper = self._rows.bounds()
+        programme = highspy.HighsLp()
+        programme.num_col_ = len(self._cost)
+        programme.num_row_ = self._rows.count
+        programme.col_cost_ = np.array(self._cost)
+        programme.col_lower_ = np.zeros(len(self._cost))
+        programme.col_upper_ = np.array(self._upper)
+        programme.row_lower_, programme.row_upper_ = lower, upper
+        matrix = programme.a_matrix_
+        matrix.format_ = highspy.MatrixFormat.kColwise
+        matrix.start_ = np.array(self._starts, dtype=np.int32)
+        matrix.index_ = np.concatenate(self._index).astype(np.int32)
+        matrix.value_ = np.concatenate(self._value).astype(float)
+        whole, part = highspy.HighsVarType.kInteger, highspy.HighsVarType.kContinuous
+        programme.integrality_ = [whole if is_ else part for is_ in self._is_whole]
+        return programme
+
+    def start(
+        self, columns: Sequence[Column], choice: Mapping[int, Choice]
+    ) -> FloatColumn:
+        """Return a choice as values of the columns."""
+        values = np.zeros(len(self._cost))
+        goods: dict[int, float] = {}
+        for place, column in enumerate(columns):
+            if choice.get(column.task) == column.choice:
+                values[self.trucks + place] = 1.0
+                for truck, cost in zip(column.trucks, column.goods, strict=True):
+                    goods[truck] = goods.get(truck, 0.0) + cost
+        for place, truck, asked in self._modes:
+            if truck not in goods:
+                continue
+            is_free_mode = asked > self._rows.terms[truck].minimum or (
+                len(truck_modes(self._rows.terms[truck])) > 1 and self._cost[place] == 0
+            )
+            free_goods = self._rows.terms[truck].free_goods
+            is_free = free_goods is not None and goods[truck] >= free_goods
+            values[place] = float(is_free_mode == is_free)
+            if values[place]:
+                values[self._fillers[truck]] = max(0.0, asked - goods[truck])
+        return values

@@ -1,0 +1,35 @@
+"""How hard to look for better orders, and what is said on the way.
+
+Work is limited by counts, so that the same kitchen gets the same orders; the seconds
+are only a last resort.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """The limits of a search."""
+
+    seconds: float
+    rounds: int  # of pricing every item
+    choices: int  # whole choices among what was found
+    nodes: int  # of the tree of each such choice
+    columns: int  # schedules an item in it
+    steadiness: float = 0.6  # how much of the best prices so far new ones keep
+    close_enough: float = 1e-4
+
+
+QUICK = Effort(seconds=5, rounds=12, choices=2, nodes=500, columns=6)
+USUAL = Effort(seconds=60, rounds=60, choices=4, nodes=5_000, columns=10)
+THOROUGH = Effort(seconds=240, rounds=200, choices=8, nodes=50_000, columns=16)
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How far a search has come."""
+
+    stage: str
+    paid: float  # goods and fees of the best orders so far
+    gap: float  # infinite as long as nothing is proven
+    rounds: int = 0
