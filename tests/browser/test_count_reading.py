@@ -90,7 +90,7 @@ def test_the_browser_reads_pieces_thrown_together_as_the_server_does(tab):
     draw = random.Random(4)
     said = [[draw.choice(list(ITEMS)), thrown_together(draw)] for _ in range(5_000)]
 
-    assert sum(server_reads(*each) != "refused" for each in said) > 500
+    assert sum(server_reads(*each) != "refused" for each in said) > 400
     assert disagreements(tab, said) == []
 
 
