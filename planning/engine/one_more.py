@@ -64,7 +64,7 @@ class Change:
     shelf: Shelf  # of the touched items only
     used_before_base: npt.NDArray[np.float64]  # a row a day, a column an item
     used_base: npt.NDArray[np.float64]
-    late: tuple[LateMaking, ...]
+    late: tuple[LateMaking, ...] = ()
 
     @property
     def nodes(self) -> Sequence[int]:
@@ -128,25 +128,45 @@ def add_one_more(
 
     A day before the plan's first, or no cake at all, is an error.
     """
+    kitchen = with_cake(explosion.prepared.kitchen, window, one_more)
+    change = _changed(explosion, window, shelf, kitchen, one_more.cake)
+    late = _late(explosion, change.prepared, change.figures, one_more.cake)
+    return replace(change, late=late)
+
+
+def leave_out(
+    explosion: Explosion, window: Window, shelf: Shelf, reference: str
+) -> Change:
+    """Return what leaving out one line of the bake plan does to the plan."""
+    kitchen = explosion.prepared.kitchen
+    place = list(kitchen.cakes.references).index(reference)
+    quantity = kitchen.cakes.quantity.copy()
+    quantity[place] = 0.0  # such a line is not live
+    without = replace(kitchen, cakes=replace(kitchen.cakes, quantity=quantity))
+    return _changed(explosion, window, shelf, without, int(kitchen.cakes.cake[place]))
+
+
+def _changed(
+    explosion: Explosion, window: Window, shelf: Shelf, kitchen: Kitchen, cake: int
+) -> Change:
+    """Return the plan of a kitchen in which only lines of one cake are other ones."""
     before = explosion.prepared
-    kitchen = with_cake(before.kitchen, window, one_more)
     prepared = prepare(kitchen, window, before.bill)
-    reached = reached_by(before.bill, kitchen.nodes, one_more.cake)
+    reached = reached_by(before.bill, kitchen.nodes, cake)
     figures = net_again(prepared, before, explosion.figures, reached)
     bought = _reached_rows(shelf, reached)
     used_before_base = _used_by_day(before, explosion.figures, bought)
     used_base = _used_by_day(prepared, figures, bought)
-    is_touched = np.abs(used_base - used_before_base).max(axis=0) >= LEAST_LACK_BASE
-    touched = bought[is_touched].tolist()
+    extra_base = np.abs(used_base - used_before_base)
+    is_touched = extra_base.max(axis=0, initial=0.0) >= LEAST_LACK_BASE
     return Change(
         kitchen=kitchen,
         window=window,
         prepared=prepared,
         figures=figures,
-        shelf=some_rows(shelf, touched),
+        shelf=some_rows(shelf, bought[is_touched].tolist()),
         used_before_base=used_before_base[:, is_touched],
         used_base=used_base[:, is_touched],
-        late=_late(explosion, prepared, figures, reached),
     )
 
 
@@ -199,7 +219,7 @@ def _used_by_day(
 
 
 def _late(
-    explosion: Explosion, prepared: Prepared, figures: Figures, reached: BoolColumn
+    explosion: Explosion, prepared: Prepared, figures: Figures, cake: int
 ) -> tuple[LateMaking, ...]:
     """Return what the cake needs made before the first day, the latest first.
 
@@ -208,8 +228,8 @@ def _late(
     nodes = prepared.kitchen.nodes
     found = []
     if prepared.days_late[-1] > 0 and figures.cakes_to_make[-1] > 0:
-        cake = int(prepared.planned.cake[-1])
         found.append(LateMaking(cake, int(prepared.days_late[-1])))
+    reached = reached_by(prepared.bill, nodes, cake)
     for node in np.flatnonzero(reached & (nodes.kind == NodeKind.MADE)).tolist():
         days_late = prepared.making_days[int(nodes.lead_days[node])].days_late
         columns = np.flatnonzero(days_late > 0)

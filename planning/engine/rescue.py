@@ -1,0 +1,183 @@
+"""What no delivery can save any more, and what else could: bought by hand, or left.
+
+A lack counts where it would stand even with any number of packs on every delivery that
+can still be ordered. The alternatives are only said, never done.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from planning.engine.deliveries import Delivery
+from planning.engine.explosion import Explosion
+from planning.engine.kitchen import Kitchen, NodeKind, Window
+from planning.engine.one_more import leave_out, some_rows
+from planning.engine.projection import LEAST_LACK_BASE, shelf_days, used_by_day
+from planning.engine.remedies import Market
+from planning.engine.supplies import (
+    Bought,
+    Shelf,
+    bought_supplies,
+    join,
+    read_shelf,
+    window_days,
+)
+
+MOST_CAKES_TRIED = 12  # each is netted again
+MOST_BATCHES_SAID = 3
+# Of what is lacking: a batch that spares less is no way out.
+LEAST_SPARED_FRACTION = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Dropped:
+    """A tentative cake: what would still be lacking without it."""
+
+    reference: str
+    left_base: float
+
+
+@dataclass(frozen=True, slots=True)
+class SmallerBatch:
+    """A batch that is rounded up: making only what is needed spares some."""
+
+    recipe: int
+    on: date
+    surplus_base: float  # of the recipe
+    spared_base: float  # of what is lacking
+
+
+@dataclass(frozen=True, slots=True)
+class Unsaved:
+    """An item that runs out before any delivery can bring it."""
+
+    node: int
+    first_on: date
+    short_base: float
+    is_sold: bool
+    cakes: tuple[str, ...]
+    drops: tuple[Dropped, ...]
+    smaller: tuple[SmallerBatch, ...]
+
+
+def find_unsaved(
+    explosion: Explosion, window: Window, deliveries: Sequence[Delivery]
+) -> tuple[Unsaved, ...]:
+    """Return what no delivery can save, by day, then by name."""
+    return tuple(_Rescue(explosion, window, deliveries).find())
+
+
+class _Rescue:
+    def __init__(
+        self, explosion: Explosion, window: Window, deliveries: Sequence[Delivery]
+    ) -> None:
+        self._explosion = explosion
+        self._window = window
+        self._kitchen: Kitchen = explosion.prepared.kitchen
+        self._market = Market(self._kitchen, deliveries)
+        self._shelf = read_shelf(self._kitchen, window)
+        self._used_base = used_by_day(self._shelf, window, explosion.demand)
+        self._days = window_days(window)
+
+    def find(self) -> Iterator[Unsaved]:
+        """Yield what is lacking with anything ordered that can be."""
+        lacking_base = self._lacking_base(self._shelf, self._used_base)
+        rows = np.flatnonzero((lacking_base >= LEAST_LACK_BASE).any(axis=0))
+        first = np.argmax(lacking_base[:, rows] >= LEAST_LACK_BASE, axis=0)
+        for row in rows[np.argsort(first, kind="stable")].tolist():
+            yield self._unsaved(row, lacking_base[:, row])
+
+    def _unsaved(
+        self, row: int, lacking_base: np.ndarray[tuple[int], np.dtype[np.float64]]
+    ) -> Unsaved:
+        node = self._shelf.nodes[row]
+        short = np.flatnonzero(lacking_base >= LEAST_LACK_BASE).tolist()
+        days = [self._days[day] for day in short]
+        cakes = tuple(sorted(self._explosion.cakes_behind(node, days)))
+        return Unsaved(
+            node=node,
+            first_on=days[0],
+            short_base=float(lacking_base.max()),
+            is_sold=bool(self._market.packs(node)),
+            cakes=cakes,
+            drops=tuple(self._drops(node, cakes)),
+            smaller=self._smaller_batches(node, days[-1], float(lacking_base.max())),
+        )
+
+    def _lacking_base(
+        self, shelf: Shelf, used_base: np.ndarray[tuple[int, ...], np.dtype[np.float64]]
+    ) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
+        """Return what is outstanding with plenty of everything on every delivery."""
+        plenty: list[Bought] = []
+        for place, node in enumerate(shelf.nodes):
+            most_base = 2 * float(used_base[:, place].sum()) + self._owed_base(node)
+            if not most_base:
+                continue
+            for pack in self._market.packs(node):
+                packs = int(most_base / pack.size_base) + 1
+                plenty += [(pack, packs, d) for d in self._market.deliveries(pack)]
+        supplies = shelf.supplies
+        if plenty:
+            more = bought_supplies(self._kitchen, self._window, shelf, plenty)
+            supplies = join(supplies, more)
+        return shelf_days(supplies, used_base).outstanding_base
+
+    def _owed_base(self, node: int) -> float:
+        lots = self._kitchen.lots
+        of_node = lots.amount_base[lots.node == node]
+        return float(np.maximum(-of_node, 0.0).sum())
+
+    def _drops(self, node: int, cakes: Sequence[str]) -> Iterator[Dropped]:
+        """Yield the tentative cakes that need it, each with what is lacking then."""
+        planned = self._kitchen.cakes
+        tentative = {
+            reference
+            for reference, is_tentative in zip(
+                planned.references, planned.tentative.tolist(), strict=True
+            )
+            if is_tentative
+        }
+        found = [reference for reference in cakes if reference in tentative]
+        for reference in found[:MOST_CAKES_TRIED]:
+            change = leave_out(self._explosion, self._window, self._shelf, reference)
+            if node not in change.nodes:
+                continue
+            only = change.only(node)
+            lacking_base = self._lacking_base(
+                some_rows(self._shelf, (node,)), only.used_base
+            )
+            yield Dropped(reference, float(lacking_base.max()))
+
+    def _smaller_batches(
+        self, node: int, last_on: date, short_base: float
+    ) -> tuple[SmallerBatch, ...]:
+        """Return the rounded batches that would spare most of what is lacking."""
+        least_base = max(LEAST_LACK_BASE, LEAST_SPARED_FRACTION * short_base)
+        found = [
+            batch
+            for batch in self._rounded_batches(node, last_on)
+            if batch.spared_base >= least_base
+        ]
+        found.sort(key=lambda batch: -batch.spared_base)
+        return tuple(found[:MOST_BATCHES_SAID])
+
+    def _rounded_batches(self, node: int, last_on: date) -> Iterator[SmallerBatch]:
+        """Yield the rounded batches that take the item while it is lacking."""
+        bill, nodes = self._explosion.prepared.bill, self._kitchen.nodes
+        lines = np.flatnonzero(bill.line_component == node)
+        per_batch_base: dict[int, float] = {}
+        for line in lines.tolist():
+            recipe = int(bill.taker_node[bill.line_taker[line]])
+            amount_base = float(bill.line_amount_base[line])
+            per_batch_base[recipe] = per_batch_base.get(recipe, 0.0) + amount_base
+        for made in self._explosion.making:
+            is_concerned = made.node in per_batch_base and made.on <= last_on
+            is_made = nodes.kind[made.node] == NodeKind.MADE
+            if not (is_concerned and is_made and made.surplus_base > 0):
+                continue
+            kept = 1 - float(nodes.loss_fraction[made.node])
+            batches = made.surplus_base / (float(nodes.yield_base[made.node]) * kept)
+            spared_base = batches * per_batch_base[made.node]
+            yield SmallerBatch(made.node, made.on, made.surplus_base, spared_base)

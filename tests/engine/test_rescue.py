@@ -1,0 +1,101 @@
+"""What no delivery saves, and what could be done instead, by figures by hand."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from planning.engine.deliveries import possible_deliveries
+from planning.engine.explosion import explode
+from planning.engine.one_more import leave_out
+from planning.engine.rescue import find_unsaved
+from planning.engine.supplies import read_shelf
+from tests.benchmarks import kitchens
+from tests.engine import shelves
+from tests.engine.small_kitchen import SmallKitchen, day, window
+
+
+def torte_kitchen():
+    """A torte takes 400 g of butter; Dairy comes on Tuesday and Friday."""
+    return SmallKitchen().item("butter").cake("Torte", {"butter": 400})
+
+
+def unsaved(small, *, sold=True):
+    pack = shelves.pack(small.index("butter"), 1_000, 10)
+    kitchen = replace(
+        small.build(),
+        suppliers=(shelves.supplier("Dairy", days=(1, 4)),),
+        packs=(pack,) if sold else (),
+    )
+    days_ahead = window()
+    deliveries = possible_deliveries(kitchen, days_ahead)
+    return find_unsaved(explode(kitchen, days_ahead), days_ahead, deliveries)
+
+
+def test_only_what_is_lacking_before_the_first_delivery_counts():
+    small = torte_kitchen().stock("butter", 500)
+    small.plan("T-1", "Torte", day(0), 2).plan("T-2", "Torte", day(2), 5)
+
+    [row] = unsaved(small)
+
+    # 800 today of 500; Wednesday's comes on Tuesday
+    assert (row.first_on, row.short_base, row.cakes) == (day(0), 300, ("T-1",))
+    assert row.is_sold
+
+
+def test_what_a_delivery_can_bring_needs_no_rescue():
+    assert unsaved(torte_kitchen().plan("T-1", "Torte", day(1))) == ()
+
+
+def test_what_nobody_sells_is_lacking_whenever_it_is_needed():
+    small = torte_kitchen().stock("butter", 500)
+    small.plan("T-1", "Torte", day(2)).plan("T-2", "Torte", day(9))
+
+    [row] = unsaved(small, sold=False)
+
+    assert (row.first_on, row.short_base, row.is_sold) == (day(9), 300, False)
+
+
+def test_dropping_a_tentative_cake_is_said_with_what_is_lacking_then():
+    small = torte_kitchen().stock("butter", 500)
+    small.plan("T-1", "Torte", day(0))
+    small.plan("T-2", "Torte", day(0), tentative=True)
+    small.plan("T-3", "Torte", day(0), 2, tentative=True)
+
+    [row] = unsaved(small)
+
+    # 1,600 of 500; without T-2 700 are lacking, without T-3 300
+    assert row.short_base == 1_100
+    assert [(drop.reference, drop.left_base) for drop in row.drops] == [
+        ("T-2", 700),
+        ("T-3", 300),
+    ]
+
+
+def test_a_batch_rounded_up_is_said_with_what_a_smaller_one_spares():
+    small = SmallKitchen().item("butter").stock("butter", 500)
+    small.recipe("cream", {"butter": 600}, yields=1_000, batch_step=1)
+    small.cake("Torte", {"cream": 900}).plan("T-1", "Torte", day(0))
+
+    [row] = unsaved(small)
+
+    # a batch for 900 leaves 100 of cream over: a tenth of 600 g of butter
+    assert row.short_base == 100
+    [batch] = row.smaller
+    assert (batch.on, batch.surplus_base) == (day(0), 100)
+    assert batch.spared_base == 60
+
+
+def test_leaving_a_cake_out_is_the_same_as_a_plan_without_it():
+    kitchen = kitchens.kitchen_of(kitchens.SMALL)
+    days_ahead = kitchens.window_of(kitchens.SMALL)
+    explosion, shelf = explode(kitchen, days_ahead), read_shelf(kitchen, days_ahead)
+
+    for place, reference in enumerate(kitchen.cakes.references):
+        change = leave_out(explosion, days_ahead, shelf, reference)
+
+        quantity = kitchen.cakes.quantity.copy()
+        quantity[place] = 0.0
+        without = replace(kitchen, cakes=replace(kitchen.cakes, quantity=quantity))
+        whole = explode(without, days_ahead)
+        needed_base = change.figures.needed_base
+        assert np.array_equal(needed_base, whole.figures.needed_base)
