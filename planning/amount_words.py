@@ -4,6 +4,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from planning.engine.kitchen import Nodes
+from planning.retail import Retail, to_buy
 from stock.converters import converters_for
 from stock.measures.conversion import Converter
 from stock.measures.wording import say_short
@@ -31,6 +32,10 @@ class AmountWords:
         converter = self._converters[self._nodes.ids[node]]
         words = say_short(Fraction(abs(amount_base)), converter, in_packs=in_packs)
         return f"minus {words}" if amount_base < 0 else words
+
+    def retail(self, node: int, amount_base: float) -> Retail:
+        """Return what to buy of a node in a shop for an amount."""
+        return to_buy(amount_base, self._converters[self._nodes.ids[node]])
 
     def base(self, node: int, amount_base: float) -> str:
         """Return the bare amount with its base unit."""
