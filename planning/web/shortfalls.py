@@ -107,7 +107,12 @@ def _section(
     )
     shown = [row for row in rows if row.kind is kind]
     table = ShortfallTable(shown, caption=caption, query=choice.query)
-    return {"heading": f"{HEADINGS[kind]}: {len(shown)}", "table": table}
+    return {
+        "heading": f"{HEADINGS[kind]}: {len(shown)}",
+        "table": table,
+        "has_lost": kind is ShortfallKind.OUT
+        and any(row.order_by is None for row in shown),
+    }
 
 
 def _summary(words: PageWords, kinds: list[ShortfallKind]) -> str:

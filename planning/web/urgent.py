@@ -30,6 +30,7 @@ class UrgentGroup:
     heading: str
     rows: list[ShortfallRow]
     to_do: str  # in few words, as in "2 items to order today"
+    is_too_late: bool = False
 
     @property
     def summary(self) -> str:
@@ -99,6 +100,7 @@ def read_urgent(words: PageWords, until: date) -> Urgent:
                 if urgency[short.node] is level
             ],
             to_do,
+            is_too_late=level is Urgency.NO_DELIVERY,
         )
         for level, (heading, to_do) in levels.items()
     ]

@@ -1,0 +1,84 @@
+"""Rescue: what no delivery can save, as a shopping list for one run.
+
+The list and its alternatives are words only; nothing of it is done by the program.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from planning.engine.projection import LEAST_LACK_BASE
+from planning.engine.rescue import Dropped, SmallerBatch, Unsaved, find_unsaved
+from planning.engine.words import listed
+from planning.planner import Planned
+from planning.promise_words import on_day
+from planning.shortfall_words import Telling
+
+MOST_CAKES_NAMED = 4
+
+
+@dataclass(frozen=True, slots=True)
+class ToBuy:
+    """One line of the shopping list."""
+
+    node: int
+    name: str
+    buy: str  # in amounts that shops sell
+    needed: str
+    by_on: date
+    is_sold: bool  # by a supplier, but too late
+    cakes: tuple[str, ...]
+    alternatives: tuple[str, ...]  # sentences
+
+
+def shopping_list(planned: Planned, tell: Telling) -> list[ToBuy]:
+    """Return what to buy by hand, by the day it is needed. No queries of its own."""
+    found = find_unsaved(planned.explosion, planned.plan.window, planned.deliveries)
+    return [_to_buy(planned, unsaved, tell) for unsaved in found]
+
+
+def list_as_text(rows: Iterable[ToBuy], tell: Telling) -> str:
+    """Return the list as plain text, a line an item."""
+    return "\n".join(
+        f"{row.buy} {row.name}, by {tell.day(row.by_on)}{_for_cakes(row)}"
+        for row in rows
+    )
+
+
+def _for_cakes(row: ToBuy) -> str:
+    return f", for {listed(row.cakes, MOST_CAKES_NAMED)}" if row.cakes else ""
+
+
+def _to_buy(planned: Planned, unsaved: Unsaved, tell: Telling) -> ToBuy:
+    node = unsaved.node
+    return ToBuy(
+        node=node,
+        name=planned.kitchen.nodes.names[node],
+        buy=planned.words.retail(node, unsaved.short_base).words,
+        needed=planned.words.content(node, unsaved.short_base),
+        by_on=unsaved.first_on,
+        is_sold=unsaved.is_sold,
+        cakes=unsaved.cakes,
+        alternatives=(
+            *(_drop_words(planned, node, drop) for drop in unsaved.drops),
+            *(_batch_words(planned, node, batch, tell) for batch in unsaved.smaller),
+        ),
+    )
+
+
+def _drop_words(planned: Planned, node: int, drop: Dropped) -> str:
+    if drop.left_base < LEAST_LACK_BASE:
+        return f"Without {drop.reference}, which is tentative, none is missing."
+    left = planned.words.content(node, drop.left_base)
+    return f"Without {drop.reference}, which is tentative, only {left} is missing."
+
+
+def _batch_words(
+    planned: Planned, node: int, batch: SmallerBatch, tell: Telling
+) -> str:
+    words = planned.words
+    return (
+        f"Making {planned.kitchen.nodes.names[batch.recipe]} {on_day(tell, batch.on)} "
+        f"leaves {words.content(batch.recipe, batch.surplus_base)} over; made only as "
+        f"needed, it spares {words.content(node, batch.spared_base)}."
+    )
