@@ -54,7 +54,13 @@ def make_plan(
         tentative=tentative,
     )
     kitchen = load_kitchen(bakery=bakery, as_of=as_of)
-    words = AmountWords(kitchen.nodes)
+    return plan_kitchen(bakery, kitchen, window, AmountWords(kitchen.nodes))
+
+
+def plan_kitchen(
+    bakery: Bakery, kitchen: Kitchen, window: Window, words: AmountWords
+) -> Planned:
+    """Return the plan of a kitchen that has been read, or made up. No queries."""
     explosion = explode(kitchen, window)
     projection = project(kitchen, window, explosion.demand)
     deliveries = possible_deliveries(kitchen, window)
