@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from planning.errors import PlanningError
 from planning.planner import Planned, make_plan
-from stock.calendars import parse_date
+from stock.calendar_cells import Day
 from stock.models import Bakery, Movement
 
 INCLUDE, LEAVE_OUT = "include", "leave-out"
@@ -50,7 +50,7 @@ def plan_from_arguments(options: Mapping[str, Any]) -> Planned:
     planned = make_plan(
         bakery=bakery,
         as_of=as_of,
-        from_on=parse_date(options["from_on"]) if options["from_on"] else None,
+        from_on=Day().parse(options["from_on"]) if options["from_on"] else None,
         days=_days(options["days"]),
         tentative=options["tentative"] == INCLUDE,
     )
@@ -79,6 +79,7 @@ def read_moment(text: str | None, zone: tzinfo) -> datetime:
         raise PlanArgumentError(
             f"--at {text!r} is no moment. Write it like 2026-05-04T15:10."
         ) from error
+    Day().parse(moment.date())  # near the end of time no day can be added to it
     return moment if moment.tzinfo else moment.replace(tzinfo=zone)
 
 

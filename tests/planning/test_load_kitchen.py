@@ -399,3 +399,10 @@ def test_the_command_refuses_with_every_faulty_cell(tmp_path):
     assert "Places!B2:" in str(error.value)
     assert "Places!B3:" in str(error.value)
     assert not Place.objects.exists()
+
+
+def test_the_command_refuses_a_moment_at_the_end_of_time():
+    with pytest.raises(CommandError, match="is too far away") as error:
+        run(str(KITCHENS / "butter_cake"), "--at", "9999-12-31T23:59")
+
+    assert error.value.returncode == 2
