@@ -4,7 +4,7 @@ import sys
 from typing import Any, NoReturn
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
-from django.db import OperationalError, ProgrammingError
+from django.db import DatabaseError, OperationalError, ProgrammingError
 
 from stock.errors import StockError
 
@@ -46,11 +46,8 @@ class PlainCommand(BaseCommand):
             self.refuse(str(error))
         except CommandError as error:
             self.refuse(str(error))
-        except (OperationalError, ProgrammingError) as error:
-            self.refuse(
-                f"The database cannot be read ({error}). "
-                "If it is new, run: python manage.py migrate"
-            )
+        except DatabaseError as error:
+            self.refuse(_database_sentence(error))
 
     def refuse(self, sentence: str) -> NoReturn:
         """End the command with a sentence."""
@@ -59,3 +56,20 @@ class PlainCommand(BaseCommand):
             raise CommandError(line, returncode=EXIT_CODE)
         self.stderr.write(line, lambda text: text)
         sys.exit(EXIT_CODE)
+
+
+def _database_sentence(error: DatabaseError) -> str:
+    if "locked" in str(error):
+        return (
+            "Somebody else is changing the kitchen just now, so nothing was done. "
+            "Try again in a moment."
+        )
+    if isinstance(error, OperationalError | ProgrammingError):
+        return (
+            f"The database cannot be read ({error}). "
+            "If it is new, run: python manage.py migrate"
+        )
+    return (
+        f"The database cannot be used ({error}). Check DATABASE_URL, or restore the "
+        "database from a backup."
+    )

@@ -1,0 +1,33 @@
+"""What the database refuses is one sentence at the door of a command."""
+
+import pytest
+from django.core.management import CommandError
+from django.db import DatabaseError, IntegrityError, OperationalError
+
+from stock.management.plain_command import PlainCommand
+
+
+@pytest.mark.parametrize(
+    ("error", "sentence"),
+    [
+        (
+            OperationalError("no such table: stock_item"),
+            "run: python manage.py migrate",
+        ),
+        (OperationalError("database is locked"), "Try again in a moment."),
+        (DatabaseError("file is not a database"), "(file is not a database)"),
+        (IntegrityError("FOREIGN KEY constraint failed"), "from a backup."),
+    ],
+)
+def test_what_the_database_refuses_is_one_sentence(error, sentence):
+    class Failing(PlainCommand):
+        requires_system_checks = ()
+
+        def handle(self, **_options):
+            raise error
+
+    with pytest.raises(CommandError) as refused:
+        Failing().execute(no_color=True, force_color=False, skip_checks=True)
+
+    assert sentence in str(refused.value)
+    assert refused.value.returncode == 2
