@@ -39,6 +39,7 @@ def phone_words(
     return {
         **words_for_phone(converter),
         "unit": "each" if converter.measure is Measure.COUNT else units[0],
+        "small_unit": units[-1],
         "buttons": [*own, *(unit for unit in units if unit not in own)],
         "given_in": sorted(given_in),
         "tares": {
@@ -97,6 +98,7 @@ def _words(line: SheetLine) -> dict[str, object]:
         "item": item.name,
         "base_unit": item.base_unit,
         "unit": item.base_unit,
+        "small_unit": item.base_unit,
         "units": {},
         "tares": {},
         "broken": line.fault,

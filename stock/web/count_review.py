@@ -1,6 +1,7 @@
 """The review of a count: what differs, what is to be decided, and then posting it."""
 
-from collections.abc import Callable
+from collections import defaultdict
+from collections.abc import Callable, Iterable
 from functools import wraps
 from typing import Any
 
@@ -10,8 +11,9 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
 from stock.count_review import Review, review
+from stock.count_walk import WalkLine
 from stock.errors import StockError
-from stock.models import Count
+from stock.models import Count, Place
 from stock.templatetags.words import money
 from stock.web.bakery_time import current_bakery
 from stock.web.count_lines import lot_words
@@ -47,11 +49,17 @@ def _context(request: HttpRequest, seen: Review) -> dict[str, Any]:
             ("To decide", len(seen.conflicts), "counted twice, differently"),
             ("Not counted", len(seen.not_counted), "left as on record"),
         ],
-        "not_counted": [
-            (line.item.name, lot_words(line.key.use_by, line.key.lot_code), line.place)
-            for line in seen.not_counted
-        ],
+        "not_counted": _by_place(seen.not_counted),
     }
+
+
+def _by_place(lines: Iterable[WalkLine]) -> list[tuple[Place, list[str]]]:
+    by_place: dict[Place, list[str]] = defaultdict(list)
+    for line in lines:
+        dated = lot_words(line.key.use_by, line.key.lot_code)
+        name = line.item.name
+        by_place[line.place].append(f"{name}, {dated}" if dated else name)
+    return list(by_place.items())
 
 
 def a_step(job: Step) -> View:

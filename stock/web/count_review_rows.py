@@ -47,10 +47,8 @@ class ReviewedLine:
 
     @property
     def said_words(self) -> str:
-        """Who said what: ada 2 cases; ben 3 cases."""
-        return "; ".join(
-            f"{said.person or 'somebody'} {said.words}" for said in self.line.said
-        )
+        """Who said what: ada said “2c”, 2 cases; ben said “3 cases”."""
+        return "; ".join(map(_said_words, self.line.said))
 
     @property
     def choices(self) -> list[tuple[str, str]]:
@@ -158,6 +156,11 @@ def _moved_words(moved: Moved) -> str:
             "it is not in the figure too."
         )
     return f"{said}, after the count's moment: it stays on top."
+
+
+def _said_words(said: Said) -> str:
+    typed = f"{said.person or 'somebody'} said “{said.entry.text}”"
+    return typed if said.words == said.entry.text else f"{typed}, {said.words}"
 
 
 def _base(said: Said) -> Decimal:

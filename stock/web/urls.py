@@ -18,6 +18,7 @@ from stock.web import (
     places,
     shelves,
     suppliers,
+    tares,
 )
 
 app_name = "stock"
@@ -38,6 +39,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("shelves/places/<int:place_id>/move/", places.move_place, name="move_place"),
     path("count/", counts.counts, name="counts"),
     path("count/worker.js", count_offline.count_worker, name="count_worker"),
+    path("count/tares/", tares.tares, name="tares"),
+    path("count/tares/<int:tare_id>/forget/", tares.forget_tare, name="forget_tare"),
     path("count/entries/", count_entries.count_entries, name="count_entries"),
     path(
         "count/<int:count_id>/<int:place_id>/",

@@ -6,7 +6,7 @@ from uuid import UUID, uuid4
 import pytest
 
 from stock import counting, levels
-from stock.models import Count, CountEntry, Movement
+from stock.models import Count, CountEntry, Movement, Tare
 from tests import build
 from tests.build import NOON
 
@@ -368,6 +368,32 @@ def test_a_typed_sheet_with_a_wrong_code_keeps_nothing(signed_in, count):
 
     assert not CountEntry.objects.exists()
     assert f"Line 2: no line has the code {wrong}." in response.content.decode()
+
+
+def test_a_stored_tare_is_taken_off_what_the_scale_shows(signed_in, count, butter):
+    tare = {"name": "bin", "weight": "2.5 kg", "place": count.places.get().pk}
+    signed_in.post("/count/tares/", tare)
+
+    [answer] = send(signed_in, entry(count, butter, "12.5 kg - bin"))
+
+    assert answer["words"] == "1 case"
+
+
+def test_a_tare_that_weighs_nothing_is_refused_beside_its_field(signed_in, db):
+    form = {"name": "bin", "weight": "0 lb", "place": ""}
+
+    response = signed_in.post("/count/tares/", form)
+
+    assert "an empty bin weighs something" in response.content.decode()
+
+
+def test_a_forgotten_tare_is_gone(signed_in, db):
+    signed_in.post("/count/tares/", {"name": "bin", "weight": "2 lb", "place": ""})
+    tare = Tare.objects.get()
+
+    signed_in.post(f"/count/tares/{tare.pk}/forget/")
+
+    assert not Tare.objects.exists()
 
 
 def test_only_pages_that_may_be_old_carry_the_mark_for_offline(signed_in, count):

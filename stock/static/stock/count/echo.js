@@ -1,6 +1,6 @@
 // Says an entry back as it was understood: 2 cases + 6 lb = 78 lb.
 
-import { fromText, inWords, over, rounded } from "./fractions.js";
+import { compare, fromText, inWords, over, rounded } from "./fractions.js";
 
 export function spelled(terms, words) {
   return terms.map(({ number, word }) => words.said(number, word, inWords(number))).join(" + ");
@@ -8,11 +8,13 @@ export function spelled(terms, words) {
 
 // The whole in one everyday unit of the item; at most two places, or it says about.
 export function total(base, words) {
-  const unit = words.line.unit;
-  const amount = over(base, fromText(words.line.units[unit]));
+  const { unit, small_unit: small, units } = words.line;
+  const isSmall = compare(base, fromText(units[unit])) < 0;
+  const said = isSmall ? small : unit;
+  const amount = over(base, fromText(units[said]));
   const shown = rounded(amount, 2).replace(/\.?0+$/, "");
-  const isExact = amount.top * 100n % amount.bottom === 0n;
-  return `${isExact ? "" : "about "}${shown} ${shown === "1" ? unit : words.plural(unit)}`;
+  const isExact = (amount.top * 100n) % amount.bottom === 0n;
+  return `${isExact ? "" : "about "}${shown} ${shown === "1" ? said : words.plural(said)}`;
 }
 
 export function echo(reading, words) {
@@ -21,6 +23,7 @@ export function echo(reading, words) {
     return "none";
   }
   const said = spelled(terms, words) + (tare ? ` less ${spelled(tare, words)}` : "");
-  const isPlain = terms.length === 1 && !tare && terms[0].word === words.line.unit;
+  const { unit, small_unit: small } = words.line;
+  const isPlain = terms.length === 1 && !tare && [unit, small].includes(terms[0].word);
   return isPlain ? said : `${said} = ${total(base, words)}`;
 }

@@ -5,7 +5,7 @@ import { keepForOffline } from "./offline.js";
 import { tidy } from "./queue.js";
 import { restore } from "./restoring.js";
 import { Sheet } from "./sheet.js";
-import { tell } from "./telling.js";
+import { forgetWhenSeen, tell } from "./telling.js";
 
 const form = document.querySelector("[data-sheet]");
 const data = JSON.parse(document.getElementById("count-sheet").textContent);
@@ -56,13 +56,14 @@ form.addEventListener("click", (event) => {
 });
 
 sheet.sending.addEventListener("stand", ({ detail }) => sheet.standing.showWaiting(detail));
-sheet.sending.addEventListener("answers", ({ detail }) => tell(sheet, detail));
+sheet.sending.addEventListener("answers", ({ detail }) => tell(detail));
 
 const mine = await restore(sheet).catch((error) => {
   sheet.cannotKeep(error);
   return [];
 });
-tell(sheet, mine);
+tell(mine);
+forgetWhenSeen();
 sheet.sending.send();
 keepForOffline(data.worker_url).catch(() => undefined); // then it needs the network
 tidy().catch(() => undefined);
