@@ -6,12 +6,23 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import connection, transaction
-from django.db.models import F, IntegerField, QuerySet, Sum, Value
+from django.db.models import Exists, F, IntegerField, OuterRef, QuerySet, Sum, Value
 
 from stock import ledger, ledger_guard
+from stock.errors import StockError
 from stock.models import Balance, Item, Lot, Movement, Place
 
 BALANCES_AN_INSERT = 200
+
+
+class StrayMovementsError(StockError):
+    """Movements of something that is not there, of which no balance can be made."""
+
+    def __init__(self, movements: int) -> None:
+        super().__init__(
+            f"Movements of an item, a place or a lot that is not there: {movements}. "
+            "Restore the database from a backup."
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,13 +50,17 @@ class Verdict:
     balances: int
     wrong: tuple[WrongBalance, ...] = ()
     movements_of_another_item: int = 0  # their lot belongs to a different item
+    stray_movements: int = 0  # of an item, a place or a lot that is not there
     missing_triggers: tuple[str, ...] = ()
 
     @property
     def is_whole(self) -> bool:
         """Whether the ledger can be relied upon."""
         return not (
-            self.wrong or self.movements_of_another_item or self.missing_triggers
+            self.wrong
+            or self.movements_of_another_item
+            or self.stray_movements
+            or self.missing_triggers
         )
 
 
@@ -74,6 +89,7 @@ def verify_ledger() -> Verdict:
             for shelf in sorted(wrong)
         ),
         movements_of_another_item=Movement.objects.exclude(item=F("lot__item")).count(),
+        stray_movements=_stray_movements(),
         missing_triggers=tuple(ledger_guard.missing_triggers(connection)),
     )
 
@@ -84,6 +100,8 @@ def rebuild() -> int:
 
     The movements stay as they are. Triggers that are missing are put back.
     """
+    if strays := _stray_movements():
+        raise StrayMovementsError(strays)
     ledger.lock_items(Item.objects.values_list("pk", flat=True))
     Balance.objects.all().delete()
     sums = (
@@ -104,6 +122,16 @@ def rebuild() -> int:
     )
     ledger_guard.install(connection)
     return len(balances)
+
+
+def _stray_movements() -> int:
+    """Return how many movements name something that is not there. One query."""
+    there = (
+        Exists(Item.objects.filter(pk=OuterRef("item_id"))),
+        Exists(Place.objects.filter(pk=OuterRef("place_id"))),
+        Exists(Lot.objects.filter(pk=OuterRef("lot_id"))),
+    )
+    return Movement.objects.exclude(*there).count()
 
 
 def _balances_and_sums() -> QuerySet[Any, tuple[Any, ...]]:
@@ -129,9 +157,15 @@ def _named(
 ) -> WrongBalance:
     item_id, place_id, lot_id = shelf
     return WrongBalance(
-        item=str(Item.objects.get(pk=item_id)),
-        place=str(Place.objects.get(pk=place_id)),
-        lot=str(Lot.objects.get(pk=lot_id)),
+        item=_name(Item.objects.all(), item_id, "an item"),
+        place=_name(Place.objects.all(), place_id, "a place"),
+        lot=_name(Lot.objects.select_related("item"), lot_id, "a lot"),
         balance_base=balance_base,
         movements_base=movements_base,
     )
+
+
+def _name(rows: QuerySet[Any], pk: int, what: str) -> str:
+    """Return what a row is called, or that the movements speak of one not there."""
+    row = rows.filter(pk=pk).first()
+    return str(row) if row is not None else f"{what} that is not there ({pk})"

@@ -4,7 +4,7 @@ from io import StringIO
 
 import pytest
 from django.core.management import CommandError, call_command
-from django.db import connection
+from django.db import connection, transaction
 
 from stock import ledger, ledger_guard, levels, verifying
 from stock.models import Balance, Movement
@@ -101,6 +101,32 @@ def test_movements_with_a_lot_of_another_item_are_counted(flour):
     assert told.endswith("Restore the database from a backup.")
 
 
+def test_movements_of_something_that_is_not_there_are_counted(flour):
+    nothing = 99_999
+    with transaction.atomic():
+        ledger_row = {"place": flour.place, "lot_id": nothing, "item_id": nothing}
+        Movement.objects.create(amount_base=5, kind="used", at=NOON, **ledger_row)
+
+        told = complaint()
+        with pytest.raises(CommandError, match=r"not there: 1\. Restore") as refused:
+            call_command("verify_ledger", "--rebuild")
+        transaction.set_rollback(True)
+
+    assert "an item that is not there (99999) in cellar" in told
+    assert "Movements of an item, a place or a lot that is not there: 1.\n" in told
+    assert told.endswith("Restore the database from a backup.")
+    assert refused.value.returncode == 2
+
+
+def test_wrong_balances_beside_missing_triggers_are_no_case_for_a_rebuild(flour):
+    on_table = " ON stock_movement" if connection.vendor == "postgresql" else ""
+    Balance.objects.filter(lot__code="A7").update(amount_base=1)
+    connection.check_constraints()
+    connection.cursor().execute(f"DROP TRIGGER stock_movement_no_update{on_table}")
+
+    assert "Movements may have been changed" in complaint()
+
+
 @pytest.mark.parametrize("missing", ["update", "delete"])
 def test_a_missing_trigger_is_named_and_put_back(flour, missing, capsys):
     name = f"stock_movement_no_{missing}"
@@ -150,5 +176,5 @@ def test_proof_takes_as_many_queries_whatever_the_size(
         build.item(place=shelf, on_hand_base=10)
 
     # A transaction, balances with sums, two counts, strayed movements, triggers.
-    with django_assert_num_queries(2 + 5):
+    with django_assert_num_queries(2 + 6):
         assert verifying.verify_ledger().is_whole

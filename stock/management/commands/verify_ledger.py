@@ -45,6 +45,11 @@ def _complaints(verdict: verifying.Verdict) -> list[str]:
             "Movements that carry a lot of another item: "
             f"{verdict.movements_of_another_item}."
         )
+    if verdict.stray_movements:
+        complaints.append(
+            "Movements of an item, a place or a lot that is not there: "
+            f"{verdict.stray_movements}."
+        )
     if verdict.missing_triggers:
         complaints.append(
             "Nothing stops a change to the ledger; missing in the database: "
@@ -54,6 +59,11 @@ def _complaints(verdict: verifying.Verdict) -> list[str]:
 
 
 def _remedy(verdict: verifying.Verdict) -> str:
-    if verdict.movements_of_another_item:
+    if verdict.movements_of_another_item or verdict.stray_movements:
         return "Restore the database from a backup."
+    if verdict.wrong and verdict.missing_triggers:
+        return (
+            "Movements may have been changed: compare them with a backup. Only if they "
+            "are right: python manage.py verify_ledger --rebuild"
+        )
     return "To put it right: python manage.py verify_ledger --rebuild"
