@@ -15,7 +15,7 @@ from planning.recipelines import keep_recipe_lines, recipe_line_entries
 from planning.recipes import keep_recipes, recipe_entries
 from stock import keeping
 from stock.bakery import keep_settings, setting_entries
-from stock.entries import Entry, EntryFaultsError, Fault, Kept
+from stock.entries import Entry, EntryFaultsError, Fault, Kept, folded
 from stock.items import item_entries, keep_items
 from stock.keeping import Batch
 from stock.packs import keep_packs, pack_entries
@@ -105,7 +105,7 @@ def _keep(
     if unknown:
         raise KeyError(f"There is no sheet {', '.join(sorted(unknown))}")
     keeping.wait_for_turn()
-    batch = Batch()
+    batch = Batch(elsewhere=_made_or_taken(by_sheet))
     kept = {}
     for name, keep in KEEP.items():
         if name not in by_sheet:
@@ -119,3 +119,17 @@ def _keep(
     except EntryFaultsError as error:
         return Outcome(kept, error.faults)
     return Outcome(kept)
+
+
+def _made_or_taken(by_sheet: Mapping[str, SheetRows]) -> dict[str, str]:
+    """Return the names of a file's recipes and parts, and which of the two it is."""
+    return {
+        folded(str(entry[column])): what
+        for sheet, column, what in (
+            (sheets.RECIPES, "recipe", "a recipe"),
+            (SPLITS, "part", "a part"),
+        )
+        if sheet.name in by_sheet
+        for entry in by_sheet[sheet.name].entries
+        if entry.get(column)
+    }

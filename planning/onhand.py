@@ -140,7 +140,7 @@ def _refuse_same_shelf(kept: Keeping[Any], rows: Iterable[Row[Any]]) -> None:
     first: dict[tuple[int, int, date | None], int] = {}
     for row in rows:
         item, place = row.links.get("item"), row.links.get("place")
-        if item is None or place is None:
+        if item is None or place is None or not row.says("use_by"):
             continue
         shelf = item.pk, place.pk, row.after["use_by"]
         if shelf in first:

@@ -137,7 +137,11 @@ def _assign(line: RecipeLine, row: Row[RecipeLine]) -> None:
 def _check_recipe(
     kept: Keeping[RecipeLine], row: Row[RecipeLine], item: Item | None
 ) -> None:
-    if item is not None and _recipe_of(item) is None:
+    if item is None or _recipe_of(item) is not None:
+        return
+    if (keeping.NAMES, (folded(item.name),)) in kept.batch.refused:
+        row.is_sound = False  # the recipe of this name could not be stored
+    else:
         kept.fault(row, "recipe", f"{item.name} is no recipe, so it has no lines.")
 
 

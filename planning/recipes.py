@@ -127,7 +127,7 @@ def _check_name(
     kept.fault(
         row,
         "recipe",
-        f"There is a {holder.name} already, and it is no recipe. Items, parts and "
+        f"{holder.name} is there already, and it is no recipe. Items, parts and "
         "recipes share one set of names, so choose another.",
     )
 

@@ -57,6 +57,8 @@ class Batch:
     _faults: dict[Origin, Fault] = field(default_factory=dict)
     # Names that a faulty row would have added: asking for one is no further fault.
     refused: set[tuple[str, Key]] = field(default_factory=set)
+    # What names of sheets that are still to come stand for: `a part`, `a recipe`.
+    elsewhere: dict[str, str] = field(default_factory=dict)
     # Items whose units came to mean something else, and by which cell.
     remeasured: dict[int, Origin] = field(default_factory=dict)
     # Cells with an item's own levels, which are worked out when the batch closes.
@@ -313,9 +315,16 @@ class Keeping(Generic[ModelT]):
             return found
         row.is_sound = False
         if (space, (folded(name),)) not in self.batch.refused:
-            known = [each.name for each in directory.values()]
-            self.fault(row, column, names.unknown(noun, name, known))
+            self.fault(row, column, self._unknown(name, directory, space, noun))
         return None
+
+    def _unknown(
+        self, name: str, directory: Mapping[Key, Any], space: str, noun: str
+    ) -> str:
+        what = self.batch.elsewhere.get(folded(name)) if space == NAMES else None
+        if what is None:
+            return names.unknown(noun, name, [each.name for each in directory.values()])
+        return f"{name} is {what}, not a bought item. Write what is bought."
 
     def kept(self) -> Kept:
         """Return what became of the rows that were sound."""

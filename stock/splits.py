@@ -123,7 +123,7 @@ def _taken(holder: Item) -> str:
             "a part belongs to one whole."
         )
     return (
-        f"There is a {holder.name} already, and it is no part. Items, parts and "
+        f"{holder.name} is there already, and it is no part. Items, parts and "
         "recipes share one set of names, so choose another."
     )
 

@@ -226,6 +226,43 @@ def test_one_mistake_is_one_sentence(sheet, row, cells, cell):
     assert [fault.partition(": ")[0] for fault in faults] == [cell]
 
 
+@pytest.mark.parametrize(
+    ("sheet", "cells", "fault"),
+    [
+        (
+            "Items",
+            {"item": "buttercream", "measure": "mass"},
+            "Recipes!A3: buttercream is there already, and it is no recipe.",
+        ),
+        (
+            "Splits",
+            {"whole": "egg white", "part": "lysozyme", "yields": "1 g"},
+            "Splits!A3: egg white is a part, not a bought item.",
+        ),
+        (
+            "Packs",
+            {
+                "supplier": "Dairy",
+                "item": "buttercream",
+                "pack": "tub",
+                "holds": "1 kg",
+                "price": 9,
+            },
+            "Packs!B3: buttercream is a recipe, not a bought item.",
+        ),
+        (
+            "Stock",
+            {"item": "BUTTER", "quantity": "1 lb", "place": "Cooler"},
+            "Stock!A4: BUTTER, Cooler is in row 2 already.",
+        ),
+    ],
+)
+def test_one_row_too_many_is_one_sentence(sheet, cells, fault):
+    faults = faults_of(a_kitchen(**{sheet: [*a_kitchen()[sheet], cells]}))
+
+    assert [each[: len(fault)] for each in faults] == [fault]
+
+
 def test_one_mistake_is_one_sentence_where_the_item_was_there_before():
     load_kitchen(a_kitchen(), at=NOON)
     kitchen = changed("Items", 2, own_units="tub = 4 blobs", par="2 tub")
