@@ -26,6 +26,7 @@ class DaysTable(tables.Table):
 
     class Meta:
         orderable = False
+        attrs = {"class": "across"}
         empty_text = "No items yet."
 
     def __init__(

@@ -29,6 +29,7 @@ class DayTable(tables.Table):
 
     class Meta:
         orderable = False
+        attrs = {"class": "across"}
 
     def __init__(self, rows: Iterable[dict[str, Any]], *, caption: str) -> None:
         super().__init__(rows)

@@ -51,6 +51,7 @@ class SheetsTable(tables.Table):
 
     class Meta:
         orderable = False
+        attrs = {"class": "across"}
 
 
 class ChangesTable(tables.Table):

@@ -108,7 +108,7 @@ class LinesTable(tables.Table):
     class Meta:
         orderable = False
         empty_text = "Nothing is on it yet."
-        attrs = {"class": "order-lines"}
+        attrs = {"class": "order-lines across"}
 
     def __init__(self, rows: Iterable[LineRow], *, caption: str, currency: str) -> None:
         super().__init__(rows)

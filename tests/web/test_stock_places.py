@@ -99,7 +99,7 @@ def test_retired_items_do_not_count_as_standing_there(signed_in):
     build.item("salt", place=rack)
     build.item("lard", place=rack, retired=True)
 
-    assert '<td class="num">1</td>' in page(signed_in)
+    assert 'data-label="Items">1</td>' in page(signed_in)
 
 
 @pytest.mark.parametrize("places", [1, 20])
