@@ -7,7 +7,8 @@ from decimal import Decimal
 from fractions import Fraction
 
 LEDGER_PLACES = 4
-LEDGER_STEP = Fraction(1, 10**LEDGER_PLACES)
+LEDGER_STEPS_PER_BASE = 10**LEDGER_PLACES
+LEDGER_STEP = Fraction(1, LEDGER_STEPS_PER_BASE)
 
 Amount = Fraction | Decimal | int | float
 
@@ -18,9 +19,10 @@ def round_half_up(amount: Amount, places: int) -> Fraction:
     >>> round_half_up(Fraction(1, 8), 2)
     Fraction(13, 100)
     """
-    scaled = abs(Fraction(amount)) * 10**places
-    rounded = Fraction((2 * scaled + 1) // 2, 10**places)
-    return -rounded if amount < 0 else rounded
+    scale = 10**places
+    top, bottom = amount.as_integer_ratio()
+    rounded = (2 * abs(top) * scale + bottom) // (2 * bottom)
+    return Fraction(-rounded if top < 0 else rounded, scale)
 
 
 def to_ledger(amount: Amount) -> Decimal:
@@ -29,5 +31,5 @@ def to_ledger(amount: Amount) -> Decimal:
     >>> to_ledger(Fraction(1, 3))
     Decimal('0.3333')
     """
-    stored = int(round_half_up(amount, LEDGER_PLACES) * 10**LEDGER_PLACES)
-    return Decimal(stored).scaleb(-LEDGER_PLACES)
+    stored = round_half_up(amount, LEDGER_PLACES) * LEDGER_STEPS_PER_BASE
+    return Decimal(stored.numerator).scaleb(-LEDGER_PLACES)

@@ -16,7 +16,7 @@ from stock.measures.resolution import (
     Amount,
     round_half_up,
 )
-from stock.measures.units import UNIT_BY_WORD, UNITS, Measure, plural, word_key
+from stock.measures.units import UNIT_BY_WORD, UNITS, Measure, Unit, plural, word_key
 
 
 class System(StrEnum):
@@ -53,8 +53,12 @@ class Said:
 
 def said(number: Fraction, word: str, per_unit_base: Fraction) -> Said:
     """Return so many of a word as a part of a saying."""
-    shown = word if number <= 1 else plural(word)
-    return Said(f"{format_number(number)} {shown}", number * per_unit_base)
+    return Said(said_words(number, word), number * per_unit_base)
+
+
+def said_words(number: Fraction, word: str) -> str:
+    """Return so many of a word, in the singular up to one: `1/2 case`, `2 cases`."""
+    return f"{format_number(number)} {word if number <= 1 else plural(word)}"
 
 
 def joined(parts: list[Said]) -> str:
@@ -83,16 +87,38 @@ def counting_words(converter: Converter) -> list[OwnWord]:
 
 def in_metric(amount_base: Fraction, measure: Measure) -> Iterator[Said]:
     """Yield an amount in metric units or each, place after place nearer to it."""
-    words = METRIC_UNITS[measure]
+    unit = _metric_unit(amount_base, measure)
+    exact = amount_base / unit.per_unit_base
+    for places in range(MOST_DECIMALS + 1):
+        number = round_half_up(exact, places)
+        if number:
+            text = f"{finite_decimal(number)} {unit.word}"
+            yield Said(text, number * unit.per_unit_base)
+
+
+def shortest_metric(
+    amount_base: Fraction, measure: Measure, *, off_base_allowed: Fraction
+) -> str:
+    """Return an amount in metric units or each, in the fewest places that will do."""
+    unit = _metric_unit(amount_base, measure)
+    # Whole numbers all through: most amounts on a page are said by this.
+    top, bottom = (amount_base / unit.per_unit_base).as_integer_ratio()
+    allowed, parts = (off_base_allowed / unit.per_unit_base).as_integer_ratio()
+    for places in range(MOST_DECIMALS + 1):
+        scale = 10**places
+        digits = (2 * top * scale + bottom) // (2 * bottom)
+        off = abs(top * scale - digits * bottom)
+        if digits and off * parts <= allowed * bottom * scale:
+            return f"{finite_decimal(Fraction(digits, scale))} {unit.word}"
+    raise AssertionError("metric decimals reach the ledger's resolution")
+
+
+def _metric_unit(amount_base: Fraction, measure: Measure) -> Unit:
     # A kilogram less than the ledger's step is still said as a kilogram.
     size_base = amount_base + LEDGER_STEP
-    fitting = [word for word in words if UNITS[word].per_unit_base <= size_base]
-    word = (fitting or words[-1:])[0]
-    unit_base = UNITS[word].per_unit_base
-    for places in range(MOST_DECIMALS + 1):
-        number = round_half_up(amount_base / unit_base, places)
-        if number:
-            yield Said(f"{finite_decimal(number)} {word}", number * unit_base)
+    units = [UNITS[word] for word in METRIC_UNITS[measure]]
+    fitting = (unit for unit in units if unit.per_unit_base <= size_base)
+    return next(fitting, units[-1])
 
 
 def speaks_in_dozens(converter: Converter) -> bool:

@@ -4,26 +4,26 @@ One word of the item's packs or own comes first, then one term in the largest fa
 unit; without such a word there may be two terms, as in `3 lb + 7 oz`. No number is
 above what the next unit up holds. Every step is nearer to the amount or fussier than
 the one before; the first that is near enough is said.
+
+A page says thousands of amounts, so this reckons in whole grains instead of fractions:
+a grain is the share of the base unit of which the ledger's step, every unit of the
+ladder and every word of the item is a whole number.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import partial
-from itertools import chain
-from math import floor
+from math import lcm
 
-from stock.measures.conversion import Converter
-from stock.measures.resolution import Amount
+from stock.measures.conversion import Converter, OwnWord
+from stock.measures.resolution import LEDGER_STEPS_PER_BASE, Amount
 from stock.measures.sayings import (
     MOST_PACKS,
-    Said,
     System,
     counting_words,
-    in_metric,
-    joined,
     not_negative,
-    said,
+    said_words,
+    shortest_metric,
     speaks_in_dozens,
     system_of,
 )
@@ -76,14 +76,43 @@ LADDERS = {
     ),
 }
 ONE_BY_ONE = _step("each", (1, 2, 4), (1, 2, 4))
+LADDER_GRAINS_PER_BASE = {
+    measure: lcm(
+        LEDGER_STEPS_PER_BASE, *(step.unit_base.denominator for step in ladder)
+    )
+    for measure, ladder in LADDERS.items()
+}
 
-# How far off the whole a saying may be, our choice: at first; where only a second term
-# comes nearer, unless pieces are counted; where only a fussy one does; and where it has
-# to say "about".
-NEAR = Fraction(1, 200)
-EVEN = Fraction(1, 100)
-NEAR_ENOUGH = Fraction(1, 50)
-ABOUT = Fraction(1, 20)
+# How far off the whole a saying may be, as one part in so many, our choice: at first;
+# where only a second term comes nearer, unless pieces are counted; where only a fussy
+# one does; and where it has to say "about".
+NEAR = 200
+EVEN = 100
+NEAR_ENOUGH = 50
+ABOUT = 20
+
+
+@dataclass(frozen=True, slots=True)
+class _Saying:
+    """Some terms, and how many grains short of the amount they are, times `bottom`."""
+
+    terms: tuple[tuple[int, int, str], ...]  # top / bottom of a word
+    short: int
+    bottom: int = 1
+
+    def is_within(self, one_in: int, whole: int) -> bool:
+        return abs(self.short) * one_in <= whole * self.bottom
+
+
+@dataclass(frozen=True, slots=True)
+class _Scale:
+    """How many grains there are in one base unit."""
+
+    per_base: int
+
+    def grains(self, amount_base: Fraction) -> int:
+        top, bottom = amount_base.as_integer_ratio()
+        return top * (self.per_base // bottom)
 
 
 def say_short(
@@ -102,97 +131,118 @@ def say_short(
     target_base = not_negative(amount_base)
     if not target_base:
         return f"0 {converter.base_unit}"
-    even_base = target_base * _even(converter)
-    first = _first_term(target_base, even_base, converter) if in_packs else []
-    rest_base = target_base - sum(part.amount_base for part in first)
-    if first and abs(rest_base) <= even_base:
-        return joined(first)
-    system = prefer or system_of(converter)
-    for rests, tolerance in _attempts(rest_base, converter, system, 2 - len(first)):
-        tolerance_base = target_base * tolerance
-        for rest in rests:
-            off_base = abs(rest_base - sum(part.amount_base for part in rest))
-            if off_base <= tolerance_base:
-                words = joined([*first, *rest])
-                is_near = off_base <= target_base * NEAR_ENOUGH
-                return words if is_near else f"about {words}"
-    raise AssertionError("metric decimals reach the ledger's resolution")
+    words = counting_words(converter) if in_packs else []
+    scale = _scale(converter.measure, words)
+    target = scale.grains(target_base)
+    even = NEAR if converter.measure is Measure.COUNT else EVEN
+    packs = _whole_packs(target, even, words, scale)
+    if packs.terms and packs.is_within(even, target):
+        return _joined(packs)
+    ways = _Ways(packs.short, _ladder(converter, prefer), scale)
+    for sayings, one_in in ways.plainest_first(even, may_pair=not packs.terms):
+        for saying in sayings:
+            if saying.is_within(one_in, target):
+                is_near = saying.is_within(NEAR_ENOUGH, target)
+                return f"{'' if is_near else 'about '}{_joined(packs, saying)}"
+    rest_base = Fraction(packs.short, scale.per_base)
+    metric = shortest_metric(
+        rest_base, converter.measure, off_base_allowed=target_base / NEAR
+    )
+    return f"{_joined(packs)} + {metric}" if packs.terms else metric
 
 
-def _first_term(
-    target_base: Fraction, even_base: Fraction, converter: Converter
-) -> list[Said]:
-    """Return the largest word that people count in, as often as it goes in whole.
+def _scale(measure: Measure, words: Iterable[OwnWord]) -> _Scale:
+    denominators = (own.holds_base.denominator for own in words)
+    return _Scale(lcm(LADDER_GRAINS_PER_BASE[measure], *denominators))
+
+
+def _joined(*sayings: _Saying) -> str:
+    return " + ".join(
+        said_words(Fraction(top, bottom), word)
+        for saying in sayings
+        for top, bottom, word in saying.terms
+    )
+
+
+def _whole_packs(
+    target: int, even: int, words: Iterable[OwnWord], scale: _Scale
+) -> _Saying:
+    """Take the largest word that people count in, as often as it goes in whole.
 
     A pack comes whether or not something is left over beside it; a word of the
     item's own only where it comes out even.
     """
-    for own in counting_words(converter):
-        whole = floor((target_base + even_base) / own.holds_base)
+    for own in words:
+        holds = scale.grains(own.holds_base)
+        whole = (target * even + target) // (holds * even)
         if own.is_spare or not 1 <= whole <= MOST_PACKS:
             continue
-        is_even = abs(target_base - whole * own.holds_base) <= even_base
-        if own.is_pack or is_even:
-            return [said(Fraction(whole), own.word, own.holds_base)]
-    return []
+        saying = _Saying(((whole, 1, own.word),), target - whole * holds)
+        if own.is_pack or saying.is_within(even, target):
+            return saying
+    return _Saying((), target)
 
 
-def _attempts(
-    rest_base: Fraction, converter: Converter, system: System, terms: int
-) -> Iterator[tuple[Iterator[list[Said]], Fraction]]:
-    """Yield ways to say a rest, each with how far off the whole it may be."""
-    ladder = _ladder(converter, system)
-    if ladder:
-        in_one = partial(_in_one_term, rest_base, ladder)
-        in_two = partial(_in_two_terms, rest_base, ladder if terms > 1 else ())
-        yield in_one(), NEAR
-        yield in_one(), _even(converter)
-        yield in_two((1,)), NEAR
-        yield chain(in_one(), in_two((1,))), NEAR_ENOUGH
-        yield in_two((1, 2)), NEAR_ENOUGH
-        yield chain(in_one(), in_two((1, 2))), ABOUT
-    metric = in_metric(rest_base, converter.measure)
-    yield ([part] for part in metric), NEAR
-
-
-def _even(converter: Converter) -> Fraction:
-    return NEAR if converter.measure is Measure.COUNT else EVEN
-
-
-def _ladder(converter: Converter, system: System) -> tuple[Step, ...]:
+def _ladder(converter: Converter, prefer: System | None) -> tuple[Step, ...]:
     if converter.measure is Measure.COUNT:
         if speaks_in_dozens(converter):
             return LADDERS[Measure.COUNT]
-        # A ribbon's yard is what the ledger calls each.
-        words = (own.word for own in converter.own_words if own.holds_base == 1)
-        return (replace(ONE_BY_ONE, word=next(words, ONE_BY_ONE.word)),)
+        for own in converter.own_words:
+            if own.holds_base == 1:  # a ribbon's yard is what the ledger calls each
+                return (replace(ONE_BY_ONE, word=own.word),)
+        return (ONE_BY_ONE,)
+    system = prefer or system_of(converter)
     return LADDERS[converter.measure] if system is System.CUSTOMARY else ()
 
 
-def _in_one_term(
-    amount_base: Fraction, ladder: tuple[Step, ...]
-) -> Iterator[list[Said]]:
-    for step in ladder:
-        exact = amount_base / step.unit_base
-        for denominator in step.parts if exact >= 1 else step.parts_of_one:
-            number = Fraction(round(exact * denominator), denominator)
-            if 0 < number < step.most:
-                yield [said(number, step.word, step.unit_base)]
+@dataclass(frozen=True, slots=True)
+class _Ways:
+    """The ways to say an amount, in grains, in the units of a ladder."""
+
+    amount: int
+    ladder: tuple[Step, ...]
+    scale: _Scale
+
+    def plainest_first(
+        self, even: int, *, may_pair: bool
+    ) -> Iterator[tuple[Iterable[_Saying], int]]:
+        """Yield sayings, each with one part in how many of the whole it may be off."""
+        alone = tuple(self._in_one_term())
+        yield alone, NEAR
+        yield alone, even
+        whole = tuple(self._in_two_terms(1)) if may_pair else ()
+        yield whole, NEAR
+        yield alone + whole, NEAR_ENOUGH
+        halves = tuple(self._in_two_terms(2)) if may_pair else ()
+        yield whole + halves, NEAR_ENOUGH
+        yield alone + whole + halves, ABOUT
+
+    def _in_one_term(self) -> Iterator[_Saying]:
+        for step in self.ladder:
+            unit = self.scale.grains(step.unit_base)
+            for bottom in step.parts if self.amount >= unit else step.parts_of_one:
+                top = _nearest(self.amount * bottom, unit)
+                if 0 < top < step.most * bottom:
+                    short = self.amount * bottom - top * unit
+                    yield _Saying(((top, bottom, step.word),), short, bottom)
+
+    def _in_two_terms(self, bottom: int) -> Iterator[_Saying]:
+        """Yield a whole number of one unit and a rest that is no fraction of it."""
+        for step in self.ladder:
+            unit = self.scale.grains(step.unit_base)
+            whole = self.amount // unit
+            if not step.pairs_with or not 1 <= whole < step.most:
+                continue
+            rest_unit = self.scale.grains(UNITS[step.pairs_with].per_unit_base)
+            rest = (self.amount - whole * unit) * bottom
+            top = _nearest(rest, rest_unit)
+            said = top * rest_unit
+            if all(said * familiar % (unit * bottom) for familiar in step.parts):
+                terms = ((whole, 1, step.word), (top, bottom, step.pairs_with))
+                yield _Saying(terms, rest - said, bottom)
 
 
-def _in_two_terms(
-    amount_base: Fraction, ladder: tuple[Step, ...], denominators: tuple[int, ...]
-) -> Iterator[list[Said]]:
-    """Yield a whole number of one unit and a rest that is no fraction of it."""
-    for step in ladder:
-        whole = Fraction(floor(amount_base / step.unit_base))
-        if not step.pairs_with or not 1 <= whole < step.most:
-            continue
-        first = said(whole, step.word, step.unit_base)
-        rest_unit_base = UNITS[step.pairs_with].per_unit_base
-        exact = (amount_base - first.amount_base) / rest_unit_base
-        for denominator in denominators:
-            number = Fraction(round(exact * denominator), denominator)
-            part = number * rest_unit_base / step.unit_base
-            if all(part * familiar % 1 for familiar in step.parts):
-                yield [first, said(number, step.pairs_with, rest_unit_base)]
+def _nearest(top: int, bottom: int) -> int:
+    """Return the whole number nearest to a fraction; of two, the even one."""
+    whole, rest = divmod(top, bottom)
+    return whole + (2 * rest > bottom or (2 * rest == bottom and whole % 2))

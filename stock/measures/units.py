@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
+from functools import lru_cache
 from types import MappingProxyType
 
 import pint
@@ -92,6 +93,8 @@ class Unit:
     per_unit_base: Fraction
 
 
+# A page asks for the same few words thousands of times.
+@lru_cache(maxsize=4_096)
 def word_key(word: str) -> str:
     """Return a word as it is compared: without case, dots and extra spaces.
 
@@ -101,6 +104,7 @@ def word_key(word: str) -> str:
     return " ".join(word.replace(".", " ").casefold().split())
 
 
+@lru_cache(maxsize=4_096)
 def plural(word: str) -> str:
     """Return the word for more than one.
 

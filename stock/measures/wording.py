@@ -28,6 +28,7 @@ from stock.measures.sayings import (
     joined,
     not_negative,
     said,
+    shortest_metric,
     speaks_in_dozens,
 )
 from stock.measures.short_wording import say_short
@@ -91,13 +92,10 @@ def say_plain(amount_base: Amount, measure: Measure) -> str:
     if not target_base:
         return f"0 {measure.base_unit}"
     size_base = abs(target_base)
-    tolerance_base = size_base * PLAIN_TOLERANCE
-    nearest = next(
-        part
-        for part in in_metric(size_base, measure)
-        if abs(size_base - part.amount_base) <= tolerance_base
+    words = shortest_metric(
+        size_base, measure, off_base_allowed=size_base * PLAIN_TOLERANCE
     )
-    return f"{'-' if target_base < 0 else ''}{nearest.text}"
+    return f"-{words}" if target_base < 0 else words
 
 
 def _whole_packs(target_base: Fraction, converter: Converter) -> list[Said]:
