@@ -97,6 +97,8 @@ class Weekdays(Text):
 class Days(Text):
     """Dates, as text in order: `2026-12-25; 2027-01-01`. One date cell serves too."""
 
+    max_length: int = 4000
+
     def parse(self, value: object) -> str:
         """Return the ISO dates."""
         try:

@@ -9,6 +9,8 @@ from datetime import date
 
 from stock.errors import StockError
 
+SEVERAL_DATES = re.compile(r"\d{4}-\d{2}-\d{2}\D+\d{4}-\d{2}-\d{2}")
+
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 FULL_NAMES = (
     "monday",
@@ -57,7 +59,10 @@ def parse_dates(text: str) -> tuple[date, ...]:
     >>> parse_dates("2026-12-26; 2026-12-25")
     (datetime.date(2026, 12, 25), datetime.date(2026, 12, 26))
     """
-    return tuple(sorted({parse_date(part) for part in text.split(";") if part.strip()}))
+    parts = [part for part in text.split(";") if part.strip()]
+    if any(SEVERAL_DATES.search(part) for part in parts):
+        raise CalendarTextError("Write ; between dates, like 2026-12-25; 2027-01-01.")
+    return tuple(sorted({parse_date(part) for part in parts}))
 
 
 def parse_date(text: str) -> date:

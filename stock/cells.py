@@ -16,10 +16,17 @@ from typing import Any, Protocol
 from stock.errors import StockError
 
 LARGEST_WHOLE_NUMBER = 2**31 - 1  # what both databases keep in a whole-number column
+# Of what is no free text: a number, a day, one word of a few. More is a slip.
+LONGEST_VALUE = 100
 # A spreadsheet keeps 15 significant digits; what a float shows beyond is noise.
 SPREADSHEET_DIGITS = 15
 
-CONTROL_CHARACTERS = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]")
+# Control characters, marks of no width that turn or split words unseen, and halves
+# of characters. A joiner (U+200D) is none of them: it holds emoji together.
+UNSEEN_CHARACTERS = re.compile(
+    r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b\u2028-\u202e\u2060\u2066-\u2069"
+    r"\ud800-\udfff\ufeff]"
+)
 LENGTH = re.compile(
     r"((\d{1,3}[ -])?\d{1,3}/[1-9]\d{0,2}|\d{1,4}(\.\d{1,6})?)\s*(in|cm)"
 )
@@ -53,6 +60,11 @@ class Kind(Protocol):
 def is_blank(value: object) -> bool:
     """Whether a cell holds nothing, or nothing but spaces."""
     return value is None or (isinstance(value, str) and not value.strip())
+
+
+def too_long(letters: int, most: int) -> str:
+    """Return the sentence for a text of too many letters."""
+    return f"It is {letters} letters long; write at most {most}."
 
 
 def plain_text(value: object) -> str:
@@ -94,12 +106,12 @@ class Text:
     def parse(self, value: object) -> str:
         """Return the words, accents composed so that equal names are equal."""
         text = unicodedata.normalize("NFC", plain_text(value).replace("\r\n", "\n"))
-        if CONTROL_CHARACTERS.search(text):
-            raise CellError("It has characters in it that cannot be printed.")
-        if len(text) > self.max_length:
+        if UNSEEN_CHARACTERS.search(text):
             raise CellError(
-                f"It is {len(text)} letters long; write at most {self.max_length}."
+                "It has characters in it that cannot be seen. Type it anew."
             )
+        if len(text) > self.max_length:
+            raise CellError(too_long(len(text), self.max_length))
         return text
 
     def cell(self, value: Any) -> object:
@@ -226,8 +238,9 @@ def _number(value: object, example: str) -> Decimal:
         raise CellError(f"{text!r} is no number.") from error
 
 
-# A price of one pack: 4 places; a sum of money: 2. Both well inside 64 bits.
-PRICE = Number(most=Decimal(10**9), places=4, example="92.50")
+# A price of one pack: 4 places, and nothing is sold for nothing; a sum of money: 2.
+# Both are well inside 64 bits.
+PRICE = Number(most=Decimal(10**9), places=4, above_least=True, example="92.50")
 MONEY = Number(most=Decimal(10**12), places=2, example="250")
 
 

@@ -10,7 +10,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from stock.cells import CellError, Choice, Kind, Unreadable, is_blank
+from stock.cells import (
+    LONGEST_VALUE,
+    CellError,
+    Choice,
+    Kind,
+    Unreadable,
+    is_blank,
+    too_long,
+)
 from stock.errors import StockError
 
 Entry = Mapping[str, Any]  # column name -> typed text, or a value of the column's kind
@@ -89,15 +97,27 @@ class Column:
         """The words to choose from; empty where anything may be written."""
         return self.kind.choices if isinstance(self.kind, Choice) else ()
 
+    @property
+    def blank_words(self) -> str:
+        """What is said of a blank where there must be something."""
+        return f"“{self.heading}” must not stay blank."
+
     def read(self, value: object) -> Any:
         """Return what a cell stands for, or raise a CellError."""
         if isinstance(value, Unreadable):
             raise CellError(value.message)
         if not is_blank(value):
+            self._refuse_pasted_pages(value)
             return self.kind.parse(value)
         if self.required or (self.is_key and not self.key_may_be_blank):
-            raise CellError(f"Fill in the {self.name.replace('_', ' ')}.")
+            raise CellError(self.blank_words)
         return self.default
+
+    def _refuse_pasted_pages(self, value: object) -> None:
+        """Refuse far too long a text before a sentence quotes all of it."""
+        longest = getattr(self.kind, "max_length", LONGEST_VALUE)
+        if isinstance(value, str) and len(value.strip()) > longest:
+            raise CellError(too_long(len(value.strip()), longest))
 
     def cell(self, value: Any) -> object:
         """Return what a spreadsheet cell holds for a value; None is blank."""

@@ -6,6 +6,7 @@ from rapidfuzz import process, utils
 
 # Of 100; below this a known name is no longer what was probably meant.
 NEAR_ENOUGH = 75
+LONGEST_QUOTED = 120  # letters; no name is longer
 
 
 def nearest(name: str, known: Iterable[str]) -> str | None:
@@ -26,6 +27,8 @@ def unknown(noun: str, name: str, known: Iterable[str]) -> str:
     >>> unknown("item", "buter", ["butter"])
     'There is no item "buter". Did you mean butter?'
     """
+    if len(name) > LONGEST_QUOTED:
+        name = f"{name[:LONGEST_QUOTED]}…"
     near = nearest(name, known)
     question = f" Did you mean {near}?" if near else ""
     return f'There is no {noun} "{name}".{question}'

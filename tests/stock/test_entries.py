@@ -1,7 +1,7 @@
 import pytest
 
 from planning.sheets import SHEETS
-from stock.cells import Name, WholeNumber
+from stock.cells import CellError, Name, WholeNumber
 from stock.entries import Column, EntryFaultsError, Fault, Sheet
 
 SHELVES = Sheet(
@@ -29,13 +29,22 @@ def test_every_fault_of_an_entry_is_found_at_once():
     reading = SHELVES.read({"boards": "0", "height": "high"})
 
     assert set(reading.faults) == {"shelf", "boards", "height"}
-    assert reading.faults["shelf"] == "Fill in the shelf."
+    assert reading.faults["shelf"] == "“Shelf” must not stay blank."
+
+
+@pytest.mark.parametrize("column", [*SHEETS[2].columns, *SHEETS[4].columns])
+@pytest.mark.parametrize("letter", ["x", "9", "1; "])
+def test_a_pasted_page_is_refused_without_quoting_it(column, letter):
+    with pytest.raises(CellError, match="letters long") as refused:
+        column.read(letter * 10_000)
+
+    assert len(str(refused.value)) < 60
 
 
 def test_a_blank_in_a_required_column_is_a_fault():
     reading = SHELVES.read({"shelf": "top", "boards": ""})
 
-    assert reading.faults == {"boards": "Fill in the boards."}
+    assert reading.faults == {"boards": "“Boards” must not stay blank."}
 
 
 def test_a_column_that_the_sheet_does_not_have_is_a_programmers_mistake():

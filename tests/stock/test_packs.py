@@ -79,7 +79,7 @@ def test_a_pack_may_be_given_in_the_items_words_and_in_other_packs():
         ("holds", "0 lb", "more than nothing"),
         ("holds", "36", "36 has no unit"),
         ("holds", "2 cup", "nothing says what 1 cup"),
-        ("price", "-1", "0 or more"),
+        ("price", "-1", "above 0"),
         ("minimum_packs", "0", "1 or more"),
         ("multiple", "0", "1 or more"),
         ("price_breaks", "20: 90; 10: 92", "10 comes after 20"),
