@@ -1,9 +1,11 @@
 import json
 from datetime import timedelta
 from decimal import Decimal
+from pathlib import Path
 from uuid import UUID, uuid4
 
 import pytest
+from django.contrib.staticfiles import finders
 
 from stock import counting, levels
 from stock.models import Count, CountEntry, Movement, Tare
@@ -400,6 +402,16 @@ def test_only_pages_that_may_be_old_carry_the_mark_for_offline(signed_in, count)
     assert signed_in.get("/count/")["X-Offline"] == "keep"
     assert signed_in.get(sheet_url(count))["X-Offline"] == "keep"
     assert "X-Offline" not in signed_in.get(f"/count/{count.pk}/review/")
+
+
+def test_every_module_of_the_sheet_is_named_on_its_page(signed_in, count):
+    page = signed_in.get(sheet_url(count)).content.decode()
+
+    folder = Path(finders.find("stock/count/start.js")).parent
+    modules = {path.name for path in folder.glob("*.js")} - {"worker.js"}
+    assert {
+        name for name in modules if f"/static/stock/count/{name}" in page
+    } == modules
 
 
 def test_the_worker_covers_the_count_pages_and_needs_no_one_signed_in(client, db):

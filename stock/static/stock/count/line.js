@@ -2,8 +2,8 @@
 
 import { echo } from "./echo.js";
 import { toLedger } from "./fractions.js";
-import { read } from "./reading.js";
 import { question } from "./slips.js";
+import { lineId, understand } from "./understanding.js";
 import { Words } from "./words.js";
 
 export class Line {
@@ -15,24 +15,18 @@ export class Line {
     this.input = node.querySelector("input[data-amount]");
     this.echo = node.querySelector("[data-echo]");
     this.name = data.item;
-    this.words = new Words(data, sheet.grammar);
     this.keptText = data.mine?.text ?? ""; // what was said last, and the entry's key
     this.keptKey = data.mine?.key ?? null;
   }
 
-  // What the field says now: { reading } or { problem }.
+  // Made when the line is first read: a long sheet opens without them.
+  get words() {
+    this.ownWords ??= new Words(this.data, this.sheet.grammar);
+    return this.ownWords;
+  }
+
   understood() {
-    if (this.data.broken) {
-      return this.input.value.trim() ? { problem: this.data.broken } : { reading: null };
-    }
-    try {
-      return { reading: read(this.input.value, this.words) };
-    } catch (error) {
-      if (error.name !== "Unreadable") {
-        throw error;
-      }
-      return { problem: error.message };
-    }
+    return understand(this.input.value, this);
   }
 
   // While typing only what is understood is said; a half-typed word is no mistake.
@@ -42,7 +36,9 @@ export class Line {
   }
 
   say(words, kind = "") {
-    this.echo.textContent = words;
+    if (this.echo.textContent !== words) {
+      this.echo.textContent = words;
+    }
     this.node.dataset.state = kind;
     if (kind === "faulty") {
       this.input.setAttribute("aria-invalid", "true");
@@ -91,8 +87,4 @@ export class Line {
   slip(reading) {
     return reading && question(reading, this.data.record, this.words, this.sheet.rules);
   }
-}
-
-export function lineId(count, place, data) {
-  return JSON.stringify([count, place, data.item_id, data.use_by ?? "", data.lot_code]);
 }
