@@ -31,9 +31,17 @@ def read_csv_folder(folder: Path) -> list[Grid]:
             f"There is no sheet of a kitchen in the folder {folder}. "
             f"Its files are called {known}."
         )
+    for path in files:
+        refuse_what_is_no_file(path)
     if sum(path.stat().st_size for path in files) > MOST_UNPACKED_BYTES:
         raise KitchenFileError(f"The files in {folder} are too large. {TOO_MUCH}")
     return [Grid(path.stem.strip(), _rows(path)) for path in files]
+
+
+def refuse_what_is_no_file(path: Path) -> None:
+    """Refuse a folder where a file should be, and what would never end: a pipe."""
+    if path.exists() and not path.is_file():
+        raise KitchenFileError(f"{path} is no file. Take it out, or name another.")
 
 
 def _rows(path: Path) -> list[tuple[int, list[str]]]:

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from planning.interchange.csv_reading import read_csv_folder
+from planning.interchange.csv_reading import read_csv_folder, refuse_what_is_no_file
 from planning.interchange.errors import KitchenFileError
 from planning.interchange.grids import KitchenCells, kitchen_cells
 from planning.interchange.workbook_reading import read_workbook
@@ -22,10 +22,12 @@ def read_kitchen(path: Path) -> KitchenCells:
                 f"{path.name} is one sheet alone. Put the CSV files of a kitchen into "
                 "one folder, and name the folder."
             )
+        refuse_what_is_no_file(path)
         with path.open("rb") as file:
             return kitchen_cells(read_workbook(file, path.name))
     except FileNotFoundError as error:
         raise KitchenFileError(f"There is no file or folder {path}.") from error
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
-        raise KitchenFileError(f"{path} cannot be read: {reason}.") from error
+        where = error.filename or path
+        raise KitchenFileError(f"{where} cannot be read: {reason}.") from error

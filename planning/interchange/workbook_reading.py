@@ -41,6 +41,13 @@ BROKEN = (
 )
 
 
+class _CellReader(ExcelReader):
+    """A reader of cells alone."""
+
+    def read_chartsheet(self, sheet: Any, rel: Any) -> None:
+        """Pass over a sheet that is one chart: the library's own way fails on some."""
+
+
 def read_workbook(file: BinaryIO, name: str) -> list[Grid]:
     """Return the sheets of a workbook; `name` is what a person calls the file."""
     check_file(file, name)
@@ -60,15 +67,20 @@ def read_workbook(file: BinaryIO, name: str) -> list[Grid]:
 
 def _grids(file: BinaryIO, scans: Mapping[str, PartScan]) -> list[Grid]:
     file.seek(0)
-    reader = ExcelReader(file, read_only=True, keep_links=False)
+    reader = _CellReader(file, read_only=True, keep_links=False)
     reader.read()
     # A sheet whose part is not there is passed over by the library; here it fails.
     scan_by_sheet = {
         sheet.name: scans[rel.target] for sheet, rel in reader.parser.find_sheets()
     }
+    cells_by_sheet = {sheet.title: sheet for sheet in reader.wb.worksheets}
     return [
-        Grid(sheet.title.strip(), list(_rows(sheet)), scan_by_sheet[sheet.title].merged)
-        for sheet in reader.wb.worksheets
+        Grid(
+            name.strip(),
+            list(_rows(cells_by_sheet[name])) if name in cells_by_sheet else [],
+            scan.merged,
+        )
+        for name, scan in scan_by_sheet.items()
     ]
 
 

@@ -1,6 +1,7 @@
 """Workbooks and CSV files, whole and broken, as they come from other programs."""
 
 import io
+import os
 import zipfile
 from datetime import date, datetime, time
 
@@ -195,6 +196,15 @@ def test_an_unknown_sheet_names_the_nearest_known():
     ]
 
 
+def test_a_sheet_that_is_one_chart_is_an_unknown_sheet():
+    book = a_workbook(Places=[["place"], ["shelf"]])
+    book.create_chartsheet("Butter prices")
+
+    assert faults(cells(saved(book))) == [
+        'Butter prices!A1: There is no sheet "Butter prices".'
+    ]
+
+
 def test_an_unknown_column_names_the_nearest_known():
     book = a_workbook(Places=[["place", "walk order"], ["shelf", 1]])
 
@@ -367,6 +377,7 @@ def test_a_strict_workbook_is_refused_rather_than_read_as_empty():
 
 
 def folder_of(tmp_path, **files):
+    tmp_path.mkdir(exist_ok=True)
     for name, content in files.items():
         data = content if isinstance(content, bytes) else content.encode()
         (tmp_path / f"{name.replace('_', ' ')}.csv").write_bytes(data)
@@ -452,6 +463,18 @@ def test_a_path_that_holds_no_kitchen_says_so(tmp_path):
     assert "There is no file or folder" in refused_path(tmp_path / "gone.xlsx")
     assert "There is no sheet of a kitchen in the folder" in refused_path(empty)
     assert "is one sheet alone" in refused_path(tmp_path / "Places.csv")
+
+
+def test_what_is_no_file_is_named(tmp_path):
+    os.mkfifo(tmp_path / "pipe.xlsx")
+    pipe_among_sheets = folder_of(tmp_path / "a", Places="place\n")
+    os.mkfifo(pipe_among_sheets / "Items.csv")
+    folder_among_sheets = folder_of(tmp_path / "b", Places="place\n")
+    (folder_among_sheets / "Items.csv").mkdir()
+
+    assert "pipe.xlsx is no file." in refused_path(tmp_path / "pipe.xlsx")
+    assert "Items.csv is no file." in refused_path(pipe_among_sheets)
+    assert "Items.csv is no file." in refused_path(folder_among_sheets)
 
 
 def test_a_workbook_is_read_from_its_path(tmp_path):
