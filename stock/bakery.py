@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from stock import keeping
+from stock.calendars import WEEKDAYS
 from stock.cells import CellError
 from stock.entries import Entry, Kept
 from stock.keeping import Batch, Keeping, Row
@@ -15,6 +16,8 @@ COLUMN_BY_SETTING = {column.name: column for column in SETTING_COLUMNS}
 FIELD_BY_SETTING = {
     name: "name" if name == "bakery" else name for name in COLUMN_BY_SETTING
 }
+
+EVERY_DAY = " ".join(WEEKDAYS)
 
 
 @dataclass(slots=True)
@@ -84,3 +87,7 @@ def _spell_value(kept: Keeping[Any], row: Row[Any]) -> None:
         row.after["value"] = column.text(column.read(row.after["value"]))
     except CellError as error:
         kept.fault(row, "value", str(error))
+        return
+    if column.name == "closed_days" and row.after["value"] == EVERY_DAY:
+        sentence = "Nothing could ever be made. Leave at least one weekday out."
+        kept.fault(row, "value", sentence)

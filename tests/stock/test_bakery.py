@@ -33,7 +33,7 @@ def test_a_blank_value_is_the_settings_default():
 @pytest.mark.parametrize(
     ("setting", "value", "words"),
     [
-        ("bakery", "", "Fill in the bakery."),
+        ("bakery", "", "“Bakery” must not stay blank."),
         ("time_zone", "Mars/Olympus", "no time zone"),
         ("horizon_days", "0", "1 or more"),
         ("leftover_worth", "1.5", "at most 1"),
@@ -60,3 +60,12 @@ def test_every_setting_comes_back_as_an_entry_that_changes_nothing():
 
     assert [entry["setting"] for entry in entries][:2] == ["bakery", "time_zone"]
     assert keep_settings(entries).unchanged == 9
+
+
+def test_a_bakery_is_open_on_one_day_of_the_week_at_least():
+    with pytest.raises(EntryFaultsError, match="at least one weekday"):
+        keep_settings(setting_rows({"closed_days": "Sun Mon Tue Wed Thu Fri Sat"}))
+
+    assert keep_settings(
+        setting_rows({"closed_days": "Mon Tue Wed Thu Fri Sat"})
+    ).changed
