@@ -12,7 +12,7 @@ class SizeError(PlanningError):
     """A cake's size, or a length, that cannot be read."""
 
     def __init__(self, text: str, reason: str) -> None:
-        super().__init__(f"{text!r} is no size: {reason}")
+        super().__init__(f"{text!r} is no size: {reason[:1].lower()}{reason[1:]}")
         self.text = text
         self.reason = reason
 
