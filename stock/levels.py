@@ -131,7 +131,24 @@ def lots_on_hand(
 def last_counted_at_by_item(
     *, place: Place | int | None = None, at: datetime | None = None
 ) -> dict[int, datetime]:
-    """Return when somebody last corrected each item to what was there, by item id.
+    """Return when somebody last said what is there of each item, by item id.
+
+    See `last_counted_at_by_shelf`. One query.
+    """
+    last_at: dict[int, datetime] = {}
+    by_shelf = last_counted_at_by_shelf(place=place, at=at)
+    for (item_id, _), counted_at in by_shelf.items():
+        last_at[item_id] = max(counted_at, last_at.get(item_id, counted_at))
+    return last_at
+
+
+def last_counted_at_by_shelf(
+    *,
+    item: Item | int | None = None,
+    place: Place | int | None = None,
+    at: datetime | None = None,
+) -> dict[tuple[int, int], datetime]:
+    """Return when somebody last said what is there, by item id and place id.
 
     A count, a correction by hand and an import do; what was never corrected is
     absent. A count that found just what was on record moved nothing, and counts all
@@ -139,26 +156,36 @@ def last_counted_at_by_item(
     """
     _check_aware(at)
     movements = Movement.objects.order_by().filter(
-        kind__in=COUNTING_KINDS, **_only(place=place, at__lte=at)
+        kind__in=COUNTING_KINDS, **_only(item=item, place=place, at__lte=at)
     )
     results = CountResult.objects.order_by().filter(
-        **_only(place=place, count__counted_at__lte=at)
+        **_only(item=item, place=place, count__counted_at__lte=at)
     )
     rows = (
-        movements.values("item_id")
+        movements.values("item_id", "place_id")
         .annotate(last_at=Max("at"))
-        .values_list("item_id", "last_at")
+        .values_list("item_id", "place_id", "last_at")
         .union(
-            results.values("item_id")
+            results.values("item_id", "place_id")
             .annotate(last_at=Max("count__counted_at"))
-            .values_list("item_id", "last_at"),
+            .values_list("item_id", "place_id", "last_at"),
             all=True,
         )
     )
-    last_at: dict[int, datetime] = {}
-    for item_id, counted_at in rows:
-        last_at[item_id] = max(counted_at, last_at.get(item_id, counted_at))
+    last_at: dict[tuple[int, int], datetime] = {}
+    for item_id, place_id, counted_at in rows:
+        shelf = item_id, place_id
+        last_at[shelf] = max(counted_at, last_at.get(shelf, counted_at))
     return last_at
+
+
+def last_moved_at_by_shelf(
+    *, item: Item | int | None = None
+) -> dict[tuple[int, int], datetime]:
+    """Return when anything last came or left, by item id and place id. One query."""
+    movements = Movement.objects.order_by().filter(**_only(item=item))
+    rows = movements.values_list("item_id", "place_id").annotate(last_at=Max("at"))
+    return {(item_id, place_id): last_at for item_id, place_id, last_at in rows}
 
 
 def _check_aware(at: datetime | None) -> None:

@@ -1,10 +1,8 @@
 """An item: how much of it is there, how is it measured, who sells it?"""
 
 from datetime import date, datetime
-from decimal import Decimal
 from typing import Any
 
-from django.db.models import Max, Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
@@ -20,7 +18,7 @@ from stock.web.date_words import entered_words, use_by_words
 from stock.web.item_tables import LotRow, LotsTable, MovementsTable
 from stock.web.pack_tables import ItemPacksTable
 from stock.web.reference_weights import equivalent_sources
-from stock.web.shelf_rows import Entered
+from stock.web.shelf_rows import latest, read_entered
 
 LATEST_MOVEMENTS = 50
 
@@ -49,15 +47,8 @@ def _on_hand(
 ) -> dict[str, Any]:
     places = Place.objects.in_bulk()
     lots = levels.lots_on_hand(item=item)
-    is_count = Q(kind__in=levels.COUNTING_KINDS)
-    entered = Entered(
-        **item.movements.order_by().aggregate(
-            counted_at=Max("at", filter=is_count), moved_at=Max("at")
-        )
-    )
-    total_base: Decimal | None = None
-    if entered.moved_at:
-        total_base = sum((lot.amount_base for lot in lots), ZERO)
+    entered = read_entered(item)
+    total_base = sum((lot.amount_base for lot in lots), ZERO) if entered else None
     rows = [
         LotRow(item, places[lot.place_id], lot, Amount(lot.amount_base, converter))
         for lot in lots
@@ -66,7 +57,7 @@ def _on_hand(
     dates = [lot.use_by for lot in lots if lot.use_by and lot.amount_base > 0]
     return {
         "on_hand": Amount(total_base, converter),
-        "entered_words": entered_words(entered, today),
+        "entered_words": entered_words(latest(entered.values()), today),
         "use_first": use_by_words(min(dates), today) if dates else "",
         "lots": LotsTable(rows, caption=caption, today=today),
         "has_lots": bool(rows),

@@ -10,11 +10,9 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 
-from django.db.models import Max, Q
-
 from stock import converters, levels
 from stock.levels import ZERO, LotOnHand
-from stock.models import Item, Movement, Place
+from stock.models import Item, Place
 from stock.web.amounts import Amount
 
 
@@ -24,6 +22,27 @@ class Entered:
 
     counted_at: datetime | None = None
     moved_at: datetime | None = None
+
+
+def read_entered(item: Item | None = None) -> dict[tuple[int, int], Entered]:
+    """Return how old the entries are, by item id and place id. Two queries."""
+    counted_at = levels.last_counted_at_by_shelf(item=item)
+    moved_at = levels.last_moved_at_by_shelf(item=item)
+    return {
+        shelf: Entered(counted_at.get(shelf), moved_at.get(shelf))
+        for shelf in counted_at.keys() | moved_at.keys()
+    }
+
+
+def latest(each: Iterable[Entered]) -> Entered:
+    """Return when anybody last said, of any of these shelves, what is there."""
+    shelves = list(each)
+    return Entered(
+        counted_at=max(
+            (one.counted_at for one in shelves if one.counted_at), default=None
+        ),
+        moved_at=max((one.moved_at for one in shelves if one.moved_at), default=None),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,11 +68,13 @@ class ShelfRow:
 
 
 def read_shelves() -> list[ShelfRow]:
-    """Return a row for each item and place, items by name. Seven queries."""
+    """Return a row for each item and place, items by name. Eight queries."""
     places = Place.objects.in_bulk()
     known = converters.converters_for()
-    on_hand_base = _by_item(levels.on_hand_base_by_shelf())
-    entered = _entered_by_shelf()
+    entered = read_entered()
+    # Where somebody counted nothing, and nothing ever was, there is nothing.
+    counted_base = {shelf: ZERO for shelf, each in entered.items() if each.counted_at}
+    on_hand_base = _by_item(counted_base | levels.on_hand_base_by_shelf())
     lots: dict[tuple[int, int], list[LotOnHand]] = defaultdict(list)
     for lot in levels.lots_on_hand():
         lots[lot.item_id, lot.place_id].append(lot)
@@ -81,19 +102,15 @@ def together(rows: Iterable[ShelfRow]) -> list[ShelfRow]:
 def _added_up(rows: list[ShelfRow]) -> ShelfRow:
     first = rows[0]
     moved = [row.on_hand.base for row in rows if row.on_hand.base is not None]
+    entered = latest(row.entered for row in rows)
     # What was counted least lately is as old as the whole is.
     counted = [row.entered.counted_at for row in rows]
+    counted_at = min(at for at in counted if at) if all(counted) else None
     return replace(
         first,
         on_hand=Amount(sum(moved, ZERO) if moved else None, first.on_hand.converter),
         lots=tuple(lot for row in rows for lot in row.lots),
-        entered=Entered(
-            counted_at=min(at for at in counted if at) if all(counted) else None,
-            moved_at=max(
-                (row.entered.moved_at for row in rows if row.entered.moved_at),
-                default=None,
-            ),
-        ),
+        entered=replace(entered, counted_at=counted_at),
     )
 
 
@@ -122,16 +139,3 @@ def _shown(
         if amount_base or place_id == item.place_id
     ]
     return there or [(next(iter(on_hand_base)), ZERO)]
-
-
-def _entered_by_shelf() -> dict[tuple[int, int], Entered]:
-    is_count = Q(kind__in=levels.COUNTING_KINDS)
-    rows = (
-        Movement.objects.order_by()
-        .values_list("item_id", "place_id")
-        .annotate(counted_at=Max("at", filter=is_count), moved_at=Max("at"))
-    )
-    return {
-        (item_id, place_id): Entered(counted_at, moved_at)
-        for item_id, place_id, counted_at, moved_at in rows
-    }

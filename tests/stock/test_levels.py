@@ -200,6 +200,21 @@ def test_last_counted_is_the_latest_count_correction_or_import(kitchen):
     }
 
 
+def test_last_counted_and_last_moved_by_shelf(kitchen):
+    flour, sugar = kitchen.flour.pk, kitchen.sugar.pk
+    shelf, cellar = kitchen.shelf.pk, kitchen.cellar.pk
+
+    assert levels.last_counted_at_by_shelf() == {
+        (flour, shelf): NOON,
+        (flour, cellar): NOON + HOUR,
+        (sugar, shelf): NOON,
+    }
+    assert levels.last_moved_at_by_shelf(item=kitchen.flour) == {
+        (flour, shelf): NOON + 2 * HOUR,
+        (flour, cellar): NOON + HOUR,
+    }
+
+
 @pytest.mark.parametrize("at", [None, NOON])
 def test_every_read_is_one_query(kitchen, django_assert_num_queries, at):
     reads = [
@@ -210,6 +225,8 @@ def test_every_read_is_one_query(kitchen, django_assert_num_queries, at):
         lambda: levels.lots_on_hand(at=at),
         lambda: levels.lots_on_hand(item=kitchen.flour, place=kitchen.shelf, at=at),
         lambda: levels.last_counted_at_by_item(at=at),
+        lambda: levels.last_counted_at_by_shelf(item=kitchen.flour, at=at),
+        levels.last_moved_at_by_shelf,
     ]
     for read in reads:
         with django_assert_num_queries(1):

@@ -254,8 +254,9 @@ def test_the_queries_do_not_grow_with_the_item(
         build.part(f"part {number}", whole=lemons, yields_base=40)
 
     # who is signed in (2) and the bakery (1); then the item, its converter (2), the
-    # places, its lots, when it was counted, its packs, its movements and its parts
-    with django_assert_num_queries(12):
+    # places, its lots, when it was counted and moved (2), its packs, its movements
+    # and its parts
+    with django_assert_num_queries(13):
         page(signed_in, f"/shelves/{lemons.pk}/")
 
 

@@ -6,6 +6,7 @@ import pytest
 from stock.models import Item, Movement
 from tests import build
 from tests.build import MONDAY, NOON
+from tests.stock import counts
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
@@ -71,6 +72,24 @@ def test_what_came_but_was_never_counted_says_both(signed_in):
 
     assert "900 g" in row
     assert "never counted; last entry yesterday" in row
+
+
+def test_a_count_that_agrees_with_the_record_is_a_count(signed_in):
+    rack = build.place("rack")
+    sugar = build.item("sugar", place=rack)
+    build.item("saffron", place=rack)
+    build.stock(sugar, 900, at=NOON - timedelta(days=6))
+    count = counts.opened(rack, counted_at=NOON - timedelta(days=1))
+    counts.enter(count, sugar, "900 g")
+    counts.enter(count, Item.objects.get(name="saffron"), "none")
+    counts.posted(count, at=NOON)
+
+    markup = page(signed_in)
+
+    assert "counted yesterday" in cells(markup, "sugar")
+    assert "not counted" not in cells(markup, "saffron")
+    assert "none" in cells(markup, "saffron")
+    assert "Counted yesterday" in page(signed_in, f"/shelves/{sugar.pk}/")
 
 
 def test_less_than_nothing_is_said_plainly(signed_in):
@@ -237,8 +256,8 @@ def test_the_queries_do_not_grow_with_the_shelves(
         build.pack(item, called="bag")
 
     # who is signed in (2) and the bakery (1); then places, items, their converters
-    # (2), balances by shelf, lots, and when each shelf was last counted
-    with django_assert_num_queries(10):
+    # (2), balances by shelf, lots, and when each shelf was last counted and moved
+    with django_assert_num_queries(11):
         page(signed_in, address)
 
 
