@@ -9,6 +9,7 @@ from django.db import DatabaseError, OperationalError, ProgrammingError
 from stock.errors import StockError
 
 EXIT_CODE = 2
+STOPPED_EXIT_CODE = 130  # as shells say it of Ctrl-C
 
 
 class PlainCommand(BaseCommand):
@@ -37,6 +38,9 @@ class PlainCommand(BaseCommand):
             super().run_from_argv(argv)
         except CommandError as error:
             self.refuse(str(error).removeprefix("Error: "))
+        except KeyboardInterrupt:
+            self.stderr.write("Stopped.", lambda text: text)
+            sys.exit(STOPPED_EXIT_CODE)
 
     def execute(self, *args: Any, **options: Any) -> Any:
         """Run the command, and turn what it refuses into a sentence."""

@@ -31,3 +31,17 @@ def test_what_the_database_refuses_is_one_sentence(error, sentence):
 
     assert sentence in str(refused.value)
     assert refused.value.returncode == 2
+
+
+def test_ctrl_c_is_no_traceback(capsys):
+    class Waiting(PlainCommand):
+        requires_system_checks = ()
+
+        def handle(self, **_options):
+            raise KeyboardInterrupt
+
+    with pytest.raises(SystemExit) as stopped:
+        Waiting().run_from_argv(["manage.py", "waiting"])
+
+    assert stopped.value.code == 130
+    assert capsys.readouterr().err == "Stopped.\n"
