@@ -4,6 +4,7 @@ import re
 from datetime import timedelta
 from decimal import Decimal
 from statistics import median
+from uuid import uuid4
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -296,8 +297,6 @@ def test_entries_that_come_after_posting_are_kept_on_the_phone(
 
 
 def an_entry(count, place, name, text):
-    from uuid import uuid4
-
     return counting.EntryIn(
         key=uuid4(),
         count_id=count.pk,
@@ -306,6 +305,26 @@ def an_entry(count, place, name, text):
         text=text,
         entered_at=timezone.now(),
     )
+
+
+def test_whoever_was_signed_out_signs_in_again_and_the_entries_go(
+    phone, ada, count, shelf
+):
+    tab = phone(ada)
+    open_sheet(tab, count, shelf)
+    cookies = tab.context.cookies()
+    tab.context.clear_cookies()
+
+    enter(tab, "butter", "2 c")
+    expect(waiting(tab)).to_contain_text("1 entry waits on this phone. Sign in again")
+    expect(tab.get_by_role("link", name="Sign in")).to_be_visible()
+    assert not CountEntry.objects.exists()
+    tab.context.add_cookies(cookies)
+    tab.reload()
+    ready(tab)
+
+    sent(tab)
+    assert texts(count) == {"butter": ["2 c"]}
 
 
 def test_something_found_gets_a_line_even_with_no_network(phone, ada, count, shelf):
