@@ -34,8 +34,8 @@ SHOWN_COLUMNS = (
 def add_item(request: HttpRequest) -> HttpResponse:
     """Add something that is bought and kept."""
     form = _form(request, {"item": request.GET.get("look_up", "")})
-    if form.is_bound and keep_from_form(form, keep_items, ids=[None]):
-        item = Item.objects.get(name=form.entry()["item"])
+    if form.is_bound and (kept := keep_from_form(form, keep_items, ids=[None])):
+        item = Item.objects.get(name=kept.added[0])
         messages.success(request, f"{item.name} has a place in this kitchen now.")
         return redirect("stock:item", item.pk)
     return _page(request, form, heading="Add an item", back=reverse("stock:shelves"))

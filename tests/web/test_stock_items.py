@@ -49,6 +49,15 @@ def test_an_item_is_added_with_all_that_was_said(signed_in):
     )
 
 
+def test_an_accent_that_a_keyboard_sends_apart_is_one_letter_of_the_name(signed_in):
+    build.place("bins")
+
+    response = signed_in.post(ADD, FLOUR | {"item": " cre\u0300me "})
+
+    creme = Item.objects.get(name="cr\u00e8me")
+    assert response.url == f"/shelves/{creme.pk}/"
+
+
 def test_what_cannot_be_read_stands_beside_its_field_and_nothing_is_stored(signed_in):
     build.place("bins")
     faulty = FLOUR | {"measure": "", "equivalents": "1 cup = 2 pint", "place": "bin"}
