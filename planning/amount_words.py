@@ -33,6 +33,10 @@ class AmountWords:
         words = say_short(Fraction(abs(amount_base)), converter, in_packs=in_packs)
         return f"minus {words}" if amount_base < 0 else words
 
+    def read_base(self, node: int, typed: str) -> float:
+        """Return what a typed quantity of a node comes to in its base unit."""
+        return float(self._converters[self._nodes.ids[node]].to_base(typed))
+
     def retail(self, node: int, amount_base: float) -> Retail:
         """Return what to buy of a node in a shop for an amount."""
         return to_buy(amount_base, self._converters[self._nodes.ids[node]])

@@ -1,0 +1,279 @@
+"""What if: changes as people type them, read against the kitchen they are about.
+
+A change is a kind and an entry of texts, so that it can wait between two pages. Each
+time it is read anew: what it names may be gone by then.
+"""
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from typing import Any
+
+from planning.amount_words import AmountWords
+from planning.engine import geometry
+from planning.engine import what_if as changes
+from planning.engine.kitchen import Kitchen, NodeKind, PackTerms
+from planning.errors import PlanningError, SizeError
+from planning.outlook import MOST_DAYS_AHEAD
+from planning.planner import Planned, make_plan, plan_kitchen
+from planning.sheets import BAKE_PLAN
+from planning.shortfall_words import Telling
+from planning.taking import cake_node
+from stock.calendar_cells import Day
+from stock.cells import Name, Quantity
+from stock.entries import Column, Sheet, folded
+from stock.errors import MeasureError
+from stock.models import Bakery
+from stock.money_words import price_words
+from stock.sheets import PACKS
+
+NOTHING = ("none", "0")
+_REFERENCE = Column("reference", Name(max_length=40), required=True, label="Cake")
+_DAY = Column("day", Day(), required=True)
+
+KINDS = {
+    "add-cake": Sheet(
+        "Add a cake",
+        (
+            BAKE_PLAN.column("reference"),
+            BAKE_PLAN.column("cake"),
+            BAKE_PLAN.column("due"),
+            BAKE_PLAN.column("quantity"),
+            BAKE_PLAN.column("size"),
+        ),
+    ),
+    "drop-cake": Sheet("Drop a cake", (_REFERENCE,)),
+    "move-cake": Sheet("Move a cake", (_REFERENCE, BAKE_PLAN.column("due"))),
+    "on-hand": Sheet(
+        "Have another amount on hand",
+        (
+            Column("item", Name(), required=True),
+            Column("amount", Quantity(), required=True, help="2 lb, or none."),
+        ),
+    ),
+    "close-day": Sheet("Close a day", (_DAY,)),
+    "skip-delivery": Sheet(
+        "Drop a delivery", (Column("supplier", Name(), required=True), _DAY)
+    ),
+    "price": Sheet(
+        "Pay another price",
+        (
+            PACKS.column("supplier"),
+            PACKS.column("item"),
+            Column("pack", Name(), help="Blank where it sells only one of the item."),
+            PACKS.column("price"),
+        ),
+    ),
+}
+
+
+class WhatIfError(PlanningError):
+    """A change that the kitchen cannot take; `column` says which field is wrong."""
+
+    def __init__(self, column: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.column = column
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """A change as it was understood."""
+
+    kind: str
+    values: dict[str, Any]
+    change: changes.Change
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What a change is read against: the kitchen so far, and how things are said."""
+
+    kitchen: Kitchen
+    words: AmountWords
+    tell: Telling
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """The plan as it is and as it would be."""
+
+    real: Planned
+    changed: Planned
+
+
+def understand(kind: str, entry: Mapping[str, str], around: Around) -> Understood:
+    """Return a typed change, or raise what is wrong with it."""
+    reading = KINDS[kind].read({**dict.fromkeys(_names(kind), ""), **entry})
+    for column, sentence in reading.faults.items():
+        raise WhatIfError(column, sentence)
+    change, words = _READERS[kind](around, reading.values)
+    return Understood(kind, reading.values, change, words)
+
+
+def real_plan(*, bakery: Bakery, as_of: datetime, due: Sequence[date]) -> Planned:
+    """Return the plan as it is, ahead to the last of some days at least."""
+    from_on = as_of.astimezone(bakery.zone).date()
+    ahead = max(((day - from_on).days + 1 for day in due), default=0)
+    days = min(max(ahead, bakery.horizon_days), MOST_DAYS_AHEAD)
+    return make_plan(bakery=bakery, as_of=as_of, days=days)
+
+
+def compare(real: Planned, understood: Sequence[Understood]) -> Comparison:
+    """Return the plan beside the one in which changes have been made."""
+    kitchen = changes.as_if(real.kitchen, [each.change for each in understood])
+    changed = plan_kitchen(real.bakery, kitchen, real.plan.window, real.words)
+    return Comparison(real, changed)
+
+
+def understand_all(
+    entries: Iterable[tuple[str, Mapping[str, str]]], around: Around
+) -> list[Understood | WhatIfError]:
+    """Return changes read one after the other, or why one can be no more."""
+    found: list[Understood | WhatIfError] = []
+    for kind, entry in entries:
+        try:
+            understood = understand(kind, entry, around)
+        except WhatIfError as error:
+            found.append(error)
+            continue
+        found.append(understood)
+        kitchen = understood.change.applied(around.kitchen)
+        around = replace(around, kitchen=kitchen)
+    return found
+
+
+def _names(kind: str) -> list[str]:
+    return [column.name for column in KINDS[kind].columns]
+
+
+Read = tuple[changes.Change, str]
+Values = Mapping[str, Any]
+
+
+def _add_cake(around: Around, values: Values) -> Read:
+    kitchen = around.kitchen
+    reference = values["reference"]
+    if folded(reference) in map(folded, kitchen.cakes.references):
+        raise WhatIfError("reference", f"{reference} is on the plan already.")
+    try:
+        cake = cake_node(kitchen, values["cake"])
+    except PlanningError as error:
+        raise WhatIfError("cake", str(error)) from error
+    size, due_on = values["size"], values["due"]
+    _check_size(kitchen, size)
+    quantity = float(values["quantity"])
+    name = kitchen.nodes.names[cake]
+    sized = f", {size}" if size else ""
+    words = (
+        f"{reference} is added: {quantity:g} \N{MULTIPLICATION SIGN} {name}{sized}, "
+        f"for {around.tell.day(due_on)}."
+    )
+    return changes.AddCake(reference, cake, size, due_on, quantity), words
+
+
+def _check_size(kitchen: Kitchen, size: str) -> None:
+    if not size:
+        return
+    try:
+        geometry.size_sums(size, kitchen.bakery.layer_height_cm)
+    except SizeError as error:
+        raise WhatIfError("size", str(error)) from error
+
+
+def _drop_cake(around: Around, values: Values) -> Read:
+    reference = _planned(around.kitchen, values)
+    return changes.DropCake(reference), f"{reference} is dropped."
+
+
+def _move_cake(around: Around, values: Values) -> Read:
+    reference, due_on = _planned(around.kitchen, values), values["due"]
+    words = f"{reference} is moved to {around.tell.day(due_on)}."
+    return changes.MoveCake(reference, due_on), words
+
+
+def _on_hand(around: Around, values: Values) -> Read:
+    kitchen = around.kitchen
+    node = _item(kitchen, values["item"])
+    typed = values["amount"].strip()
+    amount_base = 0.0
+    if typed.casefold() not in NOTHING:
+        try:
+            amount_base = around.words.read_base(node, typed)
+        except MeasureError as error:
+            raise WhatIfError("amount", str(error)) from error
+    words = f"{kitchen.nodes.names[node]}: {typed} on hand."
+    return changes.SetOnHand(node, amount_base), f"{words[:1].upper()}{words[1:]}"
+
+
+def _close_day(around: Around, values: Values) -> Read:
+    return changes.CloseDay(values["day"]), f"Closed: {around.tell.day(values['day'])}."
+
+
+def _skip_delivery(around: Around, values: Values) -> Read:
+    kitchen = around.kitchen
+    supplier = _supplier(kitchen, values)
+    name = kitchen.suppliers[supplier].name
+    words = f"No delivery of {name}: {around.tell.day(values['day'])}."
+    return changes.SkipDelivery(supplier, values["day"]), words
+
+
+def _price(around: Around, values: Values) -> Read:
+    kitchen = around.kitchen
+    supplier, node = _supplier(kitchen, values), _item(kitchen, values["item"])
+    packs = [
+        pack for pack in kitchen.packs if (pack.supplier, pack.node) == (supplier, node)
+    ]
+    pack = _one_pack(packs, values["pack"] or "")
+    price = price_words(values["price"], kitchen.bakery.currency)
+    name = kitchen.nodes.names[node]
+    words = f"{pack.label} of {name} from {kitchen.suppliers[supplier].name}: {price}."
+    return changes.NewPrice(pack.pack_id, values["price"]), words
+
+
+def _one_pack(packs: Sequence[PackTerms], label: str) -> PackTerms:
+    if label:
+        packs = [pack for pack in packs if folded(pack.label) == folded(label)]
+    if not packs:
+        raise WhatIfError("pack", "This supplier does not sell it so.")
+    if len(packs) > 1:
+        labels = ", ".join(pack.label for pack in packs)
+        raise WhatIfError("pack", f"Which pack? {labels}.")
+    return packs[0]
+
+
+def _planned(kitchen: Kitchen, values: Values) -> str:
+    wanted = folded(values["reference"])
+    for reference in kitchen.cakes.references:
+        if folded(reference) == wanted:
+            return reference
+    raise WhatIfError(
+        "reference", f"No cake on the plan is called {values['reference']}."
+    )
+
+
+def _item(kitchen: Kitchen, name: str) -> int:
+    nodes, wanted = kitchen.nodes, folded(name)
+    for node, known in enumerate(nodes.names):
+        if folded(known) == wanted and nodes.kind[node] != NodeKind.CAKE:
+            return node
+    raise WhatIfError("item", f"There is no item called {name}.")
+
+
+def _supplier(kitchen: Kitchen, values: Values) -> int:
+    wanted = folded(values["supplier"])
+    for place, terms in enumerate(kitchen.suppliers):
+        if folded(terms.name) == wanted:
+            return place
+    raise WhatIfError("supplier", f"There is no supplier called {values['supplier']}.")
+
+
+_READERS: dict[str, Callable[[Around, Values], Read]] = {
+    "add-cake": _add_cake,
+    "drop-cake": _drop_cake,
+    "move-cake": _move_cake,
+    "on-hand": _on_hand,
+    "close-day": _close_day,
+    "skip-delivery": _skip_delivery,
+    "price": _price,
+}
