@@ -23,6 +23,7 @@ from planning.web import (
     rescue,
     shortfalls,
     today,
+    what_if,
     where_used,
 )
 
@@ -32,6 +33,10 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("shortfalls/", shortfalls.shortfalls, name="shortfalls"),
     path("shortfalls/days/", days_ahead.days_ahead, name="days_ahead"),
     path("can-we-take-it/", can_take.can_take, name="can_take"),
+    path("what-if/", what_if.what_if, name="what_if"),
+    path("what-if/review/", what_if.review, name="what_if_review"),
+    path("what-if/accept/", what_if.accept, name="what_if_accept"),
+    path("what-if/take-back/", what_if.take_back, name="what_if_take_back"),
     path("rescue/", rescue.rescue, name="rescue"),
     path("ahead/<int:item_id>/", ahead.ahead, name="ahead"),
     path("ahead/<int:item_id>/<str:on>/", ahead.reasons, name="reasons"),

@@ -1,0 +1,237 @@
+"""What if shows both plans side by side; accepted changes go through their jobs."""
+
+from datetime import timedelta
+from decimal import Decimal
+from html import unescape
+
+import pytest
+
+from planning.models import PlannedCake
+from stock.models import Bakery, Movement, Pack, Supplier
+from tests import build
+from tests.build import MONDAY
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
+
+ADDRESS = "/what-if/"
+FRIDAY, SATURDAY = MONDAY + timedelta(days=4), MONDAY + timedelta(days=5)
+
+
+@pytest.fixture(autouse=True)
+def kitchen():
+    """1,000 g of butter; a torte takes 400. One is planned for Saturday."""
+    build.bakery(time_zone="UTC")
+    butter = build.item("butter", on_hand_base=1_000)
+    build.pack(butter, build.supplier("Dairy"), size_base=1_000, price="9.99")
+    torte = build.cake("Torte", lines=[(butter, 400)])
+    build.planned_cake(torte, due_on=SATURDAY, reference="T-1")
+    return torte
+
+
+def tried(browser, kind, **entry):
+    sent = {"change": kind, **{f"{kind}-{name}": text for name, text in entry.items()}}
+    response = browser.post(ADDRESS, sent, follow=True)
+    assert response.status_code == 200
+    return " ".join(unescape(response.content.decode()).split())
+
+
+def two_tortes(browser):
+    return tried(
+        browser,
+        "add-cake",
+        reference="W-1",
+        cake="Torte",
+        due=FRIDAY.isoformat(),
+        quantity="2",
+        size="",
+    )
+
+
+def figures(markup, name):
+    """The two cells of a row of the table."""
+    row = markup.split(f">{name}<")[1].split("</tr>")[0]
+    return [cell.rsplit(">", 1)[1] for cell in row.split("</td>")[:-1]]
+
+
+def test_before_anything_is_tried_the_page_offers_every_kind(signed_in):
+    markup = unescape(signed_in.get(ADDRESS).content.decode())
+
+    assert "What do you want to try?" in markup
+    assert markup.count('name="change"') == 7
+    assert "Side by side" not in markup
+
+
+def test_a_cake_added_is_compared_with_the_real_plan(signed_in):
+    markup = two_tortes(signed_in)
+
+    # 1,000 - 400; with two more 200 are missing on Saturday, and a pack is ordered
+    assert "W-1 is added: 2 \N{MULTIPLICATION SIGN} Torte, for Friday." in markup
+    assert figures(markup, "Items that run out") == ["0", "1"]
+    assert figures(markup, "Orders in all") == ["$0.00", "$9.99"]
+    assert "Newly short, or shorter" in markup
+    assert "Runs out Saturday, 200 g short." in markup
+
+
+def test_nothing_is_stored_while_it_is_tried(signed_in):
+    two_tortes(signed_in)
+    tried(signed_in, "drop-cake", reference="T-1")
+
+    assert list(PlannedCake.objects.values_list("reference", "status")) == [
+        ("T-1", "confirmed")
+    ]
+
+
+def test_one_change_undoes_what_another_made_short(signed_in):
+    two_tortes(signed_in)
+    markup = tried(signed_in, "drop-cake", reference="t-1")
+
+    assert figures(markup, "Items that run out") == ["0", "0"]
+    assert "Nothing more and nothing less runs short." in markup
+
+
+def test_less_on_hand_and_no_truck_leave_no_way_to_save_it(signed_in):
+    tried(signed_in, "on-hand", item="butter", amount="100 g")
+    for number in (1, 4):
+        on = MONDAY + timedelta(days=number)
+        markup = tried(signed_in, "skip-delivery", supplier="Dairy", day=on.isoformat())
+
+    assert "Butter: 100 g on hand." in markup
+    assert "Too late for any delivery" in markup
+
+
+def test_a_price_changes_what_the_orders_cost(signed_in):
+    two_tortes(signed_in)
+    markup = tried(signed_in, "price", supplier="Dairy", item="butter", price="12.50")
+
+    assert figures(markup, "Goods") == ["$0.00", "$12.50"]
+
+
+@pytest.mark.parametrize(
+    ("kind", "entry", "column", "words"),
+    [
+        ("drop-cake", {"reference": "X"}, "reference", "No cake on the plan"),
+        ("drop-cake", {"reference": ""}, "reference", "must not stay blank"),
+        ("move-cake", {"reference": "T-1", "due": "soon"}, "due", "is no date"),
+        ("on-hand", {"item": "salt", "amount": "1 lb"}, "item", "There is no item"),
+        ("on-hand", {"item": "butter", "amount": "1 cup"}, "amount", "cup"),
+        ("on-hand", {"item": "butter", "amount": "much"}, "amount", "much"),
+        ("close-day", {"day": ""}, "day", "must not stay blank"),
+        ("skip-delivery", {"supplier": "X", "day": "2026-05-05"}, "supplier", "no sup"),
+        ("price", {"supplier": "Dairy", "item": "butter", "price": "-1"}, "price", ""),
+    ],
+)
+def test_what_is_wrong_stands_beside_its_field(signed_in, kind, entry, column, words):
+    markup = tried(signed_in, kind, **entry)
+
+    error = markup.split(f'id="id_{kind}-{column}_error"')[1].split("</div>")[0]
+    assert words in error
+    assert "Side by side" not in markup
+
+
+@pytest.mark.parametrize(
+    ("changes", "column", "words"),
+    [
+        ({"reference": "t-1"}, "reference", "on the plan already"),
+        ({"cake": "Gateau"}, "cake", "There is no cake"),
+        ({"size": "huge"}, "size", "is no size"),
+        ({"quantity": "0"}, "quantity", "1 or more"),
+    ],
+)
+def test_a_cake_that_cannot_be_added_says_why(signed_in, changes, column, words):
+    entry = {
+        "reference": "W-1",
+        "cake": "Torte",
+        "due": FRIDAY.isoformat(),
+        "quantity": "1",
+        "size": "",
+    }
+    markup = tried(signed_in, "add-cake", **entry | changes)
+
+    error = markup.split(f'id="id_add-cake-{column}_error"')[1].split("</div>")[0]
+    assert words in error
+
+
+def test_a_change_is_taken_back_or_all_are_thrown_away(signed_in):
+    two_tortes(signed_in)
+    tried(signed_in, "close-day", day=FRIDAY.isoformat())
+
+    one_back = signed_in.post(f"{ADDRESS}take-back/", {"which": "0"}, follow=True)
+    none_left = signed_in.post(f"{ADDRESS}take-back/", {"which": "all"}, follow=True)
+
+    assert "W-1" not in one_back.content.decode()
+    assert "Closed: Friday." in one_back.content.decode()
+    assert "Side by side" not in none_left.content.decode()
+
+
+def test_the_review_says_what_is_made_and_what_is_not(signed_in):
+    two_tortes(signed_in)
+    tried(signed_in, "on-hand", item="butter", amount="100 g")
+
+    markup = unescape(signed_in.get(f"{ADDRESS}review/").content.decode())
+
+    made, left = markup.split("What is not made from here")
+    assert "W-1 is added" in made
+    assert "Butter: 100 g on hand." in left
+
+
+def test_accepted_every_change_goes_through_its_job(signed_in):
+    two_tortes(signed_in)
+    tried(signed_in, "move-cake", reference="T-1", due=FRIDAY.isoformat())
+    tried(signed_in, "close-day", day="2026-05-11")
+    tried(signed_in, "skip-delivery", supplier="dairy", day="2026-05-05")
+    tried(signed_in, "price", supplier="Dairy", item="butter", price="12.50")
+    tried(signed_in, "on-hand", item="butter", amount="100 g")
+    moves = Movement.objects.count()
+
+    response = signed_in.post(f"{ADDRESS}accept/", follow=True)
+
+    rows = PlannedCake.objects.order_by("reference")
+    assert list(rows.values_list("reference", "due_on", "status")) == [
+        ("T-1", FRIDAY, "confirmed"),
+        ("W-1", FRIDAY, "tentative"),
+    ]
+    assert Bakery.objects.get().closed_on == "2026-05-11"
+    assert Supplier.objects.get().closed_on == "2026-05-05"
+    assert Pack.objects.get().price == Decimal("12.50")
+    assert Movement.objects.count() == moves
+    markup = unescape(response.content.decode())
+    assert "5 changes are made." in markup
+    assert "100 g on hand" in markup  # goes on waiting
+
+
+def test_a_dropped_cake_is_cancelled(signed_in):
+    tried(signed_in, "drop-cake", reference="T-1")
+
+    signed_in.post(f"{ADDRESS}accept/")
+
+    assert PlannedCake.objects.get().status == "cancelled"
+
+
+def test_what_can_be_no_more_is_said_and_nothing_is_made(signed_in):
+    two_tortes(signed_in)
+    tried(signed_in, "drop-cake", reference="T-1")
+    PlannedCake.objects.all().delete()
+
+    markup = unescape(signed_in.get(ADDRESS).content.decode())
+    response = signed_in.post(f"{ADDRESS}accept/", follow=True)
+
+    assert "No cake on the plan is called T-1." in markup
+    assert "Nothing was changed." in unescape(response.content.decode())
+    assert not PlannedCake.objects.exists()
+
+
+@pytest.mark.parametrize("page", ["accept", "take-back"])
+def test_looking_changes_nothing(signed_in, page):
+    assert signed_in.get(f"{ADDRESS}{page}/").status_code == 405
+
+
+def test_queries_do_not_grow_with_the_changes(signed_in, django_assert_num_queries):
+    two_tortes(signed_in)
+    with django_assert_num_queries(14):
+        signed_in.get(ADDRESS)
+
+    for number in range(5, 10):
+        tried(signed_in, "close-day", day=f"2026-05-{number:02}")
+        tried(signed_in, "on-hand", item="butter", amount=f"{number} lb")
+    with django_assert_num_queries(14):
+        signed_in.get(ADDRESS)
