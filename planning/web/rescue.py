@@ -16,6 +16,7 @@ from planning.web.showing import Context, show
 from stock.models import Bakery
 from stock.web.bakery_time import current_bakery
 
+FIGURE = {"th": {"class": "num"}, "td": {"class": "num"}}
 WORDS = {"attrs": {"td": {"class": "words"}}}
 
 
@@ -25,7 +26,7 @@ class RescueTable(tables.Table):
     name = tables.Column("Item")
     buy = tables.Column("Buy")
     by = tables.Column("Have it by")
-    needed = tables.Column("Missing", attrs={"td": {"class": "num"}})
+    needed = tables.Column("Missing", attrs=FIGURE)
     cakes = tables.TemplateColumn(
         template_name="planning/shortfall_cakes.html",
         verbose_name="Cakes it saves",
