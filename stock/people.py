@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q
 
+from stock.entries import folded
 from stock.errors import StockError
 from stock.keeping import wait_for_turn
 
@@ -90,7 +91,9 @@ def _assign(person: User, entry: PersonEntry) -> None:
         raise PersonError("sign_in", sentence) from error
     if len(name) > LONGEST_NAME:
         raise PersonError("name", f"Write at most {LONGEST_NAME} letters.")
-    if User.objects.filter(username__iexact=sign_in).exclude(pk=person.pk).exists():
+    # Compared here: SQLite takes É and é for two letters.
+    others = User.objects.exclude(pk=person.pk).values_list("username", flat=True)
+    if folded(sign_in) in map(folded, others):
         raise PersonError("sign_in", f"Somebody signs in as {sign_in} already.")
     person.username, person.first_name, person.last_name = sign_in, name, ""
     person.is_staff, person.is_active = entry.manages, entry.may_sign_in

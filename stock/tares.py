@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from django.db import transaction
 
 from stock.converters import ItemTexts, compile_item
+from stock.entries import folded
 from stock.errors import StockError, TareError
 from stock.measures.definitions import check_word
 from stock.measures.quantity import Quantity, parse_quantity
@@ -35,8 +36,9 @@ def keep_tare(
     if not weight_g:
         raise TareError(weight, "an empty bin weighs something. Write 2.15 lb.")
     tare = Tare(place_id=place_id, item_id=item_id)
-    for known in Tare.objects.filter(name__iexact=word):
-        if (known.place_id, known.item_id) == (place_id, item_id):
+    # Compared here: SQLite takes É and é for two letters.
+    for known in Tare.objects.filter(place_id=place_id, item_id=item_id):
+        if folded(known.name) == folded(word):
             tare = known
     tare.name, tare.weight, tare.weight_g = word, weight.strip(), weight_g
     tare.save()
@@ -62,7 +64,7 @@ def tares_by_shelf(
     for name, weight, place_id, item_id in Tare.objects.values_list(
         "name", "weight", "place_id", "item_id"
     ):
-        by_owner[place_id, item_id][name.casefold()] = parse_quantity(weight)
+        by_owner[place_id, item_id][folded(name)] = parse_quantity(weight)
     return {
         (place_id, item_id): by_owner[None, None]
         | by_owner[place_id, None]

@@ -43,10 +43,11 @@ def test_the_nearest_tare_of_a_name_is_meant(shelf):
     assert str(known[0, 0]["bin"]) == "1 lb"
 
 
-def test_the_same_name_again_takes_the_new_weight(shelf):
-    first = tares.keep_tare(name="bin", weight="1 lb", place_id=shelf.pk)
+@pytest.mark.parametrize(("name", "again"), [("bin", "BIN"), ("étui", "Étui")])
+def test_the_same_name_again_takes_the_new_weight(shelf, name, again):
+    first = tares.keep_tare(name=name, weight="1 lb", place_id=shelf.pk)
 
-    second = tares.keep_tare(name="BIN", weight="500 g", place_id=shelf.pk)
+    second = tares.keep_tare(name=again, weight="500 g", place_id=shelf.pk)
 
     assert first.pk == second.pk
     assert Tare.objects.get().weight_g == 500

@@ -1,0 +1,43 @@
+import pytest
+from django.contrib.auth.models import User
+
+from stock.people import PersonEntry, PersonError, add_person, change_person
+from tests import build
+
+pytestmark = pytest.mark.django_db
+
+PASSWORD = "three-tiers-high"
+
+
+def entry(sign_in, **fields):
+    return PersonEntry(sign_in, **{"name": "", "manages": False} | fields)
+
+
+@pytest.mark.parametrize(("there", "typed"), [("rosa", "Rosa"), ("élodie", "Élodie")])
+def test_a_sign_in_is_taken_whatever_its_case(there, typed):
+    build.user(there)
+
+    with pytest.raises(PersonError, match="already") as refused:
+        add_person(entry(typed), password=PASSWORD)
+
+    assert refused.value.field == "sign_in"
+    assert User.objects.get().username == there
+
+
+def test_a_person_may_keep_the_own_sign_in_in_another_case():
+    rosa = build.user("rosa")
+
+    change_person(rosa.pk, entry("Rosa"))
+
+    assert User.objects.get().username == "Rosa"
+
+
+def test_somebody_always_manages_people():
+    ada = build.user("ada", is_staff=True)
+
+    with pytest.raises(PersonError, match="the only one who manages people"):
+        change_person(ada.pk, entry("ada"))
+
+    build.user("rosa", is_staff=True)
+    change_person(ada.pk, entry("ada"))
+    assert not User.objects.get(pk=ada.pk).is_staff
