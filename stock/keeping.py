@@ -267,8 +267,7 @@ class Keeping(Generic[ModelT]):
             row.after.update({name: before[name] for name in self._key_names()})
 
     def _missing(self, row: Row[ModelT], column: Column) -> str:
-        name = column.name.replace("_", " ")
-        return f"{self.label(row)} is new here. Fill in the {name}."
+        return f"{self.label(row)} is new here. {column.blank_words}"
 
     def _refuse_duplicates(self, rows: Iterable[Row[ModelT]]) -> None:
         first: dict[Key, int] = {}

@@ -50,10 +50,10 @@ def test_the_same_cake_again_changes_nothing():
     ("column", "value", "words"),
     [
         ("due", "2026-02-30", "There is no 2026-02-30"),
-        ("due", "", "Fill in the due."),
+        ("due", "", "“Due” must not stay blank."),
         ("cake", "weding cake", "Did you mean wedding cake?"),
         ("cake", "curd", "curd is no cake."),
-        ("cake", "", "Fill in the cake."),
+        ("cake", "", "“Cake” must not stay blank."),
         ("size", "8 in round", "how many layers"),
         ("quantity", "0", "1 or more"),
         ("quantity", "1.5", "1.5 is no whole number"),

@@ -76,7 +76,7 @@ def test_a_blank_place_is_the_items_usual_one_or_the_kitchen(butter):
         ({"item": "wedding cake", "quantity": "1 each"}, "item", "made to order"),
         ({"quantity": "12"}, "quantity", "12 has no unit"),
         ({"quantity": "1 cup"}, "quantity", "nothing says what 1 cup"),
-        ({"quantity": ""}, "quantity", "Fill in the quantity."),
+        ({"quantity": ""}, "quantity", "“Quantity” must not stay blank."),
         ({"place": "walk in"}, "place", "Did you mean walk-in?"),
         ({"use_by": "2026-02-30"}, "use_by", "There is no 2026-02-30"),
     ],

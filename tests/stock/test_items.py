@@ -55,7 +55,7 @@ def test_the_same_item_again_changes_nothing():
 
 def test_a_new_item_needs_its_measure():
     assert faults_of(keep_items, [{"item": "butter"}]) == {
-        (1, "measure"): "butter is new here. Fill in the measure."
+        (1, "measure"): "butter is new here. “Measure” must not stay blank."
     }
 
 

@@ -50,7 +50,7 @@ def test_a_new_supplier_needs_its_days_and_its_cutoff():
         "cutoff_time",
     ]
     assert caught.value.faults[0].message == (
-        "Mill is new here. Fill in the delivery days."
+        "Mill is new here. “Delivery days” must not stay blank."
     )
 
 

@@ -222,6 +222,6 @@ def test_values_can_be_read_without_a_job():
     assert good.read()["use_by"] is None
     assert bad.read() is None
     assert bad.errors == {
-        "item": ["Fill in the item."],
+        "item": ["“Item” must not stay blank."],
         "use_by": ["There is no 2026-02-30 in the calendar."],
     }

@@ -89,14 +89,14 @@ def test_no_ticked_day_means_no_closed_day(site):
     ("setting", "typed", "sentence"),
     [
         ("time_zone", "America/Chicagoo", "America/Chicago"),
-        ("time_zone", "", "Fill in the time zone."),
+        ("time_zone", "", "“Time zone” must not stay blank."),
         ("currency", "dollars", "USD"),
         ("closed_on", "2026-02-30", "There is no 2026-02-30 in the calendar."),
         ("horizon_days", "0", "It must be 1 or more."),
         ("horizon_days", "367", "from 1 to 366"),
         ("layer_height", "tall", "1.5 in"),
         ("leftover_worth", "1.5", "1"),
-        ("bakery", "", "Fill in the bakery."),
+        ("bakery", "", "“Bakery” must not stay blank."),
     ],
 )
 def test_a_setting_that_cannot_be_is_refused_beside_its_field(

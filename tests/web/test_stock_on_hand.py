@@ -83,7 +83,7 @@ def test_a_lot_and_its_date_are_kept(signed_in, butter):
 @pytest.mark.parametrize(
     ("field", "typed", "words"),
     [
-        ("quantity", "", "Fill in the quantity."),
+        ("quantity", "", "“What is there” must not stay blank."),
         ("quantity", "12", "12 has no unit."),
         ("quantity", "2 crates", 'butter has no unit "crates".'),
         ("quantity", "2 cups", "Enter the weight of one cup"),
