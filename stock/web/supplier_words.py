@@ -2,6 +2,7 @@
 
 from datetime import date, datetime
 
+from stock.calendars import parse_dates
 from stock.models import Bakery, Supplier
 from stock.templatetags.words import day_words, moment_words, money
 from stock.truck_days import cut_off_words, next_truck
@@ -23,6 +24,13 @@ def calendar_words(supplier: Supplier) -> str:
     until = cut_off_words(supplier.cutoff_days, supplier.cutoff_time)
     usable = "the next day" if supplier.usable_next_day else "the same day"
     return f"Delivers {days}, if ordered by {until}. What comes can be used {usable}."
+
+
+def closed_words(supplier: Supplier, today: date) -> str:
+    """Return on which days to come it brings nothing; blank if it always comes."""
+    days = [day for day in parse_dates(supplier.closed_on) if day >= today]
+    said = [day_words(day, today) for day in sorted(days)]
+    return f"No truck on {', '.join(said)}." if said else ""
 
 
 def terms_words(supplier: Supplier, currency: str) -> str:

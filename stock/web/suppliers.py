@@ -25,7 +25,12 @@ from stock.templatetags.words import moment_words
 from stock.web.bakery_time import current_bakery
 from stock.web.entry_forms import EntryForm, keep_from_form, posted
 from stock.web.pack_tables import SupplierPacksTable
-from stock.web.supplier_words import calendar_words, next_truck_words, terms_words
+from stock.web.supplier_words import (
+    calendar_words,
+    closed_words,
+    next_truck_words,
+    terms_words,
+)
 
 
 class SuppliersTable(tables.Table):
@@ -109,6 +114,7 @@ def supplier(request: HttpRequest, supplier_id: int) -> HttpResponse:
         "order_by": order_by,
         "calendar": calendar_words(row),
         "terms": terms_words(row, bakery.currency),
+        "closed_words": closed_words(row, today),
         "packs": table,
         "retired_count": sum(pack.retired for pack in packs),
         "with_retired": with_retired,
