@@ -54,7 +54,7 @@ def _printed(sheets: Sequence[Sheet], moment: str) -> Iterator[str]:
             if line.line.use_by:
                 name = f"{name}, use by {line.line.use_by}"
             yield (
-                f"{line.line.code:<{CODE_WIDTH}}{name:<{NAME_WIDTH}} "
+                f"{line.line.code:<{CODE_WIDTH}} {name:<{NAME_WIDTH}} "
                 f"{units_words(line):<{UNITS_WIDTH}} {BLANK}"
             )
         if not sheet.lines:
