@@ -2,15 +2,16 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 
 from django.urls import reverse
 from django.utils.html import format_html
 
 from planning.engine.plan import Shortfall, ShortfallKind
 from planning.outlook import NewLack, Outlook, new_lacks, newly_late
-from planning.shortfall_words import Telling, remedy_words, shortfall_words
-from stock.templatetags.words import day_words, moment_words
+from planning.shortfall_words import remedy_words, shortfall_words
+from planning.web.page_words import as_sentence, telling_from
+from stock.templatetags.words import day_words
 
 MOST_LACKS_NAMED = 3  # a phone shows no more of them at once
 # Days that need no "on" before them.
@@ -29,7 +30,7 @@ class Lack:
 
 def lacks_for(reference: str, outlook: Outlook) -> list[Lack]:
     """Return what runs out, or falls below safety, on days when a cake needs it."""
-    nodes, tell = outlook.kitchen.nodes, _telling(outlook)
+    nodes, tell = outlook.kitchen.nodes, telling_from(outlook.window.from_on)
     return [
         Lack(
             nodes.ids[row.node],
@@ -85,17 +86,5 @@ def _newly_late(before: Outlook, after: Outlook) -> Iterator[str]:
 
 
 def _remedy(outlook: Outlook, row: Shortfall) -> str:
-    words = remedy_words(outlook, row, _telling(outlook))
-    return f"{words[0].upper()}{words[1:]}."
-
-
-def _telling(outlook: Outlook) -> Telling:
-    today = outlook.window.from_on
-
-    def day(on: date) -> str:
-        return day_words(on, today)
-
-    def moment(at: datetime) -> str:
-        return moment_words(at, today)
-
-    return Telling(day=day, moment=moment)
+    telling = telling_from(outlook.window.from_on)
+    return as_sentence(remedy_words(outlook, row, telling))

@@ -51,15 +51,15 @@ class PageWords:
     @cached_property
     def telling(self) -> Telling:
         """How days and moments are said here."""
-        return Telling(day=self.day, moment=self.moment)
+        return telling_from(self.today)
 
     def day(self, on: date) -> str:
         """Return a day: today, Friday, Fri Dec 12."""
-        return day_words(on, self.today)
+        return self.telling.day(on)
 
     def moment(self, at: datetime) -> str:
         """Return a moment: Tue 2:00 pm."""
-        return moment_words(at, self.today)
+        return self.telling.moment(at)
 
     def amount(self, node: int, amount_base: float) -> Said:
         """Return an amount of a node; less than nothing as `minus 3 lb`."""
@@ -73,11 +73,11 @@ class PageWords:
         """Return what happens to an item as a sentence, with the exact lack."""
         sentence = shortfall_words(self.planned, row, self.telling)
         exact = self.planned.words.base(row.node, row.short_base)
-        return Said(_sentence(sentence), f"{exact} short")
+        return Said(as_sentence(sentence), f"{exact} short")
 
     def remedy(self, row: Shortfall) -> str:
         """Return what still saves it as a sentence."""
-        return _sentence(remedy_words(self.planned, row, self.telling))
+        return as_sentence(remedy_words(self.planned, row, self.telling))
 
     def making(self, row: Making) -> str:
         """Return how much is made: 1 1/2 batches, in 2 mixes; of a cake, how many."""
@@ -86,5 +86,13 @@ class PageWords:
         return batches_words(row.batches, row.mixes)
 
 
-def _sentence(words: str) -> str:
+def telling_from(today: date) -> Telling:
+    """Return how a page says days and moments, seen from today."""
+    return Telling(
+        day=lambda on: day_words(on, today), moment=lambda at: moment_words(at, today)
+    )
+
+
+def as_sentence(words: str) -> str:
+    """Return words as a sentence: a capital before them, a full stop behind."""
     return f"{words[:1].upper()}{words[1:]}."
