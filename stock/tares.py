@@ -31,14 +31,16 @@ def keep_tare(
     The same name there again is given the new weight.
     """
     word = check_word(name)
+    key = folded(word)
     scale = compile_item(ItemTexts(word, Measure.MASS))
     weight_g = to_ledger(scale.to_base(weight))
     if not weight_g:
         raise TareError(weight, "an empty bin weighs something. Write 2.15 lb.")
     tare = Tare(place_id=place_id, item_id=item_id)
     # Compared here: SQLite takes É and é for two letters.
-    for known in Tare.objects.filter(place_id=place_id, item_id=item_id):
-        if folded(known.name) == folded(word):
+    owner = place_id, item_id
+    for known in Tare.objects.all():
+        if (known.place_id, known.item_id) == owner and folded(known.name) == key:
             tare = known
     tare.name, tare.weight, tare.weight_g = word, weight.strip(), weight_g
     tare.save()
