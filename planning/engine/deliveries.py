@@ -1,9 +1,8 @@
 """Which deliveries of each supplier can still be ordered, and by when.
 
 A delivery day is a date of the window on one of the supplier's weekdays, on which
-neither the supplier nor the bakery is closed. Its cut-off is a moment in the bakery's
-own zone. Moments are compared in UTC: two moments of one zone compare by the clock on
-the wall, which is wrong around a clock change.
+neither the supplier nor the bakery is closed. See `stock.cut_offs` for why moments are
+compared in UTC.
 """
 
 from collections import defaultdict
@@ -13,6 +12,7 @@ from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from planning.engine.kitchen import NO_LIMIT_DAYS, Kitchen, SupplierTerms, Window
+from stock.cut_offs import CutOff
 
 ONE_DAY = timedelta(days=1)
 
@@ -50,14 +50,9 @@ def possible_deliveries(kitchen: Kitchen, window: Window) -> tuple[Delivery, ...
 def order_by_moment(
     supplier: SupplierTerms, deliver_on: date, zone: ZoneInfo
 ) -> datetime:
-    """Return the last moment at which this delivery can be ordered.
-
-    A time that the clocks skip in spring is read as if they had not been changed yet,
-    so 2:30 comes out as 3:30; of a time that comes twice in autumn, the first counts.
-    """
-    cutoff_on = deliver_on - timedelta(days=supplier.cutoff_days)
-    local = datetime.combine(cutoff_on, supplier.cutoff_time, tzinfo=zone)
-    return local.astimezone(UTC).astimezone(zone)
+    """Return the last moment at which this delivery can be ordered."""
+    cut_off = CutOff(supplier.cutoff_days, supplier.cutoff_time)
+    return cut_off.order_by(deliver_on, zone)
 
 
 def first_usable_on(supplier: SupplierTerms, deliver_on: date) -> date:

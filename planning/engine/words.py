@@ -3,13 +3,7 @@
 from collections.abc import Sequence
 from datetime import date, datetime
 
-from stock.calendars import WEEKDAYS
-
-# The names are ours, so that no locale of the machine changes them.
-MONTHS = (
-    *("Jan", "Feb", "Mar", "Apr", "May", "Jun"),
-    *("Jul", "Aug", "Sep", "Oct", "Nov", "Dec"),
-)
+from stock.calendar_words import clock_words, date_words
 
 
 def day_words(on: date) -> str:
@@ -18,7 +12,7 @@ def day_words(on: date) -> str:
     >>> day_words(date(2026, 5, 5))
     'Tue May 5'
     """
-    return f"{WEEKDAYS[on.weekday()]} {MONTHS[on.month - 1]} {on.day}"
+    return date_words(on)
 
 
 def moment_words(at: datetime) -> str:
@@ -27,8 +21,7 @@ def moment_words(at: datetime) -> str:
     >>> moment_words(datetime(2026, 5, 5, 14, 0))
     'Tue May 5, 2:00 pm'
     """
-    clock = f"{at.hour % 12 or 12}:{at:%M} {'am' if at.hour < 12 else 'pm'}"
-    return f"{day_words(at)}, {clock}"
+    return f"{date_words(at)}, {clock_words(at.time())}"
 
 
 def days_words(count: int) -> str:

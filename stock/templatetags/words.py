@@ -10,20 +10,12 @@ from decimal import Decimal
 from django import template
 from django.utils import timezone
 
+from stock.calendar_words import WEEKDAYS, clock_words, date_words
 from stock.money_words import money_words, price_words
 
 register = template.Library()
 
 NEAR_DAYS = 6  # one more would name today's own weekday
-# The names are ours, so that no locale of the machine changes them.
-MONTHS_SHORT = (
-    *("Jan", "Feb", "Mar", "Apr", "May", "Jun"),
-    *("Jul", "Aug", "Sep", "Oct", "Nov", "Dec"),
-)
-WEEKDAYS = (
-    *("Monday", "Tuesday", "Wednesday", "Thursday"),
-    *("Friday", "Saturday", "Sunday"),
-)
 UNKNOWN = "\N{EN DASH}"
 
 
@@ -41,7 +33,7 @@ def day_words(on: date | None, today: date) -> str:
 @register.filter
 def full_day_words(on: date, today: date) -> str:
     """Return weekday, month and day, for a table where every row needs its date."""
-    words = f"{WEEKDAYS[on.weekday()][:3]} {MONTHS_SHORT[on.month - 1]} {on.day}"
+    words = date_words(on)
     return words if on.year == today.year else f"{words}, {on.year}"
 
 
@@ -51,7 +43,7 @@ def moment_words(at: datetime | None, today: date) -> str:
     if at is None:
         return UNKNOWN
     local = timezone.localtime(at)
-    clock = f"{local.hour % 12 or 12}:{local:%M} {'am' if local.hour < 12 else 'pm'}"
+    clock = clock_words(local.time())
     day = _near_day_words(local.date(), today)
     if not day:
         return f"{full_day_words(local.date(), today)}, {clock}"

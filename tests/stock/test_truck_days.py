@@ -3,7 +3,7 @@ from datetime import UTC, date, datetime, time
 import pytest
 
 from stock.models import Bakery, Supplier
-from stock.truck_days import cut_off_words, next_truck
+from stock.truck_days import next_truck
 
 # Tuesdays and Fridays, ordered by two o'clock of the day before.
 TERMS = {"delivery_days": "Tue Fri", "cutoff_days": 1, "cutoff_time": time(14)}
@@ -53,15 +53,3 @@ def test_the_cut_off_is_on_the_bakerys_own_clock():
 
 def test_a_supplier_that_never_comes_has_no_next_truck():
     assert truck(moment(4, 9), bakery=Bakery(closed_days="Tue Fri")) is None
-
-
-@pytest.mark.parametrize(
-    ("cutoff_days", "cutoff_time", "words"),
-    [
-        (0, time(0, 5), "12:05 am the same day"),
-        (1, time(12), "12:00 pm the day before"),
-        (3, time(23, 59), "11:59 pm 3 days before"),
-    ],
-)
-def test_a_cut_off_is_said_as_people_say_it(cutoff_days, cutoff_time, words):
-    assert cut_off_words(cutoff_days, cutoff_time) == words

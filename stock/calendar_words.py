@@ -1,0 +1,40 @@
+"""How days and times of day are said, on pages and in sentences. Pure: no Django."""
+
+from datetime import date, time
+
+# The names are ours, so that no locale of the machine changes them.
+MONTHS_SHORT = (
+    *("Jan", "Feb", "Mar", "Apr", "May", "Jun"),
+    *("Jul", "Aug", "Sep", "Oct", "Nov", "Dec"),
+)
+WEEKDAYS = (
+    *("Monday", "Tuesday", "Wednesday", "Thursday"),
+    *("Friday", "Saturday", "Sunday"),
+)
+
+
+def short_weekday(on: date) -> str:
+    """Return a date's weekday in three letters.
+
+    >>> short_weekday(date(2026, 5, 5))
+    'Tue'
+    """
+    return WEEKDAYS[on.weekday()][:3]
+
+
+def date_words(on: date) -> str:
+    """Return a date with its weekday, without its year.
+
+    >>> date_words(date(2026, 5, 5))
+    'Tue May 5'
+    """
+    return f"{short_weekday(on)} {MONTHS_SHORT[on.month - 1]} {on.day}"
+
+
+def clock_words(at: time) -> str:
+    """Return a time of day, to the minute.
+
+    >>> clock_words(time(14, 0)), clock_words(time(0, 5))
+    ('2:00 pm', '12:05 am')
+    """
+    return f"{at.hour % 12 or 12}:{at:%M} {'am' if at.hour < 12 else 'pm'}"
