@@ -10,8 +10,9 @@ from planning.errors import PlanningError
 from planning.models import PlannedCake
 from planning.sheets import BAKE_PLAN
 from stock import keeping
+from stock.batches import Batch
 from stock.entries import Entry, Kept, Key, folded
-from stock.keeping import Batch, Keeping, Row
+from stock.keeping import Keeping, Row
 from stock.models import Item
 
 SAME_NAMED_FIELDS = ("due_time", "size", "quantity", "status", "note")

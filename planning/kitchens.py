@@ -15,9 +15,9 @@ from planning.recipelines import keep_recipe_lines, recipe_line_entries
 from planning.recipes import keep_recipes, recipe_entries
 from stock import keeping
 from stock.bakery import keep_settings, setting_entries
+from stock.batches import Batch
 from stock.entries import Entry, EntryFaultsError, Fault, Kept, folded
 from stock.items import item_entries, keep_items
-from stock.keeping import Batch
 from stock.packs import keep_packs, pack_entries
 from stock.places import keep_places, place_entries
 from stock.sheets import ITEMS, PACKS, PLACES, SETTINGS, SPLITS, SUPPLIERS

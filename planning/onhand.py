@@ -8,10 +8,11 @@ from typing import Any
 
 from planning.sheets import STOCK
 from stock import converters, keeping, levels
+from stock.batches import Batch
 from stock.correcting import OnHandChange, OnHandRow, set_on_hand_rows
 from stock.entries import Change, Entry, Kept, Key
 from stock.errors import MeasureError
-from stock.keeping import Batch, Keeping, Row
+from stock.keeping import Keeping, Row
 from stock.measures.resolution import to_ledger
 from stock.models import Item, Lot, Movement, Place
 

@@ -9,8 +9,9 @@ from django.db.models import F
 from planning.models import Order, OrderLine
 from planning.sheets import OPEN_ORDERS
 from stock import keeping, names
+from stock.batches import Batch
 from stock.entries import Entry, Kept, folded
-from stock.keeping import Batch, Keeping, Row
+from stock.keeping import Keeping, Row
 from stock.models import Item, Pack, Supplier
 
 

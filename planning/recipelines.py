@@ -9,11 +9,12 @@ from planning.models import Recipe, RecipeLine
 from planning.scaling import layer_height_cm, unscalable
 from planning.sheets import FIXED, RECIPE_LINES
 from stock import converters, keeping
+from stock.batches import Batch
 from stock.converters import MOST_IDS_ASKED_FOR
 from stock.dependents import Broken
 from stock.entries import Entry, Kept, Key, folded
 from stock.errors import MeasureError
-from stock.keeping import Batch, Keeping, Row
+from stock.keeping import Keeping, Row
 from stock.measures.conversion import Converter
 from stock.models import Item
 from stock.recompiling import recompile_rows

@@ -10,10 +10,11 @@ from planning.models import PlannedCake, Recipe, RecipeLine
 from planning.scaling import layer_height_cm, unscalable
 from planning.sheets import RECIPES
 from stock import keeping
+from stock.batches import Batch
 from stock.entries import Entry, Kept, Key
 from stock.errors import MeasureError
 from stock.items import refuse_new_measure_of_moved
-from stock.keeping import Batch, Keeping, Row
+from stock.keeping import Keeping, Row
 from stock.measures.units import Measure
 from stock.models import Item, Movement
 from stock.yields import read_yields

@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from stock import keeping
+from stock.batches import Batch
 from stock.calendars import WEEKDAYS
 from stock.cells import CellError
 from stock.entries import Entry, Kept
-from stock.keeping import Batch, Keeping, Row
+from stock.keeping import Keeping, Row
 from stock.models import Bakery
 from stock.sheets import SETTING_COLUMNS, SETTINGS
 

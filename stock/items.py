@@ -4,9 +4,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from stock import converters, keeping
+from stock.batches import Batch
 from stock.entries import Entry, Kept, Key
 from stock.errors import EquivalentError, MeasureError
-from stock.keeping import Batch, Keeping, Row
+from stock.keeping import Keeping, Row
 from stock.measures.definitions import parse_equivalents, parse_own_words
 from stock.measures.units import Measure
 from stock.models import Item, Movement, Place

@@ -12,13 +12,13 @@ from typing import Any, Generic, Protocol, TypeVar
 
 from django.db import models, transaction
 
-from stock import names
+from stock import names, recompiling
+from stock.batches import Batch, Origin
 from stock.entries import (
     Change,
     Column,
     Entry,
     EntryFaultsError,
-    Fault,
     Kept,
     Key,
     Sheet,
@@ -39,48 +39,6 @@ NamedT = TypeVar("NamedT", bound=Named)
 
 # The name spaces of a kitchen: items, parts and recipes share one.
 NAMES, PLACES, SUPPLIERS, PACKS = "name", "place", "supplier", "pack"
-
-
-@dataclass(frozen=True, slots=True)
-class Origin:
-    """The cell that brought a change."""
-
-    sheet: str
-    row: int
-    column: str
-
-
-@dataclass(slots=True)
-class Batch:
-    """One or several sheets that are kept together or not at all."""
-
-    _faults: dict[Origin, Fault] = field(default_factory=dict)
-    # Names that a faulty row would have added: asking for one is no further fault.
-    refused: set[tuple[str, Key]] = field(default_factory=set)
-    # What names of sheets that are still to come stand for: `a part`, `a recipe`.
-    elsewhere: dict[str, str] = field(default_factory=dict)
-    # Items whose units came to mean something else, and by which cell.
-    remeasured: dict[int, Origin] = field(default_factory=dict)
-    # Cells with an item's own levels, which are worked out when the batch closes.
-    levels: dict[tuple[int, str], Origin] = field(default_factory=dict)
-
-    def fault(self, origin: Origin, message: str) -> None:
-        """Note what is wrong with a cell; the first sentence for a cell stands."""
-        fault = Fault(origin.row, origin.column, message, origin.sheet)
-        self._faults.setdefault(origin, fault)
-
-    @property
-    def faults(self) -> list[Fault]:
-        """What is wrong, sheet by sheet and row by row."""
-        sheets = list(dict.fromkeys(origin.sheet for origin in self._faults))
-        return sorted(
-            self._faults.values(),
-            key=lambda fault: (sheets.index(fault.sheet), fault.row),
-        )
-
-    def remeasure(self, item_id: int, origin: Origin) -> None:
-        """Note that an item's units may come to something else now."""
-        self.remeasured.setdefault(item_id, origin)
 
 
 @contextmanager
@@ -107,8 +65,6 @@ def wait_for_turn() -> None:
 
 def close(batch: Batch) -> None:
     """Work out again what depends on changed units; raise what was wrong."""
-    from stock import recompiling  # it reports its faults to a batch
-
     recompiling.recompile(batch)
     if batch.faults:
         raise EntryFaultsError(batch.faults)

@@ -5,11 +5,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from stock import converters, keeping
+from stock.batches import Batch, Origin
 from stock.cells import parse_price_breaks as parse_price_breaks  # the plan reads them
 from stock.converters import ItemTexts
 from stock.entries import Entry, Kept, Key
 from stock.errors import MeasureError
-from stock.keeping import Batch, Keeping, Row
+from stock.keeping import Keeping, Row
 from stock.measures.conversion import Converter
 from stock.measures.definitions import check_word
 from stock.measures.packs import PackWord
@@ -73,7 +74,7 @@ def retire_pack(pack_id: int) -> None:
     with keeping.together(None) as batch:
         Pack.objects.filter(pk=pack_id).update(retired=True)
         if pack.called:
-            batch.remeasure(pack.item_id, keeping.Origin(PACKS.name, 1, "called"))
+            batch.remeasure(pack.item_id, Origin(PACKS.name, 1, "called"))
 
 
 def unretire_pack(pack_id: int) -> None:
@@ -82,7 +83,7 @@ def unretire_pack(pack_id: int) -> None:
     with keeping.together(None) as batch:
         Pack.objects.filter(pk=pack_id).update(retired=False)
         if pack.called:
-            batch.remeasure(pack.item_id, keeping.Origin(PACKS.name, 1, "called"))
+            batch.remeasure(pack.item_id, Origin(PACKS.name, 1, "called"))
 
 
 def pack_entries(ids: Sequence[int] | None = None) -> list[dict[str, Any]]:

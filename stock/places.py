@@ -4,8 +4,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from stock import keeping
+from stock.batches import Batch
 from stock.entries import Entry, Kept
-from stock.keeping import Batch, Keeping, Row
+from stock.keeping import Keeping, Row
 from stock.models import Place
 from stock.sheets import PLACES
 

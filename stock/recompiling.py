@@ -10,9 +10,9 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 from stock import converters, dependents
+from stock.batches import Batch
 from stock.dependents import Broken
 from stock.errors import MeasureError
-from stock.keeping import Batch
 from stock.measures.conversion import Converter
 from stock.models import Item, Pack
 

@@ -4,10 +4,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from stock import converters, keeping
+from stock.batches import Batch
 from stock.entries import Entry, Kept, Key, folded
 from stock.errors import MeasureError
 from stock.items import refuse_new_measure_of_moved
-from stock.keeping import Batch, Keeping, Row
+from stock.keeping import Keeping, Row
 from stock.models import Item
 from stock.recompiling import part_yields_base
 from stock.sheets import SPLITS
