@@ -39,6 +39,7 @@ export async function restore(sheet) {
     if (line) {
       line.input.value = text;
       line.hear();
+      line.say(`${line.echo.textContent} Typed, not entered yet: go to it and press Enter.`.trim());
     }
   }
   sheet.changed();
