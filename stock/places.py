@@ -31,9 +31,22 @@ def keep_places(
     return kept.kept()
 
 
-def rename_place(place_id: int, name: str) -> Kept:
-    """Call a place by another name; everything in it stays there."""
-    return keep_places([{"place": name}], ids=[place_id])
+def move_in_walk(place_id: int, *, steps: int) -> Kept:
+    """Walk a place so many steps later, or earlier below 0, at most to the end.
+
+    The places are numbered anew from 1. One that is not there moves nothing.
+    """
+    with keeping.together(None) as batch:
+        names_by_id = dict(Place.objects.values_list("pk", "name"))
+        ids = list(names_by_id)
+        if place_id in names_by_id:
+            at = ids.index(place_id)
+            ids.insert(max(at + steps, 0), ids.pop(at))
+        entries = [
+            {"place": names_by_id[pk], "walk_order": number}
+            for number, pk in enumerate(ids, start=1)
+        ]
+        return keep_places(entries, ids=ids, batch=batch)
 
 
 def place_entries(ids: Sequence[int] | None = None) -> list[dict[str, Any]]:

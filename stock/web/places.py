@@ -10,7 +10,7 @@ from django.views.decorators.http import require_POST
 from django_tables2 import A
 
 from stock.models import Place
-from stock.places import keep_places, place_entries
+from stock.places import keep_places, move_in_walk, place_entries
 from stock.sheets import PLACES
 from stock.web.entry_forms import EntryForm, keep_from_form, posted
 
@@ -63,19 +63,7 @@ def change_place(request: HttpRequest, place_id: int) -> HttpResponse:
 @require_POST
 def move_place(request: HttpRequest, place_id: int) -> HttpResponse:
     """Walk a place one step earlier or later."""
-    ids = list(Place.objects.values_list("pk", flat=True))
-    if place_id in ids:
-        step = -1 if request.POST.get("to") == "earlier" else 1
-        at = ids.index(place_id)
-        ids.insert(max(at + step, 0), ids.pop(at))
-    names = Place.objects.in_bulk(ids)
-    keep_places(
-        [
-            {"place": names[pk].name, "walk_order": number}
-            for number, pk in enumerate(ids, start=1)
-        ],
-        ids=ids,
-    )
+    move_in_walk(place_id, steps=-1 if request.POST.get("to") == "earlier" else 1)
     return redirect("stock:places")
 
 

@@ -2,7 +2,7 @@ import pytest
 
 from stock.entries import Change, EntryFaultsError
 from stock.models import Place
-from stock.places import keep_places, place_entries, rename_place
+from stock.places import keep_places, move_in_walk, place_entries
 
 pytestmark = pytest.mark.django_db
 
@@ -72,10 +72,10 @@ def test_a_page_renames_a_place_but_not_to_the_name_of_another():
     keep_places([{"place": "bins"}, {"place": "loft"}])
     bins = Place.objects.get(name="bins")
 
-    kept = rename_place(bins.pk, "flour bins")
+    kept = keep_places([{"place": "flour bins"}], ids=[bins.pk])
     assert kept.changed == (Change("flour bins", "place", "bins", "flour bins"),)
 
-    faults = faults_of(rename_place, bins.pk, "Loft")
+    faults = faults_of(keep_places, [{"place": "Loft"}], ids=[bins.pk])
     assert faults == [(1, "place", "Loft is there already.")]
 
 
@@ -93,6 +93,26 @@ def test_what_is_stored_comes_back_as_entries_in_walking_order():
     keep_places(entries)
 
     assert place_entries() == entries
+
+
+@pytest.mark.parametrize(
+    ("moved", "steps", "walk"),
+    [
+        ("a", 1, ["b", "a", "c"]),
+        ("c", -2, ["c", "a", "b"]),
+        ("a", -1, ["a", "b", "c"]),
+        ("b", 7, ["a", "c", "b"]),
+    ],
+)
+def test_a_place_is_walked_some_steps_earlier_or_later(moved, steps, walk):
+    keep_places([{"place": name, "walk_order": 4} for name in "abc"])
+
+    move_in_walk(Place.objects.get(name=moved).pk, steps=steps)
+
+    assert place_entries() == [
+        {"place": name, "walk_order": number}
+        for number, name in enumerate(walk, start=1)
+    ]
 
 
 def test_queries_do_not_grow_with_the_entries(django_assert_num_queries):
