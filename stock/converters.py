@@ -29,6 +29,11 @@ class ItemTexts(NamedTuple):
     own_units: str = ""
     part_yields: str = ""  # of a part: from 1 each of its whole
 
+    @classmethod
+    def of(cls, item: Item) -> "ItemTexts":
+        """Return the texts of a stored item. No query."""
+        return cls(*(getattr(item, column) for column in cls._fields))
+
 
 def converters_for(item_ids: Collection[int] | None = None) -> dict[int, Converter]:
     """Return converters by item id, of some items or of all. Two queries."""
@@ -42,9 +47,7 @@ def converters_for(item_ids: Collection[int] | None = None) -> dict[int, Convert
 
 def item_texts(item_ids: Collection[int] | None = None) -> dict[int, ItemTexts]:
     """Return what items say about their measures, by item id. One query."""
-    rows = Item.objects.order_by().values_list(
-        "pk", "name", "measure", "equivalents", "own_units", "part_yields"
-    )
+    rows = Item.objects.order_by().values_list("pk", *ItemTexts._fields)
     if item_ids is not None and len(item_ids) <= MOST_IDS_ASKED_FOR:
         rows = rows.filter(pk__in=item_ids)
     wanted = None if item_ids is None else set(item_ids)

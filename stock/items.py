@@ -59,11 +59,6 @@ def keep_items(
     return kept.kept()
 
 
-def rename_item(item_id: int, name: str) -> Kept:
-    """Call a bought item by another name; whatever uses it goes on using it."""
-    return keep_items([{"item": name}], ids=[item_id])
-
-
 def retire_item(item_id: int) -> None:
     """Hide an item, a part or a recipe from lists; its history stays."""
     Item.objects.filter(pk=item_id).update(retired=True)

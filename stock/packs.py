@@ -151,7 +151,7 @@ def _compile(
         if pack.pk not in matched and not pack.retired and pack.called:
             others_by_item[pack.item_id].append(_word(pack))
     for item_id, of_item in rows_by_item.items():
-        texts = _texts(of_item[0].links["item"])
+        texts = ItemTexts.of(of_item[0].links["item"])
         _compile_item(kept, texts, of_item, others_by_item[item_id])
 
 
@@ -217,10 +217,6 @@ def _note_words(
             kept.batch.remeasure(item.pk, origin)
             if row.stored is not None:
                 kept.batch.remeasure(row.stored.item_id, origin)
-
-
-def _texts(item: Item) -> ItemTexts:
-    return ItemTexts(item.name, item.measure, item.equivalents, item.own_units)
 
 
 def _word(pack: Pack) -> PackWord:

@@ -7,6 +7,7 @@ brought the change.
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from fractions import Fraction
 from typing import Any
 
 from stock import converters, dependents
@@ -116,10 +117,11 @@ def _recompile_parts(known: Mapping[int, Converter]) -> list[Broken]:
     return broken
 
 
-def part_yields_base(measure: str, yields: str, whole_base: Any) -> float:
-    """Return what 1 base unit of a whole yields of a part.
+def part_yields_base(measure: str, yields: str, whole_base: Fraction) -> float:
+    """Return what 1 base unit of a whole yields of a part, in the part's base unit.
 
-    For a whole that is kept by count that is what one of it yields.
+    `whole_base` is what 1 each of the whole comes to in its own base unit, 1 where it
+    is kept by count.
     """
     converter = converters.compile_item(converters.ItemTexts("part", measure))
     return float(converter.to_base(yields) / whole_base)

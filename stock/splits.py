@@ -1,6 +1,7 @@
 """Keeping parts of a whole: white and yolk of an egg, juice and zest of a lemon."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from fractions import Fraction
 from typing import Any
 
 from stock import converters, keeping
@@ -53,11 +54,6 @@ def keep_splits(
             if row.stored is not None and row.changes("whole", "yields"):
                 own.remeasure(row.stored.pk, kept.origin(row, "yields"))
     return kept.kept()
-
-
-def rename_part(item_id: int, name: str) -> Kept:
-    """Call a part by another name; whatever uses it goes on using it."""
-    return keep_splits([{"part": name}], ids=[item_id])
 
 
 def split_entries(ids: Sequence[int] | None = None) -> list[dict[str, Any]]:
@@ -159,8 +155,6 @@ def _compile(kept: Keeping[Item], rows: Iterable[Row[Item]]) -> None:
         )
 
 
-def _each_base(whole: Item) -> Any:
-    texts = converters.ItemTexts(
-        whole.name, whole.measure, whole.equivalents, whole.own_units
-    )
+def _each_base(whole: Item) -> Fraction:
+    texts = converters.ItemTexts.of(whole)
     return converters.compile_item(texts).unit_base("each")

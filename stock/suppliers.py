@@ -45,11 +45,6 @@ def keep_suppliers(
     return kept.kept()
 
 
-def rename_supplier(supplier_id: int, name: str) -> Kept:
-    """Call a supplier by another name; packs and orders stay with it."""
-    return keep_suppliers([{"supplier": name}], ids=[supplier_id])
-
-
 def retire_supplier(supplier_id: int) -> None:
     """Hide a supplier: nothing is bought there any more; its orders stay."""
     Supplier.objects.filter(pk=supplier_id).update(retired=True)

@@ -6,7 +6,6 @@ from stock.entries import Change, EntryFaultsError
 from stock.items import (
     item_entries,
     keep_items,
-    rename_item,
     retire_item,
     unretire_item,
 )
@@ -194,12 +193,12 @@ def test_an_item_is_renamed_but_not_to_a_name_that_is_taken():
     build.recipe("curd")
     butter = Item.objects.get(name="butter")
 
-    kept = rename_item(butter.pk, "unsalted butter")
+    kept = keep_items([{"item": "unsalted butter"}], ids=[butter.pk])
     assert kept.changed == (
         Change("unsalted butter", "item", "butter", "unsalted butter"),
     )
 
-    assert faults_of(rename_item, butter.pk, "CURD") == {
+    assert faults_of(keep_items, [{"item": "CURD"}], ids=[butter.pk]) == {
         (1, "item"): "CURD is there already."
     }
 

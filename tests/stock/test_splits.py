@@ -4,7 +4,7 @@ from stock.converters import converters_for
 from stock.entries import EntryFaultsError
 from stock.items import keep_items
 from stock.models import Item
-from stock.splits import keep_splits, rename_part, split_entries
+from stock.splits import keep_splits, split_entries
 from tests import build
 
 pytestmark = pytest.mark.django_db
@@ -114,7 +114,7 @@ def test_a_bigger_part_makes_lines_counted_in_it_bigger(eggs):
 def test_a_part_is_renamed_and_comes_back_as_an_entry(eggs):
     keep_splits([WHITE])
 
-    rename_part(Item.objects.get(kind="part").pk, "white")
+    keep_splits([{"part": "white"}], ids=[Item.objects.get(kind="part").pk])
 
     assert split_entries() == [
         {"whole": "eggs", "part": "white", "yields": "33 g", "keeps_days": 1}

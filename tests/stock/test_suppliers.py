@@ -7,7 +7,6 @@ from stock.entries import Change, EntryFaultsError
 from stock.models import Supplier
 from stock.suppliers import (
     keep_suppliers,
-    rename_supplier,
     retire_supplier,
     supplier_entries,
     unretire_supplier,
@@ -66,7 +65,7 @@ def test_a_supplier_is_renamed_retired_and_brought_back():
     keep_suppliers([MILL])
     pk = Supplier.objects.get().pk
 
-    kept = rename_supplier(pk, "Old Mill")
+    kept = keep_suppliers([{"supplier": "Old Mill"}], ids=[pk])
     retire_supplier(pk)
     assert kept.changed == (Change("Old Mill", "supplier", "Mill", "Old Mill"),)
     assert Supplier.objects.get().retired
