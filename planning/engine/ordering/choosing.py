@@ -1,6 +1,6 @@
 """The best whole choice among known schedules: one an item, deliveries open or not."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import highspy
@@ -29,11 +29,11 @@ def best_choice(
     rows: Rows,
     columns: Sequence[Column],
     limits: Limits,
-    start: Mapping[int, Choice] | None = None,
 ) -> dict[int, Choice] | None:
     """Return the best choice found, by task, or None.
 
-    `start` is a choice among the columns that is known to be possible.
+    The solver is not told of a choice that is known: with one, and its presolve, it
+    has called worse choices the best.
     """
     model = _Model(rows)
     for column in columns:
@@ -43,10 +43,6 @@ def best_choice(
     solver.setOptionValue("mip_rel_gap", 1e-5)
     solver.setOptionValue("mip_max_nodes", limits.nodes)
     solver.setOptionValue("time_limit", limits.seconds)
-    if start is not None:
-        solution = highspy.HighsSolution()
-        solution.col_value = model.start(columns, start).tolist()
-        solver.setSolution(solution)
     solver.run()
     taken = np.array(solver.getSolution().col_value)
     if len(taken) < model.trucks + len(columns) or not solver.getSolution().value_valid:
@@ -71,13 +67,9 @@ class _Model:
         self._index: list[np.ndarray[tuple[int], np.dtype[np.int64]]] = []
         self._value: list[FloatColumn] = []
         self._is_whole: list[bool] = []
-        self._modes: list[tuple[int, int, float]] = []  # column, truck, goods
-        self._fillers: dict[int, int] = {}
         for truck in rows.shared:
             for fee, goods in truck_modes(rows.terms[truck]):
-                self._modes.append((len(self._cost), truck, goods))
                 self.add(fee, 1.0, *rows.truck_entries(truck, goods))
-            self._fillers[truck] = len(self._cost)
             filler = np.array([rows.value[truck]])
             self.add(1.0, INFINITY, filler, np.ones(1), is_whole=False)
         self.trucks = len(self._cost)
@@ -117,27 +109,3 @@ class _Model:
         whole, part = highspy.HighsVarType.kInteger, highspy.HighsVarType.kContinuous
         programme.integrality_ = [whole if is_ else part for is_ in self._is_whole]
         return programme
-
-    def start(
-        self, columns: Sequence[Column], choice: Mapping[int, Choice]
-    ) -> FloatColumn:
-        """Return a choice as values of the columns."""
-        values = np.zeros(len(self._cost))
-        goods: dict[int, float] = {}
-        for place, column in enumerate(columns):
-            if choice.get(column.task) == column.choice:
-                values[self.trucks + place] = 1.0
-                for truck, cost in zip(column.trucks, column.goods, strict=True):
-                    goods[truck] = goods.get(truck, 0.0) + cost
-        for place, truck, asked in self._modes:
-            if truck not in goods:
-                continue
-            is_free_mode = asked > self._rows.terms[truck].minimum or (
-                len(truck_modes(self._rows.terms[truck])) > 1 and self._cost[place] == 0
-            )
-            free_goods = self._rows.terms[truck].free_goods
-            is_free = free_goods is not None and goods[truck] >= free_goods
-            values[place] = float(is_free_mode == is_free)
-            if values[place]:
-                values[self._fillers[truck]] = max(0.0, asked - goods[truck])
-        return values

@@ -59,8 +59,33 @@ class DatedStock:
         found = self._by_day.cheapest(charge, rate, is_closed, guide)
         bound = max(easy.bound, min(found.bound, best.value))
         if found.choice is not None and found.value < best.value:
-            return Found(found.choice, found.value, min(bound, found.value))
+            best = found
+        if best.value == np.inf:
+            best = self._trimmed(charge, rate, is_closed)
         return Found(best.choice, best.value, min(bound, best.value))
+
+    def _trimmed(
+        self, charge: FloatColumn, rate: FloatColumn, is_closed: BoolColumn
+    ) -> Found:
+        """Return the most of every offer, less what is not needed, the last first."""
+        offers = self._task.offers
+        choice = [
+            0 if closed else int(np.argmax(offer.amount_base))
+            for offer, closed in zip(offers, is_closed, strict=True)
+        ]
+        if self._net_cost(tuple(choice)) == np.inf:
+            return Found(None, np.inf, -np.inf)
+        for place in range(len(offers) - 1, -1, -1):
+            low, high = 0, choice[place]
+            while low < high:
+                choice[place] = (low + high) // 2
+                if self._net_cost(tuple(choice)) == np.inf:
+                    low = choice[place] + 1
+                else:
+                    high = choice[place]
+            choice[place] = low
+        trimmed = tuple(choice)
+        return Found(trimmed, self._value(trimmed, charge, rate), -np.inf)
 
     def _value(self, choice: Choice, charge: FloatColumn, rate: FloatColumn) -> float:
         value = self._net_cost(choice)
@@ -115,7 +140,7 @@ def _caps_base(task: Task, undated: Task) -> tuple[FloatColumn, FloatColumn]:
     used = np.cumsum(all_helped(undated).last_used_base)
     last = task.days - 1
     easy, strict = np.zeros(len(task.offers)), np.zeros(len(task.offers))
-    floor = np.maximum(task.least_closing_base, 0.0)
+    floor = np.maximum(task.least_closing_base + task.most_owed_base, 0.0)
     for place, offer in enumerate(task.offers):
         use_by = int(task.use_by[offer.stock_class])
         stop = min(use_by, last)

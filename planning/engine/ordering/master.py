@@ -6,8 +6,9 @@ enough for the minimum order, or for free delivery. Goods beyond any use can fil
 delivery up at their price: that can only make the programme too easy, never too hard.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from enum import Enum
 
 import highspy
 import numpy as np
@@ -65,6 +66,32 @@ class Duals:
             (1 - fraction) * self.charge + fraction * other.charge,
             (1 - fraction) * self.value + fraction * other.value,
         )
+
+
+class State(Enum):
+    """What has been decided about a delivery."""
+
+    CLOSED = "closed"
+    OPEN = "open"
+    PAID = "with its fee"
+    FREE = "free of its fee"
+
+
+States = Mapping[int, State]  # by delivery; what is not there is undecided
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """The answer of the linear programme."""
+
+    cost: float
+    duals: Duals
+    task_dual: FloatColumn
+    modes: Mapping[tuple[int, int], float]  # how far each delivery's mode is taken
+
+    def openness(self, truck: int) -> float:
+        """How far a delivery is open."""
+        return self.modes[truck, 0] + self.modes.get((truck, 1), 0.0)
 
 
 class Rows:
@@ -142,8 +169,14 @@ class Master:
         for low, high in zip(lower.tolist(), upper.tolist(), strict=True):
             self._solver.addRow(low, high, 0, nothing, np.zeros(0))
         self.fixed_columns = 0
+        self._modes: dict[tuple[int, int], int] = {}
+        # Without it a task has no column at all while a delivery is closed.
+        makeshift = 1e3 + 10.0 * sum(dearest(task) for task in problem.tasks)
+        for number in range(len(problem.tasks)):
+            self._add(makeshift, 1.0, np.array([number]), np.ones(1))
         for truck in self.rows.shared:
-            for fee, goods in truck_modes(self.rows.terms[truck]):
+            for mode, (fee, goods) in enumerate(truck_modes(self.rows.terms[truck])):
+                self._modes[truck, mode] = self.fixed_columns
                 self._add(fee, 1.0, *self.rows.truck_entries(truck, goods))
             self._add(
                 1.0, INFINITY, np.array([self.rows.value[truck]]), np.array([1.0])
@@ -178,35 +211,59 @@ class Master:
             added += 1
         return added
 
-    def solve(self) -> tuple[float, Duals, FloatColumn, FloatColumn]:
-        """Return the least cost, its prices, how far each task's price goes, and
-        how much of each column is taken.
-        """
+    def decide(self, states: States) -> None:
+        """Fix what has been decided about deliveries, and free all others."""
+        for (truck, mode), column in self._modes.items():
+            state = states.get(truck)
+            is_other = state == (State.FREE if mode == 0 else State.PAID)
+            is_out = state == State.CLOSED or is_other
+            self._solver.changeColBounds(column, 0.0, 0.0 if is_out else 1.0)
+        for truck, row in self.rows.once.items():
+            is_open = states.get(truck, State.CLOSED) != State.CLOSED
+            self._solver.changeRowBounds(row, 1.0 if is_open else -INFINITY, 1.0)
+
+    def solve(self) -> Solved:
+        """Return the least cost with its prices."""
         self._solver.run()
         solution = self._solver.getSolution()
         row_dual = np.array(solution.row_dual)
-        taken = np.array(solution.col_value)[self.fixed_columns :]
+        taken = solution.col_value
         charge = np.zeros((self.rows.tasks, len(self.rows.terms)))
         for (task, truck), row in self.rows.link.items():
             charge[task, truck] = max(0.0, -row_dual[row])
         value = np.zeros(len(self.rows.terms))
         for truck, row in self.rows.value.items():
             value[truck] = min(1.0, max(0.0, row_dual[row]))
-        cost = float(self._solver.getInfo().objective_function_value)
-        return cost, Duals(charge, value), row_dual[: self.rows.tasks], taken
-
-
-def trucks_bound(terms: Sequence[TruckTerms], duals: Duals) -> float:
-    """Return the least that the deliveries add to the items' own least costs."""
-    paid = duals.charge.sum(axis=0)
-    return sum(
-        min(
-            0.0,
-            *(
-                fee + goods * float(duals.value[truck]) - float(paid[truck])
-                for fee, goods in truck_modes(of_truck)
-            ),
+        return Solved(
+            float(self._solver.getInfo().objective_function_value),
+            Duals(charge, value),
+            row_dual[: self.rows.tasks],
+            {cell: taken[column] for cell, column in self._modes.items()},
         )
-        for truck, of_truck in enumerate(terms)
-        if of_truck.is_shared
-    )
+
+
+def dearest(task: Task) -> float:
+    """Return more than any sensible schedule of a task costs."""
+    return sum(float(offer.cost.max()) for offer in task.offers)
+
+
+def trucks_bound(
+    terms: Sequence[TruckTerms], duals: Duals, states: States | None = None
+) -> float:
+    """Return the least that the deliveries add to the items' own least costs."""
+    states = states or {}
+    paid = duals.charge.sum(axis=0)
+    bound = 0.0
+    for truck, of_truck in enumerate(terms):
+        if not of_truck.is_shared or states.get(truck) == State.CLOSED:
+            continue
+        modes = [
+            fee + goods * float(duals.value[truck]) - float(paid[truck])
+            for fee, goods in truck_modes(of_truck)
+        ]
+        bound += {
+            State.OPEN: min(modes),
+            State.PAID: modes[0],
+            State.FREE: modes[-1],
+        }.get(states.get(truck, State.CLOSED), min(0.0, *modes))
+    return bound

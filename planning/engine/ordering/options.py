@@ -93,9 +93,9 @@ def sellable(pack: PackTerms, packs: int) -> int:
 def undominated(amount: FloatColumn, cost: FloatColumn | IntColumn) -> IntColumn:
     """Return the rows that no other row beats in both amount and cost, by amount.
 
-    Of equals the first stays.
+    Of rows with one amount more than one may stay.
     """
-    order = np.lexsort((cost, -amount))
+    order = np.argsort(-amount, kind="stable")
     by_amount = cost[order]
     least = np.minimum.accumulate(by_amount)
     is_kept = np.ones(len(order), dtype=np.bool_)

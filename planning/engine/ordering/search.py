@@ -4,18 +4,22 @@ A bound comes from prices of the deliveries at which every item by itself can do
 better; whole choices come from the schedules that were found at such prices.
 """
 
+import heapq
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
-from planning.engine.kitchen import FloatColumn
+from planning.engine.kitchen import BoolColumn, FloatColumn
 from planning.engine.ordering.choosing import Limits, best_choice
 from planning.engine.ordering.efforts import Effort
 from planning.engine.ordering.master import (
     Column,
     Duals,
     Master,
+    Solved,
+    State,
+    States,
     column_of,
     trucks_bound,
 )
@@ -27,6 +31,12 @@ from planning.engine.ordering.tasks import Choice
 PROVEN_GAP = 1e-4
 PART_CENT = 0.01
 LEAST_GAIN = 1e-6
+LEAST_SHARE = 1e-4
+MOSTLY = 0.5
+FIRST_ROUNDS = 16  # whose bounds say little yet
+PATIENCE = 5
+STALLED = 1e-4  # of the cost
+ROOT_SHARE = 0.6  # of the time, at most, before whole choices are made
 
 
 class Stopped(Exception):  # noqa: N818 (it is no error)
@@ -87,7 +97,11 @@ class Search:
         """Look until the proof is there, the effort is spent, or somebody stops it."""
         try:
             self._first()
-            self._generate()
+            self.check()
+            bound, centre, solved = self._generate({}, None, self.effort.rounds)
+            self.bound = max(self.bound, bound)
+            self._choose()
+            self._branch(centre, solved)
             self._choose()
         except Stopped:
             return
@@ -97,7 +111,7 @@ class Search:
 
         Deliveries that come out too small are closed one after the other.
         """
-        self.bound, _ = self._price(Duals.nothing(self.problem))
+        self.bound, _ = self._price(Duals.nothing(self.problem), {})
         prices = _guessed_prices(self.problem)
         choices = [
             pricer.cheapest(prices).choice or _most(pricer) for pricer in self.pricers
@@ -148,57 +162,125 @@ class Search:
         pricer = self.pricers[number]
         return column_of(number, pricer.task, choice, pricer.net_cost(choice))
 
-    def _respond(self) -> bool:
-        """Let every item buy best on the deliveries of the best choice alone."""
-        if not self._choices:
+    def _respond(self, is_open: BoolColumn | None = None) -> bool:
+        """Let every item buy best on some deliveries alone.
+
+        Left out, they are those of the best choice.
+        """
+        if is_open is None and not self._choices:
             return False
         prices = Prices.plain(len(self.problem.trucks))
-        prices.is_closed[:] = [terms.is_shared for terms in self.problem.terms]
-        for number, choice in self._choices.items():
-            used = column_of(number, self.pricers[number].task, choice, 0.0).trucks
-            prices.is_closed[list(used)] = False
+        if is_open is None:
+            is_open = np.array([not terms.is_shared for terms in self.problem.terms])
+            for number, choice in self._choices.items():
+                is_open[list(self._column(number, choice).trucks)] = True
+        prices.is_closed[:] = ~is_open
         choices = []
-        for number, pricer in enumerate(self.pricers):
-            choices.append(pricer.cheapest(prices).choice or self._choices[number])
+        for pricer in self.pricers:
+            found = pricer.cheapest(prices)
+            if found.choice is None:
+                return False
+            choices.append(found.choice)
         return self._offer_choices(choices)
 
-    def _generate(self) -> None:
-        """Find schedules and prices, round by round, until prices say no more."""
-        centre: Duals | None = None
-        for number in range(self.effort.rounds):
-            self.check()
-            cost, duals, _, _ = self.master.solve()
-            at = duals
-            if centre is not None and self.effort.rounds - number > 1:
-                at = duals.towards(centre, self.effort.steadiness)
-            bound, added = self._price(at)
-            if bound > self.bound:
-                self.bound, centre = bound, at
-            if not added and at is not duals:
-                bound, added = self._price(duals)
-                if bound > self.bound:
-                    self.bound, centre = bound, duals
-            self.told(self, "pricing")
-            if self.is_proven or not added:
-                return
-            if cost - self.bound <= self.effort.close_enough * abs(cost):
-                return
+    def _generate(
+        self, states: States, centre: Duals | None, rounds: int
+    ) -> tuple[float, Duals, Solved]:
+        """Find schedules and prices, round by round, until prices say no more.
 
-    def _price(self, duals: Duals) -> tuple[float, int]:
+        Returns the best bound, its prices and the last answer of the master.
+        """
+        self.master.decide(states)
+        best = -np.inf
+        solved = self.master.solve()
+        history = [best]
+        for number in range(rounds):
+            self.check()
+            if self._is_stalling(history, solved.cost):
+                break
+            at = solved.duals
+            if centre is not None and rounds - number > 1:
+                at = at.towards(centre, self.effort.steadiness)
+            bound, added = self._price(at, states)
+            if bound > best or centre is None:
+                best, centre = max(best, bound), at
+            if not added and at is not solved.duals:
+                bound, added = self._price(solved.duals, states)
+                if bound > best:
+                    best, centre = bound, solved.duals
+            if not states:
+                self.bound = max(self.bound, best)
+            history.append(best)
+            self.told(self, "pricing")
+            if not added or self._is_settled(best):
+                break
+            solved = self.master.solve()
+            if solved.cost - best <= self.effort.close_enough * abs(solved.cost):
+                break
+        return best, centre or solved.duals, solved
+
+    def _is_stalling(self, history: Sequence[float], cost: float) -> bool:
+        """Whether rounds bring too little, or the time is better spent on choosing."""
+        if self.clock() > self._ends_at - (1 - ROOT_SHARE) * self.effort.seconds:
+            return len(history) > 1
+        if len(history) <= FIRST_ROUNDS:
+            return False
+        return history[-1] - history[-PATIENCE] < STALLED * abs(cost)
+
+    def _is_settled(self, bound: float) -> bool:
+        """Whether nothing better can come where this is the bound."""
+        best = self.best
+        if best is None or not best.will_do:
+            return False
+        return bound >= best.cost - PROVEN_GAP * best.paid
+
+    def _price(self, duals: Duals, states: States) -> tuple[float, int]:
         """Price every item; return the bound and how many columns are new."""
         problem = self.problem
-        bound = trucks_bound(problem.terms, duals)
+        bound = trucks_bound(problem.terms, duals, states)
         if problem.has_part_cents:
             bound -= PART_CENT * sum(len(task.offers) for task in problem.tasks)
-        is_open = np.zeros(len(problem.trucks), dtype=np.bool_)
+        is_closed = np.zeros(len(problem.trucks), dtype=np.bool_)
+        is_closed[[n for n, state in states.items() if state == State.CLOSED]] = True
         added = 0
         for number, pricer in enumerate(self.pricers):
-            prices = Prices(duals.charge[number], 1 - duals.value, is_open)
+            prices = Prices(duals.charge[number], 1 - duals.value, is_closed)
             found = pricer.cheapest(prices)
             bound += found.bound
             if found.choice is not None:
                 added += self.master.add([self._column(number, found.choice)])
         return bound, added
+
+    def _branch(self, centre: Duals, solved: Solved) -> None:
+        """Split the question by what deliveries do, the weakest part first."""
+        parts = [(self.bound, 0, _Part({}, centre, solved))]
+        for number in range(1, self.effort.parts + 1):
+            bound, _, part = heapq.heappop(parts)
+            self._raise_bound(bound)
+            self.told(self, "proving")
+            decisions = _decisions(part)
+            if self.is_proven or not decisions:
+                return
+            for side, decision in enumerate(decisions):
+                states = {**part.states, **decision}
+                try:
+                    least, mine, answer = self._generate(
+                        states, part.centre, self.effort.part_rounds
+                    )
+                except Stopped:
+                    heapq.heappush(parts, (bound, 0, part))
+                    raise
+                least = max(least, bound)
+                inner = _Part(states, mine, answer)
+                heapq.heappush(parts, (least, 2 * number + side, inner))
+            self._respond(_open_in(self.problem, parts[0][2].solved))
+        self._raise_bound(parts[0][0])
+
+    def _raise_bound(self, bound: float) -> None:
+        """Keep the bound of all parts, as far as they could be better."""
+        if self.best is not None and self.best.will_do:
+            bound = min(bound, self.best.cost)
+        self.bound = max(self.bound, bound)
 
     def _choose(self) -> None:
         """Choose whole schedules, let items respond, and choose again."""
@@ -209,8 +291,13 @@ class Search:
             chosen = best_choice(
                 self.master.rows,
                 self._promising(),
-                Limits(self.effort.nodes, max(0.1, self._ends_at - self.clock())),
-                self._choices or None,
+                Limits(
+                    self.effort.nodes,
+                    max(
+                        0.1,
+                        min(self.effort.choice_seconds, self._ends_at - self.clock()),
+                    ),
+                ),
             )
             if chosen is None:
                 return
@@ -224,10 +311,11 @@ class Search:
 
     def _promising(self) -> list[Column]:
         """Return the columns that the final choice is made among."""
-        _, duals, sigma, _ = self.master.solve()
+        self.master.decide({})
+        solved = self.master.solve()
         by_task: dict[int, list[tuple[float, int]]] = {}
         for place, column in enumerate(self.master.columns):
-            reduced = _reduced_cost(column, duals, sigma)
+            reduced = _reduced_cost(column, solved.duals, solved.task_dual)
             by_task.setdefault(column.task, []).append((reduced, place))
         kept = {
             place
@@ -239,6 +327,52 @@ class Search:
             for place, column in enumerate(self.master.columns)
             if place in kept or self._choices.get(column.task) == column.choice
         ]
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """A part of the question: what is decided, with its prices and its answer."""
+
+    states: States
+    centre: Duals
+    solved: Solved
+
+
+def _decisions(part: _Part) -> list[dict[int, State]]:
+    """Return the two ways to decide what the answer leaves most open."""
+    solved = part.solved
+    open_ = {truck: solved.openness(truck) for truck, mode in solved.modes if not mode}
+    undecided = [
+        (abs(share - 0.5), truck)
+        for truck, share in open_.items()
+        if truck not in part.states and LEAST_SHARE < share < 1 - LEAST_SHARE
+    ]
+    if undecided:
+        truck = min(undecided)[1]
+        return [{truck: State.CLOSED}, {truck: State.OPEN}]
+    undecided = [
+        (abs(solved.modes[truck, 1] - 0.5), truck)
+        for truck, share in open_.items()
+        if (truck, 1) in solved.modes
+        and part.states.get(truck, State.OPEN) == State.OPEN
+        and share > 1 - LEAST_SHARE
+        and LEAST_SHARE < solved.modes[truck, 1] < 1 - LEAST_SHARE
+    ]
+    if not undecided:
+        return []
+    truck = min(undecided)[1]
+    if truck not in part.states:  # a closed delivery is a third way
+        return [{truck: State.CLOSED}, {truck: State.OPEN}]
+    return [{truck: State.PAID}, {truck: State.FREE}]
+
+
+def _open_in(problem: Problem, solved: Solved) -> BoolColumn:
+    """Return the deliveries that an answer takes for more than half."""
+    is_open = np.array([not terms.is_shared for terms in problem.terms])
+    for truck, mode in solved.modes:
+        if mode == 0:
+            is_open[truck] = solved.openness(truck) > MOSTLY
+    return is_open
 
 
 def _reduced_cost(column: Column, duals: Duals, sigma: FloatColumn) -> float:
