@@ -14,6 +14,7 @@ from decimal import Decimal, InvalidOperation
 from typing import Any, Protocol
 
 from stock.errors import StockError
+from stock.money_words import MONEY_PLACES, PRICE_PLACES
 
 LARGEST_WHOLE_NUMBER = 2**31 - 1  # what both databases keep in a whole-number column
 # Of what is no free text: a number, a day, one word of a few. More is a slip.
@@ -238,10 +239,11 @@ def _number(value: object, example: str) -> Decimal:
         raise CellError(f"{text!r} is no number.") from error
 
 
-# A price of one pack: 4 places, and nothing is sold for nothing; a sum of money: 2.
-# Both are well inside 64 bits.
-PRICE = Number(most=Decimal(10**9), places=4, above_least=True, example="92.50")
-MONEY = Number(most=Decimal(10**12), places=2, example="250")
+# Nothing is sold for nothing. Both are well inside 64 bits.
+PRICE = Number(
+    most=Decimal(10**9), places=PRICE_PLACES, above_least=True, example="92.50"
+)
+MONEY = Number(most=Decimal(10**12), places=MONEY_PLACES, example="250")
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,8 +17,8 @@ from django.db import transaction
 from stock import ledger, levels
 from stock.errors import StockError
 from stock.levels import ZERO, LotOnHand
+from stock.measures.resolution import to_ledger
 from stock.models import Item, Movement
-from stock.models.fields import round_amount
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +165,7 @@ def _apportioned(row: OnHandRow, lots: Sequence[LotOnHand]) -> dict[str, Decimal
     below nothing (used under the wrong one) is set right on the way. Stock that had
     no lot code takes the one that the row gives.
     """
-    target_base = round_amount(row.amount_base)
+    target_base = to_ledger(row.amount_base)
     newest_first = sorted(lots, key=lambda lot: lot.lot_id, reverse=True)
     if row.lot_code and [lot.code for lot in lots] == [""]:
         return {"": ZERO, row.lot_code: target_base}

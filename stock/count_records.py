@@ -15,10 +15,10 @@ from stock.count_walk import Walk
 from stock.counting_lines import LineKey, Shelf, Standing
 from stock.measures.slips import Record, Spread, spread_from
 from stock.models import CountResult, Item, Pack
+from stock.money_words import CENT
 
 # A season of weekly counts; older ones say little of how the item is kept today.
 PAST_COUNTS = 12
-CENT = Decimal("0.01")
 
 
 class Past:

@@ -16,8 +16,9 @@ from django.db.models import Q
 from django.utils.timezone import is_naive
 
 from stock.errors import StockError
+from stock.measures.resolution import to_ledger
 from stock.models import Item, Lot, Movement
-from stock.models.fields import AmountField, round_amount
+from stock.models.fields import AmountField
 from stock.models.ledger import LARGEST_AMOUNT_BASE
 
 # SQLite takes 999 values a statement where it is old, and 32,766 since 3.32.
@@ -166,7 +167,7 @@ def lot_for(*, item_id: int, use_by: date | None = None, code: str = "") -> int:
 def _rounded(movement: NewMovement) -> NewMovement:
     if is_naive(movement.at):
         raise ValueError(f"A movement's moment must be aware, not {movement.at}")
-    return replace(movement, amount_base=round_amount(movement.amount_base))
+    return replace(movement, amount_base=to_ledger(movement.amount_base))
 
 
 def _check_lots(rows: Sequence[NewMovement]) -> None:

@@ -1,10 +1,12 @@
-"""How money is said, on pages and in sentences. Pure: no Django."""
+"""Money: how exact it is, and how it is said. Pure: no Django."""
 
 from decimal import ROUND_HALF_UP, Decimal
 
 CURRENCY_SIGNS = {"USD": "$", "EUR": "€", "GBP": "£"}
-CENT = Decimal("0.01")
-PRICE_STEP = Decimal("0.0001")
+# Of a sum of money; and of the price of one pack, which may be parts of a cent.
+MONEY_PLACES, PRICE_PLACES = 2, 4
+CENT = Decimal(1).scaleb(-MONEY_PLACES)
+PRICE_STEP = Decimal(1).scaleb(-PRICE_PLACES)
 MINUS = "\N{MINUS SIGN}"
 
 

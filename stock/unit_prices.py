@@ -6,10 +6,10 @@ from fractions import Fraction
 
 from stock.measures.units import UNITS, Measure
 from stock.models import Pack
+from stock.money_words import CENT, PRICE_STEP
 
 # The unit by which each measure's prices are compared. Our choice.
 COMPARED_BY = {Measure.MASS: "lb", Measure.VOLUME: "quart", Measure.COUNT: "each"}
-CENT, TEN_THOUSANDTH = Decimal("0.01"), Decimal("0.0001")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,5 +29,5 @@ def unit_price(pack: Pack) -> UnitPrice:
     units = Fraction(pack.size_base) / UNITS[unit].per_unit_base
     exact = Fraction(pack.price) / units
     price = Decimal(exact.numerator) / Decimal(exact.denominator)
-    step = CENT if price >= 1 else TEN_THOUSANDTH
+    step = CENT if price >= 1 else PRICE_STEP
     return UnitPrice(price.quantize(step, rounding=ROUND_HALF_UP), unit)

@@ -13,20 +13,12 @@ from django.db import models
 from django.db.models import lookups
 from django.db.models.expressions import Combinable
 
-AMOUNT_PLACES = 4
-PRICE_PLACES = 4
-MONEY_PLACES = 2
+from stock.measures.resolution import LEDGER_PLACES
+from stock.money_words import MONEY_PLACES, PRICE_PLACES
+
+AMOUNT_PLACES = LEDGER_PLACES
 # Signed 64-bit, the widest whole number that both databases keep.
 LARGEST_STORED = 2**63 - 1
-
-
-def round_amount(amount: Decimal) -> Decimal:
-    """Return an amount as the ledger keeps it: half up to 4 places.
-
-    >>> round_amount(Decimal("41.66665"))
-    Decimal('41.6667')
-    """
-    return amount.quantize(Decimal(1).scaleb(-AMOUNT_PLACES), rounding=ROUND_HALF_UP)
 
 
 class ScaledDecimalField(models.BigIntegerField):

@@ -6,7 +6,7 @@ from django.db import connection
 from django.db.models import Sum
 
 from stock.models import Balance, Pack, Supplier
-from stock.models.fields import AmountField, MoneyField, PriceField, round_amount
+from stock.models.fields import AmountField, MoneyField, PriceField
 from tests import build
 
 
@@ -53,14 +53,6 @@ def test_what_is_no_number_is_refused(given):
 def test_what_is_too_large_is_refused(given):
     with pytest.raises(ValidationError, match="too large to keep"):
         AmountField().to_python(given)
-
-
-@pytest.mark.parametrize(
-    ("given", "kept"),
-    [("41.66665", "41.6667"), ("-41.66665", "-41.6667"), ("2", "2"), ("0.00001", "0")],
-)
-def test_amounts_round_half_up(given, kept):
-    assert round_amount(Decimal(given)) == Decimal(kept)
 
 
 def test_a_form_takes_decimals():
