@@ -1,0 +1,102 @@
+"""How good and how fast the best orders are, beside the usual rule.
+
+One row a bakery: the usual rule's cost and ours (goods and fees less what is left over
+is worth), by how much ours is lower, the gap that is proven, deliveries of both, and
+the seconds. Seconds are of this process's own work, so that other programs on the
+machine do not count; `--wall` takes the clock on the wall. Run it with
+
+    python -m tests.benchmarks.bench_ordering small medium large --seeds 5
+"""
+
+import argparse
+import dataclasses
+import resource
+import statistics
+import time
+
+from planning.engine.deliveries import possible_deliveries
+from planning.engine.explosion import explode
+from planning.engine.ordering.best_orders import best_orders
+from planning.engine.ordering.efforts import USUAL
+from planning.engine.ordering.problems import read_problem
+from planning.engine.ordering.selections import Selector
+from planning.engine.ordering.wishes import NO_WISHES
+from planning.engine.usual_rule import usual_rule
+from tests.benchmarks.bakeries import SIZES, bakery
+
+SECONDS = {"small": 10, "medium": 60, "large": 180}
+FLOORS = {"small": 0.0025, "medium": 0.01, "large": 0.03}
+
+
+def cost_of(kitchen, window, demand, deliveries, purchasing):
+    problem = read_problem(kitchen, window, demand, deliveries, NO_WISHES)
+    place_of = {pack.pack_id: n for n, pack in enumerate(kitchen.packs)}
+    truck_of = {
+        (truck.supplier, truck.deliver_on): n for n, truck in enumerate(problem.trucks)
+    }
+    counts = {
+        (truck_of[order.supplier, order.deliver_on], place_of[line.pack.pack_id]): (
+            line.packs
+        )
+        for order in purchasing.orders
+        for line in order.lines
+    }
+    return Selector(problem).of_counts(counts)
+
+
+def measured(size, seed, clock):
+    """Print one row; return the saving, the gap and the seconds to the first orders."""
+    kitchen, window = bakery(size, seed)
+    demand = explode(kitchen, window).demand
+    deliveries = possible_deliveries(kitchen, window)
+    usual = usual_rule(kitchen, window, demand, deliveries)
+    told, start = [], clock()
+    effort = dataclasses.replace(USUAL, seconds=SECONDS[size])
+    ours = best_orders(
+        kitchen,
+        window,
+        demand,
+        deliveries,
+        effort=effort,
+        clock=clock,
+        on_progress=lambda progress: told.append(clock() - start),
+    )
+    seconds = clock() - start
+    by_rule = cost_of(kitchen, window, demand, deliveries, usual)
+    best = cost_of(kitchen, window, demand, deliveries, ours)
+    saving = 1 - best.cost / by_rule.cost
+    print(
+        f"{size:<7}{seed:>4} {by_rule.cost:>10.2f} {best.cost:>10.2f} {saving:>7.1%}"
+        f" {ours.proof.gap:>7.2%} {len(usual.orders):>4} {len(ours.orders):>4}"
+        f" {told[0]:>6.2f} {seconds:>7.1f}  {'ok' if best.will_do else 'SHORT'}"
+        f"{'' if by_rule.will_do else ' (usual rule short)'}",
+        flush=True,
+    )
+    return saving, ours.proof.gap, told[0]
+
+
+def main():
+    """Print a row a bakery, and medians and worst of each size."""
+    parser = argparse.ArgumentParser()
+    parser.add_argument("sizes", nargs="+", choices=list(SIZES))
+    parser.add_argument("--seeds", type=int, default=5)
+    parser.add_argument("--wall", action="store_true")
+    asked = parser.parse_args()
+    clock = time.monotonic if asked.wall else time.process_time
+    print("size   seed  usual cost   our cost   saves     gap trucks     first seconds")
+    for size in asked.sizes:
+        rows = [measured(size, seed, clock) for seed in range(1, asked.seeds + 1)]
+        savings, gaps, firsts = zip(*rows, strict=True)
+        met = "within" if max(gaps) <= FLOORS[size] else "not within"
+        print(
+            f"{size}: saves {statistics.median(savings):.1%} in the median, "
+            f"{min(savings):.1%} at least; gap {statistics.median(gaps):.2%} in the "
+            f"median, {max(gaps):.2%} at most, {met} {FLOORS[size]:.2%}; first orders "
+            f"after {max(firsts):.2f} s at most"
+        )
+    peak_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    print(f"peak memory {peak_mb:.0f} MB")
+
+
+if __name__ == "__main__":
+    main()
