@@ -213,6 +213,10 @@ def test_the_network_goes_the_tab_dies_and_nothing_is_lost(phone, ada, count, sh
     enter(tab, "eggs", "3 flats")
     field(tab, "flour").type("2 ba")
     expect(waiting(tab)).to_contain_text("1 entry waits on this phone")
+    tab.wait_for_function("""async () => {
+      const { drafts } = await import("/static/stock/count/queue.js");
+      return (await drafts()).some(({ text }) => text === "2 ba");
+    }""")
 
     with pytest.raises(Error):
         tab.goto("chrome://crash")

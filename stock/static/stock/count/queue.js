@@ -68,13 +68,8 @@ export async function tidy(now = Date.now()) {
 }
 
 export function keepDraft(line, text) {
-  return transact(["drafts"], "readwrite", (store) => {
-    if (text) {
-      store.put({ line, text });
-    } else {
-      store.delete(line);
-    }
-  });
+  const job = (store) => (text ? store.put({ line, text }) : store.delete(line)) && undefined;
+  return transact(["drafts"], "readwrite", job, "relaxed");
 }
 
 export function drafts() {

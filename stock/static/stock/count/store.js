@@ -22,12 +22,13 @@ function opening() {
   });
 }
 
-// Runs a job on some stores; what it returns counts once everything is on the disk.
-export async function transact(names, mode, job) {
+// Runs a job on some stores; what it returns counts once everything is on the disk, or,
+// where relaxed, with the system, which outlives the tab.
+export async function transact(names, mode, job, durability = "strict") {
   opened ??= opening();
   const database = await opened;
   return new Promise((resolve, reject) => {
-    const transaction = database.transaction(names, mode, { durability: "strict" });
+    const transaction = database.transaction(names, mode, { durability });
     let answer;
     transaction.oncomplete = () => resolve(answer);
     transaction.onabort = () => reject(transaction.error);
