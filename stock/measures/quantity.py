@@ -32,7 +32,7 @@ FRACTION_BY_CHAR = {
     char: Fraction(unicodedata.numeric(char)).limit_denominator(10) for char in VULGAR
 }
 SLASH = "/\N{FRACTION SLASH}\N{DIVISION SLASH}"
-MINUS = "-\N{HYPHEN}\N{NON-BREAKING HYPHEN}\N{EN DASH}\N{EM DASH}\N{MINUS SIGN}"
+MINUS_MARKS = "-\N{HYPHEN}\N{NON-BREAKING HYPHEN}\N{EN DASH}\N{EM DASH}\N{MINUS SIGN}"
 
 NUMBER = rf"""
     (?P<point>[0-9]*\.[0-9]+)
@@ -175,7 +175,7 @@ def _explained(text: str, position: int) -> QuantityError:
         return QuantityError(text, start, _comma_advice(comma[0]))
     if not rest:
         return QuantityError(text, start, _missing_advice(text))
-    if rest[0] in MINUS:
+    if rest[0] in MINUS_MARKS:
         advice = "it cannot be negative. Write how much there is, such as 3 lb."
         return QuantityError(text, start, advice)
     if number := NUMBER_PATTERN.match(text, start):
@@ -194,7 +194,7 @@ def _explained_number(text: str, number: re.Match[str]) -> QuantityError:
     rest = text[number.end() :].lstrip()
     start = len(text) - len(rest)
     written = number[0].strip()
-    if rest[:1] and rest[0] in MINUS:
+    if rest[:1] and rest[0] in MINUS_MARKS:
         advice = "it has a dash. Write one number, such as 2.5 or 1 3/4."
     elif rest[:1] in {"", "+"} or NUMBER_PATTERN.match(rest):
         advice = (

@@ -22,7 +22,7 @@ from stock.errors import TareError
 from stock.measures.conversion import Converter
 from stock.measures.quantity import (
     LONGEST_TEXT,
-    MINUS,
+    MINUS_MARKS,
     Quantity,
     Term,
     format_number,
@@ -152,7 +152,7 @@ def grammar_for_phone() -> dict[str, object]:
         "joining_marks": sorted(JOINING_MARKS),
         "filling": sorted(FILLING_WORDS),
         "less": sorted(LESS_WORDS),
-        "minus_marks": sorted(MINUS),
+        "minus_marks": sorted(MINUS_MARKS),
         "tare": TARE_WORD,
         "unit_by_mark": dict(UNIT_BY_MARK),
         "unit_by_form": {form: unit.word for form, unit in UNIT_BY_WORD.items()},

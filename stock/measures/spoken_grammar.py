@@ -11,7 +11,14 @@ from fractions import Fraction
 
 from stock.errors import AmbiguousWordError, QuantityError, TareError
 from stock.measures.conversion import Converter
-from stock.measures.quantity import MINUS, NUMBER, WORD, Quantity, Term, parse_quantity
+from stock.measures.quantity import (
+    MINUS_MARKS,
+    NUMBER,
+    WORD,
+    Quantity,
+    Term,
+    parse_quantity,
+)
 from stock.measures.units import UNIT_BY_WORD, word_key
 
 NONE_WORDS = frozenset(["none", "nothing", "nil", "zero", "empty", "0"])
@@ -134,8 +141,8 @@ class Reader:
         if _known(word_key(text), self.converter) or word_key(text) in self.tare_by_key:
             yield _Token("word", text, start)
             return
-        for part in re.finditer(rf"[{MINUS}&]|[^{MINUS}&]+", text):
-            kind = "mark" if part[0] in MINUS + "&" else "word"
+        for part in re.finditer(rf"[{MINUS_MARKS}&]|[^{MINUS_MARKS}&]+", text):
+            kind = "mark" if part[0] in MINUS_MARKS + "&" else "word"
             yield _Token(kind, part[0], start + part.start())
 
     def _peek(self, ahead: int = 0) -> _Token:
@@ -153,7 +160,9 @@ class Reader:
         return self._take(JOINING_MARKS, "mark") or self._take(JOINING_WORDS, "word")
 
     def _take_less(self) -> bool:
-        return self._take(frozenset(MINUS), "mark") or self._take(LESS_WORDS, "word")
+        return self._take(frozenset(MINUS_MARKS), "mark") or self._take(
+            LESS_WORDS, "word"
+        )
 
     def _term(self) -> Term:
         number = self._number()
