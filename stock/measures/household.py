@@ -130,12 +130,12 @@ def equivalents_for(
     return tuple(_suggestion(weight, measure) for weight in food.weights)
 
 
-def equivalents_text(suggestions: Iterable[Suggestion]) -> str:
-    """Return the chosen suggestions as an item's equivalents: `1 cup = 125 g`."""
+def text_for(belongs_in: BelongsIn, suggestions: Iterable[Suggestion]) -> str:
+    """Return the suggestions that belong there as they are entered, split by `; `."""
     return "; ".join(
         suggestion.text
         for suggestion in suggestions
-        if suggestion.belongs_in is BelongsIn.EQUIVALENTS
+        if suggestion.belongs_in is belongs_in
     )
 
 

@@ -15,8 +15,6 @@ from stock.measures.household import BelongsIn, Suggestion
 from stock.measures.units import Measure
 from stock.models import Item
 
-SEPARATOR = "; "
-
 
 @dataclass(frozen=True, slots=True)
 class Offer:
@@ -68,14 +66,14 @@ def taken_from(query: QueryDict, measure: Measure = Measure.MASS) -> Taken:
         if str(offer.number) in query.getlist("use")
     ]
     texts = {
-        "equivalents": _texts(chosen, BelongsIn.EQUIVALENTS),
-        "own_units": _texts(chosen, BelongsIn.OWN_UNITS),
+        "equivalents": household.text_for(BelongsIn.EQUIVALENTS, chosen),
+        "own_units": household.text_for(BelongsIn.OWN_UNITS, chosen),
     }
     values = {column: text for column, text in texts.items() if text}
     sources = dict.fromkeys(suggestion.source for suggestion in chosen)
     if values:
         values["measure"] = measure.value
-    source = f"{food.description}: {SEPARATOR.join(sources)}" if values else ""
+    source = f"{food.description}: {'; '.join(sources)}" if values else ""
     return Taken(values, source)
 
 
@@ -105,9 +103,3 @@ def _offers(ndb_no: str, measure: Measure) -> tuple[Offer, ...]:
         offers.append(Offer(number, each, can_be_ticked))
         seen.add(left)
     return tuple(offers)
-
-
-def _texts(chosen: list[Suggestion], belongs_in: BelongsIn) -> str:
-    return SEPARATOR.join(
-        suggestion.text for suggestion in chosen if suggestion.belongs_in is belongs_in
-    )

@@ -7,9 +7,9 @@ from stock.measures.definitions import parse_own_words
 from stock.measures.household import (
     BelongsIn,
     equivalents_for,
-    equivalents_text,
     reference_foods,
     search,
+    text_for,
 )
 from stock.measures.units import UNITS, Measure
 
@@ -108,7 +108,7 @@ def test_an_unknown_number_suggests_nothing():
 
 
 def test_the_chosen_suggestions_serve_as_equivalents():
-    text = equivalents_text(equivalents_for(ALL_PURPOSE))
+    text = text_for(BelongsIn.EQUIVALENTS, equivalents_for(ALL_PURPOSE))
 
     flour = compile_converter(read_item_measures("flour", "mass", equivalents=text))
 
