@@ -66,13 +66,6 @@ class EntryFaultsError(StockError):
         self.faults = tuple(faults)
         super().__init__(" ".join(fault.message for fault in self.faults))
 
-    def by_column(self) -> dict[str, list[str]]:
-        """Return the sentences by column, as a form shows them."""
-        found: dict[str, list[str]] = {}
-        for fault in self.faults:
-            found.setdefault(fault.column, []).append(fault.message)
-        return found
-
 
 @dataclass(frozen=True, slots=True)
 class Column:

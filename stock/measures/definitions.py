@@ -5,7 +5,7 @@ stick = 4 oz; tub = 5 lb             words of its own
 """
 
 import unicodedata
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from stock.errors import EquivalentError, OwnWordError, QuantityError
@@ -50,11 +50,6 @@ def parse_own_words(text: str) -> dict[str, Quantity]:
         keys.add(word_key(word))
         words[word] = holds
     return words
-
-
-def own_words_text(words: Mapping[str, Quantity]) -> str:
-    """Return the words as they are typed, the opposite of `parse_own_words`."""
-    return "; ".join(f"{word} = {holds}" for word, holds in words.items())
 
 
 def check_word(word: str) -> str:

@@ -46,11 +46,6 @@ COUNT_WORDS = (
     ("each", "each", ("ea",)),
     ("dozen", "dozen", ("doz", "dz")),
 )
-LENGTH_WORDS = (
-    ("cm", "centimeter", ("centimeter", "centimetre")),
-    ("in", "inch", ("inch",)),
-)
-
 # A plural after these takes -es: boxes, pinches, dashes.
 SIBILANTS = ("s", "x", "z", "ch", "sh")
 # After these the f turns into -ves: loaves, halves, shelves.
@@ -169,16 +164,6 @@ UNIT_BY_WORD: Mapping[str, Unit] = MappingProxyType(dict(_compiled()))
 # The units themselves, by the word that we show.
 UNITS: Mapping[str, Unit] = MappingProxyType(
     {unit.word: unit for unit in UNIT_BY_WORD.values()}
-)
-
-# What one of a length is in centimetres, by every word that people may write.
-LENGTH_CM_BY_WORD: Mapping[str, Fraction] = MappingProxyType(
-    {
-        form: _factor(pint_name, "centimeter")
-        for word, pint_name, aliases in LENGTH_WORDS
-        for name in (word, *aliases)
-        for form in word_forms(name)
-    }
 )
 
 

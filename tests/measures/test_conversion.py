@@ -16,7 +16,6 @@ from stock.errors import (
     WordClashError,
 )
 from stock.measures.compiling import compile_converter, read_item_measures
-from stock.measures.definitions import own_words_text, parse_own_words
 from stock.measures.resolution import round_half_up, to_ledger
 
 
@@ -196,10 +195,10 @@ def test_an_own_word_that_cannot_serve_says_why(own_units, error, advice):
     assert advice in str(caught.value)
 
 
-def test_own_words_are_written_as_they_are_typed():
-    words = parse_own_words("stick = 4 oz;\n tub=5 lb ;")
+def test_own_words_may_stand_on_lines_of_their_own():
+    item = converter(own_units="stick = 4 oz;\n tub=5 lb ;\nbag = 1 kg")
 
-    assert own_words_text(words) == "stick = 4 oz; tub = 5 lb"
+    assert [own.word for own in item.own_words] == ["tub", "bag", "stick"]
 
 
 def test_every_error_of_measures_is_one_of_the_app():

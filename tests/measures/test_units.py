@@ -5,7 +5,6 @@ from scipy import constants
 
 from stock.measures.units import (
     COUNT_WORDS,
-    LENGTH_CM_BY_WORD,
     MASS_WORDS,
     REGISTRY,
     UNIT_BY_WORD,
@@ -38,10 +37,6 @@ def test_a_factor_is_that_of_scipy(word, per_unit_base):
     assert float(UNIT_BY_WORD[word.casefold()].per_unit_base) == pytest.approx(
         per_unit_base, rel=1e-15
     )
-
-
-def test_an_inch_is_that_of_scipy():
-    assert float(LENGTH_CM_BY_WORD["inches"]) == pytest.approx(constants.inch * 100)
 
 
 @pytest.mark.parametrize(

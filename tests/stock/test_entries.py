@@ -52,12 +52,12 @@ def test_a_column_that_the_sheet_does_not_have_is_a_programmers_mistake():
         SHELVES.read({"shelf": "top", "colour": "red"})
 
 
-def test_faults_are_given_by_column_as_a_form_shows_them():
+def test_an_error_says_all_its_faults():
     error = EntryFaultsError(
-        [Fault(1, "boards", "Too few."), Fault(1, "boards", "Too thin.")]
+        [Fault(1, "boards", "Too few."), Fault(2, "boards", "Too thin.")]
     )
 
-    assert error.by_column() == {"boards": ["Too few.", "Too thin."]}
+    assert str(error) == "Too few. Too thin."
 
 
 @pytest.mark.parametrize("sheet", SHEETS, ids=lambda sheet: sheet.name)
