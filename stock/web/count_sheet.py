@@ -5,6 +5,7 @@ without them it is an ordinary form that sends every line of the page.
 """
 
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from django.contrib import messages
@@ -39,6 +40,7 @@ class PlaceSheet:
 
     sheet: Sheet
     every_sheet: list[Sheet]
+    read_at: datetime  # before it was read: whatever came later may be lacking
 
     @property
     def count(self) -> Count:
@@ -94,9 +96,10 @@ def count_sheet(request: HttpRequest, count_id: int, place_id: int) -> HttpRespo
 
 
 def _read(request: HttpRequest, count_id: int, place_id: int) -> PlaceSheet:
+    read_at = timezone.now()
     every_sheet = sheets(count_id, by_id=request.user.pk)
     here = next(each for each in every_sheet if each.place.pk == place_id)
-    return PlaceSheet(here, every_sheet)
+    return PlaceSheet(here, every_sheet, read_at)
 
 
 def _onward(request: HttpRequest, page: PlaceSheet, sent: SentForm) -> HttpResponse:
@@ -128,7 +131,7 @@ def _context(request: HttpRequest, page: PlaceSheet, sent: SentForm) -> dict[str
             "count": page.count.pk,
             "place": page.place.pk,
             "by": request.user.pk,
-            "served_at": timezone.now().isoformat(),
+            "served_at": page.read_at.isoformat(),
             "entries_url": reverse("stock:count_entries"),
             "worker_url": reverse("stock:count_worker"),
             "lines": [phone_line(line) for line in lines],
