@@ -1,7 +1,8 @@
 """Suppliers: who comes when, with what, on what terms?"""
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from datetime import datetime
+from typing import Any
 
 import django_tables2 as tables
 from django.contrib import messages
@@ -48,33 +49,32 @@ class SuppliersTable(tables.Table):
         orderable = False
 
     def __init__(
-        self, rows: Iterable[Supplier], *, bakery: Bakery, at: datetime
+        self, rows: Sequence[Supplier], *, bakery: Bakery, at: datetime
     ) -> None:
         super().__init__(rows)
-        self.bakery = bakery
-        self.at = at
-        self.today = timezone.localdate(at)
-        as_of = moment_words(at, self.today)
+        self.currency = bakery.currency
+        today = timezone.localdate(at)
+        self.truck_words = {
+            row.pk: next_truck_words(row, bakery, at=at, today=today) for row in rows
+        }
+        as_of = moment_words(at, today)
         self.caption = f"Suppliers and their next delivery, as of {as_of}."
 
     def render_name(self, record: Supplier) -> str:
         """Return the name, with what is unusual about it."""
         return f"{record.name}{', retired' if record.retired else ''}"
 
-    def _truck(self, record: Supplier) -> tuple[str, str]:
-        return next_truck_words(record, self.bakery, at=self.at, today=self.today)
-
     def render_next_truck(self, record: Supplier) -> str:
         """Return the day of the next truck in words."""
-        return self._truck(record)[0]
+        return self.truck_words[record.pk][0]
 
     def render_order_by(self, record: Supplier) -> str:
         """Return the last moment to order for it."""
-        return self._truck(record)[1]
+        return self.truck_words[record.pk][1]
 
     def render_terms(self, record: Supplier) -> str:
         """Return minimum and fee."""
-        return terms_words(record, self.bakery.currency)
+        return terms_words(record, self.currency)
 
 
 def suppliers(request: HttpRequest) -> HttpResponse:
@@ -98,15 +98,6 @@ def supplier(request: HttpRequest, supplier_id: int) -> HttpResponse:
     row = get_object_or_404(Supplier, pk=supplier_id)
     bakery, now = current_bakery(request), timezone.now()
     today = timezone.localdate(now)
-    with_retired = request.GET.get("retired") == "yes"
-    packs = list(row.packs.select_related("item").order_by("item__name", "size_base"))
-    shown = [pack for pack in packs if with_retired or not pack.retired]
-    table = SupplierPacksTable(
-        shown,
-        caption=f"What {row.name} sells, prices in {bakery.currency}, "
-        f"as of {moment_words(now, today)}.",
-        currency=bakery.currency,
-    )
     comes, order_by = next_truck_words(row, bakery, at=now, today=today)
     context = {
         "supplier": row,
@@ -115,18 +106,34 @@ def supplier(request: HttpRequest, supplier_id: int) -> HttpResponse:
         "calendar": calendar_words(row),
         "terms": terms_words(row, bakery.currency),
         "closed_words": closed_words(row, today),
-        "packs": table,
+        **_packs(
+            row,
+            with_retired=request.GET.get("retired") == "yes",
+            caption=f"What {row.name} sells, prices in {bakery.currency}, "
+            f"as of {moment_words(now, today)}.",
+            currency=bakery.currency,
+        ),
+    }
+    return render(request, "stock/supplier.html", context)
+
+
+def _packs(
+    row: Supplier, *, with_retired: bool, caption: str, currency: str
+) -> dict[str, Any]:
+    packs = list(row.packs.select_related("item").order_by("item__name", "size_base"))
+    shown = [pack for pack in packs if with_retired or not pack.retired]
+    return {
+        "packs": SupplierPacksTable(shown, caption=caption, currency=currency),
         "retired_count": sum(pack.retired for pack in packs),
         "with_retired": with_retired,
     }
-    return render(request, "stock/supplier.html", context)
 
 
 def add_supplier(request: HttpRequest) -> HttpResponse:
     """Add whoever things are bought from."""
     form = EntryForm(SUPPLIERS, posted(request))
-    if form.is_bound and keep_from_form(form, keep_suppliers, ids=[None]):
-        row = Supplier.objects.get(name=form.entry()["supplier"])
+    if form.is_bound and (kept := keep_from_form(form, keep_suppliers, ids=[None])):
+        row = Supplier.objects.get(name=kept.added[0])
         messages.success(request, f"{row.name} is a supplier now.")
         return redirect("stock:supplier", row.pk)
     back = reverse("stock:suppliers")

@@ -58,6 +58,13 @@ def test_a_supplier_is_added_with_its_days_and_terms(signed_in):
     assert dairy.free_delivery_from is None
 
 
+def test_an_accent_that_a_keyboard_sends_apart_is_one_letter_of_the_name(signed_in):
+    response = signed_in.post("/suppliers/add/", DAIRY | {"supplier": "Cre\u0300merie"})
+
+    dairy = Supplier.objects.get(name="Cr\u00e8merie")
+    assert response.url == f"/suppliers/{dairy.pk}/"
+
+
 def test_every_fault_of_a_supplier_stands_beside_its_field(signed_in):
     faulty = DAIRY | {
         "supplier": "",
