@@ -19,7 +19,7 @@ def add_part(request: HttpRequest, item_id: int) -> HttpResponse:
         part = form.entry()["part"]
         messages.success(request, f"{part} is a part of {whole.name} now.")
         return redirect("stock:item", item_id)
-    return _page(request, form, heading=f"Add a part of {whole.name}", whole=whole)
+    return _page(request, form, heading=f"Add a part of {whole.name}", back_to=whole)
 
 
 def change_part(request: HttpRequest, item_id: int) -> HttpResponse:
@@ -33,17 +33,17 @@ def change_part(request: HttpRequest, item_id: int) -> HttpResponse:
     if form.is_bound and keep_from_form(form, keep_splits, ids=[item_id]):
         messages.success(request, f"{form.entry()['part']} is saved.")
         return redirect("stock:item", item_id)
-    return _page(request, form, heading=f"Change {part.name}", whole=part)
+    return _page(request, form, heading=f"Change {part.name}", back_to=part)
 
 
 def _page(
-    request: HttpRequest, form: EntryForm, *, heading: str, whole: Item
+    request: HttpRequest, form: EntryForm, *, heading: str, back_to: Item
 ) -> HttpResponse:
     context = {
         "form": form,
         "heading": heading,
         "lead": "A part is used in recipes; what is bought is its whole.",
         "save": "Save this part",
-        "back": reverse("stock:item", args=[whole.pk]),
+        "back": reverse("stock:item", args=[back_to.pk]),
     }
     return render(request, "stock/entry.html", context)
