@@ -104,7 +104,7 @@ class AmbiguousPackWordError(MeasureError):
         self.holds = holds
 
 
-class YieldError(MeasureError):
+class YieldPercentError(MeasureError):
     """A yield that is not above 0 and at most 100 percent."""
 
     def __init__(self, percent: object) -> None:

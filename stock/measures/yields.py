@@ -12,7 +12,7 @@ from fractions import Fraction
 from functools import cache
 from pathlib import Path
 
-from stock.errors import YieldError
+from stock.errors import YieldPercentError
 from stock.measures.resolution import Amount
 
 TABLE = Path(__file__).with_name("yields.csv")
@@ -36,7 +36,7 @@ def yield_fraction(yield_percent: Amount) -> Fraction:
     """
     fraction = Fraction(yield_percent) / 100
     if not 0 < fraction <= 1:
-        raise YieldError(yield_percent)
+        raise YieldPercentError(yield_percent)
     return fraction
 
 

@@ -2,7 +2,7 @@ from decimal import Decimal
 
 import pytest
 
-from stock.errors import YieldError
+from stock.errors import YieldPercentError
 from stock.measures.yields import (
     as_purchased_base,
     edible_base,
@@ -20,7 +20,7 @@ def test_half_of_it_edible_means_buying_twice_as_much():
 
 @pytest.mark.parametrize("percent", [0, -1, Decimal("100.01"), 200])
 def test_a_yield_is_above_nothing_and_at_most_all(percent):
-    with pytest.raises(YieldError, match="above 0 and at most 100"):
+    with pytest.raises(YieldPercentError, match="above 0 and at most 100"):
         yield_fraction(percent)
 
 
@@ -33,7 +33,7 @@ def test_the_bakery_s_own_test_gives_its_yield():
 
 
 def test_more_edible_than_was_bought_is_no_yield():
-    with pytest.raises(YieldError):
+    with pytest.raises(YieldPercentError):
         measured_yield_percent(as_purchased_base=80, edible_base=81)
     with pytest.raises(ValueError, match="above 0"):
         measured_yield_percent(as_purchased_base=0, edible_base=0)
