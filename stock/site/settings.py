@@ -90,11 +90,11 @@ def _database() -> dict[str, object]:
         )
     except ValueError as error:
         raise ImproperlyConfigured(
-            f"DATABASE_URL must look like {URL_PATTERNS}: {error}"
+            f"DATABASE_URL must look like {URL_PATTERNS}."
         ) from error
     if not database["NAME"]:
         raise ImproperlyConfigured(
-            f"DATABASE_URL must look like {URL_PATTERNS}: it names no database."
+            f"DATABASE_URL names no database: write it like {URL_PATTERNS}."
         )
     if database.get("ENGINE") == "django.db.backends.sqlite3":
         database["OPTIONS"] = SQLITE_OPTIONS

@@ -184,3 +184,29 @@ class TestEnvironment:
 
         with pytest.raises(ImproperlyConfigured, match="ORIGINS lists 'b"):
             environment.https_origins("ORIGINS")
+
+
+@pytest.mark.parametrize(
+    ("variable", "text", "sentence"),
+    [
+        ("DATABASE_URL", "nonsense", "DATABASE_URL must look like sqlite:///"),
+        ("DATABASE_URL", "mysql://host/kitchen", "use sqlite or postgresql."),
+        ("DEBUG", "maybe", "DEBUG must be yes or no, not 'maybe'."),
+    ],
+)
+def test_a_command_says_in_one_line_what_is_wrong_with_the_environment(
+    variable, text, sentence
+):
+    done = subprocess.run(
+        [sys.executable, "manage.py", "plan"],
+        cwd=ROOT,
+        env=os.environ | {variable: text},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert done.stderr.count("\n") == 1
+    assert sentence in done.stderr
