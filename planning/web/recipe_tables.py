@@ -16,6 +16,7 @@ from stock.measures.resolution import to_ledger
 from stock.models import Item
 from stock.web.amounts import Amount, tap_for_base
 
+ON_SCREEN = {"td": {"class": "screen-only"}, "th": {"class": "screen-only"}}
 NUMBER = {"td": {"class": "num"}, "th": {"class": "num"}}
 WHOLE = Decimal(100)
 
@@ -69,7 +70,9 @@ class LinesTable(tables.Table):
     quantity = tables.Column("How much")
     yield_percent = tables.Column("Of it edible")
     change = tables.TemplateColumn(
-        template_name="planning/line_link.html", verbose_name="Not so?", orderable=False
+        template_name="planning/line_link.html",
+        verbose_name="Not so?",
+        attrs=ON_SCREEN,
     )
 
     class Meta:

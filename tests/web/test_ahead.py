@@ -98,7 +98,7 @@ def test_a_trace_goes_up_to_the_cakes(signed_in, butter):
     assert markup.index("butter goes into") < markup.index("Icing goes into")
     icing = markup[markup.index("Icing goes into") :]
     assert "<summary>4.5 kg</summary>" in icing
-    assert "; 3 of them" in icing
+    assert "(3 of them)" in icing
     assert ">C-2</a> Torte, due Saturday" in icing
     assert "C-1" not in markup
 
