@@ -68,7 +68,7 @@ def proof_of(search: Search) -> Proof:
     best = search.best
     if best is None or not best.counts:
         return Proof("proven" if search.is_proven else "best found", 0.0)
-    return Proof("proven" if search.is_proven else "best found", search.gap)
+    return Proof("proven" if search.is_proven else "best found", float(search.gap))
 
 
 def helpless_warnings(problem: Problem) -> list[str]:
