@@ -1,13 +1,14 @@
 from datetime import date
 from decimal import Decimal
+from functools import partial
 
 import pytest
 
 from planning.onhand import keep_on_hand, on_hand_entries
 from stock import levels
-from stock.entries import Change, EntryFaultsError
+from stock.entries import Change
 from stock.models import Movement, Place
-from tests import build
+from tests import build, faults
 
 pytestmark = pytest.mark.django_db
 
@@ -23,10 +24,7 @@ def keep(*entries):
     return keep_on_hand(entries, at=build.NOON)
 
 
-def faults_of(*entries):
-    with pytest.raises(EntryFaultsError) as caught:
-        keep(*entries)
-    return {(fault.row, fault.column): fault.message for fault in caught.value.faults}
+faults_of = partial(faults.of, keep)
 
 
 def test_a_row_is_what_is_on_the_shelf(butter):

@@ -1,12 +1,13 @@
 from datetime import date
 from decimal import Decimal
+from functools import partial
 
 import pytest
 
 from planning.models import Order, OrderLine
 from planning.openorders import keep_open_orders, open_order_entries
-from stock.entries import Change, EntryFaultsError
-from tests import build
+from stock.entries import Change
+from tests import build, faults
 
 pytestmark = pytest.mark.django_db
 
@@ -29,10 +30,7 @@ def mill():
     return mill
 
 
-def faults_of(entries):
-    with pytest.raises(EntryFaultsError) as caught:
-        keep_open_orders(entries)
-    return {(fault.row, fault.column): fault.message for fault in caught.value.faults}
+faults_of = partial(faults.of, keep_open_orders)
 
 
 def test_lines_of_one_number_are_one_order_that_was_sent(mill):

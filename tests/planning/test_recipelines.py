@@ -1,4 +1,5 @@
 from decimal import Decimal
+from functools import partial
 
 import pytest
 
@@ -8,8 +9,7 @@ from planning.recipelines import (
     recipe_line_entries,
     remove_recipe_line,
 )
-from stock.entries import EntryFaultsError
-from tests import build
+from tests import build, faults
 
 pytestmark = pytest.mark.django_db
 
@@ -27,10 +27,7 @@ def line(recipe, component, quantity="100 g", **columns):
     return {"recipe": recipe, "component": component, "quantity": quantity, **columns}
 
 
-def faults_of(entries, **kwargs):
-    with pytest.raises(EntryFaultsError) as caught:
-        keep_recipe_lines(entries, **kwargs)
-    return {(fault.row, fault.column): fault.message for fault in caught.value.faults}
+faults_of = partial(faults.of, keep_recipe_lines)
 
 
 def test_lines_come_to_the_base_unit_of_what_they_take():

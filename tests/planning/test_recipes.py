@@ -1,4 +1,5 @@
 from decimal import Decimal
+from functools import partial
 
 import pytest
 
@@ -6,7 +7,7 @@ from planning.models import Recipe
 from planning.recipes import keep_recipes, recipe_entries, rename_recipe
 from stock.entries import Change, EntryFaultsError
 from stock.models import Item
-from tests import build
+from tests import build, faults
 
 pytestmark = pytest.mark.django_db
 
@@ -19,10 +20,7 @@ CAKE = {
 }
 
 
-def faults_of(entries, **kwargs):
-    with pytest.raises(EntryFaultsError) as caught:
-        keep_recipes(entries, **kwargs)
-    return {(fault.row, fault.column): fault.message for fault in caught.value.faults}
+faults_of = partial(faults.of, keep_recipes)
 
 
 def test_what_a_recipe_makes_is_an_item_in_the_measure_of_its_yields():

@@ -1,8 +1,10 @@
+from functools import partial
+
 import pytest
 
 from planning.recipelines import keep_recipe_lines
 from planning.recipes import keep_recipes
-from stock.entries import Change, EntryFaultsError
+from stock.entries import Change
 from stock.items import (
     item_entries,
     keep_items,
@@ -12,7 +14,7 @@ from stock.items import (
 from stock.models import Item
 from stock.packs import keep_packs
 from stock.splits import keep_splits
-from tests import build
+from tests import build, faults
 
 pytestmark = pytest.mark.django_db
 
@@ -24,11 +26,7 @@ BUTTER = {
 }
 STICK_G = 113.3980925  # 4 oz of 28.349523125 g
 
-
-def faults_of(job, *args, **kwargs):
-    with pytest.raises(EntryFaultsError) as caught:
-        job(*args, **kwargs)
-    return {(fault.row, fault.column): fault.message for fault in caught.value.faults}
+faults_of = partial(faults.of, keep_items)
 
 
 def test_an_item_is_stored_with_its_levels_in_its_base_unit():
@@ -53,7 +51,7 @@ def test_the_same_item_again_changes_nothing():
 
 
 def test_a_new_item_needs_its_measure():
-    assert faults_of(keep_items, [{"item": "butter"}]) == {
+    assert faults_of([{"item": "butter"}]) == {
         (1, "measure"): "butter is new here. “Measure” must not stay blank."
     }
 
@@ -79,7 +77,7 @@ def test_a_new_item_needs_its_measure():
 def test_a_faulty_cell_says_what_is_wrong(column, value, words):
     build.place("walk-in")
 
-    faults = faults_of(keep_items, [BUTTER | {column: value}])
+    faults = faults_of([BUTTER | {column: value}])
 
     assert list(faults) == [(1, column)]
     assert words in faults[1, column]
@@ -93,7 +91,7 @@ def test_taking_away_a_word_that_a_recipe_uses_is_refused_and_named():
         [{"recipe": "shortbread", "component": "butter", "quantity": "5 stick"}]
     )
 
-    faults = faults_of(keep_items, [{"item": "butter", "own_units": ""}])
+    faults = faults_of([{"item": "butter", "own_units": ""}])
 
     assert faults[1, "own_units"].startswith(
         "1 recipe measures butter in a way that would be lost: shortbread (5 stick)."
@@ -104,7 +102,7 @@ def test_taking_away_a_word_that_a_recipe_uses_is_refused_and_named():
 def test_taking_away_a_word_that_the_items_own_par_uses_is_refused():
     keep_items([BUTTER | {"par": "3 stick"}])
 
-    faults = faults_of(keep_items, [{"item": "butter", "own_units": ""}])
+    faults = faults_of([{"item": "butter", "own_units": ""}])
 
     assert faults[1, "own_units"].startswith("The par of butter is 3 stick.")
 
@@ -148,7 +146,7 @@ def test_a_whole_must_stay_countable_for_its_parts():
     keep_items([{"item": "lemon", "measure": "mass", "equivalents": "1 each = 60 g"}])
     keep_splits([{"whole": "lemon", "part": "lemon zest", "yields": "6 g"}])
 
-    faults = faults_of(keep_items, [{"item": "lemon", "equivalents": ""}])
+    faults = faults_of([{"item": "lemon", "equivalents": ""}])
 
     assert "lemon zest" in faults[1, "equivalents"]
 
@@ -156,7 +154,7 @@ def test_a_whole_must_stay_countable_for_its_parts():
 def test_the_measure_cannot_change_once_there_are_movements():
     milk = build.item("milk", measure="volume", on_hand_base=1_000)
 
-    faults = faults_of(keep_items, [{"item": "milk", "measure": "mass"}])
+    faults = faults_of([{"item": "milk", "measure": "mass"}])
 
     assert faults[1, "measure"].startswith("milk has been on the shelf by volume")
     milk.refresh_from_db()
@@ -177,7 +175,6 @@ def test_a_part_and_a_recipe_are_no_items_of_this_sheet():
     build.recipe("curd")
 
     faults = faults_of(
-        keep_items,
         [
             {"item": "Egg White", "measure": "mass"},
             {"item": "curd", "measure": "mass"},
@@ -198,7 +195,7 @@ def test_an_item_is_renamed_but_not_to_a_name_that_is_taken():
         Change("unsalted butter", "item", "butter", "unsalted butter"),
     )
 
-    assert faults_of(keep_items, [{"item": "CURD"}], ids=[butter.pk]) == {
+    assert faults_of([{"item": "CURD"}], ids=[butter.pk]) == {
         (1, "item"): "CURD is there already."
     }
 

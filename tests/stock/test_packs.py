@@ -1,4 +1,5 @@
 from decimal import Decimal
+from functools import partial
 
 import pytest
 
@@ -7,7 +8,7 @@ from stock.entries import Change, EntryFaultsError
 from stock.items import keep_items
 from stock.models import Item, Pack
 from stock.packs import keep_packs, pack_entries, retire_pack, unretire_pack
-from tests import build
+from tests import build, faults
 
 pytestmark = pytest.mark.django_db
 
@@ -29,10 +30,7 @@ def butter():
     return build.item("butter", own_units="stick = 4 oz")
 
 
-def faults_of(entries):
-    with pytest.raises(EntryFaultsError) as caught:
-        keep_packs(entries)
-    return {(fault.row, fault.column): fault.message for fault in caught.value.faults}
+faults_of = partial(faults.of, keep_packs)
 
 
 def converter(item):

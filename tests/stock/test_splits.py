@@ -1,11 +1,12 @@
+from functools import partial
+
 import pytest
 
 from stock.converters import converters_for
-from stock.entries import EntryFaultsError
 from stock.items import keep_items
 from stock.models import Item
 from stock.splits import keep_splits, split_entries
-from tests import build
+from tests import build, faults
 
 pytestmark = pytest.mark.django_db
 
@@ -17,10 +18,7 @@ def eggs():
     return build.item("eggs", measure="count")
 
 
-def faults_of(entries, **kwargs):
-    with pytest.raises(EntryFaultsError) as caught:
-        keep_splits(entries, **kwargs)
-    return {(fault.row, fault.column): fault.message for fault in caught.value.faults}
+faults_of = partial(faults.of, keep_splits)
 
 
 def test_a_part_is_an_item_measured_in_what_it_yields(eggs):
