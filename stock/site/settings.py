@@ -94,7 +94,7 @@ def _database() -> dict[str, object]:
         ) from error
     if not database["NAME"]:
         raise ImproperlyConfigured(
-            f"DATABASE_URL names no database: write it like {URL_PATTERNS}."
+            f"DATABASE_URL must look like {URL_PATTERNS}: it names no database."
         )
     if database.get("ENGINE") == "django.db.backends.sqlite3":
         database["OPTIONS"] = SQLITE_OPTIONS
