@@ -32,6 +32,16 @@ def test_names_match_without_case_and_outer_spaces():
     assert Place.objects.get().name == "Walk-in"
 
 
+def test_an_accented_letter_is_the_same_in_either_case():
+    # The database alone would take two: SQLite's own lower() knows ASCII only.
+    keep_places([{"place": "Étagère"}])
+
+    assert keep_places([{"place": "étagère"}]).unchanged == 1
+    assert faults_of(keep_places, [{"place": "éTAGÈRE"}], ids=[None]) == [
+        (1, "place", "éTAGÈRE is there already.")
+    ]
+
+
 def test_a_column_that_is_left_out_stays_and_a_blank_one_takes_the_default():
     keep_places([{"place": "bins", "walk_order": 10}])
 
