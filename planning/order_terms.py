@@ -9,7 +9,7 @@ from planning.engine.deliveries import order_by_moment
 from planning.engine.kitchen import PackTerms, PriceBreak, SupplierTerms
 from stock import calendars
 from stock.models import Bakery, Pack, Supplier
-from stock.packs import parse_price_breaks
+from stock.money_cells import parse_price_breaks
 
 ALONE = 0  # the index of a node or supplier that stands by itself
 

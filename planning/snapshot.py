@@ -46,7 +46,7 @@ from stock import calendars
 from stock.measures.units import Measure
 from stock.models import Bakery, Balance, Item, Movement, Pack
 from stock.models.fields import AMOUNT_PLACES
-from stock.packs import parse_price_breaks
+from stock.money_cells import parse_price_breaks
 
 NODE_KINDS = {
     Item.Kind.INGREDIENT.value: NodeKind.BOUGHT,

@@ -6,7 +6,6 @@ from typing import Any
 
 from stock import converters, keeping
 from stock.batches import Batch, Origin
-from stock.cells import parse_price_breaks as parse_price_breaks  # the plan reads them
 from stock.converters import ItemTexts
 from stock.entries import Entry, Kept, Key
 from stock.errors import MeasureError

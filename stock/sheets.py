@@ -8,16 +8,12 @@ from decimal import Decimal
 from stock.calendar_cells import Clock, Days, TimeZone, Weekdays
 from stock.calendars import WEEKDAYS
 from stock.cells import (
-    MONEY,
-    PRICE,
     Choice,
-    Currency,
     Digits,
     Email,
     Length,
     Name,
     Number,
-    PriceBreaks,
     Quantity,
     Text,
     WholeNumber,
@@ -28,6 +24,7 @@ from stock.entries import Column, Sheet
 from stock.measures.units import Measure
 from stock.models import Bakery, Item
 from stock.models.suppliers import Supplier
+from stock.money_cells import MONEY, PRICE, Currency, PriceBreaks
 
 SAME_DAY, NEXT_DAY = "same day", "next day"
 MOST_DAYS = 36_500  # a hundred years; more is a slip of the finger

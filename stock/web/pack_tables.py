@@ -6,8 +6,8 @@ import django_tables2 as tables
 from django.urls import reverse
 from django_tables2 import A
 
-from stock.cells import parse_price_breaks
 from stock.models import Pack
+from stock.money_cells import parse_price_breaks
 from stock.templatetags.words import price
 from stock.unit_prices import unit_price
 
