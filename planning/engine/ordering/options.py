@@ -6,7 +6,7 @@ beyond any use, but for the number from which a price break holds.
 
 import itertools
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -101,8 +101,3 @@ def undominated(amount: FloatColumn, cost: FloatColumn | IntColumn) -> IntColumn
     is_kept = np.ones(len(order), dtype=np.bool_)
     is_kept[1:] = by_amount[1:] < least[:-1]
     return order[is_kept][::-1]
-
-
-def cheapest_per_base(packs: Sequence[PackTerms]) -> float:
-    """Return the lowest price of a base unit when one pack is bought."""
-    return min(float(pack.price) / pack.size_base for pack in packs)
