@@ -11,9 +11,9 @@ from decimal import Decimal
 from django.db import IntegrityError, transaction
 
 from stock import ledger, levels
-from stock.count_answers import Answer, AnswerState
-from stock.count_entries import sequence_at, take_entries
-from stock.count_errors import (
+from stock.counts.answers import Answer, AnswerState
+from stock.counts.entries import sequence_at, take_entries
+from stock.counts.errors import (
     CountStateError,
     EntriesCameInError,
     MomentAheadError,
@@ -23,12 +23,8 @@ from stock.count_errors import (
     UndecidedError,
     UnknownCountError,
 )
-from stock.count_history import corrected_items
-from stock.count_lots import LotChange, expected_base_by_line, lot_changes
-from stock.count_records import cost_of, price_per_base_by_item
-from stock.count_review import Review, review
-from stock.count_sheets import Sheet, sheet, sheets
-from stock.counting_lines import (
+from stock.counts.history import corrected_items
+from stock.counts.lines import (
     ZERO,
     EntryIn,
     LineKey,
@@ -37,6 +33,10 @@ from stock.counting_lines import (
     counted_base_by_shelf,
     standings,
 )
+from stock.counts.lots import LotChange, expected_base_by_line, lot_changes
+from stock.counts.records import cost_of, price_per_base_by_item
+from stock.counts.review import Review, review
+from stock.counts.sheets import Sheet, sheet, sheets
 from stock.levels import LotOnHand
 from stock.models import (
     Count,

@@ -2,7 +2,7 @@
 
 from django import template
 
-from planning.web.cake_words import clock_words, size_of
+from planning.web.cakes.cake_words import clock_words, size_of
 
 register = template.Library()
 register.filter("clock_words", clock_words)

@@ -8,7 +8,7 @@ from django.contrib.auth import get_user_model
 from django.utils import timezone
 
 from stock import names
-from stock.count_errors import CountError, UnknownCountError
+from stock.counts.errors import CountError, UnknownCountError
 from stock.entries import folded
 from stock.models import Bakery, Count, Place
 

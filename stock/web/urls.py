@@ -3,13 +3,6 @@
 from django.urls import URLPattern, URLResolver, path
 
 from stock.web import (
-    count_entries,
-    count_offline,
-    count_paper,
-    count_review,
-    count_sheet,
-    count_steps,
-    counts,
     item,
     item_forms,
     on_hand,
@@ -18,8 +11,15 @@ from stock.web import (
     places,
     shelves,
     suppliers,
-    tares,
 )
+from stock.web.counts import entries as count_entries
+from stock.web.counts import offline as count_offline
+from stock.web.counts import page as counts
+from stock.web.counts import paper as count_paper
+from stock.web.counts import review as count_review
+from stock.web.counts import sheet as count_sheet
+from stock.web.counts import steps as count_steps
+from stock.web.counts import tares
 
 app_name = "stock"
 urlpatterns: list[URLPattern | URLResolver] = [

@@ -5,8 +5,8 @@ from itertools import count as running
 from uuid import uuid4
 
 from stock import counting
-from stock.count_sheets import look
-from stock.counting_lines import EntryIn, counted_base_by_shelf
+from stock.counts.lines import EntryIn, counted_base_by_shelf
+from stock.counts.sheets import look
 from tests.build import NOON
 
 _sequence = running(1)

@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 
 from stock import counting, levels
-from stock.count_errors import (
+from stock.counts.errors import (
     CountStateError,
     EntriesCameInError,
     MomentAheadError,

@@ -17,8 +17,8 @@ from hypothesis.stateful import (
 )
 
 from stock import counting
-from stock.count_errors import PlaceBeingCountedError
-from stock.counting_lines import EntryIn, LineKey, standings
+from stock.counts.errors import PlaceBeingCountedError
+from stock.counts.lines import EntryIn, LineKey, standings
 from stock.models import Count, CountEntry, Movement
 from stock.verifying import verify_ledger
 from tests import build

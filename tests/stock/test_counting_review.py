@@ -5,8 +5,9 @@ from decimal import Decimal
 
 import pytest
 
-from stock import count_history, counting
-from stock.counting_lines import LineKey
+from stock import counting
+from stock.counts import history as count_history
+from stock.counts.lines import LineKey
 from stock.models import CountEntry, CountResult, Item
 from tests import build
 from tests.build import NOON

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from stock import tares
+from stock.counts import tares
 from stock.errors import OwnWordError, QuantityError, TareError, UnknownUnitError
 from stock.models import Tare
 from tests import build

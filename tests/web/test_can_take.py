@@ -138,7 +138,9 @@ def test_left_open_it_is_tentative(signed_in, torte):
     assert PlannedCake.objects.get(reference="T-2").status == "tentative"
 
 
-@pytest.mark.parametrize(("reference", "words"), [("", "must not stay blank"), ("T-1", "T-1")])
+@pytest.mark.parametrize(
+    ("reference", "words"), [("", "must not stay blank"), ("T-1", "T-1")]
+)
 def test_a_reference_that_cannot_be_leaves_the_answer_and_says_why(
     signed_in, torte, reference, words
 ):

@@ -11,7 +11,7 @@ from django.conf import settings
 from django.template import engines, loader
 from django.test import RequestFactory
 
-from planning.web.shelf_line import ShelfDay, ShelfLine
+from planning.web.shelf.shelf_line import ShelfDay, ShelfLine
 
 TEMPLATES = Path(settings.BASE_DIR) / "templates"
 

@@ -11,7 +11,7 @@ import openpyxl
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from planning.web import waiting_files
+from planning.web.kitchen import waiting_files
 from stock.models import Item, Movement, Place
 from tests import build
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from planning.web.shelf_line import FRAMES, ShelfDay, ShelfLine, draw
+from planning.web.shelf.shelf_line import FRAMES, ShelfDay, ShelfLine, draw
 
 TUESDAY = date(2025, 11, 25)
 

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from stock import counting
-from stock.count_paper import csv_rows, units_words
-from stock.count_sheets import Sheet
+from stock.counts.paper import csv_rows, units_words
+from stock.counts.sheets import Sheet
 from stock.management import count_arguments as arguments
 from stock.management.plain_command import PlainCommand
 

@@ -7,7 +7,7 @@ from typing import Any
 from django.utils import timezone
 
 from stock import counting
-from stock.count_review import Review, ReviewRow
+from stock.counts.review import Review, ReviewRow
 from stock.management import count_arguments as arguments
 from stock.management.plain_command import PlainCommand
 from stock.measures.spoken import spoken_words

@@ -1,0 +1,1 @@
+"""The pages of the bake plan and its cakes."""

@@ -1,0 +1,130 @@
+"""The bake plan: what will we make? As a week, and as a list of what is coming."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+import django_tables2 as tables
+from django.db.models import Q, QuerySet
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import render
+from django.utils import timezone
+from django_tables2 import A
+
+from planning.models import PlannedCake
+from planning.web.cakes.bake_week import first_day_of_week, week_of
+from planning.web.cakes.cake_words import clock_words, size_of
+from planning.web.cakes.copy_cakes import sent_ids
+from stock.calendar_cells import Day
+from stock.cells import CellError
+from stock.templatetags.words import full_day_words, moment_words
+from stock.web.bakery_time import current_bakery
+
+NO_BREAK = "\N{NO-BREAK SPACE}"
+
+
+class BakePlanTable(tables.Table):
+    """Planned cakes, one a line."""
+
+    reference = tables.Column(linkify=("planning:planned_cake", [A("pk")]))
+    due_on = tables.Column("Due")
+    cake = tables.Column("Cake", accessor="cake__item__name")
+    quantity = tables.Column(
+        "How many", attrs={"td": {"class": "num"}, "th": {"class": "num"}}
+    )
+    size = tables.Column(empty_values=())
+    status = tables.Column()
+    note = tables.Column(default="", attrs={"td": {"class": "words"}})
+
+    class Meta:
+        orderable = False
+        empty_text = "No cake of the plan is like that."
+
+    def __init__(
+        self, rows: Iterable[PlannedCake], *, caption: str, today: date
+    ) -> None:
+        super().__init__(rows)
+        self.caption = caption
+        self.today = today
+
+    def render_due_on(self, value: date, record: PlannedCake) -> str:
+        """Return the day and the time of day."""
+        day, clock = full_day_words(value, self.today), clock_words(record.due_time)
+        together = [words.replace(" ", NO_BREAK) for words in (day, clock) if words]
+        return ", ".join(together)
+
+    def render_size(self, record: PlannedCake) -> str:
+        """Return the size it is made in."""
+        return size_of(record)
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What the list is to show."""
+
+    words: str
+    status: str
+    past: bool
+
+    @classmethod
+    def of(cls, query: QueryDict) -> "Wanted":
+        """Return what an address asks for; what it does not know, it leaves out."""
+        status = query.get("status", "")
+        return cls(
+            words=query.get("words", "").strip(),
+            status=status if status in PlannedCake.Status.values else "",
+            past=query.get("past") == "yes",
+        )
+
+    def cakes(self, today: date) -> QuerySet[PlannedCake]:
+        """Return the planned cakes it means; of the past the latest first."""
+        found = PlannedCake.objects.select_related("cake__item")
+        if self.past:
+            found = found.filter(due_on__lt=today).order_by("-due_on", "reference")
+        else:
+            found = found.filter(due_on__gte=today)
+        if self.status:
+            found = found.filter(status=self.status)
+        if self.words:
+            found = found.filter(
+                Q(reference__icontains=self.words)
+                | Q(cake__item__name__icontains=self.words)
+                | Q(note__icontains=self.words)
+            )
+        return found
+
+
+def bake_plan(request: HttpRequest) -> HttpResponse:
+    """Show one week: what is due and what is made, day by day."""
+    bakery, now = current_bakery(request), timezone.now()
+    asked = _asked_day(request.GET.get("week", "")) or timezone.localdate(now)
+    week = week_of(first_day_of_week(asked, bakery.week_starts), bakery=bakery, now=now)
+    context = {
+        "week": week,
+        "this_week_on": first_day_of_week(timezone.localdate(now), bakery.week_starts),
+        "has_cakes": week.live_count > 0 or PlannedCake.objects.exists(),
+        "copied_ids": sent_ids(request.GET.get("copied", "").split(",")),
+    }
+    return render(request, "planning/bake_plan.html", context)
+
+
+def bake_plan_list(request: HttpRequest) -> HttpResponse:
+    """Show what is coming as a list, or what is past."""
+    now = timezone.now()
+    today = timezone.localdate(now)
+    wanted = Wanted.of(request.GET)
+    which = "Cakes of the past, the latest first" if wanted.past else "Cakes to come"
+    caption = f"{which}, as of {moment_words(now, today)}."
+    context = {
+        "table": BakePlanTable(wanted.cakes(today), caption=caption, today=today),
+        "wanted": wanted,
+        "statuses": PlannedCake.Status.choices,
+    }
+    return render(request, "planning/bake_plan_list.html", context)
+
+
+def _asked_day(text: str) -> date | None:
+    try:
+        return Day().parse(text)
+    except CellError:
+        return None

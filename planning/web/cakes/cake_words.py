@@ -1,0 +1,60 @@
+"""What the bake plan's pages say of times, sizes and batches."""
+
+from datetime import time
+
+from planning.batch_words import batches_words, number_words
+from planning.engine import geometry
+from planning.engine.plan import Making
+from planning.errors import SizeError
+from planning.models import PlannedCake
+from planning.size_words import factors_words, tiers_words
+from planning.web.recipes.recipe_words import as_typed_words
+
+
+def clock_words(at: time | None) -> str:
+    """Return a time of day: 9:30 am; blank where none is set."""
+    if at is None:
+        return ""
+    return f"{at.hour % 12 or 12}:{at:%M} {'am' if at.hour < 12 else 'pm'}"
+
+
+def size_of(planned: PlannedCake) -> str:
+    """Return the size a cake is made in: its own, or its recipe's base size."""
+    return planned.size or planned.cake.base_size
+
+
+def understood(size: str, base_size: str, layer_height_cm: float) -> str:
+    """Return a typed size as it was understood; raise a SizeError if it was not."""
+    if not size.strip():
+        if not base_size:
+            return "Blank: the recipe's own size."
+        return f"Blank: the recipe's own size, {_tiers(base_size)}."
+    tiers = _tiers(size)
+    if not base_size:
+        return f"{tiers}."
+    if geometry.are_one_size(size, base_size):
+        return f"{tiers}: the recipe's own size."
+    factors = factors_words(size, base_size, layer_height_cm)
+    return f"{tiers}. That is {factors} of the recipe's own size, {base_size}."
+
+
+def understood_or_why(
+    size: str, base_size: str, layer_height_cm: float
+) -> tuple[str, bool]:
+    """Return a size as it was understood, or why not; and whether it was."""
+    try:
+        return understood(size, base_size, layer_height_cm), True
+    except SizeError as error:
+        return str(error), False
+
+
+def making_words(made: Making, unit: str, yields: str) -> str:
+    """Return how much is made: 2 batches, 9 lb; without a yield, how many cakes."""
+    if not yields:
+        return f"{number_words(made.batches)} cake{'' if made.batches <= 1 else 's'}"
+    amount = as_typed_words(made.amount_base, unit, [yields])
+    return f"{batches_words(made.batches, made.mixes)}: {amount}"
+
+
+def _tiers(size: str) -> str:
+    return " + ".join(tiers_words(size))

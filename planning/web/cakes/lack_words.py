@@ -1,0 +1,90 @@
+"""What runs short, as sentences: by how much, from when, and what still saves it."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from django.urls import reverse
+from django.utils.html import format_html
+
+from planning.engine.plan import Shortfall, ShortfallKind
+from planning.outlook import NewLack, Outlook, new_lacks, newly_late
+from planning.shortfall_words import remedy_words, shortfall_words
+from planning.web.page_words import as_sentence, telling_from
+from stock.templatetags.words import day_words
+
+MOST_LACKS_NAMED = 3  # a phone shows no more of them at once
+# Days that need no "on" before them.
+BARE_DAYS = ("today", "tomorrow", "yesterday")
+
+
+@dataclass(frozen=True, slots=True)
+class Lack:
+    """One item that runs short, as a page shows it."""
+
+    item_id: int
+    words: str
+    remedy: str
+    is_out: bool
+
+
+def lacks_for(reference: str, outlook: Outlook) -> list[Lack]:
+    """Return what runs out, or falls below safety, on days when a cake needs it."""
+    nodes, tell = outlook.kitchen.nodes, telling_from(outlook.window.from_on)
+    return [
+        Lack(
+            nodes.ids[row.node],
+            f"{nodes.names[row.node]} {shortfall_words(outlook, row, tell)}.",
+            _remedy(outlook, row),
+            is_out=row.kind is ShortfallKind.OUT,
+        )
+        for row in outlook.shortfalls
+        if reference in row.cakes and row.kind is not ShortfallKind.BELOW_PAR
+    ]
+
+
+def change_sentences(before: Outlook, after: Outlook) -> list[str]:
+    """Return what a change of the bake plan makes short or late, a sentence each."""
+    lacks = new_lacks(before, after)
+    sentences = [_new_lack(lack, after) for lack in lacks[:MOST_LACKS_NAMED]]
+    if len(lacks) > MOST_LACKS_NAMED:
+        more = len(lacks) - MOST_LACKS_NAMED
+        sentences.append(
+            format_html(
+                'It makes {} more short. <a href="{}">Shortfalls names them all</a>.',
+                more,
+                reverse("planning:shortfalls"),
+            )
+        )
+    return [*sentences, *_newly_late(before, after)]
+
+
+def on_day(day: date, today: date) -> str:
+    """Return a day as it stands in a sentence: today, on Friday."""
+    words = day_words(day, today)
+    return words if words in BARE_DAYS else f"on {words}"
+
+
+def _new_lack(lack: NewLack, outlook: Outlook) -> str:
+    row = lack.row
+    name = outlook.kitchen.nodes.names[row.node]
+    amount = outlook.words.short(row.node, lack.more_base)
+    day = on_day(row.first_on, outlook.window.from_on)
+    if row.kind is not ShortfallKind.OUT:
+        what = f"This takes {name} below safety {day}, by up to {amount}"
+    elif lack.was_short:
+        what = f"This makes {name} another {amount} short; it runs out {day}"
+    else:
+        what = f"This makes {name} run out {day}, {amount} short"
+    return f"{what}. {_remedy(outlook, row)}"
+
+
+def _newly_late(before: Outlook, after: Outlook) -> Iterator[str]:
+    if names := newly_late(before, after):
+        said = " and ".join(names)
+        yield f"To be in time, {said} should have been made before today."
+
+
+def _remedy(outlook: Outlook, row: Shortfall) -> str:
+    telling = telling_from(outlook.window.from_on)
+    return as_sentence(remedy_words(outlook, row, telling))

@@ -1,0 +1,109 @@
+"""A planned cake: what is it, what runs short for it, and what became of it?"""
+
+from datetime import timedelta
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from planning.bakeplan import copy_planned_cake, set_status
+from planning.engine import geometry
+from planning.errors import PlanningError
+from planning.models import PlannedCake
+from planning.outlook import look_ahead
+from planning.sheets import BAKE_PLAN
+from planning.web.cakes.cake_words import clock_words, size_of, understood_or_why
+from planning.web.cakes.lack_words import Lack, lacks_for
+from planning.web.cakes.plan_changes import PlanChange
+from stock.cells import CellError
+from stock.entries import EntryFaultsError
+from stock.models import Bakery
+from stock.web.bakery_time import current_bakery
+
+A_WEEK = timedelta(days=7)
+Status = PlannedCake.Status
+
+
+def planned_cake(request: HttpRequest, planned_id: int) -> HttpResponse:
+    """Show a planned cake, what runs short for it, and what can be done with it."""
+    planned = _planned(planned_id)
+    bakery = current_bakery(request)
+    height_cm = geometry.parse_length(bakery.layer_height)
+    was = request.GET.get("was", "")
+    context = {
+        "planned": planned,
+        "due_clock": clock_words(planned.due_time),
+        "size_words": understood_or_why(
+            size_of(planned), planned.cake.base_size, height_cm
+        )[0],
+        "is_live": planned.status in PlannedCake.LIVE_STATUSES,
+        "set_back_to": was if was in PlannedCake.LIVE_STATUSES else "confirmed",
+        "copy_to": planned.due_on + A_WEEK,
+        **_lacks(planned, bakery),
+    }
+    return render(request, "planning/planned_cake.html", context)
+
+
+@require_POST
+def set_cake_status(request: HttpRequest, planned_id: int) -> HttpResponse:
+    """Confirm a cake, cancel it, set it back, or mark it as baked."""
+    planned = _planned(planned_id)
+    wanted = request.POST.get("status", "")
+    back = reverse("planning:planned_cake", args=[planned_id])
+    if wanted not in Status.values:
+        messages.error(request, f"“{wanted}” is nothing that a cake can be.")
+        return redirect(back)
+    change = PlanChange(request, [planned.due_on])
+    try:
+        set_status(planned_id, wanted)
+    except PlanningError as error:
+        messages.error(request, str(error))
+        return redirect(back)
+    is_new_need = planned.status == Status.CANCELLED
+    change.tell(f"{planned.reference} is {wanted} now.", is_new_need=is_new_need)
+    return redirect(f"{back}?was={planned.status}" if wanted == "cancelled" else back)
+
+
+def mark_baked(request: HttpRequest, planned_id: int) -> HttpResponse:
+    """Show what is to be marked as baked, because it then stays so."""
+    planned = _planned(planned_id)
+    if planned.status not in PlannedCake.LIVE_STATUSES:
+        return redirect("planning:planned_cake", planned_id)
+    return render(request, "planning/mark_baked.html", {"planned": planned})
+
+
+@require_POST
+def copy_cake(request: HttpRequest, planned_id: int) -> HttpResponse:
+    """Plan the same cake for another day."""
+    planned = _planned(planned_id)
+    try:
+        due_on = BAKE_PLAN.column("due").read(request.POST.get("due"))
+        change = PlanChange(request, [due_on])
+        copied_id = copy_planned_cake(planned_id, due_on=due_on)
+    except (CellError, EntryFaultsError) as error:
+        messages.error(request, f"{planned.reference} was not copied: {error}")
+        return redirect("planning:planned_cake", planned_id)
+    change.tell(f"This is a copy of {planned.reference}.")
+    return redirect("planning:planned_cake", copied_id)
+
+
+def _planned(planned_id: int) -> PlannedCake:
+    return get_object_or_404(
+        PlannedCake.objects.select_related("cake__item"), pk=planned_id
+    )
+
+
+def _lacks(planned: PlannedCake, bakery: Bakery) -> dict[str, list[Lack] | str]:
+    """Return what runs short for a cake that is still to be made."""
+    now = timezone.now()
+    is_ahead = planned.due_on >= timezone.localdate(now)
+    if planned.status not in PlannedCake.LIVE_STATUSES or not is_ahead:
+        return {"lacks": []}
+    try:
+        outlook = look_ahead(bakery=bakery, as_of=now, until=planned.due_on)
+    except PlanningError as error:
+        return {"lacks": [], "trouble": str(error)}
+    return {"lacks": lacks_for(planned.reference, outlook)}

@@ -1,0 +1,1 @@
+"""The pages of the kitchen's settings, people and files."""

@@ -1,0 +1,108 @@
+"""Kitchen: the bakery's settings, its people, and the way in and out for figures."""
+
+from datetime import datetime
+
+import django_tables2 as tables
+from django.contrib import messages
+from django.contrib.auth.models import User
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.html import format_html
+
+from stock.bakery import keep_settings, setting_entries, setting_rows
+from stock.entries import EntryFaultsError, Fault, Sheet
+from stock.people import manages_people
+from stock.sheets import SETTING_COLUMNS, SETTINGS
+from stock.templatetags.words import moment_words
+from stock.web.entry_forms import EntryForm, posted
+
+# One setting is a row of its sheet, and a field of this page.
+SETTINGS_FORM = Sheet(SETTINGS.name, SETTING_COLUMNS, noun="setting")
+# What each setting does, where its column's own line does not say it.
+HELP = {
+    "bakery": "The name on every page, spreadsheet and message.",
+    "time_zone": "All days, cut-offs and moments are told on this clock. As the time "
+    "zone database writes it, like America/Chicago.",
+    "currency": "What prices are in: three letters, like USD. Nothing is converted.",
+    "week_starts": "The first day of a week on the bake plan.",
+    "horizon_days": "A plan, its shortfalls and its orders look this far, from today.",
+    "layer_height": "How high one baked layer stands, for cakes whose size names no "
+    "height: 1.5 in or 4 cm.",
+    "leftover_worth": "From 0 to 1: the share of its price that what is left over "
+    "keeps. Lower means smaller orders are liked better.",
+}
+
+
+class PeopleTable(tables.Table):
+    """Who may sign in."""
+
+    name = tables.Column(empty_values=())
+    username = tables.Column("Signs in as")
+    manages = tables.Column("May", empty_values=())
+    last_login = tables.Column("Was last here", empty_values=())
+
+    class Meta:
+        orderable = False
+
+    def __init__(self, rows: list[User], *, now: datetime, can_change: bool) -> None:
+        super().__init__(rows)
+        self.caption = "Who may sign in."
+        self.today = timezone.localdate(now)
+        self.can_change = can_change
+
+    def render_name(self, record: User) -> str:
+        """Return what the pages call a person, with the way to change it."""
+        name = record.get_full_name() or record.get_username()
+        if not self.can_change:
+            return name
+        url = reverse("planning:change_person", args=[record.pk])
+        return format_html('<a href="{}">{}</a>', url, name)
+
+    def render_manages(self, record: User) -> str:
+        """Return what a person may do."""
+        if not record.is_active:
+            return "not sign in any more"
+        return "everything, people too" if manages_people(record) else "everything"
+
+    def render_last_login(self, record: User) -> str:
+        """Return when a person last signed in."""
+        if record.last_login is None:
+            return "never yet"
+        return moment_words(record.last_login, self.today)
+
+
+def kitchen(request: HttpRequest) -> HttpResponse:
+    """Show the settings and the people; keep the settings."""
+    values = {row["setting"]: row["value"] for row in setting_entries()}
+    form = EntryForm(SETTINGS_FORM, posted(request), values=values)
+    for name, words in HELP.items():
+        form.fields[name].help_text = words
+    if form.is_bound and _save(form):
+        messages.success(request, "The settings are saved.")
+        return redirect("planning:kitchen")
+    can_manage = manages_people(request.user)
+    people = PeopleTable(_people(), now=timezone.now(), can_change=can_manage)
+    context = {"form": form, "people": people, "can_manage": can_manage}
+    return render(request, "planning/kitchen.html", context)
+
+
+def _people() -> list[User]:
+    return sorted(
+        User.objects.all(),
+        key=lambda person: (not person.is_active, person.get_username().casefold()),
+    )
+
+
+def _save(form: EntryForm) -> bool:
+    """Hand the settings to their job; False if it refused one, beside its field."""
+    rows = setting_rows(form.entry())
+    try:
+        keep_settings(rows)
+    except EntryFaultsError as error:
+        for fault in error.faults:
+            name = rows[fault.row - 1]["setting"]
+            form.take_fault(Fault(fault.row, name, fault.message, fault.sheet))
+        return False
+    return True

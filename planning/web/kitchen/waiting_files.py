@@ -1,0 +1,92 @@
+"""Files that wait between the look at what they hold and their storing.
+
+A file lies in a folder of the machine that nobody can guess, for an hour at most. Its
+token goes through the browser: it is signed, names the person who sent the file and
+the file's own fingerprint, so that what is stored is what was looked at.
+"""
+
+import hashlib
+import secrets
+import tempfile
+import time
+from dataclasses import dataclass
+from io import BytesIO
+from pathlib import Path
+
+from django.core import signing
+from django.core.files.uploadedfile import UploadedFile
+from django.utils.crypto import salted_hmac
+
+from planning.errors import PlanningError
+
+SALT = "planning.web.kitchen.page.waiting_files"
+LONGEST_WAIT_SECONDS = 60 * 60
+OWNER_ALONE = 0o700
+
+
+class NotWaitingError(PlanningError):
+    """The file has been stored, has waited too long, or is somebody else's."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "That file is no longer here; it is kept for an hour. Choose it again."
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class WaitingFile:
+    """A file as it was sent."""
+
+    name: str
+    path: Path
+    content: BytesIO
+
+    def forget(self) -> None:
+        """Take the file away."""
+        self.path.unlink(missing_ok=True)
+
+
+def put_aside(upload: UploadedFile, *, user_id: int) -> str:
+    """Keep a file for its sender; return the token that finds it again."""
+    _clear()
+    path = _folder() / secrets.token_hex(16)
+    digest = hashlib.sha256()
+    upload.seek(0)
+    with path.open("xb") as copy:
+        for chunk in upload.chunks():
+            digest.update(chunk)
+            copy.write(chunk)
+    facts = [user_id, path.name, digest.hexdigest(), upload.name or ""]
+    return signing.dumps(facts, salt=SALT)
+
+
+def find(token: str, *, user_id: int) -> WaitingFile:
+    """Return what its sender put aside, unchanged, or raise a NotWaitingError."""
+    try:
+        facts = signing.loads(token, salt=SALT, max_age=LONGEST_WAIT_SECONDS)
+        sender_id, file_name, digest, name = facts
+        path = _folder() / file_name
+        content = path.read_bytes()
+    except (signing.BadSignature, FileNotFoundError) as error:
+        raise NotWaitingError from error
+    if sender_id != user_id or hashlib.sha256(content).hexdigest() != digest:
+        raise NotWaitingError
+    return WaitingFile(name, path, BytesIO(content))
+
+
+def _folder() -> Path:
+    name = salted_hmac(SALT, "folder").hexdigest()[:24]
+    folder = Path(tempfile.gettempdir()) / f"kitchen-{name}"
+    folder.mkdir(mode=OWNER_ALONE, exist_ok=True)
+    return folder
+
+
+def _clear() -> None:
+    """Take away what has waited for too long."""
+    too_old = time.time() - LONGEST_WAIT_SECONDS
+    for path in _folder().iterdir():
+        try:
+            if path.stat().st_mtime < too_old:
+                path.unlink()
+        except FileNotFoundError:
+            continue  # another request was quicker

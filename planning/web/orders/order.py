@@ -1,0 +1,162 @@
+"""One order: what does it ask for, why, and may it go out?"""
+
+from collections.abc import Callable
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from planning.errors import NoSuchOrderError, PlanningError
+from planning.exports.order_message import order_message
+from planning.models import Order
+from planning.order_book import BookedOrder, booked_order
+from planning.orders import (
+    Hand,
+    approve_order,
+    cancel_order,
+    return_to_draft,
+    send_order,
+)
+from planning.web.orders.order_checks import order_cautions
+from planning.web.orders.order_files import download_files, mail_url
+from planning.web.orders.order_forms import OrderLinesForm
+from planning.web.orders.order_tables import LinesTable, stored_rows
+from planning.web.orders.order_words import (
+    deliver_words,
+    due_words,
+    history_words,
+    order_by_words,
+    step_words,
+    sum_facts,
+)
+from planning.web.showing import Context
+from stock.models import Pack
+from stock.web.bakery_time import current_bakery
+from stock.web.entry_forms import posted
+
+State = Order.State
+
+
+def order(request: HttpRequest, order_id: int) -> HttpResponse:
+    """Show an order with its figures; of a draft, keep how many packs it asks for."""
+    booked = _booked(request, order_id)
+    form = None
+    if booked.order.state == State.DRAFT or request.method == "POST":
+        form = OrderLinesForm(booked, _more_packs(booked), posted(request))
+    if form is not None and form.is_bound:
+        try:
+            if form.save(hand_of(request, order_id)):
+                messages.success(request, f"{booked.order.reference} is saved.")
+                return redirect("planning:order", order_id)
+        except PlanningError as error:
+            return refused(request, order_id, error)
+    return render(request, "planning/order.html", _context(request, booked, form))
+
+
+@require_POST
+def approve(request: HttpRequest, order_id: int) -> HttpResponse:
+    """Say that a draft may go out."""
+    return step(request, order_id, approve_order, "{} is approved and can be sent.")
+
+
+@require_POST
+def back_to_draft(request: HttpRequest, order_id: int) -> HttpResponse:
+    """Undo an approval, or bring a dropped draft back."""
+    return step(request, order_id, return_to_draft, "{} is a draft again.")
+
+
+def send(request: HttpRequest, order_id: int) -> HttpResponse:
+    """Review an approved order; note that it has gone out."""
+    if request.method == "POST":
+        said = "{} is sent. It counts as on order from now on."
+        return step(request, order_id, send_order, said)
+    booked = _booked(request, order_id)
+    if booked.order.state != State.APPROVED:
+        return redirect("planning:order", order_id)
+    return render(request, "planning/order_send.html", _context(request, booked))
+
+
+def cancel(request: HttpRequest, order_id: int) -> HttpResponse:
+    """Review what cancelling means; cancel."""
+    booked = _booked(request, order_id)
+    told = f" Tell {booked.order.supplier.name} if nobody has." * booked.was_sent
+    if request.method == "POST":
+        return step(request, order_id, cancel_order, f"{{}} is cancelled.{told}")
+    if booked.order.state in Order.PAST_STATES:
+        return redirect("planning:order", order_id)
+    return render(request, "planning/order_cancel.html", _context(request, booked))
+
+
+def step(
+    request: HttpRequest, order_id: int, job: Callable[[Hand], Order], said: str
+) -> HttpResponse:
+    """Take an order one step on, and say what happened."""
+    try:
+        row = job(hand_of(request, order_id))
+    except PlanningError as error:
+        return refused(request, order_id, error)
+    messages.success(request, said.format(row.reference))
+    return redirect("planning:order", order_id)
+
+
+def refused(request: HttpRequest, order_id: int, error: PlanningError) -> HttpResponse:
+    """Say why nothing was done, on the page that shows the order as it is now."""
+    messages.error(request, str(error))
+    if isinstance(error, NoSuchOrderError):
+        return redirect("planning:orders")
+    return redirect("planning:order", order_id)
+
+
+def hand_of(request: HttpRequest, order_id: int) -> Hand:
+    """Return who acts on which version of an order; none is older than any."""
+    version = request.POST.get("version", "")
+    seen = int(version) if version.isascii() and version.isdecimal() else 0
+    return Hand(order_id, seen, at=timezone.now(), by_id=request.user.pk)
+
+
+def _booked(request: HttpRequest, order_id: int) -> BookedOrder:
+    rows = Order.objects.select_related("supplier", "changed_by")
+    row = get_object_or_404(rows, pk=order_id)
+    return booked_order(row, bakery=current_bakery(request))
+
+
+def _more_packs(booked: BookedOrder) -> list[Pack]:
+    """Return what the supplier sells and the order does not ask for. One query."""
+    on_it = [line.pack_id for line in booked.lines]
+    rows = Pack.objects.filter(supplier=booked.order.supplier, retired=False)
+    rows = rows.exclude(pk__in=on_it).exclude(item__retired=True)
+    return list(rows.select_related("item").order_by("item__name", "label"))
+
+
+def _context(
+    request: HttpRequest, booked: BookedOrder, form: OrderLinesForm | None = None
+) -> Context:
+    now = timezone.now()
+    today, row, sheet = timezone.localdate(now), booked.order, booked.sheet
+    fields = form.field_by_pack() if form is not None else None
+    is_unsent = row.state in Order.UNSENT_STATES
+    cautions = order_cautions(booked, current_bakery(request), now=now)
+    return {
+        "booked": booked,
+        "order": row,
+        "form": form,
+        "table": LinesTable(
+            stored_rows(booked, fields),
+            caption=f"Order {row.reference} to {row.supplier.name}, "
+            f"prices in {sheet.currency}.",
+            currency=sheet.currency,
+        ),
+        "facts": sum_facts(booked),
+        "deliver_words": deliver_words(row.deliver_on, today),
+        "order_by_words": order_by_words(row.order_by, now=now, today=today),
+        "step_words": step_words(booked, today),
+        "due_words": due_words(booked, today) if booked.is_open else "",
+        "is_overdue": booked.is_overdue(today),
+        "cautions": cautions if is_unsent else [],
+        "message_text": order_message(sheet),
+        "mail_url": mail_url(booked),
+        "history": history_words(booked, today),
+        "files": download_files(row),
+    }

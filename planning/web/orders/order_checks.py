@@ -1,0 +1,97 @@
+"""What to mind before an order goes out: its cut-off, its minimum, its packs."""
+
+from datetime import date, datetime
+from decimal import Decimal
+
+from planning.engine.costing import lacking_to_minimum
+from planning.models import OrderLine
+from planning.order_book import BookedOrder
+from planning.order_terms import terms_of_pack, terms_of_supplier, truck_comes
+from planning.web.orders.order_words import deliver_words
+from stock.models import Bakery
+from stock.templatetags.words import moment_words, money, price
+
+
+def order_cautions(booked: BookedOrder, bakery: Bakery, *, now: datetime) -> list[str]:
+    """Return what speaks against sending an order as it stands. No query."""
+    today = now.astimezone(bakery.zone).date()
+    return [
+        *_truck_cautions(booked, bakery, now, today),
+        *_minimum_cautions(booked),
+        *(
+            sentence
+            for line in booked.lines
+            for sentence in line_cautions(line, bakery.currency)
+        ),
+    ]
+
+
+def line_cautions(line: OrderLine, currency: str) -> list[str]:
+    """Return which of its pack's rules a line breaks. No query."""
+    pack, terms = line.pack, terms_of_pack(line.pack)
+    name = f"{pack.label} of {pack.item.name}"
+    found = []
+    if pack.retired:
+        found.append(f"{name} is not sold any more: take it off.")
+    if line.packs < terms.minimum_packs:
+        found.append(
+            f"{name} is sold from {terms.minimum_packs} at a time; "
+            f"{line.packs} would be too few."
+        )
+    elif line.packs % terms.multiple:
+        found.append(
+            f"{name} is sold by the {terms.multiple}; {line.packs} cannot be split so."
+        )
+    price_now = terms.price_at(line.packs)
+    if line.price != price_now:
+        found.append(
+            f"{name} costs {price(price_now, currency)} now, but the order says "
+            f"{price(line.price, currency)}: save the lines to take the new price."
+        )
+    return found
+
+
+def break_words(line: OrderLine, currency: str) -> str:
+    """Return from how many packs on a line gets cheaper; nothing if it does not."""
+    for step in terms_of_pack(line.pack).breaks:
+        if step.from_packs > line.packs and step.price < line.price:
+            each, now = price(step.price, currency), price(line.price, currency)
+            return f"From {step.from_packs} on each costs {each} instead of {now}."
+    return ""
+
+
+def minimum_words(booked: BookedOrder) -> str:
+    """Return by how much the goods stay under the minimum; nothing if they do not."""
+    terms, currency = terms_of_supplier(booked.order.supplier), booked.sheet.currency
+    goods_cost = booked.sheet.goods_cost
+    lacking = lacking_to_minimum(terms, goods_cost)
+    if lacking <= Decimal(0):
+        return ""
+    return (
+        f"The goods come to {money(goods_cost, currency)}; {terms.name} asks for "
+        f"{money(terms.minimum_order, currency)} at least: "
+        f"{money(lacking, currency)} more."
+    )
+
+
+def _minimum_cautions(booked: BookedOrder) -> list[str]:
+    words = minimum_words(booked)
+    return [words] if words else []
+
+
+def _truck_cautions(
+    booked: BookedOrder, bakery: Bakery, now: datetime, today: date
+) -> list[str]:
+    order, supplier = booked.order, booked.order.supplier
+    day = deliver_words(order.deliver_on, today)
+    if order.deliver_on < today:
+        return [f"It was to be delivered {day}; that day is past."]
+    found = []
+    if not truck_comes(supplier, bakery, order.deliver_on):
+        found.append(f"{supplier.name} does not deliver {day}.")
+    if order.order_by is not None and order.order_by < now:
+        found.append(
+            f"The cut-off was {moment_words(order.order_by, today)}: ask "
+            f"{supplier.name} whether it can still come {day}."
+        )
+    return found

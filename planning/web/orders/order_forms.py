@@ -1,0 +1,94 @@
+"""How many packs an order asks for, as a form; jobs decide what may be."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from django import forms
+from django.forms import BoundField
+
+from planning.errors import OrderPackError
+from planning.order_book import BookedOrder
+from planning.orders import MOST_PACKS, Hand, set_packs
+from stock.cells import CellError, WholeNumber, is_blank
+from stock.models import Pack
+from stock.templatetags.words import price
+from stock.web.entry_fields import AS_TYPED, CellField, NumberInput
+
+PACK_COUNT = WholeNumber(most=MOST_PACKS)
+PACKS_INPUT = {**AS_TYPED, "inputmode": "numeric"}
+ADD_PACK, ADD_PACKS = "add_pack", "add_packs"
+
+
+class OrderLinesForm(forms.Form):
+    """One field for each line's packs, and two to add a line."""
+
+    use_required_attribute = False
+
+    def __init__(
+        self,
+        booked: BookedOrder,
+        more_packs: Sequence[Pack],
+        data: Mapping[str, Any] | None = None,
+    ) -> None:
+        super().__init__(data)
+        self.currency = booked.sheet.currency
+        self.name_by_pack = {
+            line.pack_id: f"packs_{line.pack_id}" for line in booked.lines
+        }
+        for line in booked.lines:
+            self.fields[self.name_by_pack[line.pack_id]] = CellField(
+                initial=line.packs, widget=NumberInput(PACKS_INPUT)
+            )
+        choices = [("", "Nothing more"), *map(self._choice, more_packs)]
+        self.pack_id_by_choice = {str(pack.pk): pack.pk for pack in more_packs}
+        self.fields[ADD_PACK] = CellField(
+            label="Add a line", required=False, widget=forms.Select(choices=choices)
+        )
+        self.fields[ADD_PACKS] = CellField(
+            label="How many packs", required=False, widget=NumberInput(PACKS_INPUT)
+        )
+
+    def _choice(self, pack: Pack) -> tuple[str, str]:
+        cost = price(pack.price, self.currency)
+        return str(pack.pk), f"{pack.item.name}: {pack.label}, {cost}"
+
+    def field_by_pack(self) -> dict[int, BoundField]:
+        """Return the field of each line."""
+        return {pack_id: self[name] for pack_id, name in self.name_by_pack.items()}
+
+    def save(self, hand: Hand) -> bool:
+        """Hand what was typed to the job; False if it was refused beside its field.
+
+        An order that somebody else moved on is refused as a whole: the error rises.
+        """
+        typed = self._typed()
+        if self.errors:
+            return False
+        try:
+            set_packs(hand, typed)
+        except OrderPackError as error:
+            self.add_error(self.name_by_pack.get(error.pack_id, ADD_PACKS), str(error))
+            return False
+        return True
+
+    def _typed(self) -> dict[int, int]:
+        found: dict[int, int] = {}
+        for pack_id, name in self.name_by_pack.items():
+            if name in self.data:
+                self._read(name, pack_id, found)
+        chosen = str(self[ADD_PACK].data or "")
+        if chosen and chosen in self.pack_id_by_choice:
+            self._read(ADD_PACKS, self.pack_id_by_choice[chosen], found)
+        elif chosen or not is_blank(self[ADD_PACKS].data):
+            self.add_error(ADD_PACK, "Choose what these packs are of.")
+        return found
+
+    def _read(self, name: str, pack_id: int, found: dict[int, int]) -> None:
+        text = self[name].data
+        if is_blank(text):
+            self.add_error(name, "Write how many packs, or 0 for none.")
+            return
+        try:
+            found[pack_id] = PACK_COUNT.parse(text)
+        except CellError as error:
+            self.add_error(name, str(error))

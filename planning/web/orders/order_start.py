@@ -1,0 +1,93 @@
+"""Starting an order by hand, for what no plan asks for."""
+
+from datetime import date, datetime
+
+from django import forms
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+
+from planning.errors import PlanningError
+from planning.models import Order
+from planning.orders import start_order
+from stock.models import Bakery, Supplier
+from stock.truck_days import next_truck
+from stock.web.bakery_time import current_bakery
+from stock.web.entry_fields import DateInput
+from stock.web.entry_forms import posted
+
+
+class StartOrderForm(forms.Form):
+    """To whom, and for which day."""
+
+    use_required_attribute = False
+    supplier = forms.ModelChoiceField(
+        Supplier.objects.filter(retired=False),
+        empty_label="Choose one",
+        error_messages={
+            "required": "Choose whom to order from.",
+            "invalid_choice": "Choose one from the list.",
+        },
+    )
+    deliver_on = forms.DateField(
+        label="Deliver on",
+        required=False,
+        widget=DateInput,
+        help_text="Blank: the next truck that can still be ordered.",
+        error_messages={"invalid": "Write a date, like 2026-05-09."},
+    )
+
+    def start(self, bakery: Bakery, *, at: datetime, by_id: int | None) -> Order | None:
+        """Start the order; None if it was refused, with the sentence on the form."""
+        if not self.is_valid():
+            return None
+        supplier = self.cleaned_data["supplier"]
+        deliver_on = self._day(supplier, bakery, at)
+        if deliver_on is None:
+            return None
+        try:
+            return start_order(
+                supplier=supplier,
+                deliver_on=deliver_on,
+                bakery=bakery,
+                at=at,
+                by_id=by_id,
+            )
+        except PlanningError as error:
+            self.add_error("deliver_on", str(error))
+        return None
+
+    def _day(self, supplier: Supplier, bakery: Bakery, at: datetime) -> date | None:
+        typed = self.cleaned_data["deliver_on"]
+        if typed is not None:
+            if typed >= at.astimezone(bakery.zone).date():
+                return typed
+            self.add_error("deliver_on", "That day is past.")
+            return None
+        truck = next_truck(supplier, bakery, at=at)
+        if truck is None:
+            sentence = f"{supplier.name} does not come within a year: name a day."
+            self.add_error("deliver_on", sentence)
+            return None
+        return truck.deliver_on
+
+
+def start(request: HttpRequest) -> HttpResponse:
+    """Start an order that no plan asked for."""
+    form = StartOrderForm(posted(request))
+    if form.is_bound:
+        bakery, now = current_bakery(request), timezone.now()
+        row = form.start(bakery, at=now, by_id=request.user.pk)
+        if row is not None:
+            messages.success(request, f"{row.reference} is started: say what it asks.")
+            return redirect("planning:order", row.pk)
+    context = {
+        "form": form,
+        "heading": "Start an order by hand",
+        "lead": "For what no plan asks for. The lines come next.",
+        "save": "Start this order",
+        "back": reverse("planning:orders"),
+    }
+    return render(request, "stock/entry.html", context)

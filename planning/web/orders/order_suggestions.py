@@ -1,0 +1,158 @@
+"""The orders that the plan suggests, each with what there is of it already."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.utils import timezone
+
+from planning.drafting import (
+    Truck,
+    is_a_persons,
+    is_as_suggested,
+    truck_of,
+    waiting_by_truck,
+)
+from planning.engine.plan import SuggestedOrder
+from planning.exports.order_sheet import OrderSheet, suggested_sheet
+from planning.models import Order
+from planning.planner import Planned
+from planning.web.orders.order_tables import LinesTable, suggested_rows
+from planning.web.orders.order_words import deliver_words, order_by_words
+from stock.templatetags.words import day_words, money
+
+
+@dataclass(frozen=True, slots=True)
+class Suggestion:
+    """One truck that the plan would order."""
+
+    supplier_id: int
+    day_words: str
+    deliver_words: str
+    order_by_words: str
+    is_last_day: bool  # to order it
+    sheet: OrderSheet
+    table: LinesTable
+    draft: Order | None  # the order that waits for this truck
+    is_drafted: bool  # and says the same, or is a person's own
+
+    @property
+    def is_shown_as_draft(self) -> bool:
+        """Whether the draft that waits says just this."""
+        return (
+            self.is_drafted and self.draft is not None and not is_a_persons(self.draft)
+        )
+
+    @property
+    def draft_words(self) -> str:
+        """How the waiting order stands to what is suggested now."""
+        if self.draft is None:
+            return ""
+        reference = self.draft.reference
+        if not self.is_drafted:
+            return (
+                f"{reference} is from an earlier plan; drafting brings it up to date."
+            )
+        done = self.draft.get_state_display().lower()
+        if self.draft.state == Order.State.DRAFT:
+            done = "changed by hand" if self.draft.changed_at else "started by hand"
+        return f"{reference} was {done}, so it stays as it is."
+
+
+@dataclass(frozen=True, slots=True)
+class Suggestions:
+    """All trucks that the plan would order, and what it warns of."""
+
+    trucks: list[Suggestion]
+    stale: list[str]  # drafts that nothing asks for any more
+    total_words: str
+    usual_words: str
+    warnings: list[str]
+
+    @property
+    def shown(self) -> list[Suggestion]:
+        """The trucks that no draft of the plan's own shows already."""
+        return [truck for truck in self.trucks if not truck.is_shown_as_draft]
+
+    @property
+    def drafted_words(self) -> str:
+        """How many trucks the drafts show as the plan suggests them."""
+        count = len(self.trucks) - len(self.shown)
+        if not count:
+            return ""
+        if count == len(self.trucks):
+            return "All of it is drafted: review it below."
+        which = f"{count} of them {'is' if count == 1 else 'are'}"
+        return f"{which} drafted already: see below."
+
+    @property
+    def has_news(self) -> bool:
+        """Whether drafting would change anything."""
+        return bool(self.stale) or any(not truck.is_drafted for truck in self.trucks)
+
+    @property
+    def draft_label(self) -> str:
+        """What the button that drafts them says."""
+        has_drafts = self.stale or any(truck.draft for truck in self.trucks)
+        return "Draft these orders again" if has_drafts else "Draft these orders"
+
+
+def suggestions(planned: Planned, *, now: datetime) -> Suggestions:
+    """Return what the plan would order, beside what waits already. Two queries."""
+    waiting = waiting_by_truck()
+    purchasing = planned.plan.purchasing
+    trucks = [
+        _suggestion(planned, order, waiting.pop(truck_of(planned, order), None), now)
+        for order in purchasing.orders
+    ]
+    total = purchasing.goods_cost + purchasing.fees
+    return Suggestions(
+        trucks=trucks,
+        stale=_stale(waiting.items()),
+        total_words=money(total, planned.bakery.currency),
+        usual_words=_usual_words(planned),
+        warnings=list(purchasing.warnings),
+    )
+
+
+def _suggestion(
+    planned: Planned, order: SuggestedOrder, draft: Order | None, now: datetime
+) -> Suggestion:
+    today = timezone.localdate(now)
+    sheet = suggested_sheet(planned.kitchen, order, planned.bakery)
+    day = deliver_words(order.deliver_on, today)
+    return Suggestion(
+        supplier_id=truck_of(planned, order)[0],
+        day_words=day_words(order.deliver_on, today),
+        deliver_words=day,
+        order_by_words=order_by_words(order.order_by, now=now, today=today),
+        is_last_day=timezone.localdate(order.order_by) == today,
+        sheet=sheet,
+        table=LinesTable(
+            suggested_rows(planned, order),
+            caption=f"What {sheet.supplier} would bring {day}, prices in "
+            f"{sheet.currency}.",
+            currency=sheet.currency,
+        ),
+        draft=draft,
+        is_drafted=draft is not None
+        and (is_a_persons(draft) or is_as_suggested(draft, order)),
+    )
+
+
+def _stale(waiting: Iterable[tuple[Truck, Order]]) -> list[str]:
+    return [order.reference for _, order in waiting if not is_a_persons(order)]
+
+
+def _usual_words(planned: Planned) -> str:
+    """Return what the usual way of buying would cost."""
+    purchasing, currency = planned.plan.purchasing, planned.bakery.currency
+    total = purchasing.goods_cost + purchasing.fees
+    usual = purchasing.usual_total
+    if usual == total:
+        return "That is what a buyer's usual rule comes to."
+    more = "more" if usual > total else "less"
+    return (
+        f"A buyer's usual rule would come to {money(usual, currency)}, "
+        f"{money(abs(usual - total), currency)} {more}."
+    )

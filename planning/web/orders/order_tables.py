@@ -1,0 +1,235 @@
+"""Orders in tables: what one asks for, and all of them at a glance."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+
+import django_tables2 as tables
+from django.forms import BoundField
+from django.utils import timezone
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
+from django_tables2 import A
+
+from planning.engine.plan import SuggestedOrder
+from planning.models import Order, OrderLine
+from planning.order_book import BookedOrder
+from planning.planner import Planned
+from planning.web.orders.order_checks import break_words
+from planning.web.orders.order_words import (
+    change_words,
+    due_words,
+    packs_words,
+    step_words,
+    total_words,
+)
+from stock.templatetags.words import day_words, moment_words, money, price
+
+NUM = {"td": {"class": "num"}, "th": {"class": "num"}}
+WORDS = {"td": {"class": "words"}}
+
+
+@dataclass(frozen=True, slots=True)
+class LineRow:
+    """One line of an order, stored or suggested."""
+
+    item: str
+    item_id: int
+    code: str
+    packs: int
+    label: str
+    price: Decimal
+    line_cost: Decimal
+    because: tuple[str, ...] = ()
+    note: str = ""
+    field: BoundField | None = None  # where the number of packs is typed
+
+
+def suggested_rows(planned: Planned, order: SuggestedOrder) -> list[LineRow]:
+    """Return the lines of an order that the plan suggests."""
+    nodes = planned.kitchen.nodes
+    return [
+        LineRow(
+            item=nodes.names[line.pack.node],
+            item_id=nodes.ids[line.pack.node],
+            code=line.pack.code,
+            packs=line.packs,
+            label=line.pack.label,
+            price=line.price,
+            line_cost=line.line_cost,
+            because=line.because,
+        )
+        for line in order.lines
+    ]
+
+
+def stored_rows(
+    booked: BookedOrder, fields: dict[int, BoundField] | None = None
+) -> list[LineRow]:
+    """Return the lines of a stored order, each with its field where it has one."""
+    return [
+        _stored_row(line, line_cost, booked.sheet.currency, fields or {})
+        for line, line_cost in zip(
+            booked.lines,
+            (line.line_cost for line in booked.sheet.lines),
+            strict=True,
+        )
+    ]
+
+
+def _stored_row(
+    line: OrderLine, line_cost: Decimal, currency: str, fields: dict[int, BoundField]
+) -> LineRow:
+    bound = fields.get(line.pack_id)
+    return LineRow(
+        item=line.pack.item.name,
+        item_id=line.pack.item_id,
+        code=line.pack.code,
+        packs=line.packs,
+        label=line.pack.label,
+        price=line.price,
+        line_cost=line_cost,
+        because=tuple(line.because),
+        note=break_words(line, currency) if bound else "",
+        field=bound,
+    )
+
+
+class LinesTable(tables.Table):
+    """What an order asks for; the number of packs opens to why."""
+
+    item = tables.Column("Item", linkify=("stock:item", [A("item_id")]))
+    buy = tables.Column("Packs", empty_values=(), attrs=WORDS)
+    line_cost = tables.Column("Amount", attrs=NUM)
+    price = tables.Column("One pack", attrs=NUM)
+    code = tables.Column("Their code")
+
+    class Meta:
+        orderable = False
+        empty_text = "Nothing is on it yet."
+        attrs = {"class": "order-lines across"}
+
+    def __init__(self, rows: Iterable[LineRow], *, caption: str, currency: str) -> None:
+        super().__init__(rows)
+        self.caption = caption
+        self.currency = currency
+
+    def render_buy(self, record: LineRow) -> SafeString:
+        """Return how many packs of what, why, and the field to change it in."""
+        words = packs_words(record.packs, record.label)
+        why = _why(words if record.field is None else "Why so many", record.because)
+        if record.field is None:
+            return why + _for_paper(words) if why else format_html("{}", words)
+        return format_html(
+            "{}"
+            '<span class="packs-field screen-only">{} <label for="{}">&times; {}'
+            '<span class="for-ears"> of {}, how many packs</span></label></span>'
+            "{}{}{}",
+            _for_paper(words),
+            record.field,
+            record.field.id_for_label,
+            record.label,
+            record.item,
+            record.field.errors,
+            format_html('<p class="soft small">{}</p>', record.note)
+            if record.note
+            else "",
+            why,
+        )
+
+    def render_price(self, record: LineRow) -> str:
+        """Return the price of one pack."""
+        return price(record.price, self.currency)
+
+    def render_line_cost(self, record: LineRow) -> str:
+        """Return what the line comes to."""
+        return money(record.line_cost, self.currency)
+
+
+def _for_paper(words: str) -> SafeString:
+    """Return words in place of what only a screen can open or type in."""
+    return format_html('<span class="print-only">{}</span>', words)
+
+
+def _why(words: str, because: Iterable[str]) -> SafeString:
+    """Return words that open to reasons; nothing where there are none."""
+    reasons = format_html_join("", "<li>{}</li>", ((each,) for each in because))
+    if not reasons:
+        return SafeString("")
+    return format_html(
+        '<details class="amount why"><summary>{}</summary><ul>{}</ul></details>',
+        words,
+        reasons,
+    )
+
+
+def _open_words(record: BookedOrder, today: date) -> str | SafeString:
+    """Return how an order came to be open; before it, how late it is."""
+    if not record.is_overdue(today):
+        return step_words(record, today)
+    return format_html(
+        '<p class="state state-short">{}</p>{}.',
+        due_words(record, today),
+        step_words(record, today),
+    )
+
+
+class OrdersTable(tables.Table):
+    """Stored orders, each with what it is up to."""
+
+    reference = tables.Column(
+        "Order",
+        accessor="order__reference",
+        linkify=("planning:order", [A("order__pk")]),
+        attrs={"td": {"class": "reference"}},
+    )
+    supplier = tables.Column(accessor="order__supplier__name")
+    deliver_on = tables.Column("Deliver", accessor="order__deliver_on")
+    order_by = tables.Column(empty_values=(), verbose_name="Order by")
+    total = tables.Column(empty_values=(), attrs=NUM)
+    lines = tables.Column("Lines", empty_values=(), attrs=NUM)
+    state = tables.Column("State", empty_values=(), attrs=WORDS)
+
+    class Meta:
+        orderable = False
+        attrs = {"class": "order-list"}
+
+    def __init__(
+        self,
+        rows: Iterable[BookedOrder],
+        *,
+        caption: str,
+        now: datetime,
+        exclude: tuple[str, ...] = (),
+    ) -> None:
+        super().__init__(rows, exclude=exclude)
+        self.caption = caption
+        self.now = now
+        self.today = timezone.localdate(now)
+
+    def render_deliver_on(self, record: BookedOrder) -> str:
+        """Return the day of delivery."""
+        return day_words(record.order.deliver_on, self.today)
+
+    def render_order_by(self, record: BookedOrder) -> str:
+        """Return the last moment to order, or that it is past."""
+        order_by = record.order.order_by
+        words = moment_words(order_by, self.today)
+        return f"{words}, past" if order_by and order_by < self.now else words
+
+    def render_total(self, record: BookedOrder) -> str:
+        """Return what the order comes to."""
+        return total_words(record)
+
+    def render_lines(self, record: BookedOrder) -> int:
+        """Return how many lines it has."""
+        return len(record.lines)
+
+    def render_state(self, record: BookedOrder) -> str | SafeString:
+        """Return when it comes, who changed it, or what became of it."""
+        if record.is_open:
+            return _open_words(record, self.today)
+        if record.order.state == Order.State.DRAFT:
+            return change_words(record, self.today)
+        return step_words(record, self.today)

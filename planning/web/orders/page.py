@@ -1,0 +1,123 @@
+"""Orders: what to buy, from whom, and why?"""
+
+from datetime import datetime
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from planning.drafting import Drafted, draft_what_is_needed
+from planning.errors import PlanningError
+from planning.models import Order
+from planning.order_book import BookedOrder, booked_orders
+from planning.planner import make_plan
+from planning.web.orders.order_suggestions import suggestions
+from planning.web.orders.order_tables import OrdersTable
+from planning.web.showing import Context, show
+from stock.errors import StockError
+from stock.models import Bakery
+from stock.templatetags.words import moment_words
+from stock.web.bakery_time import current_bakery
+
+MOST_PAST_ORDERS = 100
+PAST_COLUMNS_LEFT_OUT = ("order_by",)
+
+
+def orders(request: HttpRequest) -> HttpResponse:
+    """Show what the plan would order, and what has become of the orders so far."""
+    bakery, now = current_bakery(request), timezone.now()
+
+    def planned() -> Context:
+        return {
+            "suggested": suggestions(make_plan(bakery=bakery, as_of=now), now=now),
+        }
+
+    stored = _stored(bakery, now)
+    return show(request, "planning/orders.html", planned, **stored)
+
+
+@require_POST
+def draft(request: HttpRequest) -> HttpResponse:
+    """Draft what the plan suggests now."""
+    try:
+        drafted = draft_what_is_needed(
+            bakery=current_bakery(request), at=timezone.now(), by_id=request.user.pk
+        )
+    except (PlanningError, StockError) as error:
+        messages.error(request, str(error))
+    else:
+        messages.success(request, _drafted_words(drafted))
+    return redirect("planning:orders")
+
+
+def past_orders(request: HttpRequest) -> HttpResponse:
+    """Show what was received or cancelled, the latest first."""
+    rows = Order.objects.filter(state__in=Order.PAST_STATES)
+    latest = rows.order_by("-deliver_on", "-pk")
+    wants_all = request.GET.get("all") == "yes"
+    shown = latest if wants_all else latest[:MOST_PAST_ORDERS]
+    table = _table(
+        booked_orders(shown, bakery=current_bakery(request)),
+        "Orders that came or were cancelled, the latest first",
+        timezone.now(),
+        exclude=PAST_COLUMNS_LEFT_OUT,
+    )
+    has_more = not wants_all and rows.count() > MOST_PAST_ORDERS
+    return render(
+        request, "planning/orders_past.html", {"table": table, "has_more": has_more}
+    )
+
+
+def _stored(bakery: Bakery, now: datetime) -> Context:
+    """Return the orders under way, by what they wait for. Four queries."""
+    under_way = Order.objects.exclude(state__in=Order.PAST_STATES)
+    booked = booked_orders(under_way, bakery=bakery)
+    today = timezone.localdate(now)
+    drafts, approved, open_orders = (
+        [row for row in booked if row.order.state in states]
+        for states in (
+            (Order.State.DRAFT,),
+            (Order.State.APPROVED,),
+            Order.OPEN_STATES,
+        )
+    )
+    return {
+        "drafts": drafts and _table(drafts, "Drafts; none is on order yet", now),
+        "approved": approved and _table(approved, "Approved, not sent yet", now),
+        "open_orders": open_orders
+        and _table(open_orders, "On order", now, exclude=("order_by",)),
+        "first_draft": drafts[0].order if drafts else None,
+        "overdue_count": sum(row.is_overdue(today) for row in open_orders),
+        "waiting_count": len(drafts) + len(approved),
+        "has_past": Order.objects.filter(state__in=Order.PAST_STATES).exists(),
+    }
+
+
+def _table(
+    rows: list[BookedOrder],
+    caption: str,
+    now: datetime,
+    *,
+    exclude: tuple[str, ...] = (),
+) -> OrdersTable:
+    as_of = moment_words(now, timezone.localdate(now))
+    return OrdersTable(
+        rows, caption=f"{caption}, as of {as_of}.", now=now, exclude=exclude
+    )
+
+
+def _drafted_words(drafted: Drafted) -> str:
+    """Return what drafting did, in a sentence each."""
+    said = [
+        (drafted.added, "Drafted: {}."),
+        (drafted.changed, "Brought up to date: {}."),
+        (drafted.unchanged, "Already as the plan suggests: {}."),
+        (drafted.left, "Left as you made them: {}."),
+        (drafted.dropped, "Dropped, as nothing asks for them any more: {}."),
+    ]
+    sentences = [
+        words.format(", ".join(references)) for references, words in said if references
+    ]
+    return " ".join(sentences) or "Nothing has to be ordered now."

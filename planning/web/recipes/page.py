@@ -1,0 +1,148 @@
+"""Recipes: what do we make? Listed, added, changed and retired."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.db.models import Count
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_POST
+
+from planning.models import Recipe
+from planning.recipes import keep_recipes, recipe_entries
+from planning.sheets import RECIPES
+from planning.web.recipes.recipe_tables import CakesTable, RecipesTable
+from stock.items import retire_item, unretire_item
+from stock.web.entry_forms import EntryForm, keep_from_form, posted
+
+COMPONENT_COLUMNS = (
+    "recipe",
+    "yields",
+    "batch_step",
+    "largest_batch",
+    "loss_percent",
+    "lead_days",
+    "keeps_days",
+    "holding",
+)
+CAKE_COLUMNS = ("recipe", "base_size", "lead_days", "keeps_days", "holding")
+# What the other kind has, and this one has not.
+COMPONENT_FIXED = {"is_cake": "no", "base_size": ""}
+CAKE_FIXED = {
+    "is_cake": "yes",
+    "yields": "1 each",
+    "batch_step": "",
+    "largest_batch": "",
+    "loss_percent": "",
+}
+
+
+def recipes(request: HttpRequest) -> HttpResponse:
+    """Show the recipes: cakes first, then what they are made of."""
+    words = request.GET.get("words", "").strip()
+    with_retired = request.GET.get("retired") == "yes"
+    every_row = list(
+        Recipe.objects.select_related("item")
+        .annotate(line_count=Count("lines"))
+        .order_by("item__name")
+    )
+    shown = [
+        row
+        for row in every_row
+        if (with_retired or not row.item.retired)
+        and words.casefold() in row.item.name.casefold()
+    ]
+    context = {
+        "cakes": CakesTable(
+            [row for row in shown if row.is_cake],
+            caption="Cakes, each written for its own size. Days are calendar days.",
+        ),
+        "components": RecipesTable(
+            [row for row in shown if not row.is_cake],
+            caption="What cakes and other recipes are made of, by the batch. Days are "
+            "calendar days.",
+        ),
+        "words": words,
+        "with_retired": with_retired,
+        "retired_count": sum(row.item.retired for row in every_row),
+        "has_recipes": bool(every_row),
+        "count": len(shown),
+    }
+    return render(request, "planning/recipes.html", context)
+
+
+def add_recipe(request: HttpRequest) -> HttpResponse:
+    """Add a cake, or something that is made for cakes."""
+    is_cake = request.GET.get("cake") == "yes"
+    form = _form(request, {"recipe": request.GET.get("recipe", "")}, is_cake=is_cake)
+    if form.is_bound and (kept := keep_from_form(form, keep_recipes, ids=[None])):
+        row = Recipe.objects.get(item__name=kept.added[0])
+        messages.success(request, f"{kept.added[0]} has a recipe; add what it takes.")
+        return redirect(f"{reverse('planning:recipe', args=[row.pk])}#add-a-line")
+    heading = "Add a cake's recipe" if is_cake else "Add a component's recipe"
+    back = reverse("planning:recipes")
+    return _page(request, form, heading=heading, back=back, is_cake=is_cake)
+
+
+def change_recipe(request: HttpRequest, item_id: int) -> HttpResponse:
+    """Change what a recipe is called, yields, and when it is made."""
+    row = get_object_or_404(Recipe.objects.select_related("item"), pk=item_id)
+    is_cake = {"yes": True, "no": False}.get(request.GET.get("cake", ""), row.is_cake)
+    [values] = recipe_entries([item_id])
+    form = _form(request, values, is_cake=is_cake)
+    back = reverse("planning:recipe", args=[item_id])
+    if form.is_bound and keep_from_form(form, keep_recipes, ids=[item_id]):
+        messages.success(request, f"{form.entry()['recipe']} is saved.")
+        return redirect(back)
+    heading = f"Change {row.item.name}"
+    return _page(request, form, heading=heading, back=back, is_cake=is_cake, recipe=row)
+
+
+@require_POST
+def retire(request: HttpRequest, item_id: int) -> HttpResponse:
+    """Hide a recipe from lists."""
+    row = get_object_or_404(Recipe.objects.select_related("item"), pk=item_id)
+    retire_item(item_id)
+    messages.success(
+        request, f"{row.item.name} is retired: hidden from lists. It can come back."
+    )
+    return redirect("planning:recipe", item_id)
+
+
+@require_POST
+def unretire(request: HttpRequest, item_id: int) -> HttpResponse:
+    """Bring a recipe back."""
+    row = get_object_or_404(Recipe.objects.select_related("item"), pk=item_id)
+    unretire_item(item_id)
+    messages.success(request, f"{row.item.name} is back on the lists.")
+    return redirect("planning:recipe", item_id)
+
+
+def _form(request: HttpRequest, values: dict[str, Any], *, is_cake: bool) -> EntryForm:
+    return EntryForm(
+        RECIPES,
+        posted(request),
+        values=values,
+        columns=CAKE_COLUMNS if is_cake else COMPONENT_COLUMNS,
+        fixed=CAKE_FIXED if is_cake else COMPONENT_FIXED,
+    )
+
+
+def _page(
+    request: HttpRequest,
+    form: EntryForm,
+    *,
+    heading: str,
+    back: str,
+    is_cake: bool,
+    recipe: Recipe | None = None,
+) -> HttpResponse:
+    context = {
+        "form": form,
+        "heading": heading,
+        "back": back,
+        "is_cake": is_cake,
+        "recipe": recipe,
+    }
+    return render(request, "planning/recipe_form.html", context)

@@ -1,0 +1,122 @@
+"""A recipe: what does a batch take, weigh and yield, and where is it used?"""
+
+from fractions import Fraction
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+
+from planning.batch_weight import weigh_batch
+from planning.models import Recipe, RecipeLine
+from planning.recipe_book import RecipeBook, open_book
+from planning.web.recipes.line_form import LineForm
+from planning.web.recipes.recipe_tables import CakeLinesTable, LinesTable
+from planning.web.recipes.recipe_words import (
+    against_yield,
+    as_typed_words,
+    figure,
+    keeps_words,
+    lead_words,
+    step_words,
+)
+from planning.web.recipes.where_used import cake_uses, direct_uses
+from stock.converters import converters_for
+from stock.measures.conversion import Converter
+from stock.measures.resolution import to_ledger
+from stock.web.amounts import Amount
+
+
+def recipe(request: HttpRequest, item_id: int) -> HttpResponse:
+    """Show everything about a recipe."""
+    row = get_object_or_404(Recipe.objects.select_related("item"), pk=item_id)
+    lines = list(row.lines.select_related("component"))
+    converters = converters_for()
+    book = open_book()
+    context = {
+        "recipe": row,
+        "facts": _facts(row),
+        "lines": _lines_table(row, lines, converters),
+        "form": LineForm(None, recipe=row, values=_again(request), book=book),
+        "direct_uses": direct_uses(book, item_id),
+        "cake_uses": cake_uses(book, item_id),
+        "allergens": book.allergens(item_id),
+        "unlabelled": book.unlabelled(item_id),
+        "bought": _bought(book, item_id, converters),
+        **_weight(row, lines, converters),
+    }
+    return render(request, "planning/recipe.html", context)
+
+
+def _facts(row: Recipe) -> list[tuple[str, str, str]]:
+    made = lead_words(row.lead_days)
+    facts = [
+        ("Its own size", row.base_size, "")
+        if row.is_cake
+        else ("One batch yields", row.yields, ""),
+        ("Is made", made, "it is due" if row.is_cake else "it is needed"),
+        ("Keeps", keeps_words(row.item.keeps_days), ""),
+    ]
+    if not row.is_cake:
+        facts += [
+            ("Is mixed in", step_words(row.batch_step), ""),
+            ("Largest mix", _largest(row), ""),
+            ("Loss", f"{figure(row.loss_percent)} %", "in the bowl, on trimmings"),
+        ]
+    return facts
+
+
+def _largest(row: Recipe) -> str:
+    if row.largest_batch is None:
+        return "no limit entered"
+    plural = "" if row.largest_batch <= 1 else "es"
+    return f"{figure(row.largest_batch)} batch{plural}"
+
+
+def _lines_table(
+    row: Recipe, lines: list[RecipeLine], converters: dict[int, Converter]
+) -> LinesTable:
+    what = f"{row.item.name} in its own size" if row.is_cake else "One batch"
+    table = CakeLinesTable if row.is_cake else LinesTable
+    return table(
+        lines,
+        converters=converters,
+        caption=f"{what} takes this, edible, in the units it is written in. Tap an "
+        "amount for its base unit.",
+    )
+
+
+def _weight(
+    row: Recipe, lines: list[RecipeLine], converters: dict[int, Converter]
+) -> dict[str, Any]:
+    weight = weigh_batch(row, lines, converters)
+    typed = [row.yields, *(line.quantity for line in lines)]
+    compared, looks_wrong = against_yield(weight, row)
+    return {
+        "weight": weight,
+        "weight_words": as_typed_words(weight.in_g, "g", typed) if weight.in_g else "",
+        "compared": compared,
+        "looks_wrong": looks_wrong,
+    }
+
+
+def _bought(
+    book: RecipeBook, item_id: int, converters: dict[int, Converter]
+) -> list[tuple[str, int, str]]:
+    """Return what one batch takes of everything bought, by name, in words."""
+    amounts = sorted(
+        book.bought_for(item_id).items(), key=lambda row: book.named[row[0]].name
+    )
+    return [
+        (
+            book.named[pk].name,
+            pk,
+            Amount(to_ledger(Fraction(base)), converters[pk]).words,
+        )
+        for pk, base in amounts
+    ]
+
+
+def _again(request: HttpRequest) -> dict[str, str]:
+    """Return a line that was just taken out, so that it can be put back."""
+    columns = ("component", "quantity", "yield_percent", "scales_with")
+    return {name: request.GET[name] for name in columns if name in request.GET}

@@ -1,0 +1,97 @@
+"""The lines of a recipe: adding, changing and taking one out."""
+
+from urllib.parse import urlencode
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_POST
+
+from planning.models import Recipe, RecipeLine
+from planning.recipelines import keep_recipe_lines, remove_recipe_line
+from planning.sheets import RECIPE_LINES
+from planning.web.recipes.line_form import COLUMNS, LineForm
+from planning.web.recipes.recipe_tables import component_url
+from stock.models import Item
+from stock.web.entry_forms import keep_from_form, posted
+
+
+def add_line(request: HttpRequest, item_id: int) -> HttpResponse:
+    """Add what one batch takes of something."""
+    recipe = get_object_or_404(Recipe.objects.select_related("item"), pk=item_id)
+    form = LineForm(posted(request), recipe=recipe, values={})
+    if form.is_bound and (kept := keep_from_form(form, keep_recipe_lines, ids=[None])):
+        component = kept.added[0].removeprefix(f"{recipe.item.name}, ")
+        messages.success(request, f"{recipe.item.name} takes {component} now.")
+        return redirect(f"{_recipe_url(recipe)}#add-a-line")
+    return _page(request, form, recipe, heading=f"Add a line to {recipe.item.name}")
+
+
+def recipe_line(request: HttpRequest, line_id: int) -> HttpResponse:
+    """Change what one batch takes of something."""
+    line = _line(line_id)
+    values = {name: getattr(line, name) for name in COLUMNS}
+    values["component"] = line.component.name
+    form = LineForm(posted(request), recipe=line.recipe, values=values)
+    if form.is_bound and keep_from_form(form, keep_recipe_lines, ids=[line_id]):
+        messages.success(request, f"{form.entry()['component']} is saved.")
+        return redirect(_recipe_url(line.recipe))
+    heading = f"Change {line.component.name} in {line.recipe.item.name}"
+    return _page(request, form, line.recipe, heading=heading, line=line)
+
+
+@require_POST
+def remove_line(request: HttpRequest, line_id: int) -> HttpResponse:
+    """Take a line out; the form below the lines then holds it, to put it back."""
+    line = _line(line_id)
+    remove_recipe_line(line_id)
+    messages.success(
+        request,
+        f"{line.recipe.item.name} takes no {line.component.name} any more. To put it "
+        "back, save the line that stands ready below.",
+    )
+    texts = {
+        name: RECIPE_LINES.column(name).text(getattr(line, name))
+        for name in COLUMNS
+        if name != "component"
+    }
+    query = urlencode({"component": line.component.name, **texts})
+    return redirect(f"{_recipe_url(line.recipe)}?{query}")
+
+
+def _line(line_id: int) -> RecipeLine:
+    return get_object_or_404(
+        RecipeLine.objects.select_related("recipe__item", "component"), pk=line_id
+    )
+
+
+def _recipe_url(recipe: Recipe) -> str:
+    return reverse("planning:recipe", args=[recipe.pk])
+
+
+def _page(
+    request: HttpRequest,
+    form: LineForm,
+    recipe: Recipe,
+    *,
+    heading: str,
+    line: RecipeLine | None = None,
+) -> HttpResponse:
+    component = form.component() if "quantity" in form.errors else None
+    context = {
+        "form": form,
+        "heading": heading,
+        "line": line,
+        "back": _recipe_url(recipe),
+        "component": component,
+        "component_url": _remedy_url(component) if component else "",
+    }
+    return render(request, "planning/line_form.html", context)
+
+
+def _remedy_url(component: Item) -> str:
+    """Return where a unit of the component can be given a meaning."""
+    if component.kind in Item.BOUGHT_KINDS:
+        return reverse("stock:change_item", args=[component.pk])
+    return component_url(component)

@@ -1,0 +1,1 @@
+"""The shelf line: an item's days as one picture."""

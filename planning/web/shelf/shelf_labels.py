@@ -1,0 +1,139 @@
+"""What is written into a shelf line: the days under it, the levels beside their lines.
+
+A level's words stand above or below its line, at the left or the right end: at the
+first of those places where neither a step, hatching nor other words are in the way.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import product
+
+from django.utils.html import format_html_join
+from django.utils.safestring import SafeString
+
+from planning.web.shelf.shelf_days import Amount, ShelfLine
+from planning.web.shelf.shelf_words import amount_words, day_label
+
+MOST_WEEKDAY_LABELS = 16  # a day narrower than this has no room for its letters
+MOST_DATE_LABELS = 6  # as many dates as fit side by side on a 320 px screen
+LAST_DATE_SHARE = 5 / 6  # a date further to the right would be cut off
+WORDS_SHARE = 0.3  # how much of the width a level's words take on a small screen
+WORDS_HEIGHT_PX = 15
+WORDS_OFF_LINE_PX = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A place for words: at which end, and between which heights in px."""
+
+    at_end: bool
+    top: float
+    baseline: float
+
+    def clashes_with(self, other: "Spot") -> bool:
+        """Say whether the words of both would overprint."""
+        is_apart = self.baseline <= other.top or other.baseline <= self.top
+        return self.at_end == other.at_end and not is_apart
+
+
+def level_labels(
+    line: ShelfLine, level_y: dict[str, float], heights: Sequence[float], *, floor: int
+) -> SafeString:
+    """Return the words of the levels drawn at `level_y`, each where there is room.
+
+    `heights` is how far down each day's step stands, in px.
+    """
+    taken: list[Spot] = []
+    for y in level_y.values():
+        taken.append(_free_spot(y, line, heights, taken, floor))
+    return format_html_join(
+        "",
+        '<text class="shelf-words{}" x="{}" y="{}">{} {}</text>',
+        (
+            (
+                " shelf-words-end" if spot.at_end else "",
+                "100%" if spot.at_end else "0",
+                f"{spot.baseline:g}",
+                name,
+                _level_words(name, line),
+            )
+            for name, spot in zip(level_y, taken, strict=True)
+        ),
+    )
+
+
+def weekday_labels(line: ShelfLine, *, y: int) -> SafeString:
+    """Return two letters under each day, if the days are wide enough for them."""
+    if len(line.days) > MOST_WEEKDAY_LABELS:
+        return SafeString("")
+    return format_html_join(
+        "",
+        '<text class="shelf-weekday" x="{}" y="{}">{}</text>',
+        (
+            (percent(x + 0.5, line), y, f"{day.on:%a}"[:2])
+            for x, day in enumerate(line.days)
+        ),
+    )
+
+
+def date_labels(line: ShelfLine, *, y: int) -> SafeString:
+    """Return the date of the first day, and from there of every so many weeks."""
+    days = len(line.days)
+    weeks_apart = max(1, -(-days // (7 * MOST_DATE_LABELS)))
+    return format_html_join(
+        "",
+        '<text class="shelf-date" x="{}" y="{}">{}</text>',
+        (
+            (percent(x, line), y, day_label(line.days[x].on))
+            for x in range(0, days, 7 * weeks_apart)
+            if x <= LAST_DATE_SHARE * days
+        ),
+    )
+
+
+def percent(days: float, line: ShelfLine) -> str:
+    """Return a number of days as a share of the picture's width."""
+    return f"{round(100 * days / len(line.days), 3):g}%"
+
+
+def _free_spot(
+    y: float,
+    line: ShelfLine,
+    heights: Sequence[float],
+    taken: Sequence[Spot],
+    floor: int,
+) -> Spot:
+    above = round(y - WORDS_OFF_LINE_PX, 2)
+    below = round(y + WORDS_HEIGHT_PX, 2)
+    spots = [
+        Spot(at_end, baseline - WORDS_HEIGHT_PX + 2, baseline)
+        for baseline, at_end in product((above, below), (False, True))
+    ]
+    for spot in spots:
+        is_clear = not any(spot.clashes_with(other) for other in taken)
+        if is_clear and spot.baseline < floor and not _is_crossed(spot, line, heights):
+            return spot
+    return next(
+        (s for s in spots if not any(s.clashes_with(other) for other in taken)),
+        spots[0],
+    )
+
+
+def _is_crossed(spot: Spot, line: ShelfLine, heights: Sequence[float]) -> bool:
+    """Say whether a step or hatching runs through the words."""
+    near = max(2, round(WORDS_SHARE * len(heights)))
+    days = slice(-near, None) if spot.at_end else slice(near)
+    steps = heights[days]
+    is_hatched = any(day.is_short for day in line.days[days])
+    lies_on_a_step = any(spot.top - 2 <= y <= spot.baseline + 2 for y in steps)
+    spans_a_riser = bool(steps) and min(steps) < spot.top < max(steps)
+    return is_hatched or lies_on_a_step or spans_a_riser
+
+
+def _level_words(name: str, line: ShelfLine) -> str:
+    words: dict[str, tuple[str, Amount | None]] = {
+        "safety": (line.safety_words, line.safety_base),
+        "par": (line.par_words, line.par_base),
+    }
+    said, level_base = words[name]
+    return said or amount_words(level_base, line.unit_words)

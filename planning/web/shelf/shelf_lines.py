@@ -1,0 +1,75 @@
+"""Turns a plan's projection into shelf lines, an item at a time."""
+
+from functools import cached_property
+
+from planning.engine.projection import LEAST_LACK_BASE
+from planning.planner import Planned
+from planning.web.shelf.shelf_days import ShelfDay, ShelfLine
+
+
+class ShelfLines:
+    """The shelf lines of one plan, each drawn from its row of the projection."""
+
+    def __init__(self, planned: Planned) -> None:
+        self._planned = planned
+
+    @cached_property
+    def row_by_node(self) -> dict[int, int]:
+        """The row of the projection of every item that has one."""
+        nodes = self._planned.plan.projection.nodes
+        return {node: row for row, node in enumerate(nodes)}
+
+    def has(self, node: int) -> bool:
+        """Whether a node has days: it is bought, and not retired."""
+        return node in self.row_by_node
+
+    def opens_base(self, node: int) -> list[float]:
+        """Return what is there when each day begins, in the base unit."""
+        row = self.row_by_node[node]
+        return list(self._planned.plan.projection.opening_base[row].tolist())
+
+    def lacks_base(self, node: int) -> list[float]:
+        """Return what is lacking at the end of each day, in the base unit."""
+        row = self.row_by_node[node]
+        return list(self._planned.plan.projection.outstanding_base[row].tolist())
+
+    def line(self, node: int) -> ShelfLine:
+        """Return an item's shelf line; the node must have days."""
+        row = self.row_by_node[node]
+        nodes, words = self._planned.kitchen.nodes, self._planned.words
+        safety_base = float(nodes.safety_base[node])
+        par_base = float(nodes.par_base[node])
+        return ShelfLine(
+            item_name=nodes.names[node],
+            unit_words=nodes.units[node],
+            days=self._days(row, safety_base),
+            safety_base=safety_base or None,
+            par_base=par_base or None,
+            safety_words=words.short(node, safety_base) if safety_base else "",
+            par_words=words.short(node, par_base) if par_base else "",
+        )
+
+    def _days(self, row: int, safety_base: float) -> tuple[ShelfDay, ...]:
+        projection = self._planned.plan.projection
+        return tuple(
+            ShelfDay(
+                on,
+                closing_base,
+                received_base,
+                used_base,
+                expired_base,
+                is_short,
+                safety_base - closing_base >= LEAST_LACK_BASE,
+            )
+            for on, closing_base, received_base, used_base, expired_base, is_short in (
+                zip(
+                    projection.days,
+                    projection.closing_base[row].tolist(),
+                    projection.received_base[row].tolist(),
+                    projection.used_base[row].tolist(),
+                    projection.expired_base[row].tolist(),
+                    projection.is_out[row].tolist(),
+                    strict=True,
+                )
+            )
+        )

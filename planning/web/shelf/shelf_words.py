@@ -1,0 +1,68 @@
+"""The shelf line in words: what its title and its description say."""
+
+from collections.abc import Sequence
+from datetime import date
+
+from planning.web.shelf.shelf_days import Amount, ShelfLine
+
+MOST_DAYS_NAMED = 4
+MINUS = "\N{MINUS SIGN}"
+
+
+def amount_words(amount_base: Amount | None, unit_words: str) -> str:
+    """Return a base amount with its unit, to the nearest whole one."""
+    figure = f"{round(amount_base or 0):,}"
+    return f"{figure.replace('-', MINUS)} {unit_words}".strip()
+
+
+def day_label(on: date) -> str:
+    """Return a date short enough for an axis: Dec 5."""
+    return f"{on:%b} {on.day}"
+
+
+def span_words(line: ShelfLine) -> str:
+    """Return from when to when the picture runs."""
+    if not line.days:
+        return "no days planned"
+    return f"{_said(line.days[0].on)} to {_said(line.days[-1].on)}"
+
+
+def describe(line: ShelfLine) -> str:
+    """Return what the picture shows, as sentences: ends, lacks, deliveries, levels."""
+    if not line.days:
+        return "There is nothing to show yet."
+    days = line.days
+    sentences = [
+        f"On the shelf after {_said(day.on)}: "
+        f"{amount_words(day.closing_base, line.unit_words)}."
+        for day in (days[:1] if len(days) == 1 else (days[0], days[-1]))
+    ]
+    sentences += [
+        f"{words} {_days_words(found)}."
+        for words, found in (
+            ("Short on", [day.on for day in days if day.is_short]),
+            ("Below safety on", [day.on for day in days if day.below_safety]),
+            ("Delivery on", [day.on for day in days if day.received_base > 0]),
+        )
+        if found
+    ]
+    sentences += [
+        f"{name} {words or amount_words(level_base, line.unit_words)}."
+        for name, level_base, words in (
+            ("Safety", line.safety_base, line.safety_words),
+            ("Par", line.par_base, line.par_words),
+        )
+        if level_base
+    ]
+    return " ".join(sentences)
+
+
+def _said(on: date) -> str:
+    return f"{on:%a} {day_label(on)}"
+
+
+def _days_words(days: Sequence[date]) -> str:
+    if len(days) > MOST_DAYS_NAMED:
+        return f"{len(days)} days, from {_said(days[0])} to {_said(days[-1])}"
+    *others, last = [_said(on) for on in days]
+    return f"{', '.join(others)} and {last}" if others else last

@@ -1,0 +1,1 @@
+"""The pages of what runs short, day by day, and why."""

@@ -1,0 +1,118 @@
+"""An item's days ahead: when does it get low, and what takes it?"""
+
+from dataclasses import dataclass
+from datetime import date
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.utils import timezone
+
+from planning.engine.kitchen import NodeKind
+from planning.engine.tracing import Reason
+from planning.web.page_words import PageWords, Said
+from planning.web.shelf.shelf_lines import ShelfLines
+from planning.web.shortfalls.item_days import day_table
+from planning.web.shortfalls.plan_choice import PlanChoice
+from planning.web.shortfalls.shortfall_rows import shortfall_rows
+from planning.web.shortfalls.takers import Taker, TakerFinder
+from planning.web.showing import Context, show
+from planning.web.today.arrivals import arrivals, places_of
+from planning.web.today.makings import makings_of
+from planning.web.today.use_first import lot_rows
+from stock.calendars import CalendarTextError, parse_date
+from stock.models import Balance, Item
+from stock.web.bakery_time import current_bakery
+
+
+@dataclass(frozen=True, slots=True)
+class UseDay:
+    """What is taken of an item on one day, and by what."""
+
+    on: date
+    day: str
+    used: Said
+    takers: list[Taker]
+
+
+def ahead(request: HttpRequest, item_id: int) -> HttpResponse:
+    """Show the days ahead of one item, bought or made."""
+    item = get_object_or_404(Item.objects.select_related("whole"), pk=item_id)
+    choice = PlanChoice.from_address(request.GET, current_bakery(request))
+    return show(
+        request,
+        "planning/ahead.html",
+        lambda: _ahead(choice, item),
+        item=item,
+        choice=choice,
+        lots=lot_rows(Balance.objects.filter(item=item), timezone.localdate()),
+    )
+
+
+def reasons(request: HttpRequest, item_id: int, on: str) -> HttpResponse:
+    """Show what takes an item on one day, step by step up to the cakes."""
+    item = get_object_or_404(Item, pk=item_id)
+    try:
+        day = parse_date(on)
+    except CalendarTextError as error:
+        raise Http404(str(error)) from error
+    choice = PlanChoice.from_address(request.GET, current_bakery(request))
+    return show(
+        request,
+        "planning/reasons.html",
+        lambda: _reasons(choice, item, day),
+        item=item,
+        day=day,
+        choice=choice,
+    )
+
+
+def _ahead(choice: PlanChoice, item: Item) -> Context:
+    words = PageWords(choice.plan(as_of=timezone.now()), timezone.localdate())
+    planned, lines = words.planned, ShelfLines(words.planned)
+    node = planned.node_by_id[item.pk]
+    short = [row for row in planned.plan.shortfalls if row.node == node]
+    return {
+        "to_words": words.day(planned.plan.window.to_on),
+        "shortfall": next(iter(shortfall_rows(words, short)), None),
+        "line": lines.line(node) if lines.has(node) else None,
+        "table": day_table(words, node, lines) if lines.has(node) else None,
+        "use_days": _use_days(words, node),
+        "makings": makings_of(words, node),
+        "arrivals": arrivals(words, places_of(words, node)),
+        "is_bought": planned.kitchen.nodes.kind[node] == NodeKind.BOUGHT,
+    }
+
+
+def _use_days(words: PageWords, node: int) -> list[UseDay]:
+    """Return every day of the plan on which something takes a node."""
+    planned = words.planned
+    traces = {
+        day: trace
+        for day in planned.plan.projection.days
+        if (trace := planned.explosion.reasons(node, day))
+    }
+    finder = TakerFinder(words, list(traces.values()))
+    return [
+        UseDay(
+            on=day,
+            day=words.day(day),
+            used=words.amount(node, _taken_base(trace, node)),
+            takers=finder.nearest(node, trace),
+        )
+        for day, trace in traces.items()
+    ]
+
+
+def _reasons(choice: PlanChoice, item: Item, day: date) -> Context:
+    words = PageWords(choice.plan(as_of=timezone.now()), timezone.localdate())
+    node = words.planned.node_by_id[item.pk]
+    trace = words.planned.explosion.reasons(node, day)
+    return {
+        "day_words": words.day(day),
+        "used": words.amount(node, _taken_base(trace, node)),
+        "steps": TakerFinder(words, [trace]).steps(trace),
+    }
+
+
+def _taken_base(trace: tuple[Reason, ...], node: int) -> float:
+    return sum(step.takes_base for step in trace if step.node == node)

@@ -1,0 +1,80 @@
+"""An item's days as a table: in words, the figure in the base unit under each."""
+
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+import django_tables2 as tables
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from planning.web.page_words import NOTHING, PageWords, Said
+from planning.web.shelf.shelf_days import ShelfDay
+from planning.web.shelf.shelf_lines import ShelfLines
+from stock.templatetags.words import full_day_words
+
+NO_BREAK = "\N{NO-BREAK SPACE}"
+DASH = "\N{EN DASH}"
+
+
+class DayTable(tables.Table):
+    """What each day begins with, what comes and goes, and what is left."""
+
+    day = tables.Column()
+    opens = tables.Column("Begins with")
+    received = tables.Column("Comes in")
+    used = tables.Column("Used")
+    expired = tables.Column("Out of date")
+    left = tables.Column("Left")
+    state = tables.Column(attrs={"td": {"class": "words"}})
+
+    class Meta:
+        orderable = False
+        attrs = {"class": "across"}
+
+    def __init__(self, rows: Iterable[dict[str, Any]], *, caption: str) -> None:
+        super().__init__(rows)
+        self.caption = caption
+
+
+def day_table(words: PageWords, node: int, lines: ShelfLines) -> DayTable:
+    """Return the table of an item that has days."""
+    planned = words.planned
+    caption = (
+        f"{planned.kitchen.nodes.names[node]} day by day, as of "
+        f"{words.moment(planned.plan.window.as_of)}: as people hold it, and in "
+        f"{planned.kitchen.nodes.units[node]}. Suggested orders are not counted in."
+    )
+    return DayTable(list(_rows(words, node, lines)), caption=caption)
+
+
+def _rows(words: PageWords, node: int, lines: ShelfLines) -> Iterator[dict[str, Any]]:
+    days = zip(
+        lines.line(node).days,
+        lines.opens_base(node),
+        lines.lacks_base(node),
+        strict=True,
+    )
+    for day, opens_base, lack_base in days:
+        yield {
+            "day": full_day_words(day.on, words.today).replace(" ", NO_BREAK),
+            "opens": _both(words.amount(node, opens_base)),
+            "received": _both(words.amount(node, float(day.received_base))),
+            "used": _both(words.amount(node, float(day.used_base))),
+            "expired": _both(words.amount(node, float(day.expired_base))),
+            "left": _both(words.amount(node, float(day.closing_base)), if_none=NOTHING),
+            "state": _state(day, words.amount(node, lack_base)),
+        }
+
+
+def _both(said: Said, if_none: str = DASH) -> SafeString:
+    if said.words == NOTHING:
+        return format_html("{}", if_none)
+    return format_html(
+        '{}<br><span class="small soft">{}</span>', said.words, said.exact
+    )
+
+
+def _state(day: ShelfDay, lack: Said) -> SafeString:
+    if day.is_short:
+        return format_html("<strong>{} short</strong>", lack.words)
+    return format_html("{}", "below safety" if day.below_safety else "enough")

@@ -1,0 +1,98 @@
+"""What plan a page is asked for: how many days, and with which cakes."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+from urllib.parse import urlencode
+
+from django import forms
+
+from planning.engine.plan import ShortfallKind
+from planning.planner import Planned, make_plan
+from stock.models import Bakery
+
+LONGEST_PLAN_DAYS = 366  # as far as the bakery's own setting may look ahead
+INCLUDE, LEAVE_OUT = "include", "leave-out"
+EVERY_KIND = "all"
+
+
+class PlanChoiceForm(forms.Form):
+    """The choice, as an address carries it."""
+
+    days = forms.IntegerField(
+        label="Days ahead",
+        min_value=1,
+        max_value=LONGEST_PLAN_DAYS,
+        error_messages={
+            "invalid": "Write a whole number of days, such as 14.",
+            "min_value": "A plan looks 1 day ahead or more.",
+            "max_value": f"A plan looks at most {LONGEST_PLAN_DAYS} days ahead.",
+        },
+    )
+    tentative = forms.ChoiceField(
+        label="Tentative cakes",
+        choices=[(INCLUDE, "counted in"), (LEAVE_OUT, "left out")],
+    )
+
+
+class ShortfallChoiceForm(PlanChoiceForm):
+    """The choice with a kind of shortfall, so that one sees only these."""
+
+    kind = forms.ChoiceField(
+        label="What is shown",
+        choices=[
+            (EVERY_KIND, "everything that is short"),
+            (ShortfallKind.OUT.value, "what runs out"),
+            (ShortfallKind.BELOW_SAFETY.value, "what falls below safety"),
+            (ShortfallKind.BELOW_PAR.value, "what ends below par"),
+        ],
+    )
+
+
+@dataclass(frozen=True)
+class PlanChoice:
+    """The choice as it was understood; what could not be read is the usual."""
+
+    bakery: Bakery
+    days: int
+    tentative: bool
+    kind: str
+    form: forms.Form
+
+    @classmethod
+    def from_address(
+        cls,
+        asked: Mapping[str, Any],
+        bakery: Bakery,
+        form_class: type[PlanChoiceForm] = PlanChoiceForm,
+    ) -> "PlanChoice":
+        """Read an address; what it leaves out is the bakery's usual."""
+        usual = {"days": bakery.horizon_days, "tentative": INCLUDE, "kind": EVERY_KIND}
+        named = {field: asked[field] for field in usual if field in asked}
+        form = form_class({**usual, **named})
+        form.full_clean()
+        found = {**usual, **form.cleaned_data}
+        return cls(
+            bakery,
+            days=found["days"],
+            tentative=found["tentative"] == INCLUDE,
+            kind=found["kind"],
+            form=form,
+        )
+
+    @property
+    def query(self) -> str:
+        """What another page's address takes to show the same plan; usually nothing."""
+        unusual: dict[str, object] = {}
+        if self.days != self.bakery.horizon_days:
+            unusual["days"] = self.days
+        if not self.tentative:
+            unusual["tentative"] = LEAVE_OUT
+        return f"?{urlencode(unusual)}" if unusual else ""
+
+    def plan(self, *, as_of: datetime) -> Planned:
+        """Return the plan that was asked for."""
+        return make_plan(
+            bakery=self.bakery, as_of=as_of, days=self.days, tentative=self.tentative
+        )

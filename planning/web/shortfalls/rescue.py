@@ -1,0 +1,97 @@
+"""Rescue: what can no delivery save, and what is to be bought by hand for it?"""
+
+from collections.abc import Iterable, Sequence
+
+import django_tables2 as tables
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+from django.utils.safestring import SafeString
+
+from planning.planner import make_plan
+from planning.rescue import ToBuy, list_as_text, shopping_list
+from planning.web.page_words import PageWords
+from planning.web.shortfalls.page import ahead_link
+from planning.web.shortfalls.shortfall_rows import CakeFinder, CakeList
+from planning.web.showing import Context, show
+from stock.models import Bakery
+from stock.web.bakery_time import current_bakery
+
+FIGURE = {"th": {"class": "num"}, "td": {"class": "num"}}
+WORDS = {"attrs": {"td": {"class": "words"}}}
+
+
+class RescueTable(tables.Table):
+    """The shopping list, what is needed first on top."""
+
+    name = tables.Column("Item")
+    buy = tables.Column("Buy")
+    by = tables.Column("Have it by")
+    needed = tables.Column("Missing", attrs=FIGURE)
+    cakes = tables.TemplateColumn(
+        template_name="planning/shortfall_cakes.html",
+        verbose_name="Cakes it saves",
+        **WORDS,
+    )
+
+    class Meta:
+        orderable = False
+
+    def __init__(self, rows: Iterable[dict[str, object]], *, caption: str) -> None:
+        super().__init__(rows)
+        self.caption = caption
+
+    def render_name(self, record: dict[str, object]) -> SafeString:
+        """Return the name; it leads to the item's days."""
+        return ahead_link(int(str(record["item_id"])), str(record["name"]), "")
+
+
+def rescue(request: HttpRequest) -> HttpResponse:
+    """Show the shopping list for one run, and what could be done instead."""
+    return show(
+        request, "planning/rescue.html", lambda: _rescue(current_bakery(request))
+    )
+
+
+def _rescue(bakery: Bakery) -> Context:
+    planned = make_plan(bakery=bakery, as_of=timezone.now())
+    words = PageWords(planned, timezone.localdate())
+    rows = shopping_list(planned, words.telling)
+    references = {cake for row in rows for cake in row.cakes}
+    cakes = CakeFinder(words, references)
+    caption = (
+        f"What no delivery saves, {words.day(planned.plan.window.from_on)} to "
+        f"{words.day(planned.plan.window.to_on)}, as of "
+        f"{words.moment(planned.plan.window.as_of)}. Amounts are rounded up to what "
+        "shops sell."
+    )
+    return {
+        "summary": _summary(words, rows, len(references)),
+        "table": RescueTable(
+            [_row(words, row, cakes) for row in rows], caption=caption
+        ),
+        "has_rows": bool(rows),
+        "text": list_as_text(rows, words.telling),
+        "others": [row for row in rows if row.alternatives],
+        "not_sold": [row.name for row in rows if not row.is_sold],
+        "to_words": words.day(planned.plan.window.to_on),
+    }
+
+
+def _row(words: PageWords, row: ToBuy, cakes: CakeFinder) -> dict[str, object]:
+    named: CakeList = cakes.named(row.cakes)
+    return {
+        "item_id": words.planned.kitchen.nodes.ids[row.node],
+        "buy": row.buy,
+        "name": row.name,
+        "by": words.day(row.by_on),
+        "needed": row.needed,
+        "cakes": named,
+    }
+
+
+def _summary(words: PageWords, rows: Sequence[ToBuy], cakes: int) -> str:
+    if not rows:
+        return "Every cake can still be saved by a delivery."
+    items = "1 item" if len(rows) == 1 else f"{len(rows)} items"
+    saved = "1 cake" if cakes == 1 else f"{cakes} cakes"
+    return f"One run for {items} by {words.day(rows[0].by_on)} saves {saved}."

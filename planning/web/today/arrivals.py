@@ -1,0 +1,73 @@
+"""What is on its way: open orders, by the day they are due."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from planning.engine.supplies import days_late_words
+from planning.web.page_words import PageWords, Said
+
+
+@dataclass(frozen=True, slots=True)
+class ArrivingLine:
+    """So much of one item."""
+
+    item_id: int
+    item_name: str
+    amount: Said
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """What one order brings on one day."""
+
+    supplier: str
+    reference: str
+    due_words: str
+    late_words: str  # blank unless it should have come
+    lines: tuple[ArrivingLine, ...]
+
+
+def arrivals(words: PageWords, places: Iterable[int]) -> list[Arrival]:
+    """Return some lines of open orders, put together by order and day, in its order."""
+    kitchen = words.planned.kitchen
+    orders, nodes = kitchen.open_orders, kitchen.nodes
+    found: dict[tuple[date, str, str], list[ArrivingLine]] = defaultdict(list)
+    for place in places:
+        node = int(orders.node[place])
+        supplier = kitchen.suppliers[int(orders.supplier[place])].name
+        found[orders.due_on[place], supplier, orders.references[place]].append(
+            ArrivingLine(
+                nodes.ids[node],
+                nodes.names[node],
+                words.amount(node, float(orders.amount_base[place])),
+            )
+        )
+    return [
+        Arrival(
+            supplier,
+            reference,
+            words.day(due_on),
+            _late_words(words, due_on),
+            tuple(sorted(lines, key=lambda line: line.item_name.casefold())),
+        )
+        for (due_on, supplier, reference), lines in sorted(found.items())
+    ]
+
+
+def places_until(words: PageWords, until: date) -> list[int]:
+    """Return which lines of open orders are due by a day, overdue ones too."""
+    due_on = words.planned.kitchen.open_orders.due_on
+    return [place for place, on in enumerate(due_on) if on <= until]
+
+
+def places_of(words: PageWords, node: int) -> list[int]:
+    """Return which lines of open orders bring a node."""
+    nodes = words.planned.kitchen.open_orders.node.tolist()
+    return [place for place, brought in enumerate(nodes) if brought == node]
+
+
+def _late_words(words: PageWords, due_on: date) -> str:
+    days = (words.today - due_on).days
+    return days_late_words(days) if days > 0 else ""

@@ -1,0 +1,60 @@
+"""Today: what needs a person now?"""
+
+from datetime import timedelta
+
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+
+from planning.planner import make_plan
+from planning.web.page_words import PageWords
+from planning.web.showing import Context, show
+from planning.web.today.arrivals import arrivals, places_until
+from planning.web.today.makings import making_days, overdue_cakes
+from planning.web.today.urgent import Urgent, read_urgent, truck_rows, weekend_end
+from planning.web.today.use_first import lots_to_use_first, read_count_age
+from stock.models import Bakery
+from stock.web.bakery_time import current_bakery
+
+ONE_DAY = timedelta(days=1)
+
+
+def today(request: HttpRequest) -> HttpResponse:
+    """Show what cannot wait, and the work of today and tomorrow."""
+    count_age = read_count_age(timezone.localdate())
+    if not count_age.has_items:
+        return show(request, "planning/today_empty.html", dict)
+    return show(
+        request,
+        "planning/today.html",
+        lambda: _planned(current_bakery(request)),
+        count_age=count_age,
+        lots=lots_to_use_first(timezone.localdate()),
+    )
+
+
+def _planned(bakery: Bakery) -> Context:
+    """Return what the plan says of the days up to the weekend."""
+    on = timezone.localdate()
+    planned = make_plan(bakery=bakery, as_of=timezone.now())
+    words, until = PageWords(planned, on), weekend_end(on)
+    urgent = read_urgent(words, until)
+    trucks, later_trucks = truck_rows(words, planned.plan.purchasing.orders, until)
+    return {
+        "urgent": urgent,
+        "summary": _summary(urgent, words.day(until)),
+        "until_words": words.day(until),
+        "trucks": trucks,
+        "later_trucks": later_trucks,
+        "days": making_days(words, (on, on + ONE_DAY)),
+        "overdue": overdue_cakes(words),
+        "has_cakes": bool(planned.kitchen.cakes.references),
+        "arrivals": arrivals(words, places_until(words, until)),
+        "notes": [*planned.explosion.warnings, *planned.plan.purchasing.warnings],
+    }
+
+
+def _summary(urgent: Urgent, until_words: str) -> str:
+    """Return in a sentence how much cannot wait."""
+    if not urgent.groups:
+        return f"Nothing runs short that has to be ordered by {until_words}."
+    return f"{'; '.join(group.summary for group in urgent.groups)}."

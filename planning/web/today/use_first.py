@@ -1,0 +1,106 @@
+"""What the shelves ask for: lots to use first or take off, and how old the count is.
+
+Nothing here needs a plan, so it is shown even when none can be made.
+"""
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.db.models import QuerySet
+from django.db.models.functions import Lower
+from django.utils import timezone
+
+from planning.web.page_words import Said
+from stock import converters, levels
+from stock.models import Balance, Item
+from stock.templatetags.words import ago_words
+from stock.web.amounts import Amount
+from stock.web.date_words import is_out_of_date, use_by_words
+
+USE_FIRST_DAYS = 3  # far enough to bake with it still, near enough to act on
+
+
+@dataclass(frozen=True, slots=True)
+class LotRow:
+    """What is there of one lot in one place."""
+
+    item_id: int
+    item_name: str
+    amount: Said
+    place: str
+    code: str
+    use_words: str
+    is_out: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CountAge:
+    """How old the figures on the shelves are."""
+
+    has_items: bool
+    words: str
+    never_counted: int
+    oldest_name: str = ""
+    oldest_words: str = ""
+
+
+def lots_to_use_first(today: date) -> list[LotRow]:
+    """Return the lots whose last day of use is past or near. Three queries."""
+    return lot_rows(
+        Balance.objects.filter(lot__use_by__lte=today + timedelta(days=USE_FIRST_DAYS)),
+        today,
+    )
+
+
+def lot_rows(balances: QuerySet[Balance], today: date) -> list[LotRow]:
+    """Return what there is of some lots, the soonest use-by first. Three queries."""
+    found = list(
+        balances.filter(amount_base__gt=0)
+        .select_related("item", "place", "lot")
+        .order_by("lot__use_by", Lower("item__name"), "place__walk_order", "pk")
+    )
+    known = converters.converters_for({row.item_id for row in found})
+    return [
+        LotRow(
+            item_id=row.item_id,
+            item_name=row.item.name,
+            amount=_said(Amount(row.amount_base, known[row.item_id])),
+            place=row.place.name,
+            code=row.lot.code,
+            use_words=use_by_words(row.lot.use_by, today),
+            is_out=is_out_of_date(row.lot.use_by, today),
+        )
+        for row in found
+    ]
+
+
+def read_count_age(today: date) -> CountAge:
+    """Return how old the count is of what is bought and not retired. Two queries."""
+    items = list(
+        Item.objects.order_by("name").values_list("pk", "name", "kind", "retired")
+    )
+    counted_at = levels.last_counted_at_by_item()
+    bought = {
+        pk: name
+        for pk, name, kind, retired in items
+        if kind in Item.BOUGHT_KINDS and not retired
+    }
+    counted = {pk: counted_at[pk] for pk in bought if pk in counted_at}
+    if not counted:
+        return CountAge(bool(items), "Nothing was ever counted.", len(bought))
+    oldest = min(counted, key=counted.__getitem__)
+    return CountAge(
+        has_items=bool(items),
+        words=f"Last counted {_ago(max(counted.values()), today)}.",
+        never_counted=len(bought) - len(counted),
+        oldest_name=bought[oldest],
+        oldest_words=_ago(counted[oldest], today),
+    )
+
+
+def _said(amount: Amount) -> Said:
+    return Said(amount.words, amount.base_words)
+
+
+def _ago(at: datetime, today: date) -> str:
+    return ago_words(timezone.localtime(at).date(), today)

@@ -1,0 +1,1 @@
+"""The pages that try a change: one more cake, and what if."""

@@ -1,0 +1,1 @@
+"""The count: open, walked, taken down, reviewed and posted."""

@@ -1,0 +1,210 @@
+"""Answers to entries: what became of each one, and what its counter should do."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+from fractions import Fraction
+from uuid import UUID
+
+from django.db.models import TextChoices
+
+from stock.counts.lines import EntryIn, LineKey, Standing, line_of, standings
+from stock.counts.records import Past, records
+from stock.counts.walk import walk
+from stock.errors import MeasureError
+from stock.measures.conversion import Converter
+from stock.measures.quantity import LONGEST_TEXT, Quantity
+from stock.measures.slips import Slip, question
+from stock.measures.spoken import read_spoken, spoken_words
+from stock.models import Count, CountDecision, CountEntry, Item
+
+
+class AnswerState(TextChoices):
+    """What became of an entry."""
+
+    TAKEN = "taken", "Taken"
+    REPLACED = "replaced", "Replaced by a newer one"
+    KEPT = "kept", "Kept for you here"
+    REFUSED = "refused", "Not taken"
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What became of one entry; its device may forget it unless it was refused."""
+
+    key: UUID
+    state: AnswerState
+    sentence: str  # what to do, or how it was understood
+    amount_base: Decimal | None = None
+    words: str = ""  # 2 cases + 6 lb, none; blank: not counted
+    slip: Slip | None = None
+
+
+@dataclass(slots=True)
+class Known:
+    """What entries speak of, read once for all of them."""
+
+    counts: dict[int, Count]
+    walked: set[tuple[int, int]]  # count id, place id
+    items: dict[int, Item]
+    place_names: dict[int, str]
+    people: dict[int, str]
+    converters: dict[int, Converter]
+    broken: dict[int, str]
+    tares: Mapping[tuple[int, int], dict[str, Quantity]]
+    refusals: dict[UUID, str] = field(default_factory=dict)
+    remarks: dict[UUID, str] = field(default_factory=dict)
+
+
+def answers(
+    entries: Sequence[EntryIn], stored: Mapping[UUID, CountEntry], known: Known
+) -> list[Answer]:
+    """Return what became of each entry, in the order given. Eight queries."""
+    standing_by_count = _standings(stored.values())
+    slips = _slips(entries, stored, known, standing_by_count)
+    return [
+        _answer(entry, stored.get(entry.key), known, standing_by_count, slips)
+        for entry in entries
+    ]
+
+
+def _standings(
+    rows: Iterable[CountEntry],
+) -> dict[int, dict[LineKey, Standing]]:
+    """Return what all lines of the touched items come to, by count id."""
+    touched = {(row.count_id, row.item_id) for row in rows}
+    counts = {count_id for count_id, _ in touched}
+    items = {item_id for _, item_id in touched}
+    only = {"count_id__in": counts, "item_id__in": items}
+    said = list(CountEntry.objects.filter(**only))
+    decided = list(CountDecision.objects.filter(**only))
+    return {
+        count_id: standings(
+            [row for row in said if row.count_id == count_id],
+            [row for row in decided if row.count_id == count_id],
+        )
+        for count_id in counts
+    }
+
+
+def _slips(
+    entries: Sequence[EntryIn],
+    stored: Mapping[UUID, CountEntry],
+    known: Known,
+    standing_by_count: Mapping[int, Mapping[LineKey, Standing]],
+) -> dict[UUID, Slip]:
+    """Ask about entries that count, unless their counter has confirmed them."""
+    slips: dict[UUID, Slip] = {}
+    past = Past({entry.item_id for entry in entries})
+    for count in known.counts.values():
+        if not count.is_live:
+            continue
+        lines = standing_by_count.get(count.pk, {})
+        record_by_line = records(walk(count, lines), past, lines)
+        for row in stored.values():
+            converter = known.converters.get(row.item_id)
+            record = record_by_line.get(line_of(row))
+            if row.count_id != count.pk or converter is None or record is None:
+                continue
+            if row.kept or row.confirmed:
+                continue
+            shelf = (row.place_id, row.item_id)
+            try:
+                spoken = read_spoken(row.text, converter, known.tares.get(shelf))
+            except MeasureError:
+                continue
+            if spoken and (slip := question(spoken, record, converter)):
+                slips[row.key] = slip
+    return slips
+
+
+def _answer(
+    entry: EntryIn,
+    row: CountEntry | None,
+    known: Known,
+    standing_by_count: Mapping[int, Mapping[LineKey, Standing]],
+    slips: Mapping[UUID, Slip],
+) -> Answer:
+    if row is None:
+        sentence = known.refusals.get(entry.key, "")
+        return Answer(entry.key, AnswerState.REFUSED, sentence)
+    if (row.count_id, line_of(row), row.text) != (
+        entry.count_id,
+        entry.line._replace(lot_code=entry.lot_code.strip()),
+        entry.text.strip()[:LONGEST_TEXT],
+    ):
+        sentence = "Another entry came under the same key. Type this one again."
+        return Answer(entry.key, AnswerState.REFUSED, sentence)
+    words = _words(row, known)
+    if row.kept:
+        sentence = _kept_sentence(row, known)
+        return Answer(entry.key, AnswerState.KEPT, sentence, row.amount_base, words)
+    standing = standing_by_count[row.count_id].get(line_of(row))
+    newer = _newer(row, standing)
+    if newer is not None:
+        now = _words(newer, known) or "not counted"
+        sentence = f"Replaced by a newer entry: {now}."
+        return Answer(entry.key, AnswerState.REPLACED, sentence, row.amount_base, words)
+    return Answer(
+        entry.key,
+        AnswerState.TAKEN,
+        _taken_sentence(row, known, standing),
+        row.amount_base,
+        words,
+        slips.get(entry.key),
+    )
+
+
+def _newer(row: CountEntry, standing: Standing | None) -> CountEntry | None:
+    """Return the entry of the same person that stands instead of this one, if any."""
+    if standing is None:
+        return None
+    own = standing.newest.get(row.by_id, ())
+    if not own or any(entry.pk == row.pk for entry in own):
+        return None
+    return own[0]
+
+
+def _kept_sentence(row: CountEntry, known: Known) -> str:
+    item = known.items[row.item_id].name
+    place = known.place_names[row.place_id]
+    said = row.text or "blank"
+    if row.kept == CountEntry.Kept.POSTED:
+        return (
+            f"Count {row.count_id} was posted before this came. {said} of {item} is "
+            "kept with it: look at what is on record now, and correct it by hand."
+        )
+    if row.kept == CountEntry.Kept.DROPPED:
+        return (
+            f"Count {row.count_id} was dropped before this came. {said} of {item} is "
+            "kept with it: enter it in the next count."
+        )
+    if row.kept == CountEntry.Kept.ELSEWHERE:
+        return (
+            f"Count {row.count_id} does not walk {place}. {said} of {item} is kept "
+            f"with it: open a count of {place} and enter it there."
+        )
+    reason = known.remarks.get(row.key) or f"{said} of {item} could not be read."
+    return f"{reason} It is kept as typed; type the line again."
+
+
+def _taken_sentence(row: CountEntry, known: Known, standing: Standing | None) -> str:
+    if row.amount_base is None:
+        return "Not counted."
+    item = known.items[row.item_id]
+    parts = [f"{item.name}: {_words(row, known)}."]
+    if item.retired:
+        parts.append("It is retired: bring it back on its page if you still use it.")
+    if standing is not None and standing.is_conflict:
+        parts.append("Somebody else has another figure; the review decides.")
+    return " ".join(parts)
+
+
+def _words(row: CountEntry, known: Known) -> str:
+    if row.amount_base is None:
+        return ""
+    converter = known.converters.get(row.item_id)
+    if converter is None:
+        unit = known.items[row.item_id].base_unit
+        return f"{row.amount_base.normalize():f} {unit}"
+    return spoken_words(Fraction(row.amount_base), converter)

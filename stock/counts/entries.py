@@ -1,0 +1,211 @@
+"""Taking entries: many at once, in any order, any number of times, from anybody.
+
+Every entry gets an answer of its own. What a count cannot take any more is kept all
+the same, and the answer says what to do.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime
+from decimal import Decimal
+from uuid import UUID
+
+from django.contrib.auth import get_user_model
+from django.db import transaction
+
+from stock import converters
+from stock.counts import tares
+from stock.counts.answers import Answer, Known, answers
+from stock.counts.lines import EntryIn
+from stock.errors import MeasureError
+from stock.measures.conversion import Converter
+from stock.measures.quantity import LONGEST_TEXT
+from stock.measures.resolution import to_ledger
+from stock.measures.spoken import read_spoken
+from stock.models import Count, CountEntry, CountPlace, Item, Place
+from stock.models.ledger import LARGEST_AMOUNT_BASE
+
+# A device reckons in its own arithmetic; closer than this to ours it read the same.
+SAME_READING_FRACTION = Decimal("1e-6")
+
+
+def take_entries(
+    entries: Sequence[EntryIn], *, at: datetime, sent_by_id: int | None = None
+) -> list[Answer]:
+    """Store entries that are new; return an answer for each, in the order given.
+
+    A repeat changes nothing and is answered as the entry stands now. A fixed number
+    of queries, however many entries; entries of one count wait for each other.
+    """
+    if not entries:
+        return []
+    with transaction.atomic():
+        count_ids = sorted({entry.count_id for entry in entries})
+        counts = Count.objects.select_for_update(no_key=True).filter(pk__in=count_ids)
+        known = _known(entries, {count.pk: count for count in counts.order_by("pk")})
+        stored = _stored(entries)
+        fresh: dict[UUID, CountEntry] = {}
+        for entry in entries:
+            if entry.key not in stored and entry.key not in fresh:
+                row = _row(entry, known, at=at, sent_by_id=sent_by_id)
+                if row is not None:
+                    fresh[entry.key] = row
+        CountEntry.objects.bulk_create(fresh.values(), ignore_conflicts=True)
+    stored |= _stored(entries) if fresh else {}
+    return answers(entries, stored, known)
+
+
+def sequence_at(at: datetime) -> int:
+    """Return a running number for entries that no device numbers: forms and files."""
+    return int(at.timestamp() * 1_000_000)
+
+
+def _stored(entries: Iterable[EntryIn]) -> dict[UUID, CountEntry]:
+    keys = {entry.key for entry in entries}
+    return {row.key: row for row in CountEntry.objects.filter(key__in=keys)}
+
+
+def _known(entries: Sequence[EntryIn], counts: dict[int, Count]) -> Known:
+    item_ids = {entry.item_id for entry in entries}
+    place_ids = {entry.place_id for entry in entries}
+    people = {entry.by_id for entry in entries if entry.by_id}
+    compiled, broken = compiled_or_broken(item_ids)
+    walked = CountPlace.objects.filter(count_id__in=counts).select_related("place")
+    walks = {(row.count_id, row.place_id): row.place.name for row in walked}
+    return Known(
+        counts=counts,
+        walked=set(walks),
+        items=Item.objects.in_bulk(item_ids),
+        place_names=_place_names(place_ids, walks),
+        people=dict(
+            get_user_model().objects.filter(pk__in=people).values_list("pk", "username")
+        ),
+        converters=compiled,
+        broken=broken,
+        tares=tares.tares_by_shelf(
+            {(entry.place_id, entry.item_id) for entry in entries}
+        ),
+    )
+
+
+def _place_names(
+    place_ids: set[int], walks: Mapping[tuple[int, int], str]
+) -> dict[int, str]:
+    names = {place_id: name for (_, place_id), name in walks.items()}
+    if place_ids - names.keys():
+        names |= dict(Place.objects.filter(pk__in=place_ids).values_list("pk", "name"))
+    return names
+
+
+def compiled_or_broken(
+    item_ids: set[int],
+) -> tuple[dict[int, Converter], dict[int, str]]:
+    """Return converters by item id, and why the others have none. Two queries."""
+    compiled, broken = {}, {}
+    packs = converters.pack_words(item_ids)
+    for item_id, texts in converters.item_texts(item_ids).items():
+        try:
+            compiled[item_id] = converters.compile_item(texts, packs.get(item_id, ()))
+        except MeasureError as error:
+            broken[item_id] = str(error)
+    return compiled, broken
+
+
+def _row(
+    entry: EntryIn, known: Known, *, at: datetime, sent_by_id: int | None
+) -> CountEntry | None:
+    """Return the entry as it will be stored; None where it speaks of nothing known."""
+    refusal = _refusal(entry, known)
+    if refusal:
+        known.refusals[entry.key] = refusal
+        return None
+    text = entry.text.strip()
+    amount_base, fault = _amount_base(entry, known)
+    kept = _kept(entry, known)
+    if fault and not kept:
+        kept = CountEntry.Kept.UNREADABLE
+    return CountEntry(
+        key=entry.key,
+        count_id=entry.count_id,
+        place_id=entry.place_id,
+        item_id=entry.item_id,
+        use_by=entry.use_by,
+        lot_code=entry.lot_code.strip(),
+        text=text[:LONGEST_TEXT],
+        amount_base=amount_base,
+        kept=kept,
+        by_id=entry.by_id if entry.by_id in known.people else sent_by_id,
+        sent_by_id=sent_by_id,
+        device=entry.device,
+        sequence=entry.sequence,
+        supersedes=entry.supersedes,
+        asked=entry.asked,
+        confirmed=entry.confirmed,
+        entered_at=entry.entered_at,
+        received_at=at,
+    )
+
+
+def _refusal(entry: EntryIn, known: Known) -> str:
+    if entry.count_id not in known.counts:
+        return (
+            f"There is no count {entry.count_id} here. Keep this entry and ask who "
+            "opened the count."
+        )
+    if entry.item_id not in known.items:
+        return "This item is not here any more. Add it again, then count it."
+    if entry.place_id not in known.place_names:
+        return "This place is not here any more. Count it where it stands now."
+    return ""
+
+
+def _kept(entry: EntryIn, known: Known) -> str:
+    count = known.counts[entry.count_id]
+    if count.state == Count.State.POSTED:
+        return CountEntry.Kept.POSTED
+    if count.state == Count.State.DROPPED:
+        return CountEntry.Kept.DROPPED
+    if (entry.count_id, entry.place_id) not in known.walked:
+        return CountEntry.Kept.ELSEWHERE
+    return CountEntry.Kept.TAKEN
+
+
+def _amount_base(entry: EntryIn, known: Known) -> tuple[Decimal | None, str]:
+    """Return what an entry comes to, and what is wrong with it.
+
+    What the device understood stands, even if a word has come to mean something else
+    since: the counter saw the echo. The review says so.
+    """
+    if not entry.text.strip():
+        return None, ""
+    understood_base = entry.understood_base
+    if understood_base is not None and not _is_possible(understood_base):
+        understood_base = None
+    read_base, fault = _read_base(entry, known)
+    if read_base is None:
+        known.remarks[entry.key] = fault
+        return understood_base, "" if understood_base is not None else fault
+    if understood_base is None:
+        return read_base, ""
+    off_base = abs(understood_base - read_base)
+    if off_base <= SAME_READING_FRACTION * read_base:
+        return read_base, ""
+    return to_ledger(understood_base), ""
+
+
+def _read_base(entry: EntryIn, known: Known) -> tuple[Decimal | None, str]:
+    if entry.item_id in known.broken:
+        return None, known.broken[entry.item_id]
+    shelf = (entry.place_id, entry.item_id)
+    try:
+        spoken = read_spoken(
+            entry.text, known.converters[entry.item_id], known.tares[shelf]
+        )
+    except MeasureError as error:
+        return None, str(error)
+    if spoken is None:
+        return None, ""
+    return to_ledger(spoken.amount_base), ""
+
+
+def _is_possible(amount_base: Decimal) -> bool:
+    return amount_base.is_finite() and 0 <= amount_base <= LARGEST_AMOUNT_BASE

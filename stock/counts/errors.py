@@ -1,0 +1,88 @@
+"""What a count refuses, each with a sentence that says what to do."""
+
+from collections.abc import Iterable
+
+from stock.errors import StockError
+
+
+class CountError(StockError):
+    """The base of everything that a count refuses."""
+
+
+class PlaceBeingCountedError(CountError):
+    """A place that another open count walks already."""
+
+    def __init__(self, place_names: Iterable[str], count_id: int | None = None) -> None:
+        self.place_names = tuple(place_names)
+        self.count_id = count_id
+        which = f"count {count_id}" if count_id else "another count"
+        super().__init__(
+            f"{', '.join(self.place_names)}: being counted already in {which}. "
+            "Go on with that one, or post or drop it first."
+        )
+
+
+class NothingToWalkError(CountError):
+    """A count of no place."""
+
+    def __init__(self) -> None:
+        super().__init__("Choose at least one place to count.")
+
+
+class UnknownCountError(CountError):
+    """A count that is not there."""
+
+    def __init__(self, count_id: int) -> None:
+        super().__init__(f"There is no count {count_id}. Open one first.")
+        self.count_id = count_id
+
+
+class CountStateError(CountError):
+    """Something that a count in this state cannot do any more, or not yet."""
+
+    def __init__(self, count_id: int, state: str, way_out: str) -> None:
+        super().__init__(f"Count {count_id} is {state.lower()}. {way_out}")
+        self.count_id = count_id
+        self.state = state
+
+
+class NothingCountedError(CountError):
+    """A count without a single figure: posting it would say nothing."""
+
+    def __init__(self, count_id: int) -> None:
+        super().__init__(
+            f"Nothing has been counted in count {count_id}. Enter what is on the "
+            "shelves, or drop the count."
+        )
+        self.count_id = count_id
+
+
+class UndecidedError(CountError):
+    """Lines on which two people differ, and nobody has decided."""
+
+    def __init__(self, item_names: Iterable[str]) -> None:
+        self.item_names = tuple(item_names)
+        super().__init__(
+            f"Counted twice with different figures: {', '.join(self.item_names)}. "
+            "Decide which one stands, then post."
+        )
+
+
+class EntriesCameInError(CountError):
+    """Entries that came in after the review was read."""
+
+    def __init__(self, count_id: int) -> None:
+        super().__init__(
+            f"Entries came in after you opened this review of count {count_id}. "
+            "Look at it again, then post."
+        )
+        self.count_id = count_id
+
+
+class MomentAheadError(CountError):
+    """A count as of a moment that has not come yet."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "The moment of a count cannot lie ahead. Choose now, or when you began."
+        )

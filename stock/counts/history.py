@@ -1,0 +1,171 @@
+"""What counts came to: what changed, how near the record was, how long it took."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from decimal import Decimal
+from itertools import pairwise
+
+from django.db.models import F
+
+from stock.counts.lines import ZERO
+from stock.models import Count, CountEntry, CountResult
+
+# A line is accurate where the count is within this of the record, as counts of dear
+# goods are judged. Our choice; nothing counted where nothing was on record is accurate.
+ACCURATE_WITHIN_FRACTION = Decimal("0.02")
+# A longer pause between two entries was not counting.
+LONGEST_PAUSE = timedelta(minutes=10)
+
+
+@dataclass(frozen=True, slots=True)
+class Accuracy:
+    """How near the record was to what was counted."""
+
+    count: Count
+    lines: int  # shelves with a figure
+    accurate: int  # of them, within two in a hundred of the record
+    net_cost: Decimal  # of all differences with a price
+    gross_cost: Decimal  # the same, shortages and surpluses both as losses
+
+    @property
+    def accurate_fraction(self) -> float:
+        """The share of accurate lines, from 0 to 1."""
+        return self.accurate / self.lines if self.lines else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class CounterTime:
+    """How long one person counted, pauses left out."""
+
+    person: str  # blank: nobody was named
+    entries: int
+    counting: timedelta
+
+
+@dataclass(frozen=True, slots=True)
+class Questions:
+    """What the slip catcher asked at the shelf, and what came of it."""
+
+    asked: int
+    confirmed: int  # it was so: the question was needless
+    corrected: int  # another figure stands now: a slip was caught
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a posted count came to."""
+
+    accuracy: Accuracy
+    changed: tuple[CountResult, ...]  # with item and place; worst first
+    times: tuple[CounterTime, ...]
+    questions: Questions
+
+
+def corrected_items(count_id: int) -> int:
+    """Return how many items a posted count corrected. One query."""
+    changed = CountResult.objects.filter(count_id=count_id).exclude(
+        counted_base=F("expected_base")
+    )
+    return changed.order_by().values("item_id").distinct().count()
+
+
+def outcome(count_id: int) -> Outcome:
+    """Return what a posted count came to. Three queries."""
+    count = Count.objects.get(pk=count_id)
+    results = list(
+        CountResult.objects.filter(count=count).select_related("item", "place")
+    )
+    entries = list(CountEntry.objects.filter(count=count).select_related("by"))
+    changed = [row for row in results if row.counted_base != row.expected_base]
+    return Outcome(
+        accuracy=_accuracy(count, results),
+        changed=tuple(sorted(changed, key=_worst_first)),
+        times=counter_times(entries),
+        questions=_questions(entries),
+    )
+
+
+def accuracy_over_time(*, counts: int = 26) -> list[Accuracy]:
+    """Return how accurate the last counts were, the oldest first. Two queries."""
+    posted = list(
+        Count.objects.filter(state=Count.State.POSTED).order_by("-counted_at", "-pk")[
+            :counts
+        ]
+    )
+    results: dict[int, list[CountResult]] = defaultdict(list)
+    for row in CountResult.objects.filter(count__in=posted):
+        results[row.count_id].append(row)
+    return [_accuracy(count, results[count.pk]) for count in reversed(posted)]
+
+
+def counter_times(entries: Iterable[CountEntry]) -> tuple[CounterTime, ...]:
+    """Return how long each person counted, by their devices' own clocks.
+
+    From entry to entry; a pause of more than ten minutes is none of it. A clock that
+    is an hour off is off for all its entries, and the time between them is right.
+    """
+    moments: dict[str, dict[str, list[datetime]]] = defaultdict(dict)
+    for entry in entries:
+        person = "" if entry.by is None else entry.by.get_full_name()
+        person = person or (entry.by.username if entry.by else "")
+        moments[person].setdefault(entry.device, []).append(entry.entered_at)
+    return tuple(
+        CounterTime(
+            person=person,
+            entries=sum(len(of) for of in by_device.values()),
+            counting=sum((_counting(of) for of in by_device.values()), timedelta()),
+        )
+        for person, by_device in sorted(moments.items())
+    )
+
+
+def is_accurate(counted_base: Decimal, expected_base: Decimal) -> bool:
+    """Whether a count is within two in a hundred of the record.
+
+    >>> is_accurate(Decimal(98), Decimal(100)), is_accurate(Decimal(97), Decimal(100))
+    (True, False)
+    """
+    off_base = abs(counted_base - expected_base)
+    return off_base <= ACCURATE_WITHIN_FRACTION * max(expected_base, ZERO)
+
+
+def _accuracy(count: Count, results: Sequence[CountResult]) -> Accuracy:
+    costs = [row.variance_cost for row in results if row.variance_cost is not None]
+    return Accuracy(
+        count=count,
+        lines=len(results),
+        accurate=sum(
+            is_accurate(row.counted_base, row.expected_base) for row in results
+        ),
+        net_cost=sum(costs, ZERO),
+        gross_cost=sum((abs(cost) for cost in costs), ZERO),
+    )
+
+
+def _counting(moments: list[datetime]) -> timedelta:
+    ordered = sorted(moments)
+    pauses = [after - before for before, after in pairwise(ordered)]
+    return sum((pause for pause in pauses if pause <= LONGEST_PAUSE), timedelta())
+
+
+def _questions(entries: Sequence[CountEntry]) -> Questions:
+    """Tell questions apart by how the line of the same person went on."""
+    by_line: dict[tuple[object, ...], list[CountEntry]] = defaultdict(list)
+    for entry in entries:
+        line = (entry.place_id, entry.item_id, entry.use_by, entry.lot_code)
+        by_line[entry.by_id, line].append(entry)
+    asked = [of for of in by_line.values() if any(entry.asked for entry in of)]
+    confirmed = sum(any(entry.confirmed for entry in of) for of in asked)
+    corrected = sum(
+        not any(entry.confirmed for entry in of)
+        and len({entry.amount_base for entry in of}) > 1
+        for of in asked
+    )
+    return Questions(len(asked), confirmed, corrected)
+
+
+def _worst_first(row: CountResult) -> tuple[object, ...]:
+    cost = abs(row.variance_cost) if row.variance_cost is not None else ZERO
+    return -cost, row.item.name.casefold(), row.place_id

@@ -1,0 +1,204 @@
+"""What the entries of a count come to, line by line, whatever order they came in.
+
+A line is an item in a place, with a use-by or a lot where somebody said one. Each
+person's newest entry on a line stands. "Newest" is by the device's own running number
+and by what its writer saw and replaced; clocks decide only between two devices of one
+person that knew nothing of each other. Two people with different figures are a
+conflict, which the review decides.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+from typing import NamedTuple
+from uuid import UUID
+
+from stock.models import CountDecision, CountEntry
+
+ZERO = Decimal(0)
+# Two devices of one person may disagree about the time by so much; closer than that
+# nobody can say which entry is the newer one. Our choice: a clock that missed the
+# change to summer time is an hour off.
+CLOCKS_AGREE_WITHIN = timedelta(hours=2)
+
+
+class LineKey(NamedTuple):
+    """What one line of a count speaks of."""
+
+    place_id: int
+    item_id: int
+    use_by: date | None = None
+    lot_code: str = ""
+
+
+class Shelf(NamedTuple):
+    """An item in a place, all its use-bys and lots together."""
+
+    place_id: int
+    item_id: int
+
+
+@dataclass(frozen=True, slots=True)
+class EntryIn:
+    """An entry as a device, a form or a file sends it."""
+
+    key: UUID
+    count_id: int
+    place_id: int
+    item_id: int
+    text: str  # as typed; blank: not counted after all
+    entered_at: datetime  # by the device's clock
+    by_id: int | None = None  # who counted; blank: who sends it
+    use_by: date | None = None
+    lot_code: str = ""
+    understood_base: Decimal | None = None  # as the device read the text, if it did
+    device: str = ""
+    sequence: int = 0  # the device's own running number
+    supersedes: UUID | None = None  # the entry that its writer saw and replaced
+    asked: str = ""  # the kind of slip that the counter was asked about
+    confirmed: bool = False  # asked, the counter says that it is so
+
+    @property
+    def line(self) -> LineKey:
+        """The line that it speaks of."""
+        return LineKey(self.place_id, self.item_id, self.use_by, self.lot_code)
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What is known of one line: each person's entry, and what the line comes to."""
+
+    line: LineKey
+    entries: tuple[CountEntry, ...]  # one a person (two if their devices disagree)
+    decision: CountDecision | None
+    is_conflict: bool  # and not decided
+    counted_base: Decimal | None  # None: not counted, or not decided yet
+    # By person, blank ones too: what a device asks when it wants to know what became
+    # of an entry.
+    newest: Mapping[int | None, tuple[CountEntry, ...]]
+
+
+def line_of(row: CountEntry | CountDecision) -> LineKey:
+    """Return the line that a stored entry or decision speaks of."""
+    return LineKey(row.place_id, row.item_id, row.use_by, row.lot_code)
+
+
+def standings(
+    entries: Iterable[CountEntry], decisions: Iterable[CountDecision] = ()
+) -> dict[LineKey, Standing]:
+    """Return what each line with entries comes to. No query.
+
+    Entries that were kept but not taken count for nothing here.
+    """
+    entries_by_line: dict[LineKey, list[CountEntry]] = defaultdict(list)
+    for entry in entries:
+        if entry.kept == CountEntry.Kept.TAKEN:
+            entries_by_line[line_of(entry)].append(entry)
+    decision_by_line = {line_of(decision): decision for decision in decisions}
+    return {
+        line: _standing(line, said, decision_by_line.get(line))
+        for line, said in entries_by_line.items()
+    }
+
+
+def newest_by_person(
+    entries: Sequence[CountEntry],
+) -> dict[int | None, tuple[CountEntry, ...]]:
+    """Return each person's newest entry on one line, by person.
+
+    Two, the likelier first, where two devices of one person disagree within the hours
+    in which their clocks cannot be trusted.
+    """
+    by_person: dict[int | None, list[CountEntry]] = defaultdict(list)
+    for entry in entries:
+        by_person[entry.by_id].append(entry)
+    return {person: _newest(said) for person, said in by_person.items()}
+
+
+def counted_base_by_shelf(
+    standing_by_line: Mapping[LineKey, Standing],
+) -> dict[Shelf, Decimal]:
+    """Return what was counted of each item in each place, its lots together."""
+    totals: dict[Shelf, Decimal] = defaultdict(Decimal)
+    for line, standing in standing_by_line.items():
+        if standing.counted_base is not None:
+            totals[Shelf(line.place_id, line.item_id)] += standing.counted_base
+    return dict(totals)
+
+
+def _standing(
+    line: LineKey, said: Sequence[CountEntry], decision: CountDecision | None
+) -> Standing:
+    newest = newest_by_person(said)
+    entries = sorted(
+        (entry for heads in newest.values() for entry in heads if not _is_blank(entry)),
+        key=_by_clock,
+    )
+    amounts = {entry.amount_base for entry in entries}
+    decided = _decided(decision, entries)
+    is_conflict = len(amounts) > 1 and decided is None
+    counted = entries[-1].amount_base if entries and not is_conflict else None
+    return Standing(
+        line=line,
+        entries=tuple(entries),
+        decision=decision,
+        is_conflict=is_conflict,
+        counted_base=counted if decided is None else decided,
+        newest=newest,
+    )
+
+
+def _decided(
+    decision: CountDecision | None, entries: Sequence[CountEntry]
+) -> Decimal | None:
+    """Return what was decided, unless an entry came in after the decision."""
+    if decision is None or not decision.choice:
+        return None
+    if not entries or any(entry.pk > decision.through_entry for entry in entries):
+        return None
+    if decision.choice == CountDecision.Choice.SUM:
+        return sum((entry.amount_base or ZERO for entry in entries), ZERO)
+    chosen = [entry for entry in entries if entry.pk == decision.entry_id]
+    return chosen[0].amount_base if chosen else None
+
+
+def _newest(said: Sequence[CountEntry]) -> tuple[CountEntry, ...]:
+    by_device: dict[str, list[CountEntry]] = defaultdict(list)
+    for entry in said:
+        by_device[entry.device].append(entry)
+    heads = {device: max(own, key=_in_sequence) for device, own in by_device.items()}
+    unseen = [
+        head
+        for device, head in heads.items()
+        if not any(
+            entry.supersedes == head.key
+            for other, own in by_device.items()
+            if other != device
+            for entry in own
+        )
+    ]
+    # Two entries that each claim to replace the other: both stand, the clock decides.
+    ranked = sorted(unseen or heads.values(), key=_by_clock, reverse=True)
+    first = ranked[0]
+    doubtful = [
+        head
+        for head in ranked[1:]
+        if first.entered_at - head.entered_at <= CLOCKS_AGREE_WITHIN
+        and head.amount_base != first.amount_base
+        and not _is_blank(head)
+    ]
+    return (first, *doubtful)
+
+
+def _in_sequence(entry: CountEntry) -> tuple[int, datetime, UUID]:
+    return entry.sequence, entry.entered_at, entry.key
+
+
+def _by_clock(entry: CountEntry) -> tuple[datetime, UUID]:
+    return entry.entered_at, entry.key
+
+
+def _is_blank(entry: CountEntry) -> bool:
+    return entry.amount_base is None

@@ -1,0 +1,118 @@
+"""From what was counted on a shelf to what each of its lots comes to.
+
+Counters read dates off what is made ahead, and seldom off a sack of flour. An amount
+said with a use-by, or with a lot, is that lot's. An amount said without either is all
+the rest: every lot of the item in that place that nobody named. Where it is less than
+on record, what is missing is taken off the earliest use-by first, because that is what
+was used first; where it is more, the surplus goes to the lot without a date if there
+is one, else to the one with the latest use-by (what came last is what nobody has
+booked yet), else to a new lot without a date. A lot below nothing is set right on the
+way. What was named neither by itself nor by the rest is left alone: not counted.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from stock.counts.lines import ZERO, LineKey
+from stock.ledger import LotKey
+from stock.levels import LotOnHand
+
+
+@dataclass(frozen=True, slots=True)
+class LotChange:
+    """By how much one lot in one place differs from the record."""
+
+    place_id: int
+    lot: LotKey
+    change_base: Decimal
+
+
+def lot_changes(
+    counted_base_by_line: Mapping[LineKey, Decimal], on_hand: Iterable[LotOnHand]
+) -> list[LotChange]:
+    """Return the changes that bring the lots to what was counted. No query."""
+    lots_by_shelf: dict[tuple[int, int], list[LotOnHand]] = {}
+    for lot in on_hand:
+        lots_by_shelf.setdefault((lot.place_id, lot.item_id), []).append(lot)
+    changes: list[LotChange] = []
+    for line, lots in _lots_by_line(counted_base_by_line, lots_by_shelf).items():
+        before = {LotKey(lot.item_id, lot.use_by, lot.code): lot for lot in lots}
+        after = _apportioned(line, counted_base_by_line[line], before)
+        for key, amount_base in after.items():
+            was_base = before[key].amount_base if key in before else ZERO
+            if amount_base != was_base:
+                changes.append(LotChange(line.place_id, key, amount_base - was_base))
+    return changes
+
+
+def expected_base_by_line(
+    lines: Iterable[LineKey], on_hand: Iterable[LotOnHand]
+) -> dict[LineKey, Decimal]:
+    """Return what the record says of each line, lots shared out as they are counted."""
+    lots_by_shelf: dict[tuple[int, int], list[LotOnHand]] = {}
+    for lot in on_hand:
+        lots_by_shelf.setdefault((lot.place_id, lot.item_id), []).append(lot)
+    shared = _lots_by_line(dict.fromkeys(lines, ZERO), lots_by_shelf)
+    return {
+        line: sum((lot.amount_base for lot in lots), ZERO)
+        for line, lots in shared.items()
+    }
+
+
+def _lots_by_line(
+    lines: Iterable[LineKey],
+    lots_by_shelf: Mapping[tuple[int, int], list[LotOnHand]],
+) -> dict[LineKey, list[LotOnHand]]:
+    """Share out the lots of each shelf: the line that says the most takes first."""
+    taken: set[tuple[int, int]] = set()
+    shared = {}
+    for line in sorted(lines, key=_most_said_first):
+        mine = [
+            lot
+            for lot in lots_by_shelf.get((line.place_id, line.item_id), ())
+            if (lot.place_id, lot.lot_id) not in taken and _is_of(line, lot)
+        ]
+        taken.update((lot.place_id, lot.lot_id) for lot in mine)
+        shared[line] = mine
+    return shared
+
+
+def _most_said_first(line: LineKey) -> tuple[bool, bool, LineKey]:
+    undated = line.use_by is None
+    return not line.lot_code, undated, line._replace(use_by=line.use_by or date.max)
+
+
+def _is_of(line: LineKey, lot: LotOnHand) -> bool:
+    return (not line.lot_code or line.lot_code == lot.code) and (
+        line.use_by is None or line.use_by == lot.use_by
+    )
+
+
+def _apportioned(
+    line: LineKey, counted_base: Decimal, before: Mapping[LotKey, LotOnHand]
+) -> dict[LotKey, Decimal]:
+    after = {key: max(lot.amount_base, ZERO) for key, lot in before.items()}
+    missing_base = sum(after.values(), ZERO) - counted_base
+    for key in sorted(after, key=_soonest_first):
+        taken_base = min(after[key], max(missing_base, ZERO))
+        after[key] -= taken_base
+        missing_base -= taken_base
+    if missing_base < 0:
+        lot = _for_a_surplus(line, before)
+        after[lot] = after.get(lot, ZERO) - missing_base
+    return after
+
+
+def _for_a_surplus(line: LineKey, before: Mapping[LotKey, LotOnHand]) -> LotKey:
+    if line.use_by or not before:
+        # Of several lots with one use-by the newest: it was made or came last.
+        newest = max(before.values(), key=lambda lot: lot.lot_id, default=None)
+        code = line.lot_code or (newest.code if newest else "")
+        return LotKey(line.item_id, line.use_by, code)
+    return max(before, key=lambda lot: (lot.use_by or date.max, before[lot].lot_id))
+
+
+def _soonest_first(lot: LotKey) -> tuple[date, str]:
+    return lot.use_by or date.max, lot.code

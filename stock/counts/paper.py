@@ -1,0 +1,260 @@
+"""Count sheets on paper: printed in walking order, typed in by short codes.
+
+The file that comes back is the printed one with its quantities filled in. It is taken
+whole or not at all; what says the same as before is no new entry.
+"""
+
+import csv
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from uuid import uuid4
+
+from django.db import transaction
+
+from stock.counts.answers import Answer
+from stock.counts.codes import read_line_code
+from stock.counts.entries import sequence_at, take_entries
+from stock.counts.errors import CountError, CountStateError
+from stock.counts.lines import EntryIn, LineKey
+from stock.counts.sheets import Look, Sheet, SheetLine, look
+from stock.entries import EntryFaultsError, Fault, folded
+from stock.errors import MeasureError
+from stock.measures.resolution import to_ledger
+from stock.measures.spoken import read_spoken
+from stock.models import Count, CountEntry
+
+COLUMNS = ("count", "code", "place", "item", "use_by", "units", "quantity")
+NEEDED = ("code", "quantity")
+DEVICE = "paper"
+# Spreadsheet programs reckon with text that starts so; an apostrophe stops them.
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+
+
+class CountFileError(CountError):
+    """A file that is no count sheet."""
+
+
+@dataclass(frozen=True, slots=True)
+class PaperRow:
+    """One filled-in line."""
+
+    number: int  # of the row in its file
+    code: str
+    quantity: str
+
+
+@dataclass(frozen=True, slots=True)
+class Entered:
+    """What became of a file."""
+
+    answers: tuple[Answer, ...]  # for the new entries
+    unchanged: int
+    blank: int
+
+    @property
+    def questions(self) -> tuple[Answer, ...]:
+        """The answers that ask whether there was a slip."""
+        return tuple(answer for answer in self.answers if answer.slip)
+
+
+def csv_rows(sheets: Iterable[Sheet]) -> Iterator[tuple[str, ...]]:
+    """Return the rows of a file to fill in, header first, in walking order."""
+    yield COLUMNS
+    for sheet in sheets:
+        for line in sheet.lines:
+            yield (
+                str(sheet.count.pk),
+                line.line.code,
+                _plain(sheet.place.name),
+                _plain(line.line.item.name),
+                line.line.use_by.isoformat() if line.line.use_by else "",
+                _plain(units_words(line)),
+                "",
+            )
+
+
+def units_words(line: SheetLine) -> str:
+    """Return the words to write an amount in: `case, stick, lb`."""
+    return ", ".join(line.unit_words)
+
+
+def read_count_file(path: Path) -> tuple[list[PaperRow], int | None]:
+    """Return the rows of a filled-in file, and the count that it names."""
+    try:
+        with path.open(encoding="utf-8-sig", newline="") as lines:
+            rows = list(enumerate(csv.reader(lines, strict=True), start=1))
+    except FileNotFoundError as error:
+        raise CountFileError(f"There is no file {path.name}.") from error
+    except OSError as error:
+        raise CountFileError(
+            f"{path.name} cannot be read: {error.strerror}."
+        ) from error
+    except UnicodeDecodeError as error:
+        raise CountFileError(
+            f'{path.name} is not written in UTF-8. Save it again as "CSV UTF-8".'
+        ) from error
+    except csv.Error as error:
+        raise CountFileError(f"{path.name} is broken ({error}).") from error
+    filled = [(number, row) for number, row in rows if any(map(str.strip, row))]
+    if not filled:
+        raise CountFileError(f"{path.name} is empty. Print one with count_sheet --csv.")
+    places = _places_of_columns(path.name, filled[0][1])
+    return _rows_and_count(filled[1:], places)
+
+
+@transaction.atomic
+def enter_sheet(
+    count_id: int,
+    rows: Sequence[PaperRow],
+    *,
+    at: datetime,
+    by_id: int | None = None,
+    sent_by_id: int | None = None,
+) -> Entered:
+    """Enter a filled-in sheet: all of it, or nothing and every faulty cell.
+
+    A blank quantity is not counted. A row that says what this person said last on its
+    line is left alone, so that the same file again changes nothing.
+    """
+    Count.objects.select_for_update(no_key=True).filter(pk=count_id).first()
+    seen = look(count_id)
+    if not seen.walk.count.is_live:
+        state = seen.walk.count.get_state_display()
+        raise CountStateError(count_id, state, "Open a new count.")
+    faults: list[Fault] = []
+    entries, unchanged, blank = [], 0, 0
+    first_row: dict[LineKey, int] = {}
+    for row in rows:
+        line = _line(row, seen, first_row, faults)
+        if line is None or not _is_readable(row, line, seen, faults):
+            continue
+        own = _own(line, seen, by_id or sent_by_id)
+        if not row.quantity.strip():
+            blank += 1
+        elif own is not None and _says_the_same(row, line, own, seen):
+            unchanged += 1
+        else:
+            entries.append(_entry(row, line, own, seen, at=at, by_id=by_id))
+    if faults:
+        raise EntryFaultsError(faults)
+    answers = take_entries(entries, at=at, sent_by_id=sent_by_id or by_id)
+    return Entered(tuple(answers), unchanged, blank)
+
+
+def _plain(text: str) -> str:
+    return f"'{text}" if text.startswith(FORMULA_STARTS) else text
+
+
+def _places_of_columns(name: str, header: Sequence[str]) -> dict[str, int]:
+    places = {folded(column): place for place, column in enumerate(header)}
+    unknown = [column for column in header if folded(column) not in COLUMNS]
+    if unknown:
+        column = unknown[0].strip() or "without a name"
+        raise CountFileError(
+            f"{name} has a column {column}. The columns of a count sheet are "
+            f"{', '.join(COLUMNS)}."
+        )
+    for column in NEEDED:
+        if column not in places:
+            raise CountFileError(f"{name} has no column {column}.")
+    return places
+
+
+def _rows_and_count(
+    filled: Iterable[tuple[int, Sequence[str]]], places: dict[str, int]
+) -> tuple[list[PaperRow], int | None]:
+    rows, faults = [], []
+    count_ids: set[str] = set()
+    for number, row in filled:
+        cells = {
+            column: row[place].strip() if place < len(row) else ""
+            for column, place in places.items()
+        }
+        rows.append(PaperRow(number, cells["code"], cells["quantity"]))
+        said = cells.get("count", "")
+        if said and not said.isdecimal():
+            faults.append(Fault(number, "count", f'"{said}" is no number of a count.'))
+        elif said:
+            count_ids.add(said)
+            if len(count_ids) > 1:
+                sentence = "This row is of another count. Enter one count a file."
+                faults.append(Fault(number, "count", sentence))
+                count_ids.discard(said)
+    if faults:
+        raise EntryFaultsError(faults)
+    return rows, int(count_ids.pop()) if count_ids else None
+
+
+def _line(
+    row: PaperRow, seen: Look, first_row: dict[LineKey, int], faults: list[Fault]
+) -> LineKey | None:
+    line = read_line_code(row.code, near=seen.walk.count.counted_at.date())
+    walked = {(each.place.pk, each.item.pk) for each in seen.walk.lines}
+    if line is None:
+        said = f'"{row.code}" is no code of a line' if row.code else "The code is blank"
+        faults.append(Fault(row.number, "code", f"{said}. Write it as printed."))
+        return None
+    if (line.place_id, line.item_id) not in walked:
+        sentence = f"{row.code} is no line of count {seen.walk.count.pk}."
+        faults.append(Fault(row.number, "code", sentence))
+        return None
+    if line in first_row:
+        sentence = f"{row.code} is in row {first_row[line]} already. Add the two up."
+        faults.append(Fault(row.number, "code", sentence))
+        return None
+    first_row[line] = row.number
+    return line
+
+
+def _is_readable(row: PaperRow, line: LineKey, seen: Look, faults: list[Fault]) -> bool:
+    converter = seen.converters.get(line.item_id)
+    if converter is None:
+        faults.append(Fault(row.number, "quantity", seen.faults[line.item_id]))
+        return False
+    try:
+        read_spoken(row.quantity, converter, seen.tares[line.place_id, line.item_id])
+    except MeasureError as error:
+        faults.append(Fault(row.number, "quantity", str(error)))
+        return False
+    return True
+
+
+def _own(line: LineKey, seen: Look, by_id: int | None) -> CountEntry | None:
+    standing = seen.standings.get(line)
+    own = standing.newest.get(by_id, ()) if standing else ()
+    return own[0] if own else None
+
+
+def _says_the_same(row: PaperRow, line: LineKey, own: CountEntry, seen: Look) -> bool:
+    tares = seen.tares[line.place_id, line.item_id]
+    spoken = read_spoken(row.quantity, seen.converters[line.item_id], tares)
+    return spoken is not None and to_ledger(spoken.amount_base) == own.amount_base
+
+
+def _entry(
+    row: PaperRow,
+    line: LineKey,
+    own: CountEntry | None,
+    seen: Look,
+    *,
+    at: datetime,
+    by_id: int | None,
+) -> EntryIn:
+    sequence = sequence_at(at)
+    if own is not None and own.device == DEVICE:
+        sequence = max(sequence, own.sequence + 1)  # two files in one moment
+    return EntryIn(
+        key=uuid4(),
+        count_id=seen.walk.count.pk,
+        place_id=line.place_id,
+        item_id=line.item_id,
+        use_by=line.use_by,
+        text=row.quantity,
+        entered_at=at,
+        by_id=by_id,
+        device=DEVICE,
+        sequence=sequence,
+        supersedes=own.key if own else None,
+    )

@@ -1,0 +1,293 @@
+"""The review of a count: by item, worst first, before anything is posted."""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from decimal import Decimal
+from fractions import Fraction
+
+from django.db.models import Q
+
+from stock.counts.lines import ZERO, LineKey, Standing
+from stock.counts.lots import expected_base_by_line
+from stock.counts.records import cost_of, price_per_base_by_item
+from stock.counts.sheets import Look, look
+from stock.counts.walk import WalkLine
+from stock.errors import MeasureError
+from stock.measures.conversion import Converter
+from stock.measures.resolution import to_ledger
+from stock.measures.slips import Slip, question
+from stock.measures.spoken import read_spoken, spoken_words
+from stock.models import Count, CountEntry, Item, Movement
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What one person said of a line, as the review shows it."""
+
+    entry: CountEntry
+    person: str  # blank: nobody was named
+    words: str  # 2 cases + 6 lb
+    remarks: tuple[str, ...]  # what to know about it
+
+
+@dataclass(frozen=True, slots=True)
+class ReviewLine:
+    """One counted line: a place, perhaps a use-by."""
+
+    line: WalkLine
+    said: tuple[Said, ...]
+    counted_base: Decimal | None  # None: two people differ and nobody decided
+    expected_base: Decimal
+    is_conflict: bool
+    slip: Slip | None
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """What moved while the count was going on."""
+
+    movement: Movement
+    words: str  # 2 cases
+    is_after: bool  # after the moment: it stays on top when the count is posted
+    before_entry: bool  # and before the line was counted: is it in the figure?
+
+
+@dataclass(frozen=True, slots=True)
+class ReviewRow:
+    """One item of a count: all its counted lines together."""
+
+    item: Item
+    converter: Converter | None
+    counted_base: Decimal | None  # None: not decided yet
+    expected_base: Decimal  # on record on the counted lines, at the count's moment
+    variance_cost: Decimal | None  # None: not decided, or no price
+    lines: tuple[ReviewLine, ...]
+    not_counted_in: tuple[str, ...]  # other places of the item in this count
+    moved: tuple[Moved, ...]
+
+    @property
+    def variance_base(self) -> Decimal | None:
+        """Counted less recorded: above zero there is more than the record says."""
+        if self.counted_base is None:
+            return None
+        return self.counted_base - self.expected_base
+
+    @property
+    def is_conflict(self) -> bool:
+        """Whether something is to be decided before the count can be posted."""
+        return any(line.is_conflict for line in self.lines)
+
+
+@dataclass(frozen=True, slots=True)
+class Review:
+    """Everything to look at before a count is posted."""
+
+    count: Count
+    rows: tuple[ReviewRow, ...]  # to be decided first, then worst first
+    not_counted: tuple[WalkLine, ...]  # in walking order; left as they are on record
+    kept: tuple[Said, ...]  # entries that the count could not take
+    net_cost: Decimal  # of all variances with a price
+    newest_entry_id: int  # give it back when posting
+
+    @property
+    def conflicts(self) -> tuple[str, ...]:
+        """The items that are to be decided."""
+        return tuple(row.item.name for row in self.rows if row.is_conflict)
+
+
+def review(count_id: int) -> Review:
+    """Return the review of a count, whatever its state. Fifteen queries."""
+    seen = look(count_id)
+    line_by_key = {line.key: line for line in seen.walk.lines}
+    expected = expected_base_by_line(seen.standings, seen.walk.on_hand)
+    lines_by_item: dict[int, list[ReviewLine]] = defaultdict(list)
+    for key, line in line_by_key.items():  # in walking order
+        standing = seen.standings.get(key)
+        if standing and standing.entries:
+            reviewed = _review_line(line, standing, expected[key], seen)
+            lines_by_item[key.item_id].append(reviewed)
+    prices = price_per_base_by_item(lines_by_item)
+    moved = _moved(seen, lines_by_item)
+    shelves_by_item = seen.walk.shelves_by_item()
+    rows = [
+        _row(
+            lines,
+            seen,
+            prices.get(item_id),
+            moved.get(item_id, ()),
+            {shelf.place_id for shelf in shelves_by_item[item_id]},
+        )
+        for item_id, lines in lines_by_item.items()
+    ]
+    costs = [row.variance_cost for row in rows if row.variance_cost is not None]
+    return Review(
+        count=seen.walk.count,
+        rows=tuple(sorted(rows, key=_worst_first)),
+        not_counted=_not_counted(seen),
+        kept=tuple(_said(entry, seen) for entry in seen.entries if entry.kept),
+        net_cost=sum(costs, ZERO),
+        newest_entry_id=max((entry.pk for entry in seen.entries), default=0),
+    )
+
+
+def _review_line(
+    line: WalkLine, standing: Standing, expected_base: Decimal, seen: Look
+) -> ReviewLine:
+    return ReviewLine(
+        line=line,
+        said=tuple(_said(entry, seen) for entry in standing.entries),
+        counted_base=standing.counted_base,
+        expected_base=expected_base,
+        is_conflict=standing.is_conflict,
+        slip=_slip(line.key, standing, expected_base, seen),
+        note=standing.decision.note if standing.decision else "",
+    )
+
+
+def _row(
+    lines: Sequence[ReviewLine],
+    seen: Look,
+    price_per_base: Fraction | None,
+    moved: Sequence[Moved],
+    place_ids: Collection[int],
+) -> ReviewRow:
+    item = lines[0].line.item
+    amounts = [line.counted_base for line in lines]
+    counted_base = (
+        None
+        if any(line.is_conflict for line in lines)
+        else sum((amount for amount in amounts if amount is not None), ZERO)
+    )
+    expected_base = sum((line.expected_base for line in lines), ZERO)
+    cost = None
+    if counted_base is not None:
+        cost = cost_of(counted_base - expected_base, price_per_base)
+    here = {line.line.place.pk for line in lines}
+    return ReviewRow(
+        item=item,
+        converter=seen.converters.get(item.pk),
+        counted_base=counted_base,
+        expected_base=expected_base,
+        variance_cost=cost,
+        lines=tuple(lines),
+        not_counted_in=tuple(
+            place.name
+            for place in seen.walk.places
+            if place.pk in place_ids and place.pk not in here
+        ),
+        moved=tuple(moved),
+    )
+
+
+def _slip(
+    key: LineKey, standing: Standing, expected_base: Decimal, seen: Look
+) -> Slip | None:
+    """Return what is still to be asked; what its counter confirmed is not."""
+    converter = seen.converters.get(key.item_id)
+    entry = standing.entries[-1]
+    if converter is None or standing.is_conflict or entry.confirmed:
+        return None
+    record = seen.records[key]
+    if record.expected_base is not None:
+        record = replace(record, expected_base=float(expected_base))
+    try:
+        tares = seen.tares[key.place_id, key.item_id]
+        spoken = read_spoken(entry.text, converter, tares)
+    except MeasureError:
+        return None
+    return question(spoken, record, converter) if spoken else None
+
+
+def _said(entry: CountEntry, seen: Look) -> Said:
+    converter = seen.converters.get(entry.item_id)
+    words = ""
+    if entry.amount_base is not None and converter is not None:
+        words = spoken_words(Fraction(entry.amount_base), converter)
+    return Said(
+        entry=entry,
+        person=_name(entry),
+        words=words,
+        remarks=tuple(_remarks(entry, converter, words, seen)),
+    )
+
+
+def _name(entry: CountEntry) -> str:
+    return "" if entry.by is None else entry.by.get_full_name() or entry.by.username
+
+
+def _remarks(
+    entry: CountEntry, converter: Converter | None, words: str, seen: Look
+) -> Iterable[str]:
+    if entry.by is not None and not entry.by.is_active:
+        yield f"The account of {_name(entry)} is closed; the entry counts all the same."
+    if entry.kept:
+        yield f"{entry.get_kept_display()}: kept, and not part of the count."
+    elif converter is None:
+        yield seen.faults.get(entry.item_id, "")
+    elif entry.amount_base is not None:
+        tares = seen.tares.get((entry.place_id, entry.item_id), {})
+        try:
+            spoken = read_spoken(entry.text, converter, tares)
+        except MeasureError as error:
+            yield f"Understood as {words} when it was entered. Now: {error}"
+            return
+        if spoken and to_ledger(spoken.amount_base) != entry.amount_base:
+            yield (
+                f'"{entry.text}" was understood as {words} when it was entered; a '
+                f"word has changed since, and it would be {spoken.words} now."
+            )
+
+
+def _moved(
+    seen: Look, lines_by_item: Mapping[int, Sequence[ReviewLine]]
+) -> dict[int, list[Moved]]:
+    """Return what moved on the counted shelves while the count was going on."""
+    count = seen.walk.count
+    movements = Movement.objects.filter(
+        Q(recorded_at__gt=count.opened_at) | Q(at__gt=count.counted_at),
+        item_id__in=list(lines_by_item),
+        place__in=seen.walk.places,
+    ).exclude(kind=Movement.Kind.COUNTED, at=count.counted_at)
+    entered_at: dict[tuple[int, int], datetime] = {}
+    for item_id, lines in lines_by_item.items():
+        for line in lines:
+            newest = max(said.entry.entered_at for said in line.said)
+            shelf = (line.line.place.pk, item_id)
+            entered_at[shelf] = max(newest, entered_at.get(shelf, newest))
+    moved = defaultdict(list)
+    for movement in movements.order_by("at", "pk"):
+        counted_at = entered_at.get((movement.place_id, movement.item_id))
+        if counted_at is None:
+            continue
+        converter = seen.converters.get(movement.item_id)
+        size_base = Fraction(abs(movement.amount_base))
+        is_after = movement.at > count.counted_at
+        moved[movement.item_id].append(
+            Moved(
+                movement=movement,
+                words=spoken_words(size_base, converter) if converter else "",
+                is_after=is_after,
+                before_entry=is_after and movement.at <= counted_at,
+            )
+        )
+    return dict(moved)
+
+
+def _not_counted(seen: Look) -> tuple[WalkLine, ...]:
+    counted = {key for key, standing in seen.standings.items() if standing.entries}
+    undated = {(key.place_id, key.item_id) for key in counted if key.use_by is None}
+    return tuple(
+        line
+        for line in seen.walk.lines
+        if line.key not in counted and (line.place.pk, line.item.pk) not in undated
+    )
+
+
+def _worst_first(row: ReviewRow) -> tuple[object, ...]:
+    cost = abs(row.variance_cost) if row.variance_cost is not None else ZERO
+    expected_base = max(row.expected_base, Decimal(1))
+    ratio = abs(row.variance_base or ZERO) / expected_base
+    return not row.is_conflict, -cost, -ratio, row.item.name.casefold()

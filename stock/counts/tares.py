@@ -1,0 +1,76 @@
+"""Tares: what empty bins and tubs weigh, by the word that counters use for them."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+
+from django.db import transaction
+
+from stock.converters import ItemTexts, compile_item
+from stock.entries import folded
+from stock.errors import StockError, TareError
+from stock.measures.definitions import check_word
+from stock.measures.quantity import Quantity, parse_quantity
+from stock.measures.resolution import to_ledger
+from stock.measures.units import Measure
+from stock.models import Tare
+
+
+class UnknownTareError(StockError):
+    """A tare that is not there any more."""
+
+    def __init__(self) -> None:
+        super().__init__("This tare is gone already.")
+
+
+@transaction.atomic
+def keep_tare(
+    *, name: str, weight: str, place_id: int | None = None, item_id: int | None = None
+) -> Tare:
+    """Store what an empty bin weighs, for a place, an item, both or the whole bakery.
+
+    The same name there again is given the new weight.
+    """
+    word = check_word(name)
+    key = folded(word)
+    scale = compile_item(ItemTexts(word, Measure.MASS))
+    weight_g = to_ledger(scale.to_base(weight))
+    if not weight_g:
+        raise TareError(weight, "an empty bin weighs something. Write 2.15 lb.")
+    tare = Tare(place_id=place_id, item_id=item_id)
+    # Compared here: SQLite takes É and é for two letters.
+    owner = place_id, item_id
+    for known in Tare.objects.all():
+        if (known.place_id, known.item_id) == owner and folded(known.name) == key:
+            tare = known
+    tare.name, tare.weight, tare.weight_g = word, weight.strip(), weight_g
+    tare.save()
+    return tare
+
+
+def drop_tare(tare_id: int) -> None:
+    """Forget a tare; what was weighed with it stays as it was counted."""
+    deleted, _ = Tare.objects.filter(pk=tare_id).delete()
+    if not deleted:
+        raise UnknownTareError
+
+
+def tares_by_shelf(
+    shelves: Iterable[tuple[int, int]],
+) -> Mapping[tuple[int, int], dict[str, Quantity]]:
+    """Return the tares that hold for each place id and item id, by name. One query.
+
+    The nearer one wins: the item's in that place, the item's, the place's, any.
+    """
+    by_owner: dict[tuple[int | None, int | None], dict[str, Quantity]]
+    by_owner = defaultdict(dict)
+    for name, weight, place_id, item_id in Tare.objects.values_list(
+        "name", "weight", "place_id", "item_id"
+    ):
+        by_owner[place_id, item_id][folded(name)] = parse_quantity(weight)
+    return {
+        (place_id, item_id): by_owner[None, None]
+        | by_owner[place_id, None]
+        | by_owner[None, item_id]
+        | by_owner[place_id, item_id]
+        for place_id, item_id in shelves
+    }

@@ -1,0 +1,108 @@
+"""The door through which a phone sends its entries, and gets an answer for each."""
+
+import json
+from collections.abc import Mapping
+from datetime import date, datetime
+from decimal import Decimal, InvalidOperation
+from typing import Any
+from uuid import UUID
+
+from django.http import HttpRequest, JsonResponse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from stock.counting import Answer, EntryIn, take_entries
+
+# What one sending may hold; the sheet sends a hundred at a time.
+MOST_ENTRIES = 1_000
+LARGEST_ID = 2**63 - 1
+LONGEST_DEVICE, LONGEST_LOT, LONGEST_KIND = 40, 120, 12
+UNREADABLE = "This entry could not be read. Type it again."
+
+
+@require_POST
+def count_entries(request: HttpRequest) -> JsonResponse:
+    """Take entries of any counts; each gets its own answer, a repeat the same one."""
+    at = timezone.now()
+    try:
+        sent = json.loads(request.body)["entries"]
+    except (ValueError, KeyError, TypeError):
+        return JsonResponse({"sentence": "Send a list of entries."}, status=400)
+    if not isinstance(sent, list) or len(sent) > MOST_ENTRIES:
+        sentence = f"Send a list of at most {MOST_ENTRIES} entries."
+        return JsonResponse({"sentence": sentence}, status=400)
+    readable, refused = [], []
+    for each in sent:
+        try:
+            readable.append(entry_from_json(each))
+        except (ValueError, KeyError, TypeError, InvalidOperation):
+            refused.append(_refused(each))
+    taken = take_entries(readable, at=at, sent_by_id=request.user.pk)
+    told = [*map(_told, taken), *refused]
+    # After they are stored: a page that was read before this moment may lack them.
+    answered_at = timezone.now().isoformat()
+    return JsonResponse({"answers": told, "answered_at": answered_at})
+
+
+def entry_from_json(sent: Mapping[str, Any]) -> EntryIn:
+    """Return an entry as a phone sends it; raises what is wrong with malformed ones."""
+    understood = sent.get("understood_base")
+    supersedes = sent.get("supersedes")
+    by = sent.get("by")
+    return EntryIn(
+        key=UUID(sent["key"]),
+        count_id=_whole(sent["count"]),
+        place_id=_whole(sent["place"]),
+        item_id=_whole(sent["item"]),
+        text=_text(sent["text"]),
+        entered_at=_moment(sent["entered_at"]),
+        by_id=None if by is None else _whole(by),
+        use_by=date.fromisoformat(sent["use_by"]) if sent.get("use_by") else None,
+        lot_code=_text(sent.get("lot_code", ""))[:LONGEST_LOT],
+        understood_base=None if understood is None else Decimal(understood),
+        device=_text(sent.get("device", ""))[:LONGEST_DEVICE],
+        sequence=_whole(sent.get("sequence", 0)),
+        supersedes=UUID(supersedes) if supersedes else None,
+        asked=_text(sent.get("asked", ""))[:LONGEST_KIND],
+        confirmed=sent.get("confirmed") is True,
+    )
+
+
+def _whole(value: object) -> int:
+    if isinstance(value, bool) or not isinstance(value, int):
+        raise TypeError(value)
+    if not 0 <= value <= LARGEST_ID:
+        raise ValueError(value)
+    return value
+
+
+def _text(value: object) -> str:
+    if not isinstance(value, str) or "\0" in value:
+        raise TypeError(value)
+    return value
+
+
+def _moment(value: object) -> datetime:
+    moment = datetime.fromisoformat(_text(value))
+    if moment.tzinfo is None:
+        raise ValueError(value)
+    return moment
+
+
+def _told(answer: Answer) -> dict[str, str]:
+    return {
+        "key": str(answer.key),
+        "outcome": answer.state.value,
+        "sentence": answer.sentence,
+        "words": answer.words,
+    }
+
+
+def _refused(sent: object) -> dict[str, str]:
+    key = sent.get("key", "") if isinstance(sent, dict) else ""
+    return {
+        "key": str(key),
+        "outcome": "refused",
+        "sentence": UNREADABLE,
+        "words": "",
+    }

@@ -1,0 +1,212 @@
+"""A sheet sent as an ordinary form: its lines as entries, and what each one is told.
+
+Only lines that were changed on the page become entries, so that a page that stood
+open for an hour does not undo what another device has counted since.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID, uuid4
+
+from django.http import HttpRequest
+from django.utils import timezone
+
+from stock.counts.answers import Answer, AnswerState
+from stock.counts.entries import sequence_at
+from stock.counts.lines import EntryIn
+from stock.counts.sheets import Sheet, SheetLine
+from stock.errors import MeasureError
+from stock.measures.slips import Slip
+from stock.measures.spoken import read_spoken
+from stock.web.counts.found import Found, found_entry, read_found
+from stock.web.counts.lines import entry_words, field_name, lot_words, record_words, who
+
+DEVICE = "page"
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """What a line says, and whether it answers a question about it."""
+
+    text: str | None  # None: the page did not send it
+    asked: str = ""
+    confirmed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ShownLine:
+    """A line as the template shows it."""
+
+    line: SheetLine
+    text: str
+    was: str  # what the field said when the page was made
+    problem: str = ""
+    slip: Slip | None = None
+
+    @property
+    def id(self) -> str:
+        """The name of its field."""
+        return field_name(self.line.line.key)
+
+    @property
+    def name(self) -> str:
+        """The item."""
+        return self.line.line.item.name
+
+    @property
+    def lot_words(self) -> str:
+        """The use-by and the lot that the line is about."""
+        return lot_words(self.line.line.key.use_by, self.line.line.key.lot_code)
+
+    @property
+    def form_key(self) -> str:
+        """A key for the entry that this form may send: once, however often sent."""
+        return str(uuid4())
+
+    @property
+    def echo(self) -> str:
+        """What was understood; only then what is on record, and who else counted."""
+        own, others = self.line.own, self.line.others
+        if own is None:
+            return " ".join(f"Counted by {who(other)}." for other in others)
+        parts = [f"{entry_words(own, self.line.converter)}."]
+        if on_record := record_words(self.line):
+            parts.append(f"On record {on_record}.")
+        for other in others:
+            words = entry_words(other, self.line.converter)
+            parts.append(f"{who(other)}: {words}.")
+        return " ".join(parts)
+
+    @property
+    def kind(self) -> str:
+        """How the line is marked."""
+        if self.problem:
+            return "faulty"
+        return "counted" if self.line.own else ""
+
+
+class SentForm:
+    """What a page sent, line by line; empty where a page is only looked at."""
+
+    def __init__(self, request: HttpRequest, sheet: Sheet) -> None:
+        self.sent = request.POST
+        self.by_id = request.user.pk
+        self.sheet = sheet
+        self.problems: dict[str, str] = {}
+        self.answers: dict[str, Answer] = {}
+        self.line_by_key: dict[UUID, str] = {}
+        self.found: Found = read_found(self.sent)
+
+    def entries(self) -> list[EntryIn]:
+        """Return an entry for each changed line that can be read."""
+        at = timezone.now()
+        entries = [
+            entry for line in self.sheet.lines if (entry := self._entry(line, at))
+        ]
+        found = found_entry(
+            self.found, self.sheet.count, self.sheet.place, at=at, by_id=self.by_id
+        )
+        return [*entries, found] if found else entries
+
+    def hear(self, answers: Iterable[Answer]) -> None:
+        """Remember what became of each entry."""
+        for answer in answers:
+            line_id = self.line_by_key.get(answer.key, "")
+            self.answers[line_id] = answer
+            if answer.state in (AnswerState.KEPT, AnswerState.REFUSED):
+                self.problems[line_id] = answer.sentence
+
+    def shown(self, line: SheetLine) -> ShownLine:
+        """Return a line as the page shows it after what was sent."""
+        own = line.own.text if line.own else ""
+        name = field_name(line.line.key)
+        problem = self.problems.get(name, "")
+        answer = self.answers.get(name)
+        return ShownLine(
+            line=line,
+            text=self.sent.get(name, "") if problem else own,
+            was=own,
+            problem=problem or (line.fault if own else ""),
+            slip=answer.slip if answer else None,
+        )
+
+    @property
+    def needs_a_look(self) -> bool:
+        """Whether something could not be read, or has to be asked about."""
+        asks = any(answer.slip for answer in self.answers.values())
+        return bool(self.problems) or asks or bool(self.found.problem)
+
+    @property
+    def faulty_count(self) -> int:
+        """How many lines could not be kept."""
+        return len(self.problems)
+
+    @property
+    def outcome(self) -> str:
+        """What was kept, as a sentence."""
+        kept = len(self.answers)
+        lines = "1 line" if kept == 1 else f"{kept} lines"
+        return f"{lines} kept." if kept else "Nothing was changed."
+
+    @property
+    def kept_sentences(self) -> list[str]:
+        """What the answers say of entries that came too late."""
+        return [
+            answer.sentence
+            for answer in self.answers.values()
+            if answer.state in (AnswerState.KEPT, AnswerState.REFUSED)
+        ]
+
+    def _entry(self, line: SheetLine, at: datetime) -> EntryIn | None:
+        name, key = field_name(line.line.key), line.line.key
+        typed = self._typed(name)
+        was = self.sent.get(f"{name}-was", "")
+        if typed.text is None or (typed.text == was and not typed.confirmed):
+            return None
+        if problem := _problem(typed.text, line):
+            self.problems[name] = problem
+            return None
+        form_key = _uuid(self.sent.get(f"{name}-key", ""))
+        self.line_by_key[form_key] = name
+        own = line.own
+        return EntryIn(
+            key=form_key,
+            count_id=self.sheet.count.pk,
+            **key._asdict(),
+            text=typed.text,
+            entered_at=at,
+            by_id=self.by_id,
+            device=DEVICE,
+            sequence=sequence_at(at),
+            supersedes=own.key if own and own.text == was else None,
+            asked=typed.asked,
+            confirmed=typed.confirmed,
+        )
+
+    def _typed(self, name: str) -> Typed:
+        """Return what a line says; a tapped answer to its question says it anew."""
+        field, _, rest = self.sent.get("answer", "").partition("=")
+        kind, asked, text = [*rest.split("=", 2), "", ""][:3]
+        if field == name:
+            return Typed(text.strip(), asked, confirmed=kind == "so")
+        typed = self.sent.get(name)
+        return Typed(None if typed is None else typed.strip())
+
+
+def _problem(text: str, line: SheetLine) -> str:
+    if text and line.converter is None:
+        return line.fault
+    try:
+        if line.converter is not None:
+            read_spoken(text, line.converter, line.tares)
+    except MeasureError as error:
+        return str(error)
+    return ""
+
+
+def _uuid(text: str) -> UUID:
+    try:
+        return UUID(text)
+    except ValueError:
+        return uuid4()

@@ -1,0 +1,89 @@
+"""Something found where the sheet does not list it, as an ordinary form sends it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from uuid import UUID, uuid4
+
+from stock.converters import converters_for
+from stock.counts.entries import sequence_at
+from stock.counts.lines import EntryIn
+from stock.counts.tares import tares_by_shelf
+from stock.errors import MeasureError
+from stock.measures.spoken import read_spoken
+from stock.models import Count, Item, Place
+
+DEVICE = "page"
+
+
+@dataclass(slots=True)
+class Found:
+    """What was typed of it, and what is wrong with that."""
+
+    name: str = ""
+    amount: str = ""
+    use_by: str = ""
+    lot: str = ""
+    key: str = ""
+    problem: str = ""
+
+
+def read_found(sent: Mapping[str, str]) -> Found:
+    """Return what a form says was found; without a form, an empty one."""
+    found = Found(
+        *(
+            sent.get(f"extra-{field}", "").strip()
+            for field in ("item", "amount", "use-by", "lot", "key")
+        )
+    )
+    found.key = found.key or str(uuid4())
+    return found
+
+
+def found_entry(
+    found: Found, count: Count, place: Place, *, at: datetime, by_id: int | None
+) -> EntryIn | None:
+    """Return the entry; None if nothing was found, or after saying what is wrong."""
+    if not (found.name or found.amount):
+        return None
+    item = Item.objects.filter(name__iexact=found.name).first()
+    if item is None:
+        found.problem = f"No item is called “{found.name}”. Choose one of the list."
+        return None
+    found.problem = _problem(found, item, place)
+    if found.problem:
+        return None
+    return EntryIn(
+        key=UUID(found.key),
+        count_id=count.pk,
+        place_id=place.pk,
+        item_id=item.pk,
+        use_by=date.fromisoformat(found.use_by) if found.use_by else None,
+        lot_code=found.lot,
+        text=found.amount,
+        entered_at=at,
+        by_id=by_id,
+        device=DEVICE,
+        sequence=sequence_at(at),
+    )
+
+
+def _problem(found: Found, item: Item, place: Place) -> str:
+    try:
+        UUID(found.key)
+        if found.use_by:
+            date.fromisoformat(found.use_by)
+    except ValueError:
+        return "The use-by date must be a date such as 2026-05-12."
+    if not found.amount:
+        return f"Write how much {item.name} is there."
+    shelf = (place.pk, item.pk)
+    try:
+        read_spoken(
+            found.amount,
+            converters_for([item.pk])[item.pk],
+            tares_by_shelf([shelf])[shelf],
+        )
+    except MeasureError as error:
+        return str(error)
+    return ""

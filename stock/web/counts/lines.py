@@ -1,0 +1,66 @@
+"""How one line of a count's sheet is named and said on a page."""
+
+from datetime import date
+from fractions import Fraction
+
+from django.utils import timezone
+
+from stock.counts.lines import LineKey
+from stock.counts.sheets import Sheet, SheetLine
+from stock.measures.conversion import Converter
+from stock.measures.spoken import spoken_words
+from stock.models import CountEntry
+from stock.web.date_words import use_by_words
+
+
+def field_name(key: LineKey) -> str:
+    """Return the name of a line's field, the same whenever the page is made."""
+    dated = f"-{key.use_by:%Y%m%d}" if key.use_by else ""
+    coded = f"-{key.lot_code.encode().hex()}" if key.lot_code else ""
+    return f"line-{key.item_id}{dated}{coded}"
+
+
+def lot_words(use_by: date | None, lot_code: str = "") -> str:
+    """Return a use-by and a lot as one says them: use by Friday, lot 7."""
+    parts = []
+    if use_by:
+        words = use_by_words(use_by, timezone.localdate())
+        parts.append(f"use {words}" if words.startswith("by ") else words)
+    if lot_code:
+        parts.append(f"lot {lot_code}")
+    return ", ".join(parts)
+
+
+def entry_words(entry: CountEntry, converter: Converter | None) -> str:
+    """Return an entry as it was understood: 2 cases + 6 lb."""
+    if entry.amount_base is None:
+        return "not counted"
+    if converter is None:
+        return entry.text
+    return spoken_words(Fraction(entry.amount_base), converter)
+
+
+def record_words(line: SheetLine) -> str:
+    """Return what the record says at the moment of the count; blank if it never did."""
+    expected_base = line.record.expected_base
+    if expected_base is None or line.converter is None:
+        return ""
+    if expected_base < 0:
+        return "below nothing"
+    return spoken_words(Fraction(expected_base), line.converter)
+
+
+def who(entry: CountEntry) -> str:
+    """Return who counted, as the pages call them."""
+    if entry.by is None:
+        return "somebody"
+    return entry.by.get_full_name() or entry.by.get_username()
+
+
+def left_words(sheet: Sheet) -> str:
+    """Return how many lines nobody has counted yet: 3 of 60 left."""
+    if not sheet.lines:
+        return "nothing listed"
+    if sheet.left:
+        return f"{sheet.left} of {len(sheet.lines)} left"
+    return f"all {len(sheet.lines)} counted"

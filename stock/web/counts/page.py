@@ -1,0 +1,166 @@
+"""Count: what is really there?"""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+import django_tables2 as tables
+from django import forms
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django_tables2 import A
+
+from stock.counting import open_count
+from stock.counts.history import Accuracy, accuracy_over_time
+from stock.counts.sheets import Sheet, sheets
+from stock.errors import StockError
+from stock.models import Count, CountPlace, Place
+from stock.templatetags.words import moment_words, money
+from stock.web.bakery_time import current_bakery
+from stock.web.counts.offline import kept_offline
+from stock.web.entry_forms import posted
+
+
+class StartForm(forms.Form):
+    """Which places are walked, and as of when."""
+
+    places = forms.MultipleChoiceField(
+        label="Places to count",
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"required": "Choose at least one place to count."},
+    )
+    counted_at = forms.DateTimeField(
+        label="As of",
+        required=False,
+        widget=forms.DateTimeInput({"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
+        input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"],
+        help_text=(
+            "Blank: now. Deliveries and bakes after this moment stay on top when the "
+            "count is posted; what moved before it is in your figures."
+        ),
+        error_messages={"invalid": "Write a date and a time, or leave it blank."},
+    )
+
+    use_required_attribute = False
+
+    def __init__(self, *args: object, free: list[Place]) -> None:
+        super().__init__(*args)  # type: ignore[arg-type]
+        choices = [(str(place.pk), place.name) for place in free]
+        self.fields["places"].choices = choices  # type: ignore[attr-defined]
+        self.fields["places"].initial = [value for value, _ in choices]
+
+
+class PastTable(tables.Table):
+    """Posted counts and how near the record was."""
+
+    caption = "Posted counts, the newest first. A line is right within 2 in 100."
+    counted = tables.Column(
+        accessor="count__counted_at",
+        verbose_name="As of",
+        linkify=("stock:count_review", [A("count__pk")]),
+    )
+    lines = tables.Column(attrs={"td": {"class": "num"}, "th": {"class": "num"}})
+    right = tables.Column(
+        "Right", empty_values=(), attrs={"td": {"class": "num"}, "th": {"class": "num"}}
+    )
+    net_cost = tables.Column(
+        "Difference", attrs={"td": {"class": "num"}, "th": {"class": "num"}}
+    )
+
+    class Meta:
+        orderable = False
+
+    def __init__(self, rows: list[Accuracy], *, currency: str) -> None:
+        super().__init__(rows)
+        self.currency = currency
+
+    def render_counted(self, value: datetime) -> str:
+        """Return the moment of the count in words."""
+        return moment_words(value, timezone.localdate())
+
+    def render_right(self, record: Accuracy) -> str:
+        """Return the share of lines on which the record was right."""
+        return f"{record.accurate_fraction:.0%}"
+
+    def render_net_cost(self, record: Accuracy) -> str:
+        """Return what all differences come to."""
+        return money(record.net_cost, self.currency)
+
+
+@dataclass(frozen=True, slots=True)
+class LiveCount:
+    """A count that is going on, as the page tells of it."""
+
+    count: Count
+    sheets: list[Sheet]
+
+    @property
+    def heading(self) -> str:
+        """The places that it walks."""
+        names = [sheet.place.name for sheet in self.sheets]
+        last = " and ".join([", ".join(names[:-1]), names[-1]]) if names[1:] else ""
+        return f"Counting {last or ''.join(names)}"
+
+    @property
+    def stands(self) -> str:
+        """How far it is."""
+        every = sum(len(sheet.lines) for sheet in self.sheets)
+        counted = every - sum(sheet.left for sheet in self.sheets)
+        as_of = moment_words(self.count.counted_at, timezone.localdate())
+        state = "in review" if self.count.state == Count.State.IN_REVIEW else "open"
+        return f"As of {as_of}; {counted} of {every} lines counted; {state}."
+
+    @property
+    def go_on_url(self) -> str:
+        """The first place with something left; blank once it is in review."""
+        if self.count.state != Count.State.OPEN:
+            return ""
+        unfinished = [sheet for sheet in self.sheets if sheet.left] or self.sheets
+        args = [self.count.pk, unfinished[0].place.pk]
+        return reverse("stock:count_sheet", args=args)
+
+    @property
+    def review_url(self) -> str:
+        """The count's review."""
+        return reverse("stock:count_review", args=[self.count.pk])
+
+
+@kept_offline
+def counts(request: HttpRequest) -> HttpResponse:
+    """Show what is being counted, start another count, and look back."""
+    form = StartForm(posted(request), free=_free_places())
+    if form.is_bound and form.is_valid() and (count := _started(request, form)):
+        return redirect("stock:count_sheet", count.pk, count.places.all()[0].pk)
+    live = Count.objects.filter(state__in=Count.LIVE_STATES)
+    past = accuracy_over_time()[::-1]
+    context = {
+        "live": [LiveCount(count, sheets(count.pk)) for count in live],
+        "form": form,
+        "start_kind": "quiet" if live else "main",
+        "has_places": Place.objects.exists(),
+        "past": past and PastTable(past, currency=current_bakery(request).currency),
+    }
+    return render(request, "stock/counts.html", context)
+
+
+def _free_places() -> list[Place]:
+    walked = CountPlace.objects.filter(is_live=True).values("place")
+    return list(Place.objects.exclude(pk__in=walked))
+
+
+def _started(request: HttpRequest, form: StartForm) -> Count | None:
+    at = timezone.now()
+    try:
+        count = open_count(
+            counted_at=form.cleaned_data["counted_at"] or at,
+            at=at,
+            place_ids=[int(place) for place in form.cleaned_data["places"]],
+            by_id=request.user.pk,
+        )
+    except StockError as error:
+        form.add_error(None, str(error))
+        return None
+    messages.success(request, "The count is open. It is kept as you go.")
+    return count

@@ -1,0 +1,117 @@
+"""What a count's sheet tells its scripts, as plain JSON: words, rules, lines.
+
+With it a phone reads, echoes and asks about entries by itself, with no network.
+"""
+
+from collections.abc import Mapping
+from typing import Any
+
+from stock.counts.sheets import SheetLine
+from stock.measures.conversion import Converter
+from stock.measures.quantity import Quantity
+from stock.measures.sayings import System, speaks_in_dozens, system_of
+from stock.measures.slips import Record, rules_for_phone
+from stock.measures.spoken import grammar_for_phone, words_for_phone
+from stock.measures.units import Measure
+from stock.web.counts.lines import entry_words, record_words, who
+
+# In what a whole amount is said beside its parts, and what has a button of its own.
+EVERYDAY_UNITS = {
+    (Measure.MASS, System.CUSTOMARY): ("lb", "oz"),
+    (Measure.MASS, System.METRIC): ("kg", "g"),
+    (Measure.VOLUME, System.CUSTOMARY): ("quart", "cup"),
+    (Measure.VOLUME, System.METRIC): ("L", "mL"),
+    (Measure.COUNT, System.CUSTOMARY): ("each",),
+    (Measure.COUNT, System.METRIC): ("each",),
+}
+MOST_OWN_BUTTONS = 4
+
+
+def phone_words(
+    converter: Converter, tares: Mapping[str, Quantity]
+) -> dict[str, object]:
+    """Return the words of one item for reading, echo and buttons."""
+    units = EVERYDAY_UNITS[converter.measure, system_of(converter)]
+    if speaks_in_dozens(converter):
+        units = ("dozen", *units)
+    own = [word.word for word in converter.own_words[:MOST_OWN_BUTTONS]]
+    given_in = {term.unit for word in converter.own_words for term in word.holds.terms}
+    return {
+        **words_for_phone(converter),
+        "unit": "each" if converter.measure is Measure.COUNT else units[0],
+        "small_unit": units[-1],
+        "buttons": [*own, *(unit for unit in units if unit not in own)],
+        "given_in": sorted(given_in),
+        "tares": {
+            name: [[str(term.number), term.unit] for term in tare.terms]
+            for name, tare in tares.items()
+        },
+    }
+
+
+def phone_line(line: SheetLine) -> dict[str, object]:
+    """Return one line: its words, its record, and what was said of it."""
+    key, own = line.line.key, line.own
+    on_record = record_words(line)
+    return {
+        **_words(line),
+        "item_id": key.item_id,
+        "use_by": key.use_by.isoformat() if key.use_by else None,
+        "lot_code": key.lot_code,
+        "record": _record(line.record, on_record),
+        "on_record": on_record,
+        "mine": {"key": str(own.key), "text": own.text} if own else None,
+        "others": [
+            {"by": who(entry), "words": entry_words(entry, line.converter)}
+            for entry in line.others
+        ],
+    }
+
+
+def phone_rules() -> dict[str, Any]:
+    """Return what is the same for every line: the grammar and the slip rules."""
+    return {"grammar": grammar_for_phone(), "rules": rules_for_phone()}
+
+
+def phone_items(converters: Mapping[int, Converter]) -> list[dict[str, object]]:
+    """Return the words of items that may be found where the sheet does not list them.
+
+    Without tares: those of another item's bins are not theirs.
+    """
+    return [
+        {
+            **phone_words(converter, {}),
+            "item_id": item_id,
+            "record": _record(None, ""),
+        }
+        for item_id, converter in converters.items()
+    ]
+
+
+def _words(line: SheetLine) -> dict[str, object]:
+    if line.converter is not None:
+        return phone_words(line.converter, line.tares)
+    item = line.line.item
+    nothing: dict[str, object] = {"words": [], "buttons": [], "given_in": []}
+    return {
+        **nothing,
+        "item": item.name,
+        "base_unit": item.base_unit,
+        "unit": item.base_unit,
+        "small_unit": item.base_unit,
+        "units": {},
+        "tares": {},
+        "broken": line.fault,
+    }
+
+
+def _record(record: Record | None, words: str) -> dict[str, object]:
+    record = record or Record(expected_base=None)
+    return {
+        "expected_base": record.expected_base,
+        "usual_base": record.usual_base,
+        "middle": record.spread.middle,
+        "width": record.spread.width,
+        "not_counted_yet": list(record.not_counted_yet),
+        "words": words,
+    }

@@ -1,0 +1,167 @@
+"""What the review of a count says of each item, in sentences with their figures."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.utils import timezone
+
+from stock.counts.lines import LineKey
+from stock.counts.review import Moved, ReviewLine, ReviewRow, Said
+from stock.measures.conversion import Converter
+from stock.models import CountDecision, Movement
+from stock.templatetags.words import moment_words, money
+from stock.web.amounts import NONE, Amount
+from stock.web.counts.lines import field_name, lot_words
+
+Kind = Movement.Kind
+MOVED_WORDS = {
+    Kind.IMPORTED: "set from a workbook",
+    Kind.CORRECTED: "corrected by hand",
+    Kind.COUNTED: "corrected by another count",
+    Kind.RECEIVED: "received",
+    Kind.MADE: "made",
+    Kind.USED: "used",
+    Kind.WASTED: "wasted",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class ReviewedLine:
+    """One counted line of an item: who said what, and what is to be decided."""
+
+    line: ReviewLine
+    converter: Converter | None
+
+    @property
+    def id(self) -> str:
+        """The line as the page's forms name it."""
+        return line_name(self.line.line.key)
+
+    @property
+    def where(self) -> str:
+        """Its place, with the use-by that it is about."""
+        key = self.line.line.key
+        dated = lot_words(key.use_by, key.lot_code)
+        place = self.line.line.place.name
+        return f"{place}, {dated}" if dated else place
+
+    @property
+    def said_words(self) -> str:
+        """Who said what: ada said “2c”, 2 cases; ben said “3 cases”."""
+        return "; ".join(map(_said_words, self.line.said))
+
+    @property
+    def choices(self) -> list[tuple[str, str]]:
+        """What can be decided with one tap: a value to send, and its words."""
+        if len(self.line.said) < 2:
+            return []
+        ones = [
+            (str(said.entry.pk), f"{said.person or 'somebody'}: {said.words}")
+            for said in self.line.said
+        ]
+        total = sum((_base(said) for said in self.line.said), Decimal(0))
+        both = (
+            f"Added up: {Amount(total, self.converter).words}" if self.converter else ""
+        )
+        return [*ones, (CountDecision.Choice.SUM, both)] if both else ones
+
+    @property
+    def remarks(self) -> list[str]:
+        """What to know about the entries of this line."""
+        return [remark for said in self.line.said for remark in said.remarks]
+
+    @property
+    def question(self) -> str:
+        """What is still to be asked about the figure."""
+        return self.line.slip.sentence if self.line.slip else ""
+
+
+@dataclass(frozen=True, slots=True)
+class ReviewedItem:
+    """One item of the review."""
+
+    row: ReviewRow
+    currency: str
+
+    @property
+    def name(self) -> str:
+        """The item."""
+        return self.row.item.name
+
+    @property
+    def lines(self) -> list[ReviewedLine]:
+        """Its counted lines, in walking order."""
+        return [ReviewedLine(line, self.row.converter) for line in self.row.lines]
+
+    @property
+    def kind(self) -> str:
+        """How the sentence is marked: hatched where something is missing."""
+        variance_base = self.row.variance_base
+        if self.row.is_conflict or (variance_base is not None and variance_base < 0):
+            return "short"
+        return "low" if variance_base else "well"
+
+    @property
+    def sentence(self) -> str:
+        """What was counted beside the record, and what the difference costs."""
+        if self.row.is_conflict:
+            return "Two people counted this and differ. Decide which figure stands."
+        said = f"{self._words(self.row.counted_base)} counted"
+        record = f"{self._words(self.row.expected_base)} on record"
+        variance_base = self.row.variance_base
+        if not variance_base:
+            return f"{said}, as on record."
+        more = "more" if variance_base > 0 else "less"
+        difference = f"{self._words(abs(variance_base))} {more}"
+        return f"{said}, {record}: {difference}{self._cost}."
+
+    @property
+    def remarks(self) -> list[str]:
+        """Where else it is still to be counted, and what moved meanwhile."""
+        remarks = [_moved_words(moved) for moved in self.row.moved]
+        if self.row.not_counted_in:
+            places = " and ".join(self.row.not_counted_in)
+            remarks.append(f"Not counted in {places}: left there as it is on record.")
+        return remarks
+
+    @property
+    def _cost(self) -> str:
+        if self.row.variance_cost is None:
+            return ", of unknown price"
+        return f", {money(self.row.variance_cost, self.currency)}"
+
+    def _words(self, amount_base: Decimal | None) -> str:
+        if amount_base == 0:
+            return NONE
+        if self.row.converter is None:
+            return f"{amount_base} {self.row.item.base_unit}"
+        return Amount(amount_base, self.row.converter).words
+
+
+def line_name(key: LineKey) -> str:
+    """Return the name of a line among all places of a count."""
+    return f"{key.place_id}-{field_name(key)}"
+
+
+def _moved_words(moved: Moved) -> str:
+    movement = moved.movement
+    when = moment_words(movement.at, timezone.localdate())
+    what = MOVED_WORDS[Kind(movement.kind)]
+    said = f"{moved.words} {what} {when}"
+    if not moved.is_after:
+        return f"{said}, entered since: already in what is on record."
+    if moved.before_entry:
+        return (
+            f"{said}, before the line was counted: it stays on top, so take care that "
+            "it is not in the figure too."
+        )
+    return f"{said}, after the count's moment: it stays on top."
+
+
+def _said_words(said: Said) -> str:
+    typed = f"{said.person or 'somebody'} said “{said.entry.text}”"
+    return typed if said.words == said.entry.text else f"{typed}, {said.words}"
+
+
+def _base(said: Said) -> Decimal:
+    return said.entry.amount_base or Decimal(0)
