@@ -8,7 +8,7 @@ from stock.errors import MeasureError
 from stock.measures.resolution import to_ledger
 from stock.measures.slips import Record, Spread, question
 from stock.measures.spoken import read_spoken
-from stock.web.count_phone import phone_rules, phone_words
+from stock.web.counts.phone import phone_rules, phone_words
 from tests.measures.test_spoken import ITEMS, SAID, TARES
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
