@@ -10,6 +10,7 @@ from planning.engine.kitchen import PackTerms, PriceBreak, SupplierTerms
 from stock import calendars
 from stock.models import Bakery, Pack, Supplier
 from stock.money_cells import parse_price_breaks
+from stock.truck_days import DeliveryDays
 
 ALONE = 0  # the index of a node or supplier that stands by itself
 
@@ -53,13 +54,7 @@ def terms_of_supplier(supplier: Supplier) -> SupplierTerms:
 
 def truck_comes(supplier: Supplier, bakery: Bakery, deliver_on: date) -> bool:
     """Whether a supplier delivers on a day, and the bakery takes it in."""
-    terms = terms_of_supplier(supplier)
-    return (
-        deliver_on.weekday() in terms.delivery_weekdays
-        and deliver_on not in terms.closed_on
-        and deliver_on.weekday() not in calendars.parse_weekdays(bakery.closed_days)
-        and deliver_on not in calendars.parse_dates(bakery.closed_on)
-    )
+    return deliver_on in DeliveryDays.of(supplier, bakery)
 
 
 def order_by(supplier: Supplier, bakery: Bakery, deliver_on: date) -> datetime:

@@ -22,24 +22,40 @@ class NextTruck:
     order_by: datetime  # aware, in the bakery's zone
 
 
+@dataclass(frozen=True, slots=True)
+class DeliveryDays:
+    """On which days a supplier's truck comes to the bakery."""
+
+    weekdays: frozenset[int]
+    closed_on: frozenset[date]
+
+    @classmethod
+    def of(cls, supplier: Supplier, bakery: Bakery) -> "DeliveryDays":
+        """Return the days on which the one delivers and neither is closed. No query."""
+        delivering = calendars.parse_weekdays(supplier.delivery_days)
+        closed = calendars.parse_weekdays(bakery.closed_days)
+        return cls(
+            weekdays=frozenset(delivering) - frozenset(closed),
+            closed_on=frozenset(calendars.parse_dates(supplier.closed_on))
+            | frozenset(calendars.parse_dates(bakery.closed_on)),
+        )
+
+    def __contains__(self, day: date) -> bool:
+        return day.weekday() in self.weekdays and day not in self.closed_on
+
+
 def next_truck(supplier: Supplier, bakery: Bakery, *, at: datetime) -> NextTruck | None:
     """Return the next truck whose cut-off is not past; None within a year.
 
     A cut-off at this very moment is still in time. No query.
     """
     today = at.astimezone(bakery.zone).date()
-    weekdays = calendars.parse_weekdays(supplier.delivery_days)
-    closed_weekdays = calendars.parse_weekdays(bakery.closed_days)
-    closed_on = {
-        *calendars.parse_dates(supplier.closed_on),
-        *calendars.parse_dates(bakery.closed_on),
-    }
+    delivery_days = DeliveryDays.of(supplier, bakery)
     cut_off = CutOff(supplier.cutoff_days, supplier.cutoff_time)
     for days_ahead in range(MOST_DAYS_AHEAD):
         day = today + timedelta(days=days_ahead)
-        if day.weekday() not in weekdays or day.weekday() in closed_weekdays:
-            continue
-        order_by = cut_off.order_by(day, bakery.zone)
-        if day not in closed_on and order_by.astimezone(UTC) >= at.astimezone(UTC):
-            return NextTruck(day, order_by)
+        if day in delivery_days:
+            order_by = cut_off.order_by(day, bakery.zone)
+            if order_by.astimezone(UTC) >= at.astimezone(UTC):
+                return NextTruck(day, order_by)
     return None

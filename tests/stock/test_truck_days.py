@@ -3,7 +3,7 @@ from datetime import UTC, date, datetime, time
 import pytest
 
 from stock.models import Bakery, Supplier
-from stock.truck_days import next_truck
+from stock.truck_days import DeliveryDays, next_truck
 
 # Tuesdays and Fridays, ordered by two o'clock of the day before.
 TERMS = {"delivery_days": "Tue Fri", "cutoff_days": 1, "cutoff_time": time(14)}
@@ -41,6 +41,16 @@ def test_nobody_comes_when_the_supplier_or_the_bakery_is_closed():
 
     assert truck(moment(4, 9), closed_on="2026-05-05").deliver_on == date(2026, 5, 8)
     assert truck(moment(5, 9), bakery=closed).deliver_on == date(2026, 5, 19)
+
+
+def test_a_truck_comes_on_its_days_whatever_its_cut_off():
+    supplier = Supplier(**TERMS, closed_on="2026-05-05")
+
+    days = DeliveryDays.of(supplier, Bakery(closed_days="Fri"))
+
+    # Tuesdays and Fridays of two weeks: one is closed for each side
+    found = [day for day in range(4, 18) if date(2026, 5, day) in days]
+    assert found == [12]
 
 
 def test_the_cut_off_is_on_the_bakerys_own_clock():
