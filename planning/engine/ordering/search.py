@@ -23,6 +23,7 @@ from planning.engine.ordering.master import (
     column_of,
     trucks_bound,
 )
+from planning.engine.ordering.parts import Part, decisions, open_in
 from planning.engine.ordering.pricing import ItemPricer, Prices
 from planning.engine.ordering.problems import Problem
 from planning.engine.ordering.selections import Selection, Selector
@@ -31,8 +32,6 @@ from planning.engine.ordering.tasks import Choice
 PROVEN_GAP = 1e-4
 PART_CENT = 0.01
 LEAST_GAIN = 1e-6
-LEAST_SHARE = 1e-4
-MOSTLY = 0.5
 FIRST_ROUNDS = 16  # whose bounds say little yet
 PATIENCE = 5
 STALLED = 1e-4  # of the cost
@@ -253,15 +252,15 @@ class Search:
 
     def _branch(self, centre: Duals, solved: Solved) -> None:
         """Split the question by what deliveries do, the weakest part first."""
-        parts = [(self.bound, 0, _Part({}, centre, solved))]
+        parts = [(self.bound, 0, Part({}, centre, solved))]
         for number in range(1, self.effort.parts + 1):
             bound, _, part = heapq.heappop(parts)
             self._raise_bound(bound)
             self.told(self, "proving")
-            decisions = _decisions(part)
-            if self.is_proven or not decisions:
+            ways = decisions(part)
+            if self.is_proven or not ways:
                 return
-            for side, decision in enumerate(decisions):
+            for side, decision in enumerate(ways):
                 states = {**part.states, **decision}
                 try:
                     least, mine, answer = self._generate(
@@ -271,9 +270,9 @@ class Search:
                     heapq.heappush(parts, (bound, 0, part))
                     raise
                 least = max(least, bound)
-                inner = _Part(states, mine, answer)
+                inner = Part(states, mine, answer)
                 heapq.heappush(parts, (least, 2 * number + side, inner))
-            self._respond(_open_in(self.problem, parts[0][2].solved))
+            self._respond(open_in(self.problem, parts[0][2].solved))
         self._raise_bound(parts[0][0])
 
     def _raise_bound(self, bound: float) -> None:
@@ -327,52 +326,6 @@ class Search:
             for place, column in enumerate(self.master.columns)
             if place in kept or self._choices.get(column.task) == column.choice
         ]
-
-
-@dataclass(frozen=True, slots=True)
-class _Part:
-    """A part of the question: what is decided, with its prices and its answer."""
-
-    states: States
-    centre: Duals
-    solved: Solved
-
-
-def _decisions(part: _Part) -> list[dict[int, State]]:
-    """Return the two ways to decide what the answer leaves most open."""
-    solved = part.solved
-    open_ = {truck: solved.openness(truck) for truck, mode in solved.modes if not mode}
-    undecided = [
-        (abs(share - 0.5), truck)
-        for truck, share in open_.items()
-        if truck not in part.states and LEAST_SHARE < share < 1 - LEAST_SHARE
-    ]
-    if undecided:
-        truck = min(undecided)[1]
-        return [{truck: State.CLOSED}, {truck: State.OPEN}]
-    undecided = [
-        (abs(solved.modes[truck, 1] - 0.5), truck)
-        for truck, share in open_.items()
-        if (truck, 1) in solved.modes
-        and part.states.get(truck, State.OPEN) == State.OPEN
-        and share > 1 - LEAST_SHARE
-        and LEAST_SHARE < solved.modes[truck, 1] < 1 - LEAST_SHARE
-    ]
-    if not undecided:
-        return []
-    truck = min(undecided)[1]
-    if truck not in part.states:  # a closed delivery is a third way
-        return [{truck: State.CLOSED}, {truck: State.OPEN}]
-    return [{truck: State.PAID}, {truck: State.FREE}]
-
-
-def _open_in(problem: Problem, solved: Solved) -> BoolColumn:
-    """Return the deliveries that an answer takes for more than half."""
-    is_open = np.array([not terms.is_shared for terms in problem.terms])
-    for truck, mode in solved.modes:
-        if mode == 0:
-            is_open[truck] = solved.openness(truck) > MOSTLY
-    return is_open
 
 
 def _reduced_cost(column: Column, duals: Duals, sigma: FloatColumn) -> float:
