@@ -24,9 +24,9 @@ from planning.drafting import draft_what_is_needed
 from planning.models import Order
 from planning.orders import Hand, approve_order, cancel_order
 from planning.web.urls import urlpatterns as planning_patterns
-from stock.count_entries import take_entries
 from stock.counting import open_count, send_to_review
-from stock.counting_lines import EntryIn
+from stock.counts.entries import take_entries
+from stock.counts.lines import EntryIn
 from stock.models import Item, Place
 from stock.web.urls import urlpatterns as stock_patterns
 from tests import build
