@@ -38,6 +38,13 @@ def test_a_result_that_had_to_be_rounded_says_so():
     ]
 
 
+def test_a_large_result_is_exact_to_its_last_place():
+    # 9,999,999 x 453.59237 = 4,535,923,246.40763
+    assert convert("9999999 lb", "--item", "bread flour", "--to", "g") == [
+        "9999999 lb \u2248 4535923246.4076 g"
+    ]
+
+
 def test_units_of_one_measure_need_no_factor():
     assert convert("1 kg", "--item", "bread flour", "--to", "g") == ["1 kg = 1000 g"]
 

@@ -8,7 +8,7 @@ from stock.converters import converters_for
 from stock.entries import folded
 from stock.errors import StockError
 from stock.management.plain_command import PlainCommand
-from stock.measures.quantity import parse_quantity
+from stock.measures.quantity import finite_decimal, parse_quantity
 from stock.measures.resolution import round_half_up
 from stock.models import Item
 
@@ -39,7 +39,7 @@ class Command(PlainCommand):
         amount = converter.from_base(converter.to_base(quantity), unit)
         shown = round_half_up(amount, SHOWN_PLACES)
         sign = "=" if shown == amount else "≈"
-        self.stdout.write(f"{quantity} {sign} {_decimal(shown)} {unit}")
+        self.stdout.write(f"{quantity} {sign} {finite_decimal(shown)} {unit}")
         units = [*(term.unit for term in quantity.terms), unit]
         for factor in dict.fromkeys(converter.through(each) for each in units):
             if factor is not None:
@@ -53,8 +53,3 @@ def _item_id(name: str) -> int:
     if folded(name) not in ids:
         raise UnknownItemError(names.unknown("item", name, known))
     return ids[folded(name)]
-
-
-def _decimal(amount: Any) -> str:
-    digits = f"{float(amount):.{SHOWN_PLACES}f}".rstrip("0").rstrip(".")
-    return digits or "0"
