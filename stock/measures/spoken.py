@@ -8,9 +8,10 @@
     tare     = a stored tare's name | term ["tare"]   bin, 2.15 lb tare
 
 Every saying is brought into the workbook's grammar and read there, so that an amount
-means the same wherever it is typed. First letters stand for a word only where no
-other word of the item begins with them. The words are data (`grammar_for_phone`,
-`words_for_phone`), so that a page can echo an entry with no network.
+means the same wherever it is typed. First letters stand for a word of the item's own
+where only one begins so; where none does, for a unit if only one does. The words are
+data (`grammar_for_phone`, `words_for_phone`), so that a page can echo an entry with no
+network.
 """
 
 import unicodedata

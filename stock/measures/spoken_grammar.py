@@ -72,6 +72,9 @@ class _Token:
 def whole_word(typed: str, converter: Converter) -> str:
     """Return the item's word or unit that was typed, or that begins so.
 
+    The item's own words and packs, in which people count it, go before the kitchen's
+    units: `2c` of butter is two cases, though a cup begins so too.
+
     >>> from stock.measures.compiling import compile_converter, read_item_measures
     >>> butter = compile_converter(
     ...     read_item_measures("butter", "mass", own_units="stick = 4 oz")
@@ -82,14 +85,16 @@ def whole_word(typed: str, converter: Converter) -> str:
     key = word_key(typed)
     if known := _known(key, converter):
         return known
-    meant: dict[str, Fraction] = {
+    own = {
         own.word: own.holds_base
         for form, own in converter.own_by_form.items()
         if form.startswith(key)
     }
-    for form, unit in UNIT_BY_WORD.items():
-        if form.startswith(key) and unit.word in converter.base_by_unit:
-            meant[unit.word] = converter.base_by_unit[unit.word]
+    meant = own or {
+        unit.word: converter.base_by_unit[unit.word]
+        for form, unit in UNIT_BY_WORD.items()
+        if form.startswith(key) and unit.word in converter.base_by_unit
+    }
     if len(set(meant.values())) > 1:
         raise AmbiguousWordError(converter.item_name, typed, tuple(sorted(meant)))
     if not meant:

@@ -159,6 +159,7 @@ def test_blank_is_not_counted_and_never_zero(blank):
     ("said", "echo"),
     [
         ("2ca 6lb", "2 cases + 6 lb"),
+        ("2c 6lb", "2 cases + 6 lb"),
         ("3s", "3 sticks = 12 oz"),
         ("none", "none"),
         ("1/2 ca", "1/2 case = 1 box + 6 lb"),
@@ -170,10 +171,19 @@ def test_an_entry_is_echoed_as_it_was_understood(said, echo):
 
 def test_first_letters_of_two_words_name_both():
     with pytest.raises(errors.AmbiguousWordError) as refused:
-        whole_word("c", ITEMS["butter"])
+        whole_word("c", ITEMS["cream"])
 
     assert str(refused.value) == (
-        '"c" of butter could be case or cup. Write more of the word.'
+        '"c" of cream could be carton or case. Write more of the word.'
+    )
+
+
+def test_first_letters_of_units_are_asked_about_where_no_own_word_begins_so():
+    with pytest.raises(errors.AmbiguousWordError) as refused:
+        whole_word("p", ITEMS["butter"])
+
+    assert str(refused.value) == (
+        '"p" of butter could be lb or pinch or pint. Write more of the word.'
     )
 
 

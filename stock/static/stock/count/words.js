@@ -21,24 +21,15 @@ export class Words {
     return this.ownByForm.get(key)?.word ?? this.grammar.unit_by_form[key];
   }
 
-  // The word itself, or the only one that begins so.
+  // The word itself, or the only one that begins so; the item's own go before units.
   whole(typed) {
     const key = keyOf(typed);
     const known = this.known(key);
     if (known !== undefined) {
       return known;
     }
-    const meant = new Map();
-    for (const [form, own] of this.ownByForm) {
-      if (form.startsWith(key)) {
-        meant.set(own.word, own.base);
-      }
-    }
-    for (const [form, unit] of Object.entries(this.grammar.unit_by_form)) {
-      if (form.startsWith(key) && unit in this.baseByUnit) {
-        meant.set(unit, this.baseByUnit[unit]);
-      }
-    }
+    const own = this.ownBegunBy(key);
+    const meant = own.size ? own : this.unitsBegunBy(key);
     if (new Set(meant.values()).size > 1) {
       const words = [...meant.keys()].sort().join(" or ");
       throw new Unreadable(`“${typed}” could be ${words}. Write more of the word.`);
@@ -47,6 +38,17 @@ export class Words {
       throw new Unreadable(`“${typed}” is no word of ${this.line.item}. ${this.advice()}`);
     }
     return meant.keys().next().value;
+  }
+
+  ownBegunBy(key) {
+    const begun = [...this.ownByForm].filter(([form]) => form.startsWith(key));
+    return new Map(begun.map(([, own]) => [own.word, own.base]));
+  }
+
+  unitsBegunBy(key) {
+    const begun = Object.entries(this.grammar.unit_by_form)
+      .filter(([form, unit]) => form.startsWith(key) && unit in this.baseByUnit);
+    return new Map(begun.map(([, unit]) => [unit, this.baseByUnit[unit]]));
   }
 
   base(word) {
