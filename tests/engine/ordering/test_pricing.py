@@ -95,7 +95,7 @@ def value_at(task, choice, prices):
     return value
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(kitchens())
 def test_the_most_of_every_offer_saves_what_can_be_saved(case):
     kitchen, used = case
@@ -106,7 +106,7 @@ def test_the_most_of_every_offer_saves_what_can_be_saved(case):
         assert is_enough(task, follow(task, most))
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(kitchens(items=1, most_packs=2))
 def test_more_than_an_offer_holds_is_of_no_use(case):
     kitchen, used = case

@@ -122,6 +122,67 @@ def test_a_break_for_all_units_is_taken_where_more_costs_less(needed, packs):
     ]
 
 
+# Price lists of the quantity-discount examples. Their yearly cost has no place in one
+# order (there is no holding for an order that comes again and again), so here one
+# delivery covers a need: of all numbers of packs that do, the cheapest is worked out by
+# hand. Just below each break some needs are met cheaper by the break's own number:
+# C-24: 46 x 20 = 920 over 50 x 18 = 900; 76 x 18 = 1,368 over 80 x 17 = 1,360;
+# 95 x 17 = 1,615 over 100 x 16 = 1,600. C-25: 961 x 5.00 = 4,805 over 1,000 x 4.80 =
+# 4,800; 1,980 x 4.80 = 9,504 over 2,000 x 4.75 = 9,500. C-26: 484 x 0.30 = 145.20 over
+# 500 x 0.29 = 145.00; 966 x 0.29 = 280.14 over 1,000 x 0.28 = 280.00.
+PRICE_LISTS = {
+    "C-24 Stevenson": ["20", (50, "18"), (80, "17"), (100, "16")],
+    "C-25 Heizer and Render": ["5.00", (1000, "4.80"), (2000, "4.75")],
+    "C-26 Nahmias 4.4": ["0.30", (500, "0.29"), (1000, "0.28")],
+}
+
+
+@pytest.mark.parametrize(
+    ("example", "needed", "packs", "cost"),
+    [
+        ("C-24 Stevenson", 44, 44, "880"),
+        ("C-24 Stevenson", 46, 50, "900"),
+        ("C-24 Stevenson", 74, 74, "1332"),
+        ("C-24 Stevenson", 76, 80, "1360"),
+        ("C-24 Stevenson", 94, 94, "1598"),
+        ("C-24 Stevenson", 95, 100, "1600"),
+        ("C-24 Stevenson", 101, 101, "1616"),
+        ("C-25 Heizer and Render", 700, 700, "3500"),
+        ("C-25 Heizer and Render", 961, 1000, "4800"),
+        ("C-25 Heizer and Render", 1979, 1979, "9499.20"),
+        ("C-25 Heizer and Render", 1980, 2000, "9500"),
+        ("C-26 Nahmias 4.4", 400, 400, "120"),
+        ("C-26 Nahmias 4.4", 483, 483, "144.90"),
+        ("C-26 Nahmias 4.4", 484, 500, "145"),
+        ("C-26 Nahmias 4.4", 965, 965, "279.85"),
+        ("C-26 Nahmias 4.4", 966, 1000, "280"),
+    ],
+)
+def test_published_price_lists_are_bought_from_at_the_least_cost(
+    example, needed, packs, cost
+):
+    first, *breaks = PRICE_LISTS[example]
+    steps = tuple(PriceBreak(number, Decimal(price)) for number, price in breaks)
+    kitchen = shelves.kitchen(
+        shelves.items({"name": "units", "unit": "each"}),
+        suppliers=[shelves.supplier(days=(1,))],
+        packs=[shelves.pack(0, 1, first, breaks=steps)],
+        leftover_worth=0.0,
+    )
+    window = shelves.window(MON, 4)
+
+    purchasing = best_orders(
+        kitchen,
+        window,
+        shelves.demand(kitchen.nodes, {(0, day(2)): float(needed)}),
+        possible_deliveries(kitchen, window),
+    )
+
+    (order,) = purchasing.orders
+    assert [line.packs for line in order.lines] == [packs]
+    assert purchasing.goods_cost == Decimal(cost)
+
+
 def two_mills():
     kitchen = shelves.kitchen(
         shelves.items({"name": "flour"}),
