@@ -8,8 +8,9 @@ from typing import Any
 
 from django.db.models import QuerySet
 
-from planning.exports.order_sheet import OrderSheet, stored_sheet
+from planning.exports.order_sheet import OrderSheet
 from planning.models import Order, OrderLine, OrderStep
+from planning.order_sheets import stored_sheet
 from planning.orders import was_sent
 from stock.models import Bakery
 

@@ -20,8 +20,8 @@ from planning.errors import (
     OrderStateError,
     TruckTakenError,
 )
-from planning.exports.order_sheet import stored_sheet
 from planning.models import Order, OrderLine, OrderStep
+from planning.order_sheets import stored_sheet
 from planning.order_terms import order_by, terms_of_pack
 from stock.keeping import wait_for_turn
 from stock.models import Bakery, Pack, Supplier

@@ -17,9 +17,9 @@ from django.utils import timezone
 from planning.demo import build_sheets, counted_on
 from planning.errors import PlanningError
 from planning.exports.order_files import write_order_files
-from planning.exports.order_sheet import suggested_sheet
 from planning.interchange.loading import load_kitchen
 from planning.interchange.report_words import summary_sentence
+from planning.order_sheets import suggested_sheet
 from planning.plan_text import WIDTH, plan_as_text
 from planning.planner import Planned, make_plan
 from stock.calendars import parse_date

@@ -6,11 +6,11 @@ from typing import Any
 
 from planning.errors import PlanningError
 from planning.exports.order_files import write_order_files
-from planning.exports.order_sheet import suggested_sheet
 from planning.management.plan_arguments import (
     add_plan_arguments,
     plan_from_arguments,
 )
+from planning.order_sheets import suggested_sheet
 from stock.errors import StockError
 from stock.management.plain_command import PlainCommand
 

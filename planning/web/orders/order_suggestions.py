@@ -14,8 +14,9 @@ from planning.drafting import (
     waiting_by_truck,
 )
 from planning.engine.plan import SuggestedOrder
-from planning.exports.order_sheet import OrderSheet, suggested_sheet
+from planning.exports.order_sheet import OrderSheet
 from planning.models import Order
+from planning.order_sheets import suggested_sheet
 from planning.planner import Planned
 from planning.web.orders.order_tables import LinesTable, suggested_rows
 from planning.web.orders.order_words import deliver_words, order_by_words
