@@ -218,8 +218,16 @@ def test_the_door_for_phones_answers_each_entry(signed_in, count, butter):
         {"sequence": -1},
         {"understood_base": "many"},
         {"use_by": "2026-02-30"},
+        {"key": 7},
+        {"supersedes": 7},
+        {"text": "2 c\ud800"},
+        {"lot_code": "\ud800"},
+        {"device": "\ud800"},
+        {"asked": "\ud800"},
+        {"entered_at": "0001-01-01T00:00:00+14:00"},
+        {"entered_at": "9999-12-31T23:59:59-14:00"},
     ],
-    ids=str,
+    ids=ascii,
 )
 def test_a_malformed_entry_is_refused_alone(signed_in, count, butter, fault):
     bad, good = entry(count, butter, "1 c") | fault, entry(count, butter, "2 c")
@@ -228,6 +236,16 @@ def test_a_malformed_entry_is_refused_alone(signed_in, count, butter, fault):
 
     by_key = {answer["key"]: answer["outcome"] for answer in answers}
     assert by_key == {good["key"]: "taken", str(bad["key"]): "refused"}
+
+
+@pytest.mark.parametrize("junk", ["2 c", 7, None, [], [1]], ids=str)
+def test_what_is_no_entry_does_not_hold_up_the_others(signed_in, count, butter, junk):
+    good = entry(count, butter, "2 c")
+
+    answers = send(signed_in, junk, good)
+
+    outcomes = [answer["outcome"] for answer in answers]
+    assert sorted(outcomes) == ["refused", "taken"]
 
 
 @pytest.mark.parametrize("body", ["", "[]", "{}", '{"entries": 3}', '{"entries": [3'])

@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from decimal import Decimal, InvalidOperation
 from typing import Any
 from uuid import UUID
@@ -17,6 +17,8 @@ from stock.counting import Answer, EntryIn, take_entries
 MOST_ENTRIES = 1_000
 LARGEST_ID = 2**63 - 1
 LONGEST_DEVICE, LONGEST_LOT, LONGEST_KIND = 40, 120, 12
+# What malformed entries raise.
+UNUSABLE = (ValueError, KeyError, TypeError, OverflowError, InvalidOperation)
 UNREADABLE = "This entry could not be read. Type it again."
 
 
@@ -35,7 +37,7 @@ def count_entries(request: HttpRequest) -> JsonResponse:
     for each in sent:
         try:
             readable.append(entry_from_json(each))
-        except (ValueError, KeyError, TypeError, InvalidOperation):
+        except UNUSABLE:
             refused.append(_refused(each))
     taken = take_entries(readable, at=at, sent_by_id=request.user.pk)
     told = [*map(_told, taken), *refused]
@@ -46,11 +48,13 @@ def count_entries(request: HttpRequest) -> JsonResponse:
 
 def entry_from_json(sent: Mapping[str, Any]) -> EntryIn:
     """Return an entry as a phone sends it; raises what is wrong with malformed ones."""
+    if not isinstance(sent, Mapping):
+        raise TypeError(sent)
     understood = sent.get("understood_base")
     supersedes = sent.get("supersedes")
     by = sent.get("by")
     return EntryIn(
-        key=UUID(sent["key"]),
+        key=UUID(_text(sent["key"])),
         count_id=_whole(sent["count"]),
         place_id=_whole(sent["place"]),
         item_id=_whole(sent["item"]),
@@ -62,7 +66,7 @@ def entry_from_json(sent: Mapping[str, Any]) -> EntryIn:
         understood_base=None if understood is None else Decimal(understood),
         device=_text(sent.get("device", ""))[:LONGEST_DEVICE],
         sequence=_whole(sent.get("sequence", 0)),
-        supersedes=UUID(supersedes) if supersedes else None,
+        supersedes=UUID(_text(supersedes)) if supersedes else None,
         asked=_text(sent.get("asked", ""))[:LONGEST_KIND],
         confirmed=sent.get("confirmed") is True,
     )
@@ -79,6 +83,7 @@ def _whole(value: object) -> int:
 def _text(value: object) -> str:
     if not isinstance(value, str) or "\0" in value:
         raise TypeError(value)
+    value.encode()  # half a character, as some keyboards send it, cannot be stored
     return value
 
 
@@ -86,7 +91,7 @@ def _moment(value: object) -> datetime:
     moment = datetime.fromisoformat(_text(value))
     if moment.tzinfo is None:
         raise ValueError(value)
-    return moment
+    return moment.astimezone(UTC)  # too near the end of all time: an overflow
 
 
 def _told(answer: Answer) -> dict[str, str]:
