@@ -15,25 +15,17 @@ from planning.engine.plan import (
     Purchasing,
     Remedy,
     Shortfall,
-    ShortfallKind,
     SuggestedOrder,
 )
 from planning.engine.words import capitalized, day_words, listed, moment_words
 from planning.planner import Planned
-from planning.shortfall_words import is_sold
+from planning.shortfall_words import BEHIND_ITS_NAME, NOT_SOLD, TOO_LATE, is_sold
 from stock.money_words import money_words
 
 MOST_CAKES_NAMED = 4
 WIDTH = 96
 # 12 lb, 2:00 pm; Dec 7
 KEPT_TOGETHER = (re.compile(r"(?<=\d) (?=[a-z])"), re.compile(r"(?<=[a-z]) (?=\d)"))
-LACK_WORDS = {
-    ShortfallKind.OUT: "out {day}, {amount} short",
-    ShortfallKind.BELOW_SAFETY: "below safety {day}, by up to {amount}",
-    ShortfallKind.BELOW_PAR: "{amount} below par at the end",
-}
-TOO_LATE = "Too late for any delivery: buy it by hand, or change the bake plan"
-NOT_SOLD = "No supplier sells it: give it a pack, or buy it by hand"
 
 
 def plan_as_text(planned: Planned) -> str:
@@ -91,7 +83,7 @@ def _name(planned: Planned, row: Shortfall) -> str:
 
 def _remedy_words(planned: Planned, row: Shortfall) -> str:
     if row.remedy is None:
-        return TOO_LATE if is_sold(planned, row.node) else NOT_SOLD
+        return capitalized(TOO_LATE if is_sold(planned, row.node) else NOT_SOLD)
     return _order_by_words(planned, row.remedy)
 
 
@@ -103,7 +95,7 @@ def _order_by_words(planned: Planned, delivery: Remedy | SuggestedOrder) -> str:
 
 
 def _lack_words(planned: Planned, row: Shortfall) -> str:
-    return LACK_WORDS[row.kind].format(
+    return BEHIND_ITS_NAME[row.kind].format(
         day=day_words(row.first_on),
         amount=planned.words.content(row.node, row.short_base),
     )

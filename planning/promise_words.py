@@ -1,17 +1,14 @@
 """The answer to "can we take it?" in words: one wording for pages and commands."""
 
 from collections.abc import Iterator
-from datetime import date
 
 from planning.engine.more_orders import MoreLine, MoreOrder
 from planning.engine.promise import Answer, BelowSafety, Block, Cause, MoreShort
-from planning.engine.words import days_words, listed
-from planning.shortfall_words import Telling
+from planning.engine.words import capitalized, days_words, listed
 from planning.taking import Answered
+from planning.telling import Telling
 from stock.money_words import money_words
 
-# Days that need no "on" before them.
-BARE_DAYS = ("today", "tomorrow", "yesterday")
 MOST_CAKES_NAMED = 4
 MOST_ORDERS_NAMED = 2
 
@@ -35,7 +32,7 @@ def answer_words(answered: Answered, tell: Telling) -> str:
 def other_block_words(answered: Answered, tell: Telling) -> list[str]:
     """Return what else stands against it, a sentence each."""
     return [
-        f"{_capital(block_words(answered, block, tell))}."
+        f"{capitalized(block_words(answered, block, tell))}."
         for block in answered.promise.blocks[1:]
     ]
 
@@ -43,7 +40,7 @@ def other_block_words(answered: Answered, tell: Telling) -> list[str]:
 def block_words(answered: Answered, block: Block, tell: Telling) -> str:
     """Return one reason for a no: this, on this day."""
     name = answered.kitchen.nodes.names[block.node]
-    day = on_day(tell, block.on)
+    day = tell.on_day(block.on)
     if block.cause is Cause.MADE_TOO_LATE:
         ago = days_words(block.days_late)
         return f"{name} should have been made {day}, {ago} before today"
@@ -106,7 +103,7 @@ def below_safety_words(answered: Answered, row: BelowSafety, tell: Telling) -> s
     if more != gap:
         how += f", {more} of it for this cake"
     good = "; the suggested orders make it good" if row.is_made_good else ""
-    return f"{_capital(on_day(tell, row.first_on))} {how}{good}."
+    return f"{capitalized(tell.on_day(row.first_on))} {how}{good}."
 
 
 def short_words(answered: Answered, row: MoreShort, tell: Telling) -> str:
@@ -122,14 +119,8 @@ def short_words(answered: Answered, row: MoreShort, tell: Telling) -> str:
 
 def named(answered: Answered, node: int, words: str) -> str:
     """Return what is said of an item with its name before it."""
-    name = _capital(answered.kitchen.nodes.names[node])
+    name = capitalized(answered.kitchen.nodes.names[node])
     return f"{name}: {words[:1].lower()}{words[1:]}"
-
-
-def on_day(tell: Telling, day: date) -> str:
-    """Return a day as it stands in a sentence: today, on Friday."""
-    words = tell.day(day)
-    return words if words in BARE_DAYS or words.startswith("last ") else f"on {words}"
 
 
 def _moments(answered: Answered, tell: Telling) -> str:
@@ -152,7 +143,3 @@ def hurt_words(answered: Answered) -> str:
     if promise.answer is Answer.NO:
         return f"It would hurt {cakes}."
     return f"Not ordered, it would hurt {cakes}."
-
-
-def _capital(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:]}"

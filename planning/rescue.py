@@ -11,8 +11,7 @@ from planning.engine.projection import LEAST_LACK_BASE
 from planning.engine.rescue import Dropped, SmallerBatch, Unsaved, find_unsaved
 from planning.engine.words import listed
 from planning.planner import Planned
-from planning.promise_words import on_day
-from planning.shortfall_words import Telling
+from planning.telling import Telling
 
 MOST_CAKES_NAMED = 4
 
@@ -78,7 +77,7 @@ def _batch_words(
 ) -> str:
     words = planned.words
     return (
-        f"Making {planned.kitchen.nodes.names[batch.recipe]} {on_day(tell, batch.on)} "
+        f"Making {planned.kitchen.nodes.names[batch.recipe]} {tell.on_day(batch.on)} "
         f"leaves {words.content(batch.recipe, batch.surplus_base)} over; made only as "
         f"needed, it spares {words.content(node, batch.spared_base)}."
     )

@@ -1,31 +1,30 @@
 """What runs short and what still saves it, in words: one wording for every door.
 
-How a day and a moment are said is the door's own: a terminal says `Fri 8 May 2026`,
-a page `Friday`.
+An item's name may be one or many (flour, hazelnuts), so no verb ever follows it.
 """
 
-from collections.abc import Callable
-from dataclasses import dataclass
-from datetime import date, datetime
 from typing import Protocol
 
 from planning.amount_words import AmountWords
 from planning.engine.kitchen import Kitchen
 from planning.engine.plan import Shortfall, ShortfallKind
+from planning.engine.words import capitalized
+from planning.telling import Telling
 
-KIND_WORDS = {
+# As a sentence of its own, under the item's name.
+UNDER_ITS_NAME = {
     ShortfallKind.OUT: "runs out {day}, {amount} short",
     ShortfallKind.BELOW_SAFETY: "falls below safety {day}, by up to {amount}",
     ShortfallKind.BELOW_PAR: "ends {amount} below par",
 }
-
-
-@dataclass(frozen=True, slots=True)
-class Telling:
-    """How a day and a moment are said."""
-
-    day: Callable[[date], str]
-    moment: Callable[[datetime], str]
+# Behind the item's name, in one line with it.
+BEHIND_ITS_NAME = {
+    ShortfallKind.OUT: "out {day}, {amount} short",
+    ShortfallKind.BELOW_SAFETY: "below safety {day}, by up to {amount}",
+    ShortfallKind.BELOW_PAR: "{amount} below par at the end",
+}
+NOT_SOLD = "no supplier sells it: give it a pack, or buy it by hand"
+TOO_LATE = "too late for any delivery: buy it by hand, or change the bake plan"
 
 
 class LookAhead(Protocol):
@@ -42,18 +41,25 @@ class LookAhead(Protocol):
 
 def shortfall_words(ahead: LookAhead, row: Shortfall, tell: Telling) -> str:
     """Return what happens to an item, in words with its figures."""
-    return KIND_WORDS[row.kind].format(
+    return UNDER_ITS_NAME[row.kind].format(
         day=tell.day(row.first_on),
         amount=ahead.words.short(row.node, row.short_base),
     )
 
 
+def named_shortfall_words(ahead: LookAhead, row: Shortfall, tell: Telling) -> str:
+    """Return the same with the item's name before it: `Hazelnuts: out on Friday`."""
+    what = BEHIND_ITS_NAME[row.kind].format(
+        day=tell.on_day(row.first_on),
+        amount=ahead.words.short(row.node, row.short_base),
+    )
+    return f"{capitalized(ahead.kitchen.nodes.names[row.node])}: {what}"
+
+
 def remedy_words(ahead: LookAhead, row: Shortfall, tell: Telling) -> str:
     """Return the last moment that still saves it, or that nothing does."""
     if row.remedy is None:
-        if not is_sold(ahead, row.node):
-            return "no supplier sells it: give it a pack, or buy it by hand"
-        return "too late for any delivery: buy it by hand, or change the plan"
+        return TOO_LATE if is_sold(ahead, row.node) else NOT_SOLD
     supplier = ahead.kitchen.suppliers[row.remedy.supplier].name
     return (
         f"order from {supplier} by {tell.moment(row.remedy.order_by)} "

@@ -13,12 +13,13 @@ from planning.amount_words import AmountWords
 from planning.engine import geometry
 from planning.engine import what_if as changes
 from planning.engine.kitchen import Kitchen, NodeKind, PackTerms
+from planning.engine.words import capitalized
 from planning.errors import PlanningError, SizeError
 from planning.outlook import MOST_DAYS_AHEAD
 from planning.planner import Planned, make_plan, plan_kitchen
 from planning.sheets import BAKE_PLAN
-from planning.shortfall_words import Telling
 from planning.taking import cake_node
+from planning.telling import Telling
 from stock.calendar_cells import Day
 from stock.cells import Name, Quantity
 from stock.entries import Column, Sheet, folded
@@ -203,7 +204,7 @@ def _on_hand(around: Around, values: Values) -> Read:
         except MeasureError as error:
             raise WhatIfError("amount", str(error)) from error
     words = f"{kitchen.nodes.names[node]}: {typed} on hand."
-    return changes.SetOnHand(node, amount_base), f"{words[:1].upper()}{words[1:]}"
+    return changes.SetOnHand(node, amount_base), capitalized(words)
 
 
 def _close_day(around: Around, values: Values) -> Read:

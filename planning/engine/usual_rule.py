@@ -49,12 +49,6 @@ from planning.engine.trucks import MinimumKeeper, Outlook, Truck, load_trucks
 from planning.engine.words import capitalized, listed
 from stock.money_words import money_words
 
-LACK_WORDS = {
-    ShortfallKind.OUT: "out",
-    ShortfallKind.BELOW_SAFETY: "below safety",
-    ShortfallKind.BELOW_PAR: "below par",
-}
-
 
 def usual_rule(
     kitchen: Kitchen,
@@ -214,7 +208,7 @@ def _proof(
 def _late_warnings(kitchen: Kitchen, purchases: Sequence[Purchase]) -> list[str]:
     return [
         f"{capitalized(kitchen.nodes.names[purchase.pack.node])}: "
-        f"{LACK_WORDS[purchase.lack.kind]} on {day_words(purchase.lack.on)}, and no "
+        f"{purchase.lack.kind} on {day_words(purchase.lack.on)}, and no "
         f"delivery is in time: {kitchen.suppliers[purchase.pack.supplier].name} on "
         f"{day_words(purchase.delivery.deliver_on)} is "
         f"{days_late_words(purchase.late_days)}. Buy some elsewhere until then, or "
@@ -252,9 +246,9 @@ def _lacking_warnings(basket: Basket, market: Market) -> list[str]:
 def _lack_words(window: Window, lacking: Lacks, row: int) -> str:
     kind = lacking.gravest(row)
     if kind is ShortfallKind.BELOW_PAR:
-        return f"{LACK_WORDS[kind]} on {day_words(window.to_on)}"
+        return f"{kind} on {day_words(window.to_on)}"
     first = int(np.argmax(lacking.by_day(kind)[row] >= LEAST_LACK_BASE))
-    return f"{LACK_WORDS[kind]} on {day_words(window_days(window)[first])}"
+    return f"{kind} on {day_words(window_days(window)[first])}"
 
 
 def _is_forgiven(lack_base: float, market: Market, node: int) -> bool:

@@ -10,8 +10,10 @@ from django.utils.safestring import SafeString
 from planning.batch_words import batches_words, number_words
 from planning.engine.kitchen import NodeKind
 from planning.engine.plan import Making, Shortfall
+from planning.engine.words import capitalized
 from planning.planner import Planned
-from planning.shortfall_words import Telling, remedy_words, shortfall_words
+from planning.shortfall_words import remedy_words, shortfall_words
+from planning.telling import Telling
 from stock.templatetags.words import day_words, moment_words
 
 NOTHING = "none"
@@ -95,4 +97,4 @@ def telling_from(today: date) -> Telling:
 
 def as_sentence(words: str) -> str:
     """Return words as a sentence: a capital before them, a full stop behind."""
-    return f"{words[:1].upper()}{words[1:]}."
+    return f"{capitalized(words)}."

@@ -5,7 +5,12 @@ from datetime import date, timedelta
 import pytest
 
 from planning.planner import make_plan
-from planning.shortfall_words import Telling, remedy_words, shortfall_words
+from planning.shortfall_words import (
+    named_shortfall_words,
+    remedy_words,
+    shortfall_words,
+)
+from planning.telling import Telling
 from tests import build
 from tests.build import MONDAY, NOON
 
@@ -39,3 +44,15 @@ def test_the_sentences_take_the_days_as_they_are_said():
             "no supplier sells it: give it a pack, or buy it by hand",
         ),
     ]
+
+
+def test_an_item_of_many_pieces_is_followed_by_no_verb():
+    nuts = build.item("hazelnuts", on_hand_base=1_000)
+    cake = build.cake(lines=[(nuts, 1_500)])
+    build.planned_cake(cake, due_on=MONDAY + timedelta(days=5))
+
+    planned = make_plan(bakery=build.bakery(), as_of=NOON)
+
+    [row] = planned.plan.shortfalls
+    sentence = named_shortfall_words(planned, row, IN_DIGITS)
+    assert sentence == "Hazelnuts: out on 2026-05-09, 500 g short"

@@ -106,7 +106,7 @@ def test_what_is_short_already_is_only_said_by_how_much_more(signed_in):
     response = signed_in.post(ADD, filled(size="", quantity="1"))
 
     assert told(signed_in, response)[1].startswith(
-        "This makes butter another 300 g short; it runs out on Saturday."
+        "This makes butter another 300 g short: out on Saturday."
     )
 
 
@@ -252,7 +252,7 @@ def test_a_page_of_a_cake_says_what_runs_short_for_it(signed_in):
 
     markup = page(signed_in, f"/bake-plan/{planned.pk}/")
 
-    assert "butter runs out Saturday, 100 g short." in markup
+    assert "Butter: out on Saturday, 100 g short." in markup
     assert "Order from Valley Dairy by Thu 2:00 pm for Friday." in markup
 
 

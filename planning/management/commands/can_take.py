@@ -43,8 +43,8 @@ from planning.promise_words import (
     short_words,
 )
 from planning.sheets import BAKE_PLAN
-from planning.shortfall_words import Telling
 from planning.taking import Answered, Asked, can_take
+from planning.telling import Telling
 from stock.errors import StockError
 from stock.management.plain_command import PlainCommand
 from stock.models import Bakery

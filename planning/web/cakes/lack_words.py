@@ -2,20 +2,17 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
 
 from django.urls import reverse
 from django.utils.html import format_html
 
 from planning.engine.plan import Shortfall, ShortfallKind
+from planning.engine.words import listed
 from planning.outlook import NewLack, Outlook, new_lacks, newly_late
-from planning.shortfall_words import remedy_words, shortfall_words
+from planning.shortfall_words import named_shortfall_words, remedy_words
 from planning.web.page_words import as_sentence, telling_from
-from stock.templatetags.words import day_words
 
 MOST_LACKS_NAMED = 3  # a phone shows no more of them at once
-# Days that need no "on" before them.
-BARE_DAYS = ("today", "tomorrow", "yesterday")
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +31,7 @@ def lacks_for(reference: str, outlook: Outlook) -> list[Lack]:
     return [
         Lack(
             nodes.ids[row.node],
-            f"{nodes.names[row.node]} {shortfall_words(outlook, row, tell)}.",
+            f"{named_shortfall_words(outlook, row, tell)}.",
             _remedy(outlook, row),
             is_out=row.kind is ShortfallKind.OUT,
         )
@@ -59,21 +56,15 @@ def change_sentences(before: Outlook, after: Outlook) -> list[str]:
     return [*sentences, *_newly_late(before, after)]
 
 
-def on_day(day: date, today: date) -> str:
-    """Return a day as it stands in a sentence: today, on Friday."""
-    words = day_words(day, today)
-    return words if words in BARE_DAYS else f"on {words}"
-
-
 def _new_lack(lack: NewLack, outlook: Outlook) -> str:
     row = lack.row
     name = outlook.kitchen.nodes.names[row.node]
     amount = outlook.words.short(row.node, lack.more_base)
-    day = on_day(row.first_on, outlook.window.from_on)
+    day = telling_from(outlook.window.from_on).on_day(row.first_on)
     if row.kind is not ShortfallKind.OUT:
         what = f"This takes {name} below safety {day}, by up to {amount}"
     elif lack.was_short:
-        what = f"This makes {name} another {amount} short; it runs out {day}"
+        what = f"This makes {name} another {amount} short: out {day}"
     else:
         what = f"This makes {name} run out {day}, {amount} short"
     return f"{what}. {_remedy(outlook, row)}"
@@ -81,7 +72,7 @@ def _new_lack(lack: NewLack, outlook: Outlook) -> str:
 
 def _newly_late(before: Outlook, after: Outlook) -> Iterator[str]:
     if names := newly_late(before, after):
-        said = " and ".join(names)
+        said = listed(names, len(names))
         yield f"To be in time, {said} should have been made before today."
 
 
