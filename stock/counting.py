@@ -14,6 +14,8 @@ from stock import ledger, levels
 from stock.counts.answers import Answer, AnswerState
 from stock.counts.entries import sequence_at, take_entries
 from stock.counts.errors import (
+    CorrectedSinceError,
+    CountedSinceError,
     CountStateError,
     EntriesCameInError,
     MomentAheadError,
@@ -81,8 +83,8 @@ def open_count(
 ) -> Count:
     """Open a count of some places, or of all, as of a moment.
 
-    Refused where another open count walks one of the places: two counts of one shelf
-    would each undo the other.
+    Refused where another open count walks one of the places, or a posted one has
+    counted it as of later: two counts of one shelf would each undo the other.
     """
     if counted_at > at:
         raise MomentAheadError
@@ -93,6 +95,7 @@ def open_count(
     if not walked:
         raise NothingToWalkError
     _refuse_walked(walked)
+    _refuse_counted_since(walked, counted_at)
     count = Count.objects.create(
         counted_at=counted_at, opened_at=at, opened_by_id=by_id
     )
@@ -205,6 +208,7 @@ def post_count(
     }
     item_ids = sorted({line.item_id for line in counted})
     ledger.lock_items(item_ids)
+    _refuse_corrected_since(count, counted)
     on_hand = levels.lots_on_hand(at=count.counted_at)
     _record(count, lot_changes(counted, on_hand), by_id=by_id)
     results = _results(count, standing_by_line, counted, on_hand)
@@ -269,8 +273,10 @@ def _sound_standings(
     newest_id = max((entry.pk for entry in entries), default=0)
     if seen_entry_id is not None and newest_id > seen_entry_id:
         raise EntriesCameInError(count.pk)
-    decisions = CountDecision.objects.filter(count=count)
-    standing_by_line = standings(entries, decisions)
+    standing_by_line = standings(entries)
+    if any(len(said.entries) > 1 for said in standing_by_line.values()):
+        decisions = CountDecision.objects.filter(count=count)
+        standing_by_line = standings(entries, decisions)
     undecided = {
         line.item_id
         for line, standing in standing_by_line.items()
@@ -293,6 +299,30 @@ def _refuse_walked(places: Sequence[Place]) -> None:
         raise PlaceBeingCountedError(
             names.values_list("place__name", flat=True), row.count_id
         )
+
+
+def _refuse_counted_since(places: Sequence[Place], counted_at: datetime) -> None:
+    later = CountResult.objects.filter(
+        place__in=places,
+        count__state=Count.State.POSTED,
+        count__counted_at__gt=counted_at,
+    )
+    if row := later.select_related("place").order_by("place__walk_order").first():
+        raise CountedSinceError(row.place.name, row.count_id)
+
+
+def _refuse_corrected_since(count: Count, lines: Iterable[LineKey]) -> None:
+    """Refuse lines whose shelf somebody has set since: both changes would add up."""
+    said_at = levels.last_counted_at_by_shelf()
+    corrected = {
+        line.item_id
+        for line in lines
+        if said_at.get((line.item_id, line.place_id), count.counted_at)
+        > count.counted_at
+    }
+    if corrected:
+        items = Item.objects.filter(pk__in=corrected).order_by("name")
+        raise CorrectedSinceError(items.values_list("name", flat=True))
 
 
 def _locked(count_id: int) -> Count:

@@ -86,3 +86,27 @@ class MomentAheadError(CountError):
         super().__init__(
             "The moment of a count cannot lie ahead. Choose now, or when you began."
         )
+
+
+class CountedSinceError(CountError):
+    """A count as of a moment before a posted count of the same place."""
+
+    def __init__(self, place_name: str, count_id: int) -> None:
+        super().__init__(
+            f"{place_name}: counted since, in count {count_id}, as of a later moment. "
+            "A count from before would correct it twice. Choose a later moment, or now."
+        )
+        self.place_name = place_name
+        self.count_id = count_id
+
+
+class CorrectedSinceError(CountError):
+    """Items that somebody set right after the moment of the count."""
+
+    def __init__(self, item_names: Iterable[str]) -> None:
+        self.item_names = tuple(item_names)
+        super().__init__(
+            f"Set right since the count's moment: {', '.join(self.item_names)}. "
+            "Posting would correct it twice. Clear its line on the sheet, so that "
+            "what was set stands; then post, and count it again if you doubt it."
+        )

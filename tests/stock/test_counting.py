@@ -5,8 +5,11 @@ from decimal import Decimal
 
 import pytest
 
-from stock import counting, levels
+from stock import correcting, counting, levels
+from stock.correcting import OnHandRow
 from stock.counts.errors import (
+    CorrectedSinceError,
+    CountedSinceError,
     CountStateError,
     EntriesCameInError,
     MomentAheadError,
@@ -400,3 +403,35 @@ def test_four_hundred_lines_are_posted_within_twenty_queries(
         corrected = counting.post_count(count.pk, at=LATER)
 
     assert corrected == 400
+
+
+def test_a_count_as_of_before_a_posted_one_is_refused(shelf):
+    flour = build.item("flour", on_hand_base=9_000, place=shelf)
+    count = counts.opened(shelf)
+    counts.enter(count, flour, "5 kg")
+    counts.posted(count)
+
+    with pytest.raises(CountedSinceError) as refused:
+        counting.open_count(counted_at=NOON - timedelta(hours=1), at=LATER)
+
+    assert "walk-in: counted since" in str(refused.value)
+    again = counting.open_count(counted_at=NOON, at=LATER)
+    assert again.counted_at == NOON
+
+
+def test_what_was_corrected_by_hand_after_the_moment_is_not_corrected_again(shelf):
+    flour = build.item("flour", on_hand_base=9_000, place=shelf)
+    sugar = build.item("sugar", on_hand_base=3_000, place=shelf)
+    count = counts.opened(shelf)
+    counts.enter(count, flour, "5 kg")
+    counts.enter(count, sugar, "2 kg")
+    row = OnHandRow(flour.pk, shelf.pk, Decimal(5_000))
+    correcting.set_on_hand(row, at=NOON + timedelta(minutes=30))
+
+    with pytest.raises(CorrectedSinceError) as refused:
+        counts.posted(count)
+
+    assert refused.value.item_names == ("flour",)
+    counts.enter(count, flour, "")
+    assert counts.posted(count) == 1
+    assert on_hand() == {flour.pk: 5_000, sugar.pk: 2_000}

@@ -2,7 +2,7 @@
 
 import csv
 import io
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
@@ -39,7 +39,9 @@ class Kitchen:
         self.curd = build.item(
             "curd", kind=Item.Kind.MADE, place=self.walk_in, walk_order=2
         )
-        build.stock(self.curd, 500, use_by=date(2026, 5, 6))
+        build.stock(
+            self.curd, 500, use_by=date(2026, 5, 6), at=build.NOON - timedelta(hours=4)
+        )
         self.flour = build.item("=flour", place=self.rack, on_hand_base=9_000)
 
 

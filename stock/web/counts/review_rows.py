@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from stock.counts.lines import LineKey
 from stock.counts.review import Moved, ReviewLine, ReviewRow, Said
+from stock.levels import COUNTING_KINDS
 from stock.measures.conversion import Converter
 from stock.models import CountDecision, Movement
 from stock.templatetags.words import moment_words, money
@@ -150,6 +151,11 @@ def _moved_words(moved: Moved) -> str:
     said = f"{moved.words} {what} {when}"
     if not moved.is_after:
         return f"{said}, entered since: already in what is on record."
+    if movement.kind in COUNTING_KINDS:
+        return (
+            f"{said}, after the count's moment: clear this line on the sheet, so that "
+            "what was set stands, or it would be corrected twice."
+        )
     if moved.before_entry:
         return (
             f"{said}, before the line was counted: it stays on top, so take care that "
