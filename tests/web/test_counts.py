@@ -8,7 +8,8 @@ import pytest
 from django.contrib.staticfiles import finders
 
 from stock import counting, levels
-from stock.models import Count, CountEntry, Movement, Tare
+from stock.correcting import OnHandRow, set_on_hand
+from stock.models import Bakery, Count, CountEntry, Movement, Tare
 from tests import build
 from tests.build import NOON
 
@@ -338,6 +339,46 @@ def test_posting_says_what_happened_and_keeps_later_deliveries(
     )
     # 10 kg counted at noon, 10 kg came at one
     assert levels.on_hand_base_by_item() == {butter.pk: Decimal(20_000)}
+
+
+def test_what_was_set_by_hand_meanwhile_is_told_and_stops_the_posting(
+    signed_in, count, butter, walk_in
+):
+    send(signed_in, entry(count, butter, "1 c"))
+    row = OnHandRow(butter.pk, walk_in.pk, Decimal(10_000))
+    set_on_hand(row, at=NOON + timedelta(hours=1))
+    signed_in.post(f"/count/{count.pk}/done/")
+
+    page = signed_in.get(f"/count/{count.pk}/review/").content.decode()
+    response = signed_in.post(f"/count/{count.pk}/post/", follow=True)
+
+    assert "clear this line on the sheet" in page
+    assert said(response)[-1].startswith("Set right since the count's moment: butter.")
+    assert levels.on_hand_base_by_item() == {butter.pk: Decimal(10_000)}
+
+
+@pytest.mark.parametrize("moment", ["2025-11-02T01:30", "2026-03-08T02:30"])
+def test_a_moment_that_the_clock_shows_twice_or_never_is_asked_for_anew(
+    signed_in, walk_in, moment
+):
+    """In New York the hour from one was there twice, the hour from two was not."""
+    Bakery.objects.update_or_create(defaults={"time_zone": "America/New_York"})
+
+    page = signed_in.post("/count/", {"places": [walk_in.pk], "counted_at": moment})
+
+    assert page.context["form"].errors["counted_at"] == [
+        "The clock was changed then: this time was there twice, or not at all. Write "
+        "one that is an hour earlier or later."
+    ]
+
+
+def test_a_count_that_nobody_closed_says_for_how_long_it_is_open(signed_in, walk_in):
+    nine_days_ago = NOON - timedelta(days=9)
+    counting.open_count(counted_at=nine_days_ago, at=nine_days_ago)
+
+    page = signed_in.get("/count/").content.decode()
+
+    assert "Open for 9 days: post it, or drop it and start anew." in page
 
 
 def test_an_entry_that_came_after_the_review_was_read_stops_the_posting(

@@ -5,6 +5,7 @@ from html import unescape
 
 import pytest
 
+from stock import counting
 from stock.models import Movement
 from tests import build
 from tests.build import MONDAY, NOON
@@ -194,6 +195,19 @@ def test_what_must_be_used_first_and_what_is_out_of_date(signed_in):
     assert "local codes" in markup.lower()
 
 
+def test_a_count_that_nobody_closed_is_spoken_of(signed_in):
+    build.item("salt", on_hand_base=100, at=NOON - timedelta(days=20))
+    nine_days_ago = NOON - timedelta(days=9)
+    count = counting.open_count(counted_at=nine_days_ago, at=nine_days_ago)
+    place = count.places.get().name
+
+    assert (
+        f"The count of {place}: open for 9 days: post it, or drop it and start anew."
+    ) in page(signed_in)
+    counting.drop(count.pk, at=NOON)
+    assert "open for 9 days" not in page(signed_in)
+
+
 def test_how_old_the_count_is(signed_in):
     build.item("salt", on_hand_base=100, at=NOON - timedelta(days=6))
     build.item("flour", on_hand_base=100, at=NOON - timedelta(days=2))
@@ -245,5 +259,5 @@ def test_the_queries_do_not_grow_with_the_kitchen(
     # who is signed in 2, the bakery 1, the age of the count 2, lots 3, the plan 7,
     # and the bake plan's lines: behind what is short, made, and still open 3;
     # whether what is short was ever counted 1
-    with django_assert_num_queries(19):
+    with django_assert_num_queries(20):
         page(signed_in)

@@ -14,6 +14,7 @@ from planning.web.today.urgent import Urgent, read_urgent, truck_rows, weekend_e
 from planning.web.today.use_first import lots_to_use_first, read_count_age
 from stock.models import Bakery
 from stock.web.bakery_time import current_bakery
+from stock.web.counts.unfinished import oldest_open_words
 
 ONE_DAY = timedelta(days=1)
 
@@ -28,6 +29,7 @@ def today(request: HttpRequest) -> HttpResponse:
         "planning/today.html",
         lambda: _planned(current_bakery(request)),
         count_age=count_age,
+        open_count_words=oldest_open_words(timezone.localdate()),
         lots=lots_to_use_first(timezone.localdate()),
     )
 

@@ -19,7 +19,9 @@ from stock.errors import StockError
 from stock.models import Count, CountPlace, Place
 from stock.templatetags.words import moment_words, money
 from stock.web.bakery_time import current_bakery
+from stock.web.counts.moments import MomentField
 from stock.web.counts.offline import kept_offline
+from stock.web.counts.unfinished import open_words
 from stock.web.entry_forms import posted
 
 
@@ -31,7 +33,7 @@ class StartForm(forms.Form):
         widget=forms.CheckboxSelectMultiple,
         error_messages={"required": "Choose at least one place to count."},
     )
-    counted_at = forms.DateTimeField(
+    counted_at = MomentField(
         label="As of",
         required=False,
         widget=forms.DateTimeInput({"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
@@ -40,7 +42,6 @@ class StartForm(forms.Form):
             "Blank: now. Deliveries and bakes after this moment stay on top when the "
             "count is posted; what moved before it is in your figures."
         ),
-        error_messages={"invalid": "Write a date and a time, or leave it blank."},
     )
 
     use_required_attribute = False
@@ -111,6 +112,11 @@ class LiveCount:
         as_of = moment_words(self.count.counted_at, timezone.localdate())
         state = "in review" if self.count.state == Count.State.IN_REVIEW else "open"
         return f"As of {as_of}; {counted} of {every} lines counted; {state}."
+
+    @property
+    def age(self) -> str:
+        """For how long it is open, where that is too long."""
+        return open_words(self.count, timezone.localdate())
 
     @property
     def go_on_url(self) -> str:
