@@ -3,13 +3,14 @@
 from planning.engine import geometry
 from planning.engine.kitchen import Scale
 from planning.errors import UnscalableCakeError
+from stock.measures.lengths import parse_length_cm
 from stock.models import Bakery
 
 
 def layer_height_cm() -> float:
     """Return how high one baked layer is. One query."""
     bakery = Bakery.objects.first() or Bakery()
-    return geometry.parse_length(bakery.layer_height)
+    return parse_length_cm(bakery.layer_height)
 
 
 def unscalable(

@@ -23,7 +23,6 @@ from django.db.models import (
 )
 from django.db.models.functions import Cast
 
-from planning.engine import geometry
 from planning.engine.kitchen import (
     NO_LIMIT_DAYS,
     NO_NODE,
@@ -43,6 +42,7 @@ from planning.engine.kitchen import (
 )
 from planning.models import Order, OrderLine, PlannedCake, RecipeLine
 from stock import calendars
+from stock.measures.lengths import parse_length_cm
 from stock.measures.units import Measure
 from stock.models import Bakery, Balance, Item, Movement, Pack
 from stock.models.fields import AMOUNT_PLACES
@@ -94,7 +94,7 @@ def bakery_terms(bakery: Bakery) -> BakeryTerms:
         currency=bakery.currency,
         closed_weekdays=frozenset(calendars.parse_weekdays(bakery.closed_days)),
         closed_on=frozenset(calendars.parse_dates(bakery.closed_on)),
-        layer_height_cm=float(geometry.parse_length(bakery.layer_height)),
+        layer_height_cm=parse_length_cm(bakery.layer_height),
         leftover_worth=float(bakery.leftover_worth),
     )
 

@@ -13,7 +13,8 @@ from datetime import date, datetime, time
 from decimal import Decimal, InvalidOperation
 from typing import Any, Protocol
 
-from stock.errors import StockError
+from stock.errors import LengthError, StockError
+from stock.measures.lengths import parse_length_cm
 
 LARGEST_WHOLE_NUMBER = 2**31 - 1  # what both databases keep in a whole-number column
 # Of what is no free text: a number, a day, one word of a few. More is a slip.
@@ -26,9 +27,6 @@ SPREADSHEET_DIGITS = 15
 UNSEEN_CHARACTERS = re.compile(
     r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b\u2028-\u202e\u2060\u2066-\u2069"
     r"\ud800-\udfff\ufeff]"
-)
-LENGTH = re.compile(
-    r"((\d{1,3}[ -])?\d{1,3}/[1-9]\d{0,2}|\d{1,4}(\.\d{1,6})?)\s*(in|cm)"
 )
 PLAIN_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)")
 
@@ -324,15 +322,15 @@ def _one_of(choices: tuple[str, ...]) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Length(Text):
-    """A length in inches or centimeters, above nothing: `1.5 in`, `1 1/2 in`."""
+    """A length in inches or centimeters, above nothing: `1.5 in`, `1½ in`."""
 
     max_length: int = 20
 
     def parse(self, value: object) -> str:
         """Return the length as typed."""
         text = Text.parse(self, value)
-        if not LENGTH.fullmatch(text) or not re.search("[1-9]", text):
-            raise CellError(
-                f"{text!r} is no height. Write a number and in or cm, like 1.5 in."
-            )
+        try:
+            parse_length_cm(text)
+        except LengthError as error:
+            raise CellError(str(error)) from error
         return text

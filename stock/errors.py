@@ -22,6 +22,16 @@ class QuantityError(MeasureError):
         self.advice = advice
 
 
+class LengthError(MeasureError):
+    """A length of a pan or a layer that cannot be read."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__(
+            f"{text!r} is no length. Write a number above 0 and in or cm, like 1.5 in."
+        )
+        self.text = text
+
+
 class QuantityTooLargeError(MeasureError):
     """A quantity that no bakery can hold, most likely a slip of the finger."""
 

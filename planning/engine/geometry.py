@@ -17,36 +17,26 @@ import numpy as np
 
 from planning.engine.kitchen import FloatColumn, Scale
 from planning.errors import SizeError
+from stock.measures.lengths import (
+    CM_PER_UNIT,
+    NUMBER,
+    UNIT,
+    plain,
+    read_number,
+    unit_of,
+)
 
-# Exactly, by the international inch: 16 CFR 500.19.
-CM_PER_INCH = Fraction(254, 100)
-CM_PER_UNIT = {"in": CM_PER_INCH, "cm": Fraction(1)}
 SIZES_REMEMBERED = 4096
 
 HOW_TO_WRITE_A_SIZE = (
     "Write tiers like '8 in round x 3', '9 x 13 in sheet x 2' or "
     "'10 in square x 4', joined by +, the number of layers last."
 )
-HOW_TO_WRITE_A_LENGTH = "Write a number and in or cm, like '1.5 in'."
-
-NUMBER = r"(?:\d{1,4}[ -])?\d{1,3}/\d{1,3}|\d{1,4}(?:\.\d{1,6})?"
-UNIT = r"inches|inch|in|cm|\"|″"
-LENGTH = re.compile(rf"({NUMBER})\s*-?\s*({UNIT})\.?")
 TIER = re.compile(
     rf"({NUMBER})\s*-?\s*({UNIT})?\.?\s*"
     rf"(?:x\s*({NUMBER})\s*-?\s*({UNIT})?\.?\s*)?"
     r"(round|square|sheet)\s*(?:x\s*(\d{1,3}))?"
 )
-# Unicode fractions as typed on a phone; a space before keeps 9½ a mixed number.
-UNICODE_FRACTIONS = {
-    ord(sign): f" {text}"
-    for sign, text in {
-        "½": "1/2", "⅓": "1/3", "⅔": "2/3", "¼": "1/4", "¾": "3/4", "⅕": "1/5",
-        "⅖": "2/5", "⅗": "3/5", "⅘": "4/5", "⅙": "1/6", "⅚": "5/6", "⅛": "1/8",
-        "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
-    }.items()
-}  # fmt: skip
-TIMES = "\N{MULTIPLICATION SIGN}"
 
 
 class Shape(StrEnum):
@@ -96,20 +86,7 @@ def parse_size(text: str) -> tuple[Tier, ...]:
     >>> [tier.layers for tier in parse_size("10 in round x 3 + 8 in round x 2")]
     [3, 2]
     """
-    return tuple(_parse_tier(part, text) for part in _plain(text).split("+"))
-
-
-def parse_length(text: str) -> float:
-    """Return a length in centimeters.
-
-    >>> parse_length("1.5 in")
-    3.81
-    """
-    match = LENGTH.fullmatch(_plain(text))
-    if not match:
-        raise SizeError(text, HOW_TO_WRITE_A_LENGTH)
-    length = _number(match[1], text, HOW_TO_WRITE_A_LENGTH)
-    return float(length * CM_PER_UNIT[_unit(match[2])])
+    return tuple(_parse_tier(part, text) for part in plain(text).split("+"))
 
 
 def write_size(tiers: tuple[Tier, ...]) -> str:
@@ -180,11 +157,6 @@ def round_depth_cm(volume_ml: float, diameter_cm: float) -> float:
     return volume_ml / round_pan_volume_ml(diameter_cm, 1.0)
 
 
-def _plain(text: str) -> str:
-    words = text.translate(UNICODE_FRACTIONS).replace(TIMES, "x").lower()
-    return " ".join(words.split())
-
-
 def _parse_tier(part: str, text: str) -> Tier:
     match = TIER.fullmatch(part.strip())
     if not match:
@@ -196,28 +168,30 @@ def _parse_tier(part: str, text: str) -> Tier:
             text, f"a sheet has two sides, a {Shape.ROUND} or {Shape.SQUARE} one."
         )
     unit = _unit(second_unit or first_unit, text)
-    if first_unit and _unit(first_unit) != unit:
+    if first_unit and unit_of(first_unit) != unit:
         raise SizeError(text, "give both sides in the same unit.")
     if layers is None or int(layers) == 0:
         raise SizeError(text, f"say how many layers. {HOW_TO_WRITE_A_SIZE}")
-    across = _number(first, text, HOW_TO_WRITE_A_SIZE)
-    along = across if second is None else _number(second, text, HOW_TO_WRITE_A_SIZE)
+    across = _number(first, text)
+    along = across if second is None else _number(second, text)
     return Tier(shape, across, along, unit, int(layers))
 
 
-def _unit(word: str | None, text: str = "") -> str:
+def _unit(word: str | None, text: str) -> str:
     if word is None:
         raise SizeError(text, f"is that in or cm? {HOW_TO_WRITE_A_SIZE}")
-    return "cm" if word == "cm" else "in"
+    return unit_of(word)
 
 
-def _number(words: str, text: str, way_out: str) -> Fraction:
+def _number(words: str, text: str) -> Fraction:
     try:
-        number = sum(map(Fraction, re.split("[ -]", words)), Fraction(0))
+        number = read_number(words)
     except ZeroDivisionError as error:
-        raise SizeError(text, f"nothing can be divided by 0. {way_out}") from error
+        raise SizeError(
+            text, f"nothing can be divided by 0. {HOW_TO_WRITE_A_SIZE}"
+        ) from error
     if number == 0:
-        raise SizeError(text, f"a length must be above 0. {way_out}")
+        raise SizeError(text, f"a length must be above 0. {HOW_TO_WRITE_A_SIZE}")
     return number
 
 

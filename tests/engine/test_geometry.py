@@ -75,20 +75,6 @@ def test_a_size_that_cannot_be_read_says_what_to_write(text, says):
     assert repr(text) in str(caught.value)
 
 
-@pytest.mark.parametrize(
-    ("text", "length_cm"),
-    [("1.5 in", 3.81), ("4 cm", 4.0), ("1 1/2 inches", 3.81), ('2"', 5.08)],
-)
-def test_a_length_is_read_in_centimeters(text, length_cm):
-    assert geometry.parse_length(text) == length_cm
-
-
-@pytest.mark.parametrize("text", ["", "1.5", "in", "0 in", "1,5 in", "-1 in", "1 ft"])
-def test_a_length_that_cannot_be_read_is_refused(text):
-    with pytest.raises(SizeError, match=r"1\.5 in"):
-        geometry.parse_length(text)
-
-
 sides = st.one_of(
     st.integers(1, 99).map(Fraction),
     st.builds(lambda n, d: n + Fraction(1, d), st.integers(0, 99), st.integers(2, 64)),

@@ -9,12 +9,12 @@ from django.db.models import Count
 from django.http import HttpRequest, QueryDict
 from django.urls import reverse
 
-from planning.engine import geometry
 from planning.models import PlannedCake, Recipe
 from planning.sheets import BAKE_PLAN
 from planning.web.cakes.cake_words import understood_or_why
 from stock.cells import CellError
 from stock.entries import folded
+from stock.measures.lengths import parse_length_cm
 from stock.models import Bakery
 from stock.web.entry_forms import EntryForm, NameList, posted
 
@@ -78,7 +78,7 @@ def cake_form(
     request: HttpRequest, *, bakery: Bakery, values: Mapping[str, Any]
 ) -> CakeForm:
     """Return the form that a request shows or sends."""
-    height_cm = geometry.parse_length(bakery.layer_height)
+    height_cm = parse_length_cm(bakery.layer_height)
     return CakeForm(posted(request), values=values, layer_height_cm=height_cm)
 
 

@@ -5,11 +5,11 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from planning.bakeplan import keep_planned_cakes, planned_cake_entries
-from planning.engine import geometry
 from planning.models import PlannedCake, Recipe
 from planning.web.cakes.cake_form import CakeForm, cake_form
 from planning.web.cakes.cake_words import understood_or_why
 from planning.web.cakes.plan_changes import PlanChange
+from stock.measures.lengths import parse_length_cm
 from stock.templatetags.words import day_words
 from stock.web.bakery_time import current_bakery
 from stock.web.entry_forms import keep_from_form
@@ -54,7 +54,7 @@ def size_echo(request: HttpRequest) -> HttpResponse:
     words, is_understood = understood_or_why(
         request.GET.get("size", ""),
         cake.base_size if cake else "",
-        geometry.parse_length(current_bakery(request).layer_height),
+        parse_length_cm(current_bakery(request).layer_height),
     )
     context = {"echo": words, "is_understood": is_understood}
     return render(request, "planning/size_echo.html", context)

@@ -10,7 +10,6 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from planning.bakeplan import copy_planned_cake, set_status
-from planning.engine import geometry
 from planning.errors import PlanningError
 from planning.models import PlannedCake
 from planning.outlook import look_ahead
@@ -20,6 +19,7 @@ from planning.web.cakes.lack_words import Lack, lacks_for
 from planning.web.cakes.plan_changes import PlanChange
 from stock.cells import CellError
 from stock.entries import EntryFaultsError
+from stock.measures.lengths import parse_length_cm
 from stock.models import Bakery
 from stock.web.bakery_time import current_bakery
 
@@ -31,7 +31,7 @@ def planned_cake(request: HttpRequest, planned_id: int) -> HttpResponse:
     """Show a planned cake, what runs short for it, and what can be done with it."""
     planned = _planned(planned_id)
     bakery = current_bakery(request)
-    height_cm = geometry.parse_length(bakery.layer_height)
+    height_cm = parse_length_cm(bakery.layer_height)
     was = request.GET.get("was", "")
     context = {
         "planned": planned,

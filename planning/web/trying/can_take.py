@@ -5,7 +5,6 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from planning.bakeplan import keep_planned_cakes
-from planning.engine import geometry
 from planning.errors import (
     DueInThePastError,
     DueTooFarAheadError,
@@ -22,6 +21,7 @@ from planning.web.cakes.cake_form import CakeForm
 from planning.web.cakes.plan_changes import PlanChange
 from planning.web.trying.can_take_answer import TakeAnswer, take_answer
 from stock.errors import StockError
+from stock.measures.lengths import parse_length_cm
 from stock.models import Bakery
 from stock.templatetags.words import day_words
 from stock.web.bakery_time import current_bakery
@@ -61,7 +61,7 @@ def _question(bakery: Bakery, sent: QueryDict) -> CakeForm:
     form = CakeForm(
         sent if is_asked else None,
         values={"quantity": "1", "cake": sent.get("cake", "")},
-        layer_height_cm=geometry.parse_length(bakery.layer_height),
+        layer_height_cm=parse_length_cm(bakery.layer_height),
         columns=ASKED,
     )
     form.fixed["reference"] = "-"  # it has none yet, and every other line has one
