@@ -125,7 +125,7 @@ class Proof:
     """How close to the best the orders are known to be."""
 
     status: str  # "proven" or "best found"
-    gap: float
+    gap: float  # of what the orders cost: the most that better ones save, 0 to 1
 
 
 @dataclass(frozen=True, slots=True)

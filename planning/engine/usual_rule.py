@@ -85,7 +85,10 @@ def usual_rule(
     return Purchasing(
         orders=orders,
         usual_total=sum((order.total_cost for order in orders), NOTHING),
-        proof=_proof(orders, reckoning, _supplies(basket, going)),
+        # Where no delivery can help anything, no orders are the best ones.
+        proof=_proof(orders, reckoning, _supplies(basket, going))
+        if basket.purchases
+        else Proof("proven", 0.0),
         warnings=(
             *_late_warnings(kitchen, basket.purchases),
             *_lacking_warnings(basket, market),
@@ -202,7 +205,9 @@ def _proof(
     if not paid:
         return Proof("best found", 0.0)
     cost = paid - reckoning.worth_left_over(supplies)
-    return Proof("best found", max(0.0, (cost - reckoning.least_cost()) / paid))
+    gap = (cost - reckoning.least_cost()) / paid
+    # Above 1 it would say no more than that all of it might be saved.
+    return Proof("best found", min(max(0.0, gap), 1.0))
 
 
 def _late_warnings(kitchen: Kitchen, purchases: Sequence[Purchase]) -> list[str]:

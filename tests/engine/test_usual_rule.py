@@ -242,7 +242,7 @@ def test_retired_items_are_not_bought_and_unsold_ones_are_said():
 
     assert purchasing.orders == ()
     assert purchasing.usual_total == 0
-    assert (purchasing.proof.status, purchasing.proof.gap) == ("best found", 0)
+    assert (purchasing.proof.status, purchasing.proof.gap) == ("proven", 0)
     assert purchasing.warnings == (
         "Cocoa: out on Thu May 7, and no supplier sells it. Buy it by hand, or give it "
         "a pack on its page.",
