@@ -22,6 +22,7 @@ def explosion_warnings(prepared: Prepared, figures: Figures) -> tuple[str, ...]:
         *_past_keeping(prepared, figures),
         *_without_use_by(prepared),
         *_left_over(prepared, figures),
+        *_retired(prepared, figures),
     )
 
 
@@ -80,8 +81,8 @@ def _past_keeping_sentence(
     name: str, made_on: date, needed_on: date, keeps_days: int
 ) -> str:
     return (
-        f"{capitalized(name)} made on {day_words(made_on)} keeps "
-        f"{days_words(keeps_days)}, but is needed on {day_words(needed_on)}. Check its "
+        f"{capitalized(name)}: made on {day_words(made_on)} to keep "
+        f"{days_words(keeps_days)}, but needed on {day_words(needed_on)}. Check its "
         "lead time and how long it keeps."
     )
 
@@ -97,8 +98,8 @@ def _without_use_by(prepared: Prepared) -> Iterator[str]:
     }
     for node in sorted(found):
         yield (
-            f"{capitalized(nodes.names[node])} in stock has no use-by date, so the "
-            "plan takes it to keep for ever. Enter its use-by date."
+            f"{capitalized(nodes.names[node])}: a lot in stock has no use-by date, so "
+            "the plan takes it to keep for ever. Enter its use-by date."
         )
 
 
@@ -113,4 +114,20 @@ def _left_over(prepared: Prepared, figures: Figures) -> Iterator[str]:
         yield (
             f"{capitalized(nodes.names[part])}: use or freeze {amount} left over on "
             f"{day_words(days.on(column))}."
+        )
+
+
+def _retired(prepared: Prepared, figures: Figures) -> Iterator[str]:
+    """Warn of what recipes still take although nobody looks after it any more."""
+    nodes, days = prepared.kitchen.nodes, prepared.days
+    retired = np.flatnonzero(nodes.retired & (nodes.kind == NodeKind.BOUGHT))
+    in_window = days.after_from < prepared.window.days
+    is_needed = figures.needed_base[retired][:, in_window] > 0
+    for place in np.flatnonzero(is_needed.any(axis=1)).tolist():
+        first = days.on(int(np.argmax(is_needed[place])))
+        name = capitalized(nodes.names[int(retired[place])])
+        yield (
+            f"{name}: retired, but needed from {day_words(first)} on, and neither "
+            "watched nor ordered. Take it out of its recipes, or bring it back on its "
+            "page."
         )

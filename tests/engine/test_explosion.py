@@ -1,5 +1,7 @@
+from dataclasses import replace
 from datetime import date
 
+import numpy as np
 import pytest
 
 from planning.engine.explosion import explode
@@ -184,6 +186,20 @@ def test_an_overdue_line_counts_for_nothing_and_is_a_warning():
     assert explosion.making == ()
     (warning,) = explosion.warnings
     assert "A-17 (plain cake) was due on Fri May 1," in warning
+
+
+def test_a_retired_item_that_is_still_needed_is_a_warning():
+    kitchen = sponge_kitchen().plan("A-17", "plain cake", day(3)).build()
+    retired = np.array([name == "flour" for name in kitchen.nodes.names])
+    kitchen = replace(kitchen, nodes=replace(kitchen.nodes, retired=retired))
+
+    explosion = explode(kitchen, window())
+
+    # The sponge for Thursday's cake is made a day ahead.
+    assert explosion.warnings == (
+        "Flour: retired, but needed from Wed May 6 on, and neither watched nor "
+        "ordered. Take it out of its recipes, or bring it back on its page.",
+    )
 
 
 def test_tentative_lines_count_unless_left_out():

@@ -180,7 +180,7 @@ def test_what_is_made_for_a_need_serves_it_past_its_keeping_and_is_a_warning():
 
     assert making_of(kitchen, explosion)["curd"] == {2: 500.0}
     assert explosion.warnings == (
-        "Curd made on Wed May 6 keeps 2 days, but is needed on Sat May 9. "
+        "Curd: made on Wed May 6 to keep 2 days, but needed on Sat May 9. "
         "Check its lead time and how long it keeps.",
     )
 
@@ -200,7 +200,7 @@ def test_made_stock_without_use_by_keeps_for_ever_and_is_a_warning():
 
     assert "curd" not in making_of(kitchen, explosion)
     (warning,) = explosion.warnings
-    assert "Curd in stock has no use-by date" in warning
+    assert "Curd: a lot in stock has no use-by date" in warning
 
 
 def test_bought_stock_does_not_lower_demand():
