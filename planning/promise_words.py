@@ -46,8 +46,8 @@ def block_words(answered: Answered, block: Block, tell: Telling) -> str:
         return f"{name} should have been made {day}, {ago} before today"
     amount = answered.words.short(block.node, block.short_base)
     if block.cause is Cause.NOT_SOLD:
-        return f"{name} is {amount} short {day}, and no supplier sells it"
-    return f"{name} is {amount} short {day}, and no delivery comes in time"
+        return f"{name} will be {amount} short {day}, and no supplier sells it"
+    return f"{name} will be {amount} short {day}, and no delivery comes in time"
 
 
 def order_words(answered: Answered, order: MoreOrder, tell: Telling) -> str:

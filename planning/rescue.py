@@ -66,10 +66,10 @@ def _to_buy(planned: Planned, unsaved: Unsaved, tell: Telling) -> ToBuy:
 
 
 def _drop_words(planned: Planned, node: int, drop: Dropped) -> str:
-    if drop.left_base < LEAST_LACK_BASE:
-        return f"Without {drop.reference}, which is tentative, none is missing."
-    left = planned.words.content(node, drop.left_base)
-    return f"Without {drop.reference}, which is tentative, only {left} is missing."
+    left = "none"
+    if drop.left_base >= LEAST_LACK_BASE:
+        left = f"only {planned.words.content(node, drop.left_base)}"
+    return f"Without {drop.reference}, which is tentative, {left} would be missing."
 
 
 def _batch_words(

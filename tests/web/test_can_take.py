@@ -82,7 +82,7 @@ def test_no_because_of_what_on_which_day(signed_in, torte):
     markup = page(signed_in, quantity="3", due=MONDAY.isoformat())
 
     assert (
-        "No, because butter is 200 g short today, and no delivery comes in time."
+        "No, because butter will be 200 g short today, and no delivery comes in time."
         in markup
     )
     assert "It would hurt" in markup
