@@ -44,6 +44,9 @@ from stock.measures.spoken_grammar import (
 from stock.measures.units import UNIT_BY_WORD, plural, word_key
 from stock.measures.wording import say_short
 
+# A space of no width at all, which comes with pasted text.
+NO_WIDTH = "\N{ZERO WIDTH NO-BREAK SPACE}"
+
 
 @dataclass(frozen=True, slots=True)
 class Spoken:
@@ -84,11 +87,11 @@ def read_spoken(
     >>> read_spoken("half a bag", flour).understood
     '1/2 bag = 25 lb'
     """
-    if not text.strip():
+    if not text.replace(NO_WIDTH, " ").strip():
         return None
     if len(text) > LONGEST_TEXT:
         parse_quantity(text)  # says so
-    composed = unicodedata.normalize("NFC", text).strip()
+    composed = unicodedata.normalize("NFC", text).replace(NO_WIDTH, " ").strip()
     if word_key(composed) in NONE_WORDS:
         nothing = Quantity((Term(Fraction(0), converter.base_unit),))
         return Spoken(nothing, None, Fraction(0), "none")

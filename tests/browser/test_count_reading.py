@@ -37,6 +37,36 @@ ASK = """async ([cases, items, { grammar, rules }]) => {
     return slip && [slip.kind, slip.instead ?? null];
   });
 }"""
+# Spaces of every width and none, other scripts' digits, capitals that grow when made
+# small, accents on their own, half a character, and what a phone puts in by itself.
+ODD = (
+    *(
+        "",
+        " ",
+        "\t",
+        "\n",
+        "\xa0",
+        "\u202f",
+        "\u3000",
+        "\u200b",
+        "\ufeff",
+        "\x1c",
+        "\x85",
+    ),
+    *("\u2028", "\u0662", "\uff12", "\u00b2", "\u2152", "\u2189", "\u0130", "\u00df"),
+    *(
+        "\u1e9e",
+        "\u03a3",
+        "\u0301",
+        "e\u0301",
+        "\u212a",
+        "\u2044",
+        "\u2215",
+        "\u00f7",
+        "\u2013",
+    ),
+    *("\u2019", "\U0001f9c8", "\ud800", "\u2e2f", "\ufb01", ",", ",,", "'", "..", "&"),
+)
 WORDS = {name: phone_words(item, TARES) for name, item in ITEMS.items()}
 NUMBERS = ("2", "12", "1/2", "2.5", "0.4", "1 3/4", "half a", "two", "a", "3/0", "5e9")
 UNITS = (
@@ -89,6 +119,19 @@ def thrown_together(draw):
 def test_the_browser_reads_pieces_thrown_together_as_the_server_does(tab):
     draw = random.Random(4)
     said = [[draw.choice(list(ITEMS)), thrown_together(draw)] for _ in range(5_000)]
+
+    assert sum(server_reads(*each) != "refused" for each in said) > 400
+    assert disagreements(tab, said) == []
+
+
+def test_the_browser_reads_odd_characters_as_the_server_does(tab):
+    draw = random.Random(7)
+    said = []
+    for _ in range(4_000):
+        number, unit = draw.choice(NUMBERS[:7]), draw.choice(UNITS[:9])
+        typed = list(f"{number} {unit}")
+        typed.insert(draw.randrange(len(typed)), draw.choice(ODD))
+        said.append([draw.choice(list(ITEMS)), "".join(typed)])
 
     assert sum(server_reads(*each) != "refused" for each in said) > 400
     assert disagreements(tab, said) == []

@@ -7,6 +7,8 @@ import { Unreadable, keyOf } from "./tokens.js";
 
 const LARGEST_BASE = fraction(10n ** 10n);
 const MOST_WORDS_A_TARE = 3;
+// What the server takes for a space as well, and this language does not.
+const ALSO_SPACE = /[\x1c-\x1f\x85]/g;
 
 class Reader extends TermReader {
   takeLess() {
@@ -78,7 +80,7 @@ function baseOf(terms, words) {
 }
 
 export function read(text, words) {
-  const typed = text.normalize("NFC").trim();
+  const typed = text.normalize("NFC").replace(ALSO_SPACE, " ").trim();
   if (!typed) {
     return null;
   }

@@ -10,7 +10,7 @@ const VULGAR = {
 const VULGARS = Object.keys(VULGAR).join("");
 const NUMBER =
   "(?<point>[0-9]*\\.[0-9]+)" +
-  "|(?:(?<mixed>[0-9]+)\\s+)?(?<top>[0-9]+)\\s*[/\u2044\u00f7]\\s*(?<bottom>[0-9]+)" +
+  "|(?:(?<mixed>[0-9]+)\\s+)?(?<top>[0-9]+)\\s*[/\u2044\u2215]\\s*(?<bottom>[0-9]+)" +
   `|(?<before>[0-9]+)?\\s*(?<vulgar>[${VULGARS}])` +
   "|(?<whole>[0-9]+)";
 const WORD = "\\p{L}+(?:['\u2019.&-]\\p{L}+)*\\.?";
