@@ -14,6 +14,7 @@ from planning.demo import build_sheets
 from planning.interchange.errors import KitchenFaultsError
 from planning.interchange.loading import load_kitchen, preview_kitchen
 from planning.interchange.reading import read_kitchen
+from planning.management.commands.load_kitchen import Command
 from planning.models import OrderLine, PlannedCake, Recipe, RecipeLine
 from stock.models import Bakery, Balance, Item, Movement, Pack, Place, Supplier
 from tests import build
@@ -443,3 +444,30 @@ def test_the_command_refuses_a_moment_at_the_end_of_time():
         run(str(KITCHENS / "butter_cake"), "--at", "9999-12-31T23:59")
 
     assert error.value.returncode == 2
+
+
+def test_a_terminal_shows_a_line_for_each_faulty_cell(tmp_path, capsys):
+    (tmp_path / "Places.csv").write_text("place,walk_order\nshelf,x\nbin,y\n")
+
+    first, second = refused_lines(str(tmp_path), capsys)
+
+    assert first.startswith("Places!B2:")
+    assert second.startswith("Places!B3:")
+
+
+def test_a_file_whose_name_breaks_the_line_is_one_line_too(tmp_path, capsys):
+    lines = refused_lines(f"{tmp_path}/spring\nmenu.csv", capsys)
+
+    assert lines == [
+        "spring menu.csv is one sheet alone. Put the CSV files of a kitchen into one "
+        "folder, and name the folder."
+    ]
+
+
+def refused_lines(path, capsys):
+    command = Command()
+    command._is_from_terminal = True
+    with pytest.raises(SystemExit) as stopped:
+        call_command(command, path)
+    assert stopped.value.code == 2
+    return capsys.readouterr().err.splitlines()

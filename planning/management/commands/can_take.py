@@ -27,8 +27,8 @@ from typing import Any
 
 from planning.engine.promise import Answer
 from planning.engine.words import day_words, moment_words
-from planning.errors import PlanningError
 from planning.management.plan_arguments import INCLUDE, LEAVE_OUT, read_moment
+from planning.management.planning_command import PlanningCommand
 from planning.promise_json import promise_as_json
 from planning.promise_words import (
     answer_words,
@@ -45,16 +45,13 @@ from planning.promise_words import (
 from planning.sheets import BAKE_PLAN
 from planning.taking import Answered, Asked, can_take
 from planning.telling import Telling
-from stock.errors import StockError
-from stock.management.plain_command import PlainCommand
 from stock.models import Bakery
 
 
-class Command(PlainCommand):
+class Command(PlanningCommand):
     help = (
         "Says whether one more cake can be taken: yes, yes if ordered by when, or no."
     )
-    refusals = (StockError, PlanningError)
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.formatter_class = RawDescriptionHelpFormatter

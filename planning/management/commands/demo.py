@@ -19,12 +19,11 @@ from planning.errors import PlanningError
 from planning.exports.order_files import write_order_files
 from planning.interchange.loading import load_kitchen
 from planning.interchange.report_words import summary_sentence
+from planning.management.planning_command import PlanningCommand
 from planning.order_sheets import suggested_sheet
 from planning.plan_text import WIDTH, plan_as_text
 from planning.planner import Planned, make_plan
 from stock.calendars import parse_date
-from stock.errors import StockError
-from stock.management.plain_command import PlainCommand
 from stock.models import Bakery
 
 DATABASE_PATH = settings.BASE_DIR / "demo.sqlite3"
@@ -38,9 +37,8 @@ class DemoError(PlanningError):
     """The demo cannot be set up here."""
 
 
-class Command(PlainCommand):
+class Command(PlanningCommand):
     help = "Makes a demo kitchen, plans it, writes its orders and serves its pages."
-    refusals = (StockError, PlanningError)
     requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:

@@ -1,13 +1,13 @@
 """`manage.py load_kitchen`: a whole kitchen in, from a workbook or CSV files."""
 
 from argparse import ArgumentParser
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any, NoReturn
 from zoneinfo import ZoneInfo
 
 from planning.interchange import report_words
-from planning.interchange.errors import KitchenFaultsError
+from planning.interchange.errors import CellFault, KitchenFaultsError
 from planning.interchange.grids import KitchenCells
 from planning.interchange.loading import LoadReport, load_kitchen, preview_kitchen
 from planning.interchange.reading import read_kitchen
@@ -42,6 +42,12 @@ class Command(PlanningCommand):
         )
 
     def handle(self, **options: Any) -> None:
+        try:
+            self._load(options)
+        except KitchenFaultsError as error:
+            self._refuse_cells(error.faults)
+
+    def _load(self, options: dict[str, Any]) -> None:
         cells = read_kitchen(Path(options["path"]))
         at = read_moment(options["at"], _zone(cells))
         if options["preview"]:
@@ -60,14 +66,14 @@ class Command(PlanningCommand):
         for line in lines:
             self.stdout.write(line)
 
-    def refuse(self, sentence: str) -> NoReturn:
+    def _refuse_cells(self, faults: Sequence[CellFault]) -> NoReturn:
         """End the command with every faulty cell, one a line."""
-        *lines, last = sentence.splitlines() or [sentence]
+        *others, last = map(str, faults)
         if not self._is_from_terminal:
-            super().refuse(sentence)
-        for line in lines:
+            self.refuse(" ".join([*others, last]))
+        for line in others:
             self.stderr.write(line, lambda text: text)
-        super().refuse(last)
+        self.refuse(last)
 
 
 def _preview_lines(report: LoadReport) -> Iterator[str]:

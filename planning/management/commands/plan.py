@@ -4,20 +4,17 @@ import json
 from argparse import ArgumentParser
 from typing import Any
 
-from planning.errors import PlanningError
 from planning.management.plan_arguments import (
     add_plan_arguments,
     plan_from_arguments,
 )
+from planning.management.planning_command import PlanningCommand
 from planning.plan_json import plan_as_json
 from planning.plan_text import plan_as_text
-from stock.errors import StockError
-from stock.management.plain_command import PlainCommand
 
 
-class Command(PlainCommand):
+class Command(PlanningCommand):
     help = "Says what the coming cakes need, what runs short and what to order."
-    refusals = (StockError, PlanningError)
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         add_plan_arguments(parser)

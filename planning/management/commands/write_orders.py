@@ -4,20 +4,17 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from planning.errors import PlanningError
 from planning.exports.order_files import write_order_files
 from planning.management.plan_arguments import (
     add_plan_arguments,
     plan_from_arguments,
 )
+from planning.management.planning_command import PlanningCommand
 from planning.order_sheets import suggested_sheet
-from stock.errors import StockError
-from stock.management.plain_command import PlainCommand
 
 
-class Command(PlainCommand):
+class Command(PlanningCommand):
     help = "Writes each suggested order as a spreadsheet, a CSV file and a message."
-    refusals = (StockError, PlanningError)
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         add_plan_arguments(parser)
