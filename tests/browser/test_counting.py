@@ -305,6 +305,35 @@ def test_entries_that_come_after_posting_are_kept_on_the_phone(
     expect(field(tab, "butter")).to_have_value("2 c")
 
 
+def test_what_waits_on_a_phone_is_sent_from_the_list_of_counts_too(
+    phone, ada, ben, count, shelf
+):
+    """Her tab was closed with no signal, and the count was posted meanwhile."""
+    tab = phone(ada)
+    open_sheet(tab, count, shelf)
+    ready_for_offline(tab)
+    tab.context.set_offline(True)
+    enter(tab, "butter", "2 c")
+    expect(waiting(tab)).to_contain_text("1 entry waits on this phone")
+    context = tab.context
+    tab.close()
+    counting.take_entries(
+        [an_entry(count, shelf, "eggs", "3 flats")],
+        at=timezone.now(),
+        sent_by_id=ben.pk,
+    )
+    counting.send_to_review(count.pk)
+    counting.post_count(count.pk, at=timezone.now())
+    context.set_offline(False)
+    again = context.new_page()
+    again.goto("/count/")
+
+    expect(again.get_by_text("was posted before this came")).to_be_visible()
+    assert CountEntry.objects.get(text="2 c").kept == "posted"
+    again.get_by_role("button", name="I have seen these").tap()
+    expect(again.get_by_text("Kept here for you")).to_be_hidden()
+
+
 def an_entry(count, place, name, text):
     return counting.EntryIn(
         key=uuid4(),
