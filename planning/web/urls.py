@@ -2,6 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, path
 
+from planning.web.ahead import page as ahead
 from planning.web.cakes import bake_plan, cake_pages, copy_cakes, planned_cakes
 from planning.web.kitchen import kitchen_files, people
 from planning.web.kitchen import page as kitchen
@@ -9,7 +10,7 @@ from planning.web.orders import order, order_files, order_start
 from planning.web.orders import page as orders
 from planning.web.recipes import page as recipes
 from planning.web.recipes import recipe, recipe_lines, where_used
-from planning.web.shortfalls import ahead, days_ahead, rescue
+from planning.web.shortfalls import days_ahead, rescue
 from planning.web.shortfalls import page as shortfalls
 from planning.web.today import page as today
 from planning.web.trying import can_take, what_if

@@ -9,12 +9,12 @@ from django.utils import timezone
 
 from planning.engine.kitchen import NodeKind
 from planning.engine.tracing import Reason
+from planning.web.ahead.item_days import day_table
+from planning.web.ahead.takers import Taker, TakerFinder
 from planning.web.page_words import PageWords, Said
 from planning.web.shelf.shelf_lines import ShelfLines
-from planning.web.shortfalls.item_days import day_table
 from planning.web.shortfalls.plan_choice import PlanChoice
 from planning.web.shortfalls.shortfall_rows import shortfall_rows
-from planning.web.shortfalls.takers import Taker, TakerFinder
 from planning.web.showing import Context, show
 from planning.web.today.arrivals import arrivals, places_of
 from planning.web.today.makings import makings_of

@@ -1,0 +1,1 @@
+"""The pages of one item: its days ahead, and what takes it on each of them."""
