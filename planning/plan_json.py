@@ -7,6 +7,7 @@ money is text with two places. Lists are sorted by date, then name.
 from collections.abc import Iterable
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
+from math import isfinite
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -44,7 +45,9 @@ def plan_as_json(kitchen: Kitchen, plan: Plan) -> dict[str, Any]:
             "usual_total": money(purchasing.usual_total),
             "proof": {
                 "status": purchasing.proof.status,
-                "gap": amount(purchasing.proof.gap),
+                "gap": amount(purchasing.proof.gap)
+                if isfinite(purchasing.proof.gap)
+                else None,
             },
         },
         "warnings": [*plan.warnings, *purchasing.warnings],

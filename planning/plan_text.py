@@ -11,6 +11,7 @@ from decimal import Decimal
 from itertools import groupby
 from textwrap import wrap
 
+from planning.better_words import better_words
 from planning.engine.plan import (
     Purchasing,
     Remedy,
@@ -111,7 +112,9 @@ def _orders(planned: Planned) -> Iterator[str]:
         yield from _order(planned, order)
         yield ""
     if purchasing.orders:
-        yield from _totals(planned, purchasing)
+        yield _totals(planned, purchasing)
+    if planned.usual is not None:
+        yield from _wrapped(capitalized(better_words(planned)), 0)
 
 
 def _order(planned: Planned, order: SuggestedOrder) -> Iterator[str]:
@@ -135,19 +138,14 @@ def _order(planned: Planned, order: SuggestedOrder) -> Iterator[str]:
     )
 
 
-def _totals(planned: Planned, purchasing: Purchasing) -> Iterator[str]:
+def _totals(planned: Planned, purchasing: Purchasing) -> str:
     count = len(purchasing.orders)
     total = purchasing.goods_cost + purchasing.fees
-    yield (
+    return (
         f"{count} order{'' if count == 1 else 's'}: goods "
         f"{_money(planned, purchasing.goods_cost)} and delivery "
         f"{_money(planned, purchasing.fees)}, together {_money(planned, total)}."
     )
-    if purchasing.usual_total != total:
-        yield (
-            "Bought the usual way, item by item, it would be "
-            f"{_money(planned, purchasing.usual_total)}."
-        )
 
 
 def _money(planned: Planned, amount: Decimal) -> str:

@@ -1,6 +1,7 @@
 """Makes a plan: reads the kitchen once, then lets the engine work it out."""
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import cached_property
 
@@ -8,13 +9,19 @@ from planning.amount_words import AmountWords
 from planning.engine.deliveries import Delivery, possible_deliveries
 from planning.engine.explosion import Explosion, explode
 from planning.engine.kitchen import Kitchen, Window
-from planning.engine.plan import Plan
+from planning.engine.ordering.best_orders import best_orders
+from planning.engine.ordering.efforts import QUICK, THOROUGH, USUAL, Effort, Progress
+from planning.engine.ordering.wishes import NO_WISHES, Wishes
+from planning.engine.plan import Plan, Purchasing
 from planning.engine.projection import project
 from planning.engine.shortfalls import find_shortfalls
 from planning.engine.supplies import overdue_warnings
 from planning.engine.usual_rule import usual_rule
 from planning.snapshot import load_kitchen
 from stock.models import Bakery
+
+# How hard to look for better orders, by the words that people choose it with.
+EFFORTS = {"quick": QUICK, "usual": USUAL, "thorough": THOROUGH}
 
 
 @dataclass(frozen=True)
@@ -27,6 +34,7 @@ class Planned:
     deliveries: tuple[Delivery, ...]
     plan: Plan
     words: AmountWords
+    usual: Purchasing | None = None  # the usual rule's, where the plan has better ones
 
     @cached_property
     def node_by_id(self) -> dict[int, int]:
@@ -84,3 +92,41 @@ def plan_kitchen(
         warnings=(*explosion.warnings, *overdue_warnings(kitchen, window)),
     )
     return Planned(bakery, kitchen, explosion, deliveries, plan, words)
+
+
+def with_better_orders(
+    planned: Planned,
+    *,
+    effort: Effort = USUAL,
+    on_progress: Callable[[Progress], None] | None = None,
+    should_stop: Callable[[], bool] | None = None,
+    wishes: Wishes = NO_WISHES,
+) -> Planned:
+    """Return the same plan with the best orders that can be found. No queries.
+
+    Without wishes they are never worse than the usual rule's. Told to stop, it keeps
+    the best so far.
+    """
+    plan = planned.plan
+    found = best_orders(
+        planned.kitchen,
+        plan.window,
+        plan.demand,
+        planned.deliveries,
+        say=planned.words.short,
+        effort=effort,
+        on_progress=on_progress,
+        should_stop=should_stop,
+        wishes=wishes,
+        cakes_behind=planned.explosion.cakes_behind,
+    )
+    return with_orders(planned, found)
+
+
+def with_orders(planned: Planned, found: Purchasing) -> Planned:
+    """Return the same plan with other orders, the usual rule's beside them."""
+    return replace(
+        planned,
+        plan=replace(planned.plan, purchasing=found),
+        usual=planned.usual or planned.plan.purchasing,
+    )

@@ -10,11 +10,12 @@ from django.db.models import Min
 from django.utils import timezone
 
 from planning.errors import PlanningError
-from planning.planner import Planned, make_plan
+from planning.planner import EFFORTS, Planned, make_plan, with_better_orders
 from stock.calendar_cells import Day
 from stock.models import Bakery, Movement
 
 INCLUDE, LEAVE_OUT = "include", "leave-out"
+NO_EFFORT = "none"  # the usual rule's orders
 LONGEST_PLAN_DAYS = 366
 
 
@@ -23,7 +24,7 @@ class PlanArgumentError(PlanningError):
 
 
 def add_plan_arguments(parser: ArgumentParser) -> None:
-    """Add --from, --days, --at and --tentative."""
+    """Add --from, --days, --at, --tentative and --effort."""
     parser.add_argument(
         "--from", dest="from_on", metavar="DATE", help="first day, like 2026-05-04"
     )
@@ -41,6 +42,16 @@ def add_plan_arguments(parser: ArgumentParser) -> None:
         default=INCLUDE,
         help="whether tentative cakes are planned for",
     )
+    seconds = ", ".join(
+        f"{name} up to {effort.seconds:g} s" for name, effort in EFFORTS.items()
+    )
+    parser.add_argument(
+        "--effort",
+        choices=[NO_EFFORT, *EFFORTS],
+        default=NO_EFFORT,
+        help=f"how long to look for better orders: {seconds}; default: {NO_EFFORT}, "
+        "the usual rule",
+    )
 
 
 def plan_from_arguments(options: Mapping[str, Any]) -> Planned:
@@ -55,10 +66,12 @@ def plan_from_arguments(options: Mapping[str, Any]) -> Planned:
         tentative=options["tentative"] == INCLUDE,
     )
     first_at = Movement.objects.aggregate(first_at=Min("at"))["first_at"]
-    if first_at is None or as_of >= first_at:
+    if first_at is not None and as_of < first_at:
+        warnings = (*planned.plan.warnings, _unknown_before(first_at, bakery.zone))
+        planned = replace(planned, plan=replace(planned.plan, warnings=warnings))
+    if options["effort"] == NO_EFFORT:
         return planned
-    warnings = (*planned.plan.warnings, _unknown_before(first_at, bakery.zone))
-    return replace(planned, plan=replace(planned.plan, warnings=warnings))
+    return with_better_orders(planned, effort=EFFORTS[options["effort"]])
 
 
 def _unknown_before(first_at: datetime, zone: tzinfo) -> str:

@@ -1,0 +1,52 @@
+"""How orders that somebody looked for stand to those of the usual rule, in words."""
+
+from decimal import ROUND_CEILING, Decimal
+from math import isfinite
+
+from planning.engine.plan import Proof, Purchasing
+from planning.planner import Planned
+from stock.money_words import money_words
+
+NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+# A bound below this share is said as being the best: 4 cents of $1,000.
+AS_GOOD_AS_BEST = 0.00005
+
+
+def better_words(planned: Planned) -> str:
+    """Return how a plan's orders stand to the usual rule's, and to the best of all.
+
+    Without the usual rule's beside them they are the usual rule's own.
+    """
+    found, usual = planned.plan.purchasing, planned.usual or planned.plan.purchasing
+    than_usual = _than_usual_words(found, usual, planned.bakery.currency)
+    return f"{than_usual}; {proof_words(found.proof)}."
+
+
+def _than_usual_words(found: Purchasing, usual: Purchasing, currency: str) -> str:
+    spared = (usual.goods_cost + usual.fees) - (found.goods_cost + found.fees)
+    fewer = len(usual.orders) - len(found.orders)
+    money = "the same money as the usual rule"
+    if spared:
+        less = "less" if spared > 0 else "more"
+        money = f"{money_words(abs(spared), currency)} {less} than the usual rule"
+    return f"{money}, {deliveries_words(fewer)}" if fewer else money
+
+
+def deliveries_words(fewer: int) -> str:
+    """Return a difference in deliveries: two deliveries fewer, one delivery more."""
+    count = abs(fewer)
+    number = NUMBERS[count] if count < len(NUMBERS) else str(count)
+    deliveries = "delivery" if count == 1 else "deliveries"
+    return f"{number} {deliveries} {'fewer' if fewer > 0 else 'more'}"
+
+
+def proof_words(proof: Proof) -> str:
+    """Return how close to the best some orders are known to be, rounded up."""
+    if not isfinite(proof.gap):
+        return "how close to the best possible is not known yet"
+    if proof.gap <= AS_GOOD_AS_BEST:
+        return "no better ones are possible"
+    percent = Decimal(repr(proof.gap)) * 100  # as it is written, without noise
+    step = Decimal("0.01") if percent < 1 else Decimal("0.1")
+    rounded = percent.quantize(step, ROUND_CEILING)
+    return f"at most {rounded.normalize():f} % above the best possible"

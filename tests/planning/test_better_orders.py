@@ -1,0 +1,165 @@
+"""Better orders than the usual rule's, where somebody asks for them."""
+
+import json
+from datetime import timedelta
+from decimal import Decimal
+from math import inf
+
+import openpyxl
+import pytest
+from django.core.management import CommandError, call_command
+
+from planning.better_words import better_words, deliveries_words, proof_words
+from planning.engine.order_comparison import bought
+from planning.engine.ordering.wishes import Wishes
+from planning.engine.plan import Proof
+from planning.plan_json import plan_as_json
+from planning.planner import EFFORTS, make_plan, with_better_orders
+from stock.models import Item
+from tests import build
+from tests.build import MONDAY, NOON
+
+pytestmark = pytest.mark.django_db
+
+WEDNESDAY, SATURDAY = MONDAY + timedelta(days=2), MONDAY + timedelta(days=5)
+AT_NOON = "2026-05-04T12:00"
+
+
+@pytest.fixture
+def kitchen():
+    """A brick for Wednesday and a bunch for Saturday; each truck costs $15.
+
+    The usual rule lets the truck come twice, on Tuesday and on Friday: $43. Both on
+    Tuesday are $28.
+    """
+    dairy = build.supplier("Dairy", delivery_fee=15)
+    butter, sugar = build.item("butter"), build.item("sugar")
+    build.pack(butter, dairy, size_base=500, price="10", label="brick")
+    build.pack(sugar, dairy, size_base=100, price="3", label="bag")
+    build.planned_cake(build.cake(lines=[(butter, 500)]), due_on=WEDNESDAY)
+    build.planned_cake(build.cake(lines=[(sugar, 100)]), due_on=SATURDAY)
+    return build.bakery(name="Crumb", currency="USD", time_zone="UTC")
+
+
+def better(kitchen, **options):
+    planned = make_plan(bakery=kitchen, as_of=NOON)
+    return with_better_orders(planned, effort=EFFORTS["quick"], **options)
+
+
+def test_better_orders_stand_beside_the_usual_rules(kitchen):
+    planned = better(kitchen)
+
+    [order] = planned.plan.purchasing.orders
+    assert order.total_cost == Decimal("28.00")
+    assert planned.plan.purchasing.usual_total == Decimal("43.00")
+    assert len(planned.usual.orders) == 2
+    assert better_words(planned) == (
+        "$15.00 less than the usual rule, one delivery fewer; "
+        "no better ones are possible."
+    )
+
+
+def test_a_supplier_that_is_left_out_brings_nothing(kitchen):
+    far = build.supplier("Far Dairy", delivery_fee=40)
+    for name in ("butter", "sugar"):
+        build.pack(Item.objects.get(name=name), far, size_base=500, price="12")
+
+    planned = better(kitchen, wishes=Wishes(forbidden_suppliers=frozenset({0})))
+
+    # Two packs at 12 and one truck at 40.
+    [order] = planned.plan.purchasing.orders
+    assert planned.kitchen.suppliers[order.supplier].name == "Far Dairy"
+    assert order.total_cost == Decimal("64.00")
+
+
+def test_a_search_that_is_stopped_at_once_is_no_worse_than_the_usual_rule(kitchen):
+    planned = better(kitchen, should_stop=lambda: True)
+
+    found = planned.plan.purchasing
+    assert found.goods_cost + found.fees <= Decimal("43.00")
+
+
+def test_both_ways_are_compared_by_money_deliveries_and_what_is_left(kitchen):
+    planned = better(kitchen)
+
+    found, usual = bought(
+        planned.kitchen,
+        planned.plan.window,
+        planned.plan.demand,
+        planned.deliveries,
+        [planned.plan.purchasing, planned.usual],
+    )
+
+    assert (found.total, found.fees, found.deliveries) == (28, 15, 1)
+    assert (usual.total, usual.fees, usual.deliveries) == (43, 30, 2)
+    assert found.left_worth == usual.left_worth == 0
+
+
+def test_the_plan_command_looks_only_if_it_is_asked_to(kitchen, capsys):
+    call_command("plan", "--at", AT_NOON)
+    usual = capsys.readouterr().out
+    call_command("plan", "--at", AT_NOON, "--effort", "quick")
+    found = capsys.readouterr().out
+    call_command("plan", "--at", AT_NOON, "--effort", "quick", "--json")
+    totals = json.loads(capsys.readouterr().out)["totals"]
+
+    assert "together $43.00." in usual
+    assert "usual rule" not in usual
+    assert "together $28.00." in found
+    assert "$15.00 less than the usual rule, one delivery fewer;" in found
+    assert (totals["total"], totals["usual_total"]) == ("28.00", "43.00")
+
+
+def test_written_orders_are_the_better_ones_if_asked_for(kitchen, tmp_path):
+    call_command(
+        "write_orders", "--out", str(tmp_path), "--at", AT_NOON, "--effort", "quick"
+    )
+
+    [path] = tmp_path.glob("*.xlsx")
+    cells = openpyxl.load_workbook(path)["Order"].iter_rows(values_only=True)
+    words = {cell for row in cells for cell in row}
+    assert {"butter", "sugar"} <= words
+
+
+def test_an_effort_that_nobody_knows_is_refused(kitchen):
+    with pytest.raises(CommandError, match="--effort"):
+        call_command("plan", "--effort", "heroic")
+
+
+def test_a_gap_that_is_not_known_is_null_in_json(kitchen):
+    planned = make_plan(bakery=kitchen, as_of=NOON)
+    purchasing = planned.plan.purchasing
+    object.__setattr__(purchasing, "proof", Proof("best found", inf))
+
+    proof = plan_as_json(planned.kitchen, planned.plan)["totals"]["proof"]
+
+    assert proof == {"status": "best found", "gap": None}
+
+
+@pytest.mark.parametrize(
+    ("fewer", "words"),
+    [
+        (1, "one delivery fewer"),
+        (2, "two deliveries fewer"),
+        (-1, "one delivery more"),
+        (12, "12 deliveries fewer"),
+    ],
+)
+def test_deliveries_are_counted_in_words(fewer, words):
+    assert deliveries_words(fewer) == words
+
+
+@pytest.mark.parametrize(
+    ("gap", "words"),
+    [
+        (0.0, "no better ones are possible"),
+        (0.00005, "no better ones are possible"),
+        (0.0001, "at most 0.01 % above the best possible"),
+        (0.0012, "at most 0.12 % above the best possible"),
+        (0.0125, "at most 1.3 % above the best possible"),
+        (0.1, "at most 10 % above the best possible"),
+        (inf, "how close to the best possible is not known yet"),
+    ],
+)
+def test_how_close_to_the_best_is_rounded_up(gap, words):
+    assert proof_words(Proof("best found", gap)) == words
