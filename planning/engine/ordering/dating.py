@@ -22,6 +22,7 @@ from planning.engine.ordering.to_go import CostToGoReader
 from planning.engine.supplies import NEVER
 
 MOST_STATES = 300
+MANY_MORE_STATES = 4_000
 SAME_MONEY = 1e-7
 
 
@@ -35,6 +36,7 @@ class DatedStock:
         self._easy = KeepingStock(undated, easy)
         self._strict = KeepingStock(undated, strict)
         self._by_day = PerishingStock(task, MOST_STATES)
+        self._thoroughly = PerishingStock(task, MANY_MORE_STATES)
         self._to_go = CostToGoReader(undated, self._easy)
         self._bought_base = _bought_less_shelf_base(undated)
 
@@ -54,15 +56,38 @@ class DatedStock:
             value = self._value(strict.choice, charge, rate)
             if value < best.value:
                 best = Found(strict.choice, value, easy.bound)
-        to_go = self._to_go.read(charge, rate, is_closed)
-        guide = Guide(to_go, *self._bought_base, most_value=best.value)
-        found = self._by_day.cheapest(charge, rate, is_closed, guide)
-        bound = max(easy.bound, min(found.bound, best.value))
-        if found.choice is not None and found.value < best.value:
-            best = found
+        best = self._day_by_day(best, self._by_day, charge, rate, is_closed)
         if best.value == np.inf:
             best = self._trimmed(charge, rate, is_closed)
-        return Found(best.choice, best.value, min(bound, best.value))
+        return Found(best.choice, best.value, min(best.bound, best.value))
+
+    def closer(
+        self,
+        found: Found,
+        charge: FloatColumn,
+        rate: FloatColumn,
+        is_closed: BoolColumn,
+    ) -> Found:
+        """Return what a longer look makes of a choice found at the same prices."""
+        best = self._day_by_day(found, self._thoroughly, charge, rate, is_closed)
+        return Found(best.choice, best.value, min(best.bound, best.value))
+
+    def _day_by_day(
+        self,
+        best: Found,
+        stock: PerishingStock,
+        charge: FloatColumn,
+        rate: FloatColumn,
+        is_closed: BoolColumn,
+    ) -> Found:
+        """Return the better of a choice and one worked out day by day, with a bound."""
+        to_go = self._to_go.read(charge, rate, is_closed)
+        guide = Guide(to_go, *self._bought_base, most_value=best.value)
+        found = stock.cheapest(charge, rate, is_closed, guide)
+        bound = max(best.bound, min(found.bound, best.value))
+        if found.choice is not None and found.value < best.value:
+            best = found
+        return Found(best.choice, best.value, bound)
 
     def _trimmed(
         self, charge: FloatColumn, rate: FloatColumn, is_closed: BoolColumn

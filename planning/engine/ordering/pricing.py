@@ -63,3 +63,12 @@ class ItemPricer:
         return self._stock.cheapest(
             prices.charge[trucks], prices.rate[trucks], prices.is_closed[trucks]
         )
+
+    def closer(self, found: Found, prices: Prices) -> Found:
+        """Return a choice and a bound that are no further apart than those found."""
+        if found.bound >= found.value or not isinstance(self._stock, DatedStock):
+            return found
+        trucks = self._trucks
+        return self._stock.closer(
+            found, prices.charge[trucks], prices.rate[trucks], prices.is_closed[trucks]
+        )

@@ -97,7 +97,9 @@ class Search:
         try:
             self._first()
             self.check()
-            bound, centre, solved = self._generate({}, None, self.effort.rounds)
+            bound, centre, solved = self._generate(
+                {}, None, self.effort.rounds, self.bound
+            )
             self.bound = max(self.bound, bound)
             self._choose()
             self._branch(centre, solved)
@@ -183,11 +185,12 @@ class Search:
         return self._offer_choices(choices)
 
     def _generate(
-        self, states: States, centre: Duals | None, rounds: int
+        self, states: States, centre: Duals | None, rounds: int, floor: float
     ) -> tuple[float, Duals, Solved]:
         """Find schedules and prices, round by round, until prices say no more.
 
-        Returns the best bound, its prices and the last answer of the master.
+        `floor` is a bound that is known already. Returns the best bound, its prices
+        and the last answer of the master.
         """
         self.master.decide(states)
         best = -np.inf
@@ -200,11 +203,11 @@ class Search:
             at = solved.duals
             if centre is not None and rounds - number > 1:
                 at = at.towards(centre, self.effort.steadiness)
-            bound, added = self._price(at, states)
+            bound, added = self._price(at, states, max(best, floor))
             if bound > best or centre is None:
                 best, centre = max(best, bound), at
             if not added and at is not solved.duals:
-                bound, added = self._price(solved.duals, states)
+                bound, added = self._price(solved.duals, states, max(best, floor))
                 if bound > best:
                     best, centre = bound, solved.duals
             if not states:
@@ -233,22 +236,38 @@ class Search:
             return False
         return bound >= best.cost - PROVEN_GAP * best.paid
 
-    def _price(self, duals: Duals, states: States) -> tuple[float, int]:
-        """Price every item; return the bound and how many columns are new."""
+    def _price(
+        self, duals: Duals, states: States, to_beat: float = np.inf
+    ) -> tuple[float, int]:
+        """Price every item; return the bound and how many columns are new.
+
+        Items whose price is not certain get a longer look where that can raise the
+        bound above the one to beat.
+        """
         problem = self.problem
         bound = trucks_bound(problem.terms, duals, states)
         if problem.has_part_cents:
             bound -= PART_CENT * sum(len(task.offers) for task in problem.tasks)
         is_closed = np.zeros(len(problem.trucks), dtype=np.bool_)
         is_closed[[n for n, state in states.items() if state == State.CLOSED]] = True
-        added = 0
-        for number, pricer in enumerate(self.pricers):
-            prices = Prices(duals.charge[number], 1 - duals.value, is_closed)
-            found = pricer.cheapest(prices)
-            bound += found.bound
-            if found.choice is not None:
-                added += self.master.add([self._column(number, found.choice)])
-        return bound, added
+        prices = [Prices(charge, 1 - duals.value, is_closed) for charge in duals.charge]
+        found = [
+            pricer.cheapest(mine)
+            for pricer, mine in zip(self.pricers, prices, strict=True)
+        ]
+        if bound + sum(mine.value for mine in found) > to_beat:
+            found = [
+                pricer.closer(first, mine)
+                for pricer, first, mine in zip(self.pricers, found, prices, strict=True)
+            ]
+        added = self.master.add(
+            [
+                self._column(number, mine.choice)
+                for number, mine in enumerate(found)
+                if mine.choice is not None
+            ]
+        )
+        return bound + sum(mine.bound for mine in found), added
 
     def _branch(self, centre: Duals, solved: Solved) -> None:
         """Split the question by what deliveries do, the weakest part first."""
@@ -264,7 +283,7 @@ class Search:
                 states = {**part.states, **decision}
                 try:
                     least, mine, answer = self._generate(
-                        states, part.centre, self.effort.part_rounds
+                        states, part.centre, self.effort.part_rounds, bound
                     )
                 except Stopped:
                     heapq.heappush(parts, (bound, 0, part))

@@ -9,6 +9,7 @@ date the two are the same.
 
 from dataclasses import dataclass
 from datetime import timedelta
+from math import ceil
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
@@ -16,7 +17,6 @@ from scipy.sparse import csr_array
 
 from tests.engine.simulator import Truck, nodes_on_the_shelf, simulate
 
-MOST_PACKS = 4_000
 MOST_BASE = 1e5
 DAYS_AHEAD = 28
 SO_MUCH_PACKS = 6_000
@@ -51,7 +51,7 @@ class Programme:
         self.low.append(low)
         self.high.append(high)
 
-    def solve(self):
+    def solve(self, **options):
         cells = [
             (number, column, factor)
             for number, entries in enumerate(self.rows)
@@ -61,15 +61,13 @@ class Programme:
         matrix = csr_array(
             (factors, (numbers, columns)), shape=(len(self.rows), len(self.cost))
         )
-        answer = milp(
+        return milp(
             self.cost,
             integrality=np.array(self.whole, dtype=int),
             bounds=Bounds(0.0, np.array(self.upper)),
             constraints=LinearConstraint(matrix, self.low, self.high),
-            options={"mip_rel_gap": 0.0},
+            options=options,
         )
-        assert answer.status == 0, answer.message
-        return answer
 
 
 def deliveries_of(kitchen, window):
@@ -85,26 +83,40 @@ def deliveries_of(kitchen, window):
 
 def least_cost(kitchen, window, used):
     """Return the least cost and the trucks that have it."""
+    deliveries = deliveries_of(kitchen, window)
+    programme, packs = whole_model(kitchen, window, used, deliveries)
+    answer = programme.solve(mip_rel_gap=0.0)
+    assert answer.status == 0, answer.message
+    return answer.fun, trucks_in(kitchen, window, packs, answer.x)
+
+
+def whole_model(kitchen, window, used, deliveries):
+    """Return the programme, and its columns of packs by supplier, day and place."""
     programme = Programme()
-    packs = {}  # (supplier, day, place in the packs) -> columns of whole multiples
-    for supplier, day in deliveries_of(kitchen, window):
-        add_delivery(programme, kitchen, supplier, day, packs)
-    flood = simulate(kitchen, window, used, flood_of(kitchen, window))
+    packs = {}
+    for supplier, day in deliveries:
+        add_delivery(programme, kitchen, window, used, (supplier, day), packs)
+    trucks = flood_of(kitchen, window, deliveries)
+    flood = simulate(kitchen, window, used, trucks)
     for node in nodes_on_the_shelf(kitchen):
         add_item(programme, kitchen, window, node, used, packs, flood)
-    answer = programme.solve()
+    return programme, packs
+
+
+def trucks_in(kitchen, window, packs, taken):
+    """Return the trucks of an answer."""
     trucks = {}
     for (supplier, day, place), columns in packs.items():
-        count = round(sum(answer.x[columns]) * kitchen.packs[place].multiple)
+        count = round(sum(taken[columns])) * kitchen.packs[place].multiple
         if count:
             trucks.setdefault((supplier, day), {})[place] = count
-    return answer.fun, [
+    return [
         Truck(supplier, window.from_on + timedelta(days=day), mine)
         for (supplier, day), mine in trucks.items()
     ]
 
 
-def flood_of(kitchen, window):
+def flood_of(kitchen, window, deliveries):
     """More than anybody could use on every delivery."""
     return [
         Truck(
@@ -116,11 +128,12 @@ def flood_of(kitchen, window):
                 if pack.supplier == supplier
             },
         )
-        for supplier, day in deliveries_of(kitchen, window)
+        for supplier, day in deliveries
     ]
 
 
-def add_delivery(programme, kitchen, supplier, day, packs):
+def add_delivery(programme, kitchen, window, used, delivery, packs):
+    supplier, day = delivery
     terms = kitchen.suppliers[supplier]
     fee = float(terms.delivery_fee)
     is_open = programme.column(fee, 1, whole=True)
@@ -128,7 +141,9 @@ def add_delivery(programme, kitchen, supplier, day, packs):
     goods = []
     for place, pack in enumerate(kitchen.packs):
         if pack.supplier == supplier:
-            packs[supplier, day, place] = add_packs(programme, pack, is_open, goods)
+            most = most_packs(kitchen, window, used, pack)
+            columns = add_packs(programme, pack, most, is_open, goods)
+            packs[supplier, day, place] = columns
     programme.row([*goods, (is_open, -float(terms.minimum_order))], low=0.0)
     programme.row([(is_free, 1), (is_open, -1)], high=0.0)
     if terms.free_delivery_from is None:
@@ -137,10 +152,23 @@ def add_delivery(programme, kitchen, supplier, day, packs):
         programme.row([*goods, (is_free, -float(terms.free_delivery_from))], low=0.0)
 
 
-def add_packs(programme, pack, is_open, goods):
+def most_packs(kitchen, window, used, pack):
+    """Enough for all that can be of use, and for every break and limit on top."""
+    node, terms = pack.node, kitchen.suppliers[pack.supplier]
+    needed = sum(amount for (of, _), amount in used.items() if of == node)
+    needed += needed * DAYS_AHEAD / window.days
+    needed += kitchen.nodes.par_base[node] + kitchen.nodes.safety_base[node]
+    prices = [pack.price, *(step.price for step in pack.breaks)]
+    limit = max(terms.minimum_order, terms.free_delivery_from or 0)
+    packs = needed / pack.size_base + float(limit / min(prices))
+    packs += sum(step.from_packs for step in pack.breaks)
+    return ceil(packs) + pack.minimum_packs + pack.multiple
+
+
+def add_packs(programme, pack, most, is_open, goods):
     """Add a column for each price of a pack; add what it costs to the goods."""
     steps = [(1, pack.price), *((step.from_packs, step.price) for step in pack.breaks)]
-    ends = [from_packs - 1 for from_packs, _ in steps[1:]] + [MOST_PACKS]
+    ends = [from_packs - 1 for from_packs, _ in steps[1:]] + [most]
     columns, prices = [], []
     for (from_packs, price), last in zip(steps, ends, strict=True):
         column = programme.column(float(price) * pack.multiple, whole=True)

@@ -70,7 +70,9 @@ def test_no_choice_is_cheaper_than_the_one_that_is_found(case, data):
     if choices is None:
         return
 
-    found = ItemPricer(task).cheapest(prices)
+    pricer = ItemPricer(task)
+    found = pricer.cheapest(prices)
+    closer = pricer.closer(found, prices)
     also = PerishingStock(task, 10**9).cheapest(
         *(
             column[[offer.delivery for offer in task.offers]]
@@ -85,6 +87,8 @@ def test_no_choice_is_cheaper_than_the_one_that_is_found(case, data):
     assert also.value == pytest.approx(least, abs=1e-6)
     assert value_at(task, found.choice, prices) == pytest.approx(found.value)
     assert found.bound <= found.value
+    assert closer.value == pytest.approx(least, abs=1e-6)
+    assert closer.bound == pytest.approx(least, abs=1e-6)
 
 
 def value_at(task, choice, prices):
