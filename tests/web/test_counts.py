@@ -286,6 +286,23 @@ def test_the_review_says_the_difference_in_units_and_money(signed_in, count, but
     )
 
 
+def test_what_is_within_two_in_a_hundred_does_not_crowd_what_differs(
+    signed_in, count, butter, walk_in
+):
+    flour = build.item("flour", on_hand_base=10_000, at=NOON - timedelta(days=1))
+    send(
+        signed_in,
+        entry(count, butter, "1 c"),
+        entry(count, flour, "9.81 kg"),  # 1.9 in a hundred less
+    )
+
+    page = signed_in.get(f"/count/{count.pk}/review/")
+
+    assert [item.name for item in page.context["differing"]] == ["butter"]
+    assert [item.name for item in page.context["agreeing"]] == ["flour"]
+    assert "1 item within 2 in 100 of the record" in page.content.decode()
+
+
 def test_two_people_on_one_line_are_decided_by_one_tap(signed_in, count, butter):
     ben = build.user("ben")
     entries = entry(count, butter, "1 c"), entry(count, butter, "2 c", by=ben.pk)

@@ -21,6 +21,7 @@ from stock.templatetags.words import moment_words, money
 from stock.web.bakery_time import current_bakery
 from stock.web.counts.moments import MomentField
 from stock.web.counts.offline import kept_offline
+from stock.web.counts.sheet import lines_url
 from stock.web.counts.unfinished import open_words
 from stock.web.entry_forms import posted
 
@@ -124,8 +125,7 @@ class LiveCount:
         if self.count.state != Count.State.OPEN:
             return ""
         unfinished = [sheet for sheet in self.sheets if sheet.left] or self.sheets
-        args = [self.count.pk, unfinished[0].place.pk]
-        return reverse("stock:count_sheet", args=args)
+        return lines_url(self.count, unfinished[0].place)
 
     @property
     def review_url(self) -> str:

@@ -37,7 +37,7 @@ def count_review(request: HttpRequest, count_id: int) -> HttpResponse:
 def _context(request: HttpRequest, seen: Review) -> dict[str, Any]:
     currency = current_bakery(request).currency
     items = [ReviewedItem(row, currency) for row in seen.rows]
-    differing = [item for item in items if item.kind != "well" or item.remarks]
+    differing = [item for item in items if item.needs_a_look]
     return {
         "count": seen.count,
         "review": seen,

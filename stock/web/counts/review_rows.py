@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from django.utils import timezone
 
+from stock.counts.history import is_accurate
 from stock.counts.lines import LineKey
 from stock.counts.review import Moved, ReviewLine, ReviewRow, Said
 from stock.levels import COUNTING_KINDS
@@ -101,6 +102,16 @@ class ReviewedItem:
         if self.row.is_conflict or (variance_base is not None and variance_base < 0):
             return "short"
         return "low" if variance_base else "well"
+
+    @property
+    def needs_a_look(self) -> bool:
+        """Whether it is off, or something is to be asked, decided or known about it."""
+        row = self.row
+        if row.counted_base is None or self.remarks:
+            return True
+        if any(line.question or line.remarks for line in self.lines):
+            return True
+        return not is_accurate(row.counted_base, row.expected_base)
 
     @property
     def sentence(self) -> str:

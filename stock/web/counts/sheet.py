@@ -24,6 +24,11 @@ from stock.web.counts.offline import kept_offline
 from stock.web.counts.phone import phone_items, phone_line, phone_rules
 
 
+def lines_url(count: Count, place: Place) -> str:
+    """Return where a place is counted; at its lines, for who goes on counting."""
+    return reverse("stock:count_sheet", args=[count.pk, place.pk]) + "#lines"
+
+
 @dataclass(frozen=True, slots=True)
 class PlaceLink:
     """A place of the count, and what is left in it."""
@@ -63,7 +68,7 @@ class PlaceSheet:
         return [
             PlaceLink(
                 name=each.place.name,
-                url=reverse("stock:count_sheet", args=[self.count.pk, each.place.pk]),
+                url=lines_url(self.count, each.place),
                 left_words=left_words(each),
                 is_here=each.place == self.place,
             )

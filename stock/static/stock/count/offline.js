@@ -3,7 +3,7 @@
 function madeOf() {
   const files = performance.getEntriesByType("resource").map((entry) => entry.name);
   const own = files.filter((url) => new URL(url).pathname.startsWith("/static/"));
-  const pages = [...document.querySelectorAll("a[data-keep]")].map((link) => link.href);
+  const pages = [...document.querySelectorAll("a[data-keep]")].map((link) => link.href.split("#")[0]);
   return [...new Set([location.href.split("#")[0], ...own, ...pages])];
 }
 
