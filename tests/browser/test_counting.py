@@ -220,8 +220,7 @@ def test_the_network_goes_the_tab_dies_and_nothing_is_lost(phone, ada, count, sh
 
     with pytest.raises(Error):
         tab.goto("chrome://crash")
-    context = tab.context
-    tab.close()
+    tab.goto("about:blank")
     again = context.new_page()
     again.goto(f"/count/{count.pk}/{shelf.pk}/")
     ready(again)
@@ -308,15 +307,14 @@ def test_entries_that_come_after_posting_are_kept_on_the_phone(
 def test_what_waits_on_a_phone_is_sent_from_the_list_of_counts_too(
     phone, ada, ben, count, shelf
 ):
-    """Her tab was closed with no signal, and the count was posted meanwhile."""
+    """She left the sheet with no signal, and the count was posted meanwhile."""
     tab = phone(ada)
     open_sheet(tab, count, shelf)
     ready_for_offline(tab)
     tab.context.set_offline(True)
     enter(tab, "butter", "2 c")
     expect(waiting(tab)).to_contain_text("1 entry waits on this phone")
-    context = tab.context
-    tab.close()
+    tab.goto("about:blank")
     counting.take_entries(
         [an_entry(count, shelf, "eggs", "3 flats")],
         at=timezone.now(),
@@ -324,14 +322,13 @@ def test_what_waits_on_a_phone_is_sent_from_the_list_of_counts_too(
     )
     counting.send_to_review(count.pk)
     counting.post_count(count.pk, at=timezone.now())
-    context.set_offline(False)
-    again = context.new_page()
-    again.goto("/count/")
+    tab.context.set_offline(False)
+    tab.goto("/count/")
 
-    expect(again.get_by_text("was posted before this came")).to_be_visible()
+    expect(tab.get_by_text("was posted before this came")).to_be_visible()
     assert CountEntry.objects.get(text="2 c").kept == "posted"
-    again.get_by_role("button", name="I have seen these").tap()
-    expect(again.get_by_text("Kept here for you")).to_be_hidden()
+    tab.get_by_role("button", name="I have seen these").tap()
+    expect(tab.get_by_text("Kept here for you")).to_be_hidden()
 
 
 def an_entry(count, place, name, text):
