@@ -220,7 +220,8 @@ def test_the_network_goes_the_tab_dies_and_nothing_is_lost(phone, ada, count, sh
 
     with pytest.raises(Error):
         tab.goto("chrome://crash")
-    tab.goto("about:blank")
+    context = tab.context
+    tab.close()
     again = context.new_page()
     again.goto(f"/count/{count.pk}/{shelf.pk}/")
     ready(again)
