@@ -188,6 +188,18 @@ def test_what_cannot_be_read_says_why_and_stays(phone, ada, count, shelf):
     assert not CountEntry.objects.exists()
 
 
+def test_a_number_with_a_comma_is_told_how_to_write_it(phone, ada, count, shelf):
+    tab = phone(ada)
+    open_sheet(tab, count, shelf)
+
+    enter(tab, "butter", "1,000 lb")
+    expect(
+        tab.get_by_text("A comma cannot be read. Write 1000 or 1.000.")
+    ).to_be_visible()
+    enter(tab, "butter", "2,5 lb")
+    expect(tab.get_by_text("A comma cannot be read. Write 2.5.")).to_be_visible()
+
+
 def test_quick_buttons_count_a_line_without_a_keyboard(phone, ada, count, shelf):
     tab = phone(ada)
     open_sheet(tab, count, shelf)

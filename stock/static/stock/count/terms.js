@@ -16,6 +16,7 @@ export class TermReader extends NumberReader {
     const token = this.peek();
     const marked = token.kind === "mark" && this.grammar.unit_by_mark[token.text];
     const length = marked ? 1 : this.unitLength();
+    this.refuseComma(token);
     if (!marked && !length && (token.kind !== "word" || this.isOfTheGrammar(token.key))) {
       const number = this.tokens[this.place - 1]?.text ?? "";
       const word = this.words.line.words[0]?.word ?? this.words.line.base_unit;
@@ -29,6 +30,15 @@ export class TermReader extends NumberReader {
     this.words.base(word);
     this.place += typed.length;
     return word;
+  }
+
+  // 1,000 or 2,5: what a comma means is not the same everywhere.
+  refuseComma({ kind, text }) {
+    const [before, after] = [this.tokens[this.place - 1], this.peek(1)];
+    if (kind === "mark" && text === "," && before?.kind === "number" && after.kind === "number") {
+      const whole = after.text.length === 3 ? `${before.text}${after.text} or ` : "";
+      throw new Unreadable(`A comma cannot be read. Write ${whole}${before.text}.${after.text}.`);
+    }
   }
 
   // These are never the first letters of a unit.
