@@ -73,11 +73,6 @@ def keep_recipes(
     return kept.kept()
 
 
-def rename_recipe(item_id: int, name: str) -> Kept:
-    """Call a recipe by another name; whatever uses it goes on using it."""
-    return keep_recipes([{"recipe": name}], ids=[item_id])
-
-
 def recipe_entries(ids: Sequence[int] | None = None) -> list[dict[str, Any]]:
     """Return recipes as entries, components before cakes, by name. One query."""
     recipes = Recipe.objects.select_related("item").order_by("is_cake", "item__name")

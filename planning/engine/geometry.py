@@ -147,16 +147,6 @@ def are_one_size(size: str, other: str) -> bool:
     return parse_size(size) == parse_size(other)
 
 
-def round_pan_volume_ml(diameter_cm: float, depth_cm: float) -> float:
-    """Return what a round pan holds to the brim."""
-    return math.pi / 4 * diameter_cm**2 * depth_cm
-
-
-def round_depth_cm(volume_ml: float, diameter_cm: float) -> float:
-    """Return how deep a volume lies in a round pan, or on a round layer."""
-    return volume_ml / round_pan_volume_ml(diameter_cm, 1.0)
-
-
 def _parse_tier(part: str, text: str) -> Tier:
     match = TIER.fullmatch(part.strip())
     if not match:

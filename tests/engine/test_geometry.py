@@ -137,7 +137,9 @@ def test_two_half_sheets_are_a_full_one_and_two_quarters_a_half():
     ],
 )
 def test_a_round_pan_holds_its_published_volume(diameter_in, cubic_inches, cups):
-    volume_ml = geometry.round_pan_volume_ml(inches(diameter_in), inches(2))
+    [tier] = geometry.parse_size(f"{diameter_in} in round x 1")
+
+    volume_ml = tier.area_cm2 * inches(2)
 
     assert volume_ml / ML_PER_CUBIC_INCH == pytest.approx(cubic_inches, abs=5e-4)
     assert volume_ml / CUP_ML == pytest.approx(cups, abs=5e-4)
@@ -164,9 +166,9 @@ def test_round_pans_of_one_depth_grow_with_the_square(diameter_in, factor):
     ],
 )
 def test_how_deep_cups_lie_on_a_round(what, cups, depth_cm):
-    depth = geometry.round_depth_cm(cups * CUP_ML, inches(8))
+    [tier] = geometry.parse_size("8 in round x 1")
 
-    assert depth == pytest.approx(depth_cm, abs=5e-4)
+    assert cups * CUP_ML / tier.area_cm2 == pytest.approx(depth_cm, abs=5e-4)
 
 
 def test_sums_by_hand_for_a_square_of_ten_centimeters():

@@ -4,7 +4,7 @@ from functools import partial
 import pytest
 
 from planning.models import Recipe
-from planning.recipes import keep_recipes, recipe_entries, rename_recipe
+from planning.recipes import keep_recipes, recipe_entries
 from stock.entries import Change, EntryFaultsError
 from stock.models import Item
 from tests import build, faults
@@ -139,12 +139,12 @@ def test_a_recipe_is_renamed_but_not_to_a_name_that_is_taken():
     build.item("butter")
     pk = Item.objects.get(name="curd").pk
 
-    kept = rename_recipe(pk, "lemon curd")
+    kept = keep_recipes([{"recipe": "lemon curd"}], ids=[pk])
     assert kept.changed == (Change("lemon curd", "recipe", "curd", "lemon curd"),)
     assert Item.objects.get(pk=pk).name == "lemon curd"
 
     with pytest.raises(EntryFaultsError, match="butter is there already"):
-        rename_recipe(pk, "Butter")
+        keep_recipes([{"recipe": "Butter"}], ids=[pk])
 
 
 def test_what_is_stored_comes_back_as_entries_that_change_nothing():
