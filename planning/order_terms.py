@@ -1,9 +1,11 @@
 """What a supplier and a pack ask for, as the engine's plain terms.
 
-For the few orders of a page; a plan reads a whole kitchen's terms at once.
+A supplier's for the few orders of a page; a plan reads those of a whole kitchen with
+their packs, as rows.
 """
 
 from datetime import date, datetime
+from typing import Any
 
 from planning.engine.deliveries import order_by_moment
 from planning.engine.kitchen import PackTerms, PriceBreak, SupplierTerms
@@ -15,12 +17,14 @@ from stock.truck_days import DeliveryDays
 ALONE = 0  # the index of a node or supplier that stands by itself
 
 
-def terms_of_pack(pack: Pack) -> PackTerms:
-    """Return a pack's terms. No query."""
+def terms_of_pack(
+    pack: Pack | Any, *, node: int = ALONE, supplier: int = ALONE
+) -> PackTerms:
+    """Return the terms of a pack, or of a row with a pack's columns. No query."""
     return PackTerms(
         pack_id=pack.pk,
-        node=ALONE,
-        supplier=ALONE,
+        node=node,
+        supplier=supplier,
         label=pack.label,
         called=pack.called,
         code=pack.code,

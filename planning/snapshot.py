@@ -7,7 +7,6 @@ model instances, and turn into columns at once.
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
-from decimal import Decimal
 from typing import Any
 
 import numpy as np
@@ -35,18 +34,17 @@ from planning.engine.kitchen import (
     OpenOrderLines,
     PackTerms,
     PlannedCakes,
-    PriceBreak,
     Scale,
     StockLots,
     SupplierTerms,
 )
 from planning.models import Order, OrderLine, PlannedCake, RecipeLine
+from planning.order_terms import terms_of_pack
 from stock import calendars
 from stock.measures.lengths import parse_length_cm
 from stock.measures.units import Measure
 from stock.models import Bakery, Balance, Item, Movement, Pack
 from stock.models.fields import AMOUNT_PLACES
-from stock.money_cells import parse_price_breaks
 
 NODE_KINDS = {
     Item.Kind.INGREDIENT.value: NodeKind.BOUGHT,
@@ -316,51 +314,33 @@ def _suppliers_and_packs(
         "price_breaks",
         "preferred",
         "retired",
+        named=True,
     )
     suppliers: dict[int, SupplierTerms] = {}
     place_of: dict[int, int] = {}
     packs = []
     nodes = dict(zip(ids.tolist(), range(len(ids)), strict=True))
     for row in rows.iterator(chunk_size=10_000):
-        if row[0] not in suppliers:
-            place_of[row[0]] = len(suppliers)
-            suppliers[row[0]] = _supplier_terms(row)
-        if row[10] or row[22]:
-            continue  # retired: nothing new is bought, open orders still arrive
-        packs.append(_pack_terms(row, nodes[row[12]], place_of[row[0]]))
+        if row.supplier_id not in suppliers:
+            place_of[row.supplier_id] = len(suppliers)
+            suppliers[row.supplier_id] = _supplier_terms(row)
+        if row.supplier__retired or row.retired:
+            continue  # nothing new is bought, open orders still arrive
+        place = place_of[row.supplier_id]
+        packs.append(terms_of_pack(row, node=nodes[row.item_id], supplier=place))
     return tuple(suppliers.values()), tuple(packs)
 
 
-def _supplier_terms(row: tuple[Any, ...]) -> SupplierTerms:
+def _supplier_terms(row: Any) -> SupplierTerms:
     return SupplierTerms(
-        supplier_id=row[0],
-        name=row[1],
-        delivery_weekdays=calendars.parse_weekdays(row[2]),
-        cutoff_days=row[3],
-        cutoff_time=row[4],
-        usable_next_day=row[5],
-        minimum_order=row[6] or Decimal(0),
-        delivery_fee=row[7] or Decimal(0),
-        free_delivery_from=row[8],
-        closed_on=frozenset(calendars.parse_dates(row[9])),
-    )
-
-
-def _pack_terms(row: tuple[Any, ...], node: int, supplier: int) -> PackTerms:
-    return PackTerms(
-        pack_id=row[11],
-        node=node,
-        supplier=supplier,
-        label=row[13],
-        called=row[14],
-        code=row[15],
-        size_base=row[16],
-        price=row[17],
-        minimum_packs=row[18],
-        multiple=row[19],
-        breaks=tuple(
-            PriceBreak(from_packs, price)
-            for from_packs, price in parse_price_breaks(row[20])
-        ),
-        preferred=row[21],
+        supplier_id=row.supplier_id,
+        name=row.supplier__name,
+        delivery_weekdays=calendars.parse_weekdays(row.supplier__delivery_days),
+        cutoff_days=row.supplier__cutoff_days,
+        cutoff_time=row.supplier__cutoff_time,
+        usable_next_day=row.supplier__usable_next_day,
+        minimum_order=row.supplier__minimum_order,
+        delivery_fee=row.supplier__delivery_fee,
+        free_delivery_from=row.supplier__free_delivery_from,
+        closed_on=frozenset(calendars.parse_dates(row.supplier__closed_on)),
     )
