@@ -42,11 +42,7 @@ def recipes(request: HttpRequest) -> HttpResponse:
     """Show the recipes: cakes first, then what they are made of."""
     words = request.GET.get("words", "").strip()
     with_retired = request.GET.get("retired") == "yes"
-    every_row = list(
-        Recipe.objects.select_related("item")
-        .annotate(line_count=Count("lines"))
-        .order_by("item__name")
-    )
+    every_row = _every_recipe()
     shown = [
         row
         for row in every_row
@@ -54,15 +50,8 @@ def recipes(request: HttpRequest) -> HttpResponse:
         and words.casefold() in row.item.name.casefold()
     ]
     context = {
-        "cakes": CakesTable(
-            [row for row in shown if row.is_cake],
-            caption="Cakes, each written for its own size. Days are calendar days.",
-        ),
-        "components": RecipesTable(
-            [row for row in shown if not row.is_cake],
-            caption="What cakes and other recipes are made of, by the batch. Days are "
-            "calendar days.",
-        ),
+        "cakes": CakesTable([row for row in shown if row.is_cake]),
+        "components": RecipesTable([row for row in shown if not row.is_cake]),
         "words": words,
         "with_retired": with_retired,
         "retired_count": sum(row.item.retired for row in every_row),
@@ -117,6 +106,12 @@ def unretire(request: HttpRequest, item_id: int) -> HttpResponse:
     unretire_item(item_id)
     messages.success(request, f"{row.item.name} is back on the lists.")
     return redirect("planning:recipe", item_id)
+
+
+def _every_recipe() -> list[Recipe]:
+    """Return all recipes with how many lines each has, by name. One query."""
+    rows = Recipe.objects.select_related("item").annotate(line_count=Count("lines"))
+    return list(rows.order_by("item__name"))
 
 
 def _form(request: HttpRequest, values: dict[str, Any], *, is_cake: bool) -> EntryForm:

@@ -29,6 +29,10 @@ WHOLE = Decimal(100)
 class RecipesTable(tables.Table):
     """Recipes of one kind, one a line; `line_count` is annotated."""
 
+    caption = (
+        "What cakes and other recipes are made of, by the batch. Days are calendar "
+        "days."
+    )
     name = tables.Column(
         "Recipe", accessor="item__name", linkify=("planning:recipe", [A("pk")])
     )
@@ -40,10 +44,6 @@ class RecipesTable(tables.Table):
     class Meta:
         orderable = False
         empty_text = "No recipe is called so."
-
-    def __init__(self, rows: Iterable[Recipe], *, caption: str) -> None:
-        super().__init__(rows)
-        self.caption = caption
 
     def render_name(self, value: str, record: Recipe) -> str:
         """Return the name, with what is unusual about it."""
@@ -65,6 +65,7 @@ class RecipesTable(tables.Table):
 class CakesTable(RecipesTable):
     """Cakes, which are made one by one in a size of their own."""
 
+    caption = "Cakes, each written for its own size. Days are calendar days."
     yields = tables.Column("Its own size", accessor="base_size", default="not said")
 
 
