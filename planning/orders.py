@@ -23,6 +23,7 @@ from planning.errors import (
 from planning.models import Order, OrderLine, OrderStep
 from planning.order_sheets import stored_sheet
 from planning.order_terms import order_by, terms_of_pack
+from stock.calendar_words import clock_words, date_words
 from stock.keeping import wait_for_turn
 from stock.models import Bakery, Pack, Supplier
 
@@ -319,6 +320,5 @@ def _when(at: datetime, now: datetime) -> str:
     """Return a moment on the bakery's clock: at 2:04 pm, on Tue May 5 at 2:04 pm."""
     zone = _bakery().zone
     local, today = at.astimezone(zone), now.astimezone(zone).date()
-    half = "am" if local.hour < 12 else "pm"
-    clock = f"at {local.hour % 12 or 12}:{local:%M} {half}"
-    return clock if local.date() == today else f"on {local:%a %b} {local.day} {clock}"
+    clock = f"at {clock_words(local.time())}"
+    return clock if local.date() == today else f"on {date_words(local)} {clock}"

@@ -1,12 +1,13 @@
 """A supplier order as a short text, to be sent or read out on the phone."""
 
 from planning.exports.order_sheet import OrderSheet, OrderSheetLine
+from stock.calendar_words import WEEKDAYS
 
 
 def order_message(order: OrderSheet) -> str:
     """Return the order in plain lines, the number of packs first."""
     number = f" {order.reference}" if order.reference else ""
-    day = f"{order.deliver_on:%A} {order.deliver_on.isoformat()}"
+    day = f"{WEEKDAYS[order.deliver_on.weekday()]} {order.deliver_on.isoformat()}"
     lines = [
         f"{order.bakery}: order{number} to {order.supplier}",
         f"For delivery on {day}",

@@ -2,8 +2,8 @@
 
 from django import template
 
-from planning.web.cakes.cake_words import clock_words, size_of
+from planning.web.cakes.cake_words import due_time_words, size_of
 
 register = template.Library()
-register.filter("clock_words", clock_words)
+register.filter("due_time_words", due_time_words)
 register.filter("size_of", size_of)

@@ -13,7 +13,7 @@ from django_tables2 import A
 
 from planning.models import PlannedCake
 from planning.web.cakes.bake_week import first_day_of_week, week_of
-from planning.web.cakes.cake_words import clock_words, size_of
+from planning.web.cakes.cake_words import due_time_words, size_of
 from planning.web.cakes.copy_cakes import sent_ids
 from stock.calendar_cells import Day
 from stock.cells import CellError
@@ -49,7 +49,7 @@ class BakePlanTable(tables.Table):
 
     def render_due_on(self, value: date, record: PlannedCake) -> str:
         """Return the day and the time of day."""
-        day, clock = full_day_words(value, self.today), clock_words(record.due_time)
+        day, clock = full_day_words(value, self.today), due_time_words(record.due_time)
         together = [words.replace(" ", NO_BREAK) for words in (day, clock) if words]
         return ", ".join(together)
 

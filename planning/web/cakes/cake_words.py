@@ -9,13 +9,12 @@ from planning.errors import SizeError
 from planning.models import PlannedCake
 from planning.size_words import factors_words, tiers_words
 from planning.web.recipes.recipe_words import as_typed_words
+from stock.calendar_words import clock_words
 
 
-def clock_words(at: time | None) -> str:
+def due_time_words(at: time | None) -> str:
     """Return a time of day: 9:30 am; blank where none is set."""
-    if at is None:
-        return ""
-    return f"{at.hour % 12 or 12}:{at:%M} {'am' if at.hour < 12 else 'pm'}"
+    return "" if at is None else clock_words(at)
 
 
 def size_of(planned: PlannedCake) -> str:

@@ -14,7 +14,7 @@ from planning.errors import PlanningError
 from planning.models import PlannedCake
 from planning.outlook import look_ahead
 from planning.sheets import BAKE_PLAN
-from planning.web.cakes.cake_words import clock_words, size_of, understood_or_why
+from planning.web.cakes.cake_words import due_time_words, size_of, understood_or_why
 from planning.web.cakes.lack_words import Lack, lacks_for
 from planning.web.cakes.plan_changes import PlanChange
 from stock.cells import CellError
@@ -35,7 +35,7 @@ def planned_cake(request: HttpRequest, planned_id: int) -> HttpResponse:
     was = request.GET.get("was", "")
     context = {
         "planned": planned,
-        "due_clock": clock_words(planned.due_time),
+        "due_clock": due_time_words(planned.due_time),
         "size_words": understood_or_why(
             size_of(planned), planned.cake.base_size, height_cm
         )[0],

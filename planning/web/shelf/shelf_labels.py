@@ -13,6 +13,7 @@ from django.utils.safestring import SafeString
 
 from planning.web.shelf.shelf_days import Amount, ShelfLine
 from planning.web.shelf.shelf_words import amount_words, day_label
+from stock.calendar_words import short_weekday
 
 MOST_WEEKDAY_LABELS = 16  # a day narrower than this has no room for its letters
 MOST_DATE_LABELS = 6  # as many dates as fit side by side on a 320 px screen
@@ -70,7 +71,7 @@ def weekday_labels(line: ShelfLine, *, y: int) -> SafeString:
         "",
         '<text class="shelf-weekday" x="{}" y="{}">{}</text>',
         (
-            (percent(x + 0.5, line), y, f"{day.on:%a}"[:2])
+            (percent(x + 0.5, line), y, short_weekday(day.on)[:2])
             for x, day in enumerate(line.days)
         ),
     )

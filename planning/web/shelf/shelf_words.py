@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from planning.web.shelf.shelf_days import Amount, ShelfLine
+from stock.calendar_words import MONTHS_SHORT, date_words
 
 MOST_DAYS_NAMED = 4
 MINUS = "\N{MINUS SIGN}"
@@ -17,14 +18,14 @@ def amount_words(amount_base: Amount | None, unit_words: str) -> str:
 
 def day_label(on: date) -> str:
     """Return a date short enough for an axis: Dec 5."""
-    return f"{on:%b} {on.day}"
+    return f"{MONTHS_SHORT[on.month - 1]} {on.day}"
 
 
 def span_words(line: ShelfLine) -> str:
     """Return from when to when the picture runs."""
     if not line.days:
         return "no days planned"
-    return f"{_said(line.days[0].on)} to {_said(line.days[-1].on)}"
+    return f"{date_words(line.days[0].on)} to {date_words(line.days[-1].on)}"
 
 
 def describe(line: ShelfLine) -> str:
@@ -33,7 +34,7 @@ def describe(line: ShelfLine) -> str:
         return "There is nothing to show yet."
     days = line.days
     sentences = [
-        f"On the shelf after {_said(day.on)}: "
+        f"On the shelf after {date_words(day.on)}: "
         f"{amount_words(day.closing_base, line.unit_words)}."
         for day in (days[:1] if len(days) == 1 else (days[0], days[-1]))
     ]
@@ -57,12 +58,8 @@ def describe(line: ShelfLine) -> str:
     return " ".join(sentences)
 
 
-def _said(on: date) -> str:
-    return f"{on:%a} {day_label(on)}"
-
-
 def _days_words(days: Sequence[date]) -> str:
     if len(days) > MOST_DAYS_NAMED:
-        return f"{len(days)} days, from {_said(days[0])} to {_said(days[-1])}"
-    *others, last = [_said(on) for on in days]
+        return f"{len(days)} days, from {date_words(days[0])} to {date_words(days[-1])}"
+    *others, last = [date_words(on) for on in days]
     return f"{', '.join(others)} and {last}" if others else last
