@@ -10,9 +10,11 @@ from datetime import date, datetime
 from django.db import transaction
 
 from planning.engine.plan import SuggestedLine, SuggestedOrder
+from planning.errors import SearchOutOfDateError
 from planning.models import Order, OrderLine
 from planning.orders import next_number, record_step
 from planning.planner import Planned, make_plan
+from planning.searching import as_chosen, go_by_usual_rule, search_by_id, with_found
 from stock.keeping import wait_for_turn
 from stock.models import Bakery
 
@@ -34,9 +36,33 @@ class Drafted:
 def draft_what_is_needed(
     *, bakery: Bakery, at: datetime, by_id: int | None = None
 ) -> Drafted:
-    """Plan as of now, and store what the plan suggests as drafts."""
+    """Plan as of now, and store what the plan suggests as drafts.
+
+    Suggested is what people go by: found orders, if they were drafted before and the
+    kitchen is still the same; else the usual rule's.
+    """
     wait_for_turn()
-    return draft_orders(make_plan(bakery=bakery, as_of=at), at=at, by_id=by_id)
+    planned = as_chosen(make_plan(bakery=bakery, as_of=at))
+    return draft_orders(planned, at=at, by_id=by_id)
+
+
+@transaction.atomic
+def draft_found_orders(
+    *, search_id: int, bakery: Bakery, at: datetime, by_id: int | None = None
+) -> Drafted:
+    """Store what a search found as drafts, and go by it from now on.
+
+    Refuses orders that were found for another kitchen than the one of now.
+    """
+    wait_for_turn()
+    search = search_by_id(search_id)
+    planned = with_found(make_plan(bakery=bakery, as_of=at), search)
+    if planned is None:
+        raise SearchOutOfDateError
+    go_by_usual_rule()
+    search.drafted_at = at
+    search.save(update_fields=["drafted_at"])
+    return draft_orders(planned, at=at, by_id=by_id)
 
 
 @transaction.atomic

@@ -168,3 +168,33 @@ class DueTooFarAheadError(PlanningError):
             f"up to {last_on.isoformat()}; a cake after it needs nothing yet."
         )
         self.due_on = due_on
+
+
+class SearchRunningError(PlanningError):
+    """A second search for better orders, while one is running."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "Better orders are being looked for already. Stop that search first, or "
+            "wait for what it finds."
+        )
+
+
+class NoSuchSearchError(PlanningError):
+    """A search that was there when its page was opened and is no more."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "This search is no longer there: somebody has started another. Nothing "
+            "was done; see what that one finds."
+        )
+
+
+class SearchOutOfDateError(PlanningError):
+    """Found orders that belong to a kitchen as it was."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "The kitchen has changed since these orders were found, so they were not "
+            "drafted. Look for better orders again."
+        )

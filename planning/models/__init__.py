@@ -3,10 +3,12 @@
 from planning.models.bakeplan import PlannedCake
 from planning.models.orders import Order, OrderLine, OrderStep
 from planning.models.recipes import Recipe, RecipeLine
+from planning.models.searches import OrderSearch
 
 __all__ = [
     "Order",
     "OrderLine",
+    "OrderSearch",
     "OrderStep",
     "PlannedCake",
     "Recipe",

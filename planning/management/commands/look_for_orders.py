@@ -1,0 +1,24 @@
+"""`manage.py look_for_orders`: the worker of a search that a page has started."""
+
+from argparse import ArgumentParser
+from typing import Any
+
+from django.utils import timezone
+
+from planning.errors import NoSuchSearchError
+from planning.management.planning_command import PlanningCommand
+from planning.models import OrderSearch
+from planning.search_worker import look_for_orders
+
+
+class Command(PlanningCommand):
+    help = "Looks for better orders, for a search that the Orders page has started."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("search", type=int, help="the number of the search")
+
+    def handle(self, **options: Any) -> None:
+        try:
+            look_for_orders(options["search"], now=timezone.now)
+        except OrderSearch.DoesNotExist as error:
+            raise NoSuchSearchError from error

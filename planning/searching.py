@@ -1,0 +1,134 @@
+"""Searches for better orders: starting one, stopping it, and what it has found.
+
+A search is a row that its worker fills; see `search_worker`. The last search is kept,
+and before it the one whose orders are gone by.
+"""
+
+import subprocess
+import sys
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from functools import partial
+
+from django.conf import settings
+from django.db import transaction
+
+from planning.engine.fingerprint import fingerprint
+from planning.errors import NoSuchSearchError, SearchRunningError
+from planning.found_orders import found_from_json
+from planning.models import OrderSearch
+from planning.planner import Planned, with_orders
+from stock.keeping import wait_for_turn
+
+State = OrderSearch.State
+
+# The worker gives a sign of life about every second, but one choice of the most
+# thorough search may take the solver 40.
+LOST_AFTER = timedelta(seconds=90)
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What a search is asked for; suppliers by their ids."""
+
+    effort: str
+    left_out: tuple[int, ...] = ()
+    preferred: tuple[int, ...] = ()
+
+
+@transaction.atomic
+def start_search(asked: Asked, *, at: datetime, by_id: int | None = None) -> int:
+    """Start looking for better orders in the background; return the search's id.
+
+    One search runs at a time. One that gives no sign of life any more is given up.
+    """
+    wait_for_turn()
+    if any(is_alive(search, at) for search in OrderSearch.objects.all()):
+        raise SearchRunningError
+    OrderSearch.objects.filter(drafted_at=None).delete()
+    search = OrderSearch.objects.create(
+        effort=asked.effort,
+        left_out=list(asked.left_out),
+        preferred=list(asked.preferred),
+        started_at=at,
+        started_by_id=by_id,
+        heartbeat_at=at,
+    )
+    transaction.on_commit(partial(_start_worker, search.pk))
+    return search.pk
+
+
+def _start_worker(search_id: int) -> None:
+    """Start a process of its own, which outlives the request that asks for it."""
+    manage = str(settings.BASE_DIR / "manage.py")
+    try:
+        subprocess.Popen(  # noqa: S603 (this very program)
+            [sys.executable, manage, "look_for_orders", str(search_id)],
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            start_new_session=True,
+        )
+    except OSError as error:
+        problem = f"The search could not be started: {error.strerror}."
+        OrderSearch.objects.filter(pk=search_id).update(
+            state=State.FAILED, problem=problem
+        )
+
+
+def is_alive(search: OrderSearch, now: datetime) -> bool:
+    """Whether a search runs and has given a sign of life of late."""
+    return search.state == State.RUNNING and now - search.heartbeat_at <= LOST_AFTER
+
+
+def stop_search(search_id: int) -> bool:
+    """Ask a search to stop and keep its best so far; return whether it was running."""
+    running = OrderSearch.objects.filter(pk=search_id, state=State.RUNNING)
+    return bool(running.update(stop_asked=True))
+
+
+def last_search() -> OrderSearch | None:
+    """Return the search that was started last. One query."""
+    return OrderSearch.objects.first()
+
+
+def search_by_id(search_id: int) -> OrderSearch:
+    """Return a search, or raise that it is no more. One query."""
+    search = OrderSearch.objects.filter(pk=search_id).first()
+    if search is None:
+        raise NoSuchSearchError
+    return search
+
+
+def fingerprint_of(planned: Planned) -> str:
+    """Return the fingerprint of the kitchen that a plan is about."""
+    return fingerprint(planned.kitchen, planned.plan.window, planned.deliveries)
+
+
+def with_found(planned: Planned, search: OrderSearch) -> Planned | None:
+    """Return the plan with what a search found; None if the kitchen is another now."""
+    if search.state not in OrderSearch.FOUND_STATES or search.outcome is None:
+        return None
+    if search.fingerprint != fingerprint_of(planned):
+        return None
+    found = found_from_json(
+        planned.kitchen,
+        planned.deliveries,
+        planned.plan.purchasing,
+        search.outcome,
+    )
+    return with_orders(planned, found)
+
+
+def as_chosen(planned: Planned) -> Planned:
+    """Return the plan with the orders that people go by. One query.
+
+    The usual rule's, unless somebody drafted found ones and the kitchen is still the
+    one that they were found for.
+    """
+    chosen = OrderSearch.objects.exclude(drafted_at=None).first()
+    return (chosen and with_found(planned, chosen)) or planned
+
+
+def go_by_usual_rule() -> None:
+    """Go by the usual rule's orders again."""
+    OrderSearch.objects.update(drafted_at=None)

@@ -1,0 +1,255 @@
+"""Searches for better orders: one at a time, stopped, failed, lost, out of date."""
+
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+from django.core.management import CommandError, call_command
+
+from planning.drafting import draft_found_orders, draft_what_is_needed
+from planning.errors import (
+    NoSuchSearchError,
+    SearchOutOfDateError,
+    SearchRunningError,
+)
+from planning.models import Order, OrderSearch
+from planning.planner import EFFORTS, make_plan
+from planning.search_worker import UNEXPECTED, look_for_orders
+from planning.searching import (
+    LOST_AFTER,
+    Asked,
+    as_chosen,
+    fingerprint_of,
+    go_by_usual_rule,
+    last_search,
+    start_search,
+    stop_search,
+    with_found,
+)
+from stock.models import Bakery, Item, Supplier
+from tests import build
+from tests.build import MONDAY, NOON
+
+pytestmark = pytest.mark.django_db
+
+State = OrderSearch.State
+TUESDAY = MONDAY + timedelta(days=1)
+WEDNESDAY, SATURDAY = MONDAY + timedelta(days=2), MONDAY + timedelta(days=5)
+LATER = NOON + timedelta(minutes=5)
+QUICK = Asked("quick")
+
+
+@pytest.fixture
+def kitchen():
+    """A brick for Wednesday and a bag for Saturday; each truck costs $15.
+
+    The usual rule lets the truck come on Tuesday and on Friday: $43. Both on Tuesday
+    are $28.
+    """
+    dairy = build.supplier("Dairy", delivery_fee=15)
+    butter, sugar = build.item("butter"), build.item("sugar")
+    build.pack(butter, dairy, size_base=500, price="10", label="brick")
+    build.pack(sugar, dairy, size_base=100, price="3", label="bag")
+    build.planned_cake(build.cake(lines=[(butter, 500)]), due_on=WEDNESDAY)
+    build.planned_cake(build.cake(lines=[(sugar, 100)]), due_on=SATURDAY)
+    return build.bakery(name="Crumb", currency="USD", time_zone="UTC")
+
+
+def plan(kitchen, at=NOON):
+    return make_plan(bakery=kitchen, as_of=at)
+
+
+def later():
+    return LATER
+
+
+def search(asked=QUICK):
+    """Start a search and let its worker do its work, here and now."""
+    search_id = start_search(asked, at=NOON)
+    look_for_orders(search_id, now=later)
+    return OrderSearch.objects.get(pk=search_id)
+
+
+def test_a_search_keeps_what_it_found_and_how_it_stands(kitchen):
+    found = search()
+
+    assert (found.state, found.paid, found.gap) == (State.DONE, Decimal("28.00"), 0)
+    assert found.heartbeat_at == LATER
+    assert found.stage
+    better = with_found(plan(kitchen), found)
+    [order] = better.plan.purchasing.orders
+    assert [(line.pack.label, line.packs) for line in order.lines] == [
+        ("brick", 1),
+        ("bag", 1),
+    ]
+    assert (order.deliver_on, order.total_cost) == (TUESDAY, Decimal("28.00"))
+    assert all(line.because for line in order.lines)
+    assert len(better.usual.orders) == 2
+
+
+def test_the_worker_is_started_once_the_search_is_stored(
+    kitchen, django_capture_on_commit_callbacks
+):
+    with django_capture_on_commit_callbacks() as callbacks:
+        start_search(QUICK, at=NOON)
+
+    assert len(callbacks) == 1
+
+
+def test_one_search_runs_at_a_time(kitchen):
+    start_search(QUICK, at=NOON)
+
+    with pytest.raises(SearchRunningError):
+        start_search(QUICK, at=NOON + LOST_AFTER)
+    assert OrderSearch.objects.count() == 1
+
+
+def test_a_search_without_a_sign_of_life_makes_way_for_another(kitchen):
+    lost_id = start_search(QUICK, at=NOON)
+
+    moment = NOON + LOST_AFTER + timedelta(seconds=1)
+    search_id = start_search(QUICK, at=moment)
+
+    assert last_search().pk == search_id
+    with pytest.raises(OrderSearch.DoesNotExist):
+        look_for_orders(lost_id, now=later)
+
+
+def test_a_stopped_search_keeps_its_best_so_far(kitchen):
+    search_id = start_search(QUICK, at=NOON)
+    assert stop_search(search_id)
+
+    look_for_orders(search_id, now=later)
+
+    stopped = OrderSearch.objects.get(pk=search_id)
+    assert stopped.state == State.STOPPED
+    assert stopped.paid <= Decimal("43.00")
+    assert with_found(plan(kitchen), stopped) is not None
+    assert not stop_search(search_id)
+
+
+def test_a_plan_that_cannot_be_made_fails_the_search_in_words(kitchen):
+    first, second = build.recipe("Dough"), build.recipe("Starter")
+    build.recipe_lines(first, [(second, 10)])
+    build.recipe_lines(second, [(first, 10)])
+
+    failed = search()
+
+    assert failed.state == State.FAILED
+    assert "contains itself" in failed.problem
+
+
+def test_what_nobody_foresaw_fails_the_search_and_is_raised(kitchen):
+    search_id = start_search(Asked("heroic"), at=NOON)
+
+    with pytest.raises(KeyError):
+        look_for_orders(search_id, now=later)
+
+    failed = OrderSearch.objects.get(pk=search_id)
+    assert (failed.state, failed.problem) == (State.FAILED, UNEXPECTED)
+
+
+def test_a_worker_whose_search_was_given_up_changes_nothing(kitchen):
+    search_id = start_search(QUICK, at=NOON)
+    rows = OrderSearch.objects.filter(pk=search_id)
+
+    def given_up():
+        rows.update(state=State.FAILED)
+        return LATER
+
+    look_for_orders(search_id, now=given_up)
+
+    assert rows.get().state == State.FAILED
+    assert rows.get().outcome is None
+
+
+def test_suppliers_are_left_out_or_preferred(kitchen):
+    far = build.supplier("Far Dairy", delivery_fee=40)
+    for name in ("butter", "sugar"):
+        build.pack(Item.objects.get(name=name), far, size_base=500, price="12")
+    dairy = Supplier.objects.get(name="Dairy")
+
+    left_out = search(Asked("quick", left_out=(dairy.pk,)))
+    preferred = search(Asked("quick", preferred=(far.pk,)))
+
+    # Two packs at 12 and one truck at 40.
+    assert left_out.paid == preferred.paid == Decimal("64.00")
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda: build.stock(Item.objects.get(name="butter"), 100),
+        lambda: Supplier.objects.update(delivery_fee=14),
+        lambda: build.planned_cake(due_on=SATURDAY),
+        lambda: Bakery.objects.update(closed_days="Thu"),
+    ],
+    ids=["on hand", "a fee", "a cake", "a closed day"],
+)
+def test_found_orders_belong_to_the_kitchen_they_were_found_for(kitchen, change):
+    found = search()
+
+    change()
+
+    kitchen.refresh_from_db()
+    assert with_found(plan(kitchen), found) is None
+    with pytest.raises(SearchOutOfDateError):
+        draft_found_orders(search_id=found.pk, bakery=kitchen, at=LATER)
+    assert not Order.objects.exists()
+
+
+def test_time_alone_changes_nothing_up_to_the_next_cut_off(kitchen):
+    before = fingerprint_of(plan(kitchen))
+
+    # The cut-off of Tuesday's truck is Monday, 2 pm.
+    assert fingerprint_of(plan(kitchen, NOON + timedelta(hours=2))) == before
+    assert fingerprint_of(plan(kitchen, NOON + timedelta(hours=2, minutes=1))) != before
+
+
+def test_drafting_found_orders_goes_by_them_from_then_on(kitchen):
+    draft_what_is_needed(bakery=kitchen, at=NOON)
+    found = search()
+
+    drafted = draft_found_orders(search_id=found.pk, bakery=kitchen, at=LATER)
+    again = draft_what_is_needed(bakery=kitchen, at=LATER)
+
+    assert (drafted.changed, drafted.dropped) == (("2026-001",), ("2026-002",))
+    assert again.unchanged == ("2026-001",)
+    assert as_chosen(plan(kitchen)).usual is not None
+
+
+def test_another_search_leaves_the_orders_that_are_gone_by(kitchen):
+    found = search()
+    draft_found_orders(search_id=found.pk, bakery=kitchen, at=LATER)
+
+    start_search(QUICK, at=LATER)
+
+    assert as_chosen(plan(kitchen)).usual is not None
+
+
+def test_the_usual_rule_can_be_gone_by_again(kitchen):
+    found = search()
+    draft_found_orders(search_id=found.pk, bakery=kitchen, at=LATER)
+
+    go_by_usual_rule()
+
+    assert as_chosen(plan(kitchen)).usual is None
+
+
+def test_a_search_that_is_gone_is_not_drafted(kitchen):
+    with pytest.raises(NoSuchSearchError):
+        draft_found_orders(search_id=404, bakery=kitchen, at=LATER)
+
+
+def test_the_command_does_the_work_of_a_search(kitchen):
+    search_id = start_search(QUICK, at=NOON)
+
+    call_command("look_for_orders", str(search_id))
+
+    assert last_search().state == State.DONE
+    with pytest.raises(CommandError, match="no longer there"):
+        call_command("look_for_orders", str(search_id))
+
+
+def test_people_and_programs_know_the_same_efforts():
+    assert list(EFFORTS) == OrderSearch.Effort.values
