@@ -1,7 +1,6 @@
 """Keeping the bake plan: which cakes are due, in which size, on which day."""
 
 from collections.abc import Mapping, Sequence
-from datetime import date
 from typing import Any
 
 from django.db import transaction
@@ -60,24 +59,6 @@ def keep_planned_cakes(
 
 
 @transaction.atomic
-def copy_planned_cake(
-    planned_id: int, *, due_on: date, reference: str | None = None
-) -> int:
-    """Plan the same cake for another day; return the new line's id.
-
-    Without a reference it gets the old one with the first number that is free. A copy
-    is confirmed, or tentative if what it copies is.
-    """
-    planned = PlannedCake.objects.select_related("cake__item").get(pk=planned_id)
-    entry = _values(planned) | {"due": due_on}
-    entry["reference"] = reference or _free_reference(planned.reference)
-    if entry["status"] not in PlannedCake.LIVE_STATUSES:
-        entry["status"] = PlannedCake.Status.CONFIRMED
-    keep_planned_cakes([entry], ids=[None])
-    return PlannedCake.objects.get(reference=entry["reference"].strip()).pk
-
-
-@transaction.atomic
 def set_status(planned_id: int, status: str) -> None:
     """Confirm, cancel or reopen a planned cake. A baked one stays baked."""
     planned = PlannedCake.objects.select_for_update().get(pk=planned_id)
@@ -130,17 +111,3 @@ def _check_cake(
         )
         return
     kept.find(row, "cake", cakes, space=keeping.NAMES, noun="cake")
-
-
-def _free_reference(reference: str) -> str:
-    taken = {
-        folded(each) for each in PlannedCake.objects.values_list("reference", flat=True)
-    }
-    longest = PlannedCake._meta.get_field("reference").max_length or 0  # noqa: SLF001 (Django's documented way)
-    number = 2
-    while True:
-        ending = f" ({number})"
-        candidate = reference[: longest - len(ending)] + ending
-        if folded(candidate) not in taken:
-            return candidate
-        number += 1

@@ -1,35 +1,80 @@
-"""Planning the same cakes again: a whole event, weekend or week on other days."""
+"""Planning the same cakes again: one, or a whole event, weekend or week."""
 
 from collections.abc import Sequence
-from datetime import timedelta
+from datetime import date, timedelta
+from typing import Any
 
 from django.db import transaction
 
-from planning.bakeplan import copy_planned_cake, set_status
+from planning.bakeplan import keep_planned_cakes, planned_cake_entries
 from planning.models import PlannedCake
+from planning.models.bakeplan import LONGEST_REFERENCE
+from stock import keeping
+from stock.entries import folded
+
+
+@transaction.atomic
+def copy_planned_cake(planned_id: int, *, due_on: date) -> int:
+    """Plan the same cake for another day; return the new line's id.
+
+    It gets the old reference with the first number that is free. A copy is confirmed,
+    or tentative if what it copies is.
+    """
+    keeping.wait_for_turn()
+    [entry] = planned_cake_entries([planned_id])
+    [copied_id] = _keep_copies([entry | {"due": due_on}])
+    return copied_id
 
 
 @transaction.atomic
 def copy_planned_cakes(ids: Sequence[int], *, days_later: int) -> list[int]:
     """Plan some cakes again so many days later; return the ids of the new lines.
 
-    All of them or none. See `copy_planned_cake` for references and statuses.
+    All of them or none, in a fixed number of queries. See `copy_planned_cake` for
+    references and statuses.
     """
-    planned = PlannedCake.objects.filter(pk__in=ids)
-    return [
-        copy_planned_cake(each.pk, due_on=each.due_on + timedelta(days=days_later))
-        for each in planned
-    ]
+    keeping.wait_for_turn()
+    later = timedelta(days=days_later)
+    entries = planned_cake_entries(ids)
+    return _keep_copies([entry | {"due": entry["due"] + later} for entry in entries])
 
 
 @transaction.atomic
 def cancel_planned_cakes(ids: Sequence[int]) -> list[str]:
     """Cancel what is still to be made of some cakes; return their references."""
-    planned = PlannedCake.objects.filter(
+    live = PlannedCake.objects.select_for_update().filter(
         pk__in=ids, status__in=PlannedCake.LIVE_STATUSES
     )
-    references = []
-    for each in planned:
-        set_status(each.pk, PlannedCake.Status.CANCELLED)
-        references.append(each.reference)
-    return references
+    reference_by_id = dict(live.values_list("pk", "reference"))
+    PlannedCake.objects.filter(pk__in=reference_by_id).update(
+        status=PlannedCake.Status.CANCELLED
+    )
+    return list(reference_by_id.values())
+
+
+def _keep_copies(entries: Sequence[dict[str, Any]]) -> list[int]:
+    """Store entries as new lines, each by a reference of its own; return their ids."""
+    taken = {
+        folded(each) for each in PlannedCake.objects.values_list("reference", flat=True)
+    }
+    for entry in entries:
+        entry["reference"] = _free_reference(entry["reference"], taken)
+        taken.add(folded(entry["reference"]))
+        if entry["status"] not in PlannedCake.LIVE_STATUSES:
+            entry["status"] = PlannedCake.Status.CONFIRMED
+    keep_planned_cakes(entries, ids=[None] * len(entries))
+    references = [entry["reference"] for entry in entries]
+    stored = PlannedCake.objects.order_by().filter(reference__in=references)
+    id_by_reference = dict(stored.values_list("reference", "pk"))
+    return [id_by_reference[reference] for reference in references]
+
+
+def _free_reference(reference: str, taken: set[str]) -> str:
+    """Return a reference with the first number behind it that is not taken."""
+    number = 2
+    while True:
+        ending = f" ({number})"
+        candidate = reference[: LONGEST_REFERENCE - len(ending)] + ending
+        if folded(candidate) not in taken:
+            return candidate
+        number += 1

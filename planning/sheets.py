@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from planning.cells import Size
 from planning.models import PlannedCake, Recipe, RecipeLine
+from planning.models.bakeplan import LONGEST_REFERENCE
 from stock.calendar_cells import Clock, Day
 from stock.cells import Choice, Name, Number, Quantity, Text, WholeNumber, YesNo
 from stock.entries import Column, Sheet
@@ -93,7 +94,7 @@ RECIPE_LINES = Sheet(
 BAKE_PLAN = Sheet(
     "Bake plan",
     (
-        Column("reference", Name(max_length=60), is_key=True),
+        Column("reference", Name(max_length=LONGEST_REFERENCE), is_key=True),
         Column("due", Day(), required=True),
         Column("due_time", Clock()),
         Column("cake", Name(), required=True),

@@ -4,6 +4,8 @@ from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models.functions import Lower
 
+LONGEST_REFERENCE = 60
+
 
 class PlannedCake(models.Model):
     """One line of the bake plan."""
@@ -17,7 +19,8 @@ class PlannedCake(models.Model):
     LIVE_STATUSES = (Status.TENTATIVE, Status.CONFIRMED)
 
     reference = models.CharField(
-        max_length=60, help_text="What it is asked for by: an order's number or a name."
+        max_length=LONGEST_REFERENCE,
+        help_text="What it is asked for by: an order's number or a name.",
     )
     due_on = models.DateField()
     due_time = models.TimeField(null=True, blank=True)

@@ -4,7 +4,6 @@ import pytest
 
 from planning.bakeplan import (
     CakeBakedError,
-    copy_planned_cake,
     keep_planned_cakes,
     planned_cake_entries,
     set_status,
@@ -79,29 +78,6 @@ def test_a_page_moves_a_cake_to_another_day_and_reference():
         Change("2102", "reference", "2101", "2102"),
         Change("2102", "due", "2026-05-09", "2026-05-10"),
     )
-
-
-def test_a_copy_is_the_same_cake_on_another_day():
-    size = "6 in round x 3 + 8 in round x 3"
-    keep_planned_cakes([ORDER | {"size": size, "status": "cancelled"}])
-    pk = PlannedCake.objects.get().pk
-
-    copies = [copy_planned_cake(pk, due_on=MAY_10) for _ in range(2)]
-    named = copy_planned_cake(pk, due_on=MAY_10, reference="Smith")
-
-    made = PlannedCake.objects.in_bulk([*copies, named])
-    assert [made[copy].reference for copy in copies] == ["2101 (2)", "2101 (3)"]
-    assert made[named].reference == "Smith"
-    assert {(copy.due_on, copy.size, copy.status) for copy in made.values()} == {
-        (MAY_10, size, "confirmed")
-    }
-
-
-def test_a_copy_cannot_take_a_reference_that_is_there():
-    keep_planned_cakes([ORDER])
-
-    with pytest.raises(EntryFaultsError, match="2101 is there already"):
-        copy_planned_cake(PlannedCake.objects.get().pk, due_on=MAY_10, reference="2101")
 
 
 def test_a_cake_is_cancelled_and_reopened_but_a_baked_one_stays_baked():

@@ -9,7 +9,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from planning.bakeplan import copy_planned_cake, set_status
+from planning.bakeplan import set_status
+from planning.copying import copy_planned_cake
 from planning.errors import PlanningError
 from planning.models import PlannedCake
 from planning.outlook import look_ahead
