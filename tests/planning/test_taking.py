@@ -119,7 +119,8 @@ def test_the_command_says_no_and_why(kitchen, capsys):
 
     # today 1,200 of 1,000, and nothing comes today
     assert lines[0] == (
-        "No, because butter will be 200 g short on Mon May 4, and no delivery comes in time."
+        "No, because butter will be 200 g short on Mon May 4, and no delivery comes in "
+        "time."
     )
     assert lines[-1] == "It would hurt T-1."
 
