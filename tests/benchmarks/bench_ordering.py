@@ -4,8 +4,9 @@ One row a bakery: the usual rule's cost and ours (goods and fees less what is le
 is worth), by how much ours is lower, the gap that is proven, deliveries of both, and
 the seconds. Seconds are of this process's own work, so that other programs on the
 machine do not count; `--wall` takes the clock on the wall. With `--whole` a second row
-says what the solver alone makes of the whole model in the same time: its cost, by how
-much that is lower than the usual rule's, its gap, its deliveries. Run it with
+says what the solver alone makes of the whole model in the same time, on the wall: its
+cost, by how much that is lower than the usual rule's, its gap, its deliveries. Run it
+with
 
     python -m tests.benchmarks.bench_ordering small medium large --seeds 5
     python -m tests.benchmarks.bench_ordering small --seeds 5 --whole
