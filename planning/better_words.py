@@ -23,7 +23,7 @@ def better_words(planned: Planned) -> str:
 
 
 def _than_usual_words(found: Purchasing, usual: Purchasing, currency: str) -> str:
-    spared = (usual.goods_cost + usual.fees) - (found.goods_cost + found.fees)
+    spared = usual.total_cost - found.total_cost
     fewer = len(usual.orders) - len(found.orders)
     money = "the same money as the usual rule"
     if spared:
@@ -46,7 +46,13 @@ def proof_words(proof: Proof) -> str:
         return "how close to the best possible is not known yet"
     if proof.gap <= AS_GOOD_AS_BEST:
         return "no better ones are possible"
-    percent = Decimal(repr(proof.gap)) * 100  # as it is written, without noise
+    return f"at most {percent_words(proof.gap)} above the best possible"
+
+
+def percent_words(gap: float) -> str:
+    """Return a finite gap in percent, rounded up: 1.3 %."""
+    if gap <= AS_GOOD_AS_BEST:
+        return "0 %"
+    percent = Decimal(repr(gap)) * 100  # as it is written, without float noise
     step = Decimal("0.01") if percent < 1 else Decimal("0.1")
-    rounded = percent.quantize(step, ROUND_CEILING)
-    return f"at most {rounded.normalize():f} % above the best possible"
+    return f"{percent.quantize(step, ROUND_CEILING).normalize():f} %"

@@ -41,7 +41,7 @@ def plan_as_json(kitchen: Kitchen, plan: Plan) -> dict[str, Any]:
         "totals": {
             "goods": money(purchasing.goods_cost),
             "fees": money(purchasing.fees),
-            "total": money(purchasing.goods_cost + purchasing.fees),
+            "total": money(purchasing.total_cost),
             "usual_total": money(purchasing.usual_total),
             "proof": {
                 "status": purchasing.proof.status,

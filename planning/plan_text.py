@@ -140,7 +140,7 @@ def _order(planned: Planned, order: SuggestedOrder) -> Iterator[str]:
 
 def _totals(planned: Planned, purchasing: Purchasing) -> str:
     count = len(purchasing.orders)
-    total = purchasing.goods_cost + purchasing.fees
+    total = purchasing.total_cost
     return (
         f"{count} order{'' if count == 1 else 's'}: goods "
         f"{_money(planned, purchasing.goods_cost)} and delivery "

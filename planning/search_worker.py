@@ -61,7 +61,7 @@ def _found(search: OrderSearch, watch: "_Watch") -> dict[str, Any]:
     return {
         "fingerprint": fingerprint_of(planned),
         "outcome": outcome,
-        "paid": found.goods_cost + found.fees,
+        "paid": found.total_cost,
         "gap": gap if isfinite(gap) else None,
     }
 

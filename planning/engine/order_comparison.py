@@ -39,7 +39,7 @@ def bought(
     selector = Selector(problem)
     return tuple(
         Bought(
-            total=way.goods_cost + way.fees,
+            total=way.total_cost,
             fees=way.fees,
             deliveries=len(way.orders),
             left_worth=Decimal(

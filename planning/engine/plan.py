@@ -147,6 +147,11 @@ class Purchasing:
         """The delivery fees of all orders."""
         return sum((order.fee for order in self.orders), Decimal("0.00"))
 
+    @property
+    def total_cost(self) -> Decimal:
+        """Goods and fees of all orders."""
+        return self.goods_cost + self.fees
+
 
 @dataclass(frozen=True, slots=True)
 class Plan:

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.utils import timezone
 
+from planning.better_words import better_words
 from planning.drafting import (
     Truck,
     is_a_persons,
@@ -14,6 +15,7 @@ from planning.drafting import (
     waiting_by_truck,
 )
 from planning.engine.plan import SuggestedOrder
+from planning.engine.words import capitalized
 from planning.exports.order_sheet import OrderSheet
 from planning.models import Order
 from planning.order_sheets import suggested_sheet
@@ -68,6 +70,7 @@ class Suggestions:
     stale: list[str]  # drafts that nothing asks for any more
     total_words: str
     usual_words: str
+    is_found: bool  # by a search for better orders
     warnings: list[str]
 
     @property
@@ -106,12 +109,13 @@ def suggestions(planned: Planned, *, now: datetime) -> Suggestions:
         _suggestion(planned, order, waiting.pop(truck_of(planned, order), None), now)
         for order in purchasing.orders
     ]
-    total = purchasing.goods_cost + purchasing.fees
+    total = purchasing.total_cost
     return Suggestions(
         trucks=trucks,
         stale=_stale(waiting.items()),
         total_words=money(total, planned.bakery.currency),
         usual_words=_usual_words(planned),
+        is_found=planned.usual is not None,
         warnings=list(purchasing.warnings),
     )
 
@@ -146,14 +150,7 @@ def _stale(waiting: Iterable[tuple[Truck, Order]]) -> list[str]:
 
 
 def _usual_words(planned: Planned) -> str:
-    """Return what the usual way of buying would cost."""
-    purchasing, currency = planned.plan.purchasing, planned.bakery.currency
-    total = purchasing.goods_cost + purchasing.fees
-    usual = purchasing.usual_total
-    if usual == total:
+    """Return how that stands to the usual way of buying."""
+    if planned.usual is None:
         return "That is what a buyer's usual rule comes to."
-    more = "more" if usual > total else "less"
-    return (
-        f"A buyer's usual rule would come to {money(usual, currency)}, "
-        f"{money(abs(usual - total), currency)} {more}."
-    )
+    return capitalized(better_words(planned))

@@ -106,8 +106,8 @@ def _figures(real: Planned, changed: Planned) -> Iterator[dict[str, object]]:
         ("Delivery fees", mine.fees, theirs.fees),
         (
             "Orders in all",
-            mine.goods_cost + mine.fees,
-            theirs.goods_cost + theirs.fees,
+            mine.total_cost,
+            theirs.total_cost,
         ),
     ):
         yield {

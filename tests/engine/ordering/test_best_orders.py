@@ -132,7 +132,7 @@ def test_no_choice_of_all_is_cheaper_than_the_proof_allows(case):
     purchasing = ordered(kitchen, used)
 
     ours = outcome_of(kitchen, used, trucks_of(kitchen, purchasing.orders))
-    paid = float(purchasing.goods_cost + purchasing.fees)
+    paid = float(purchasing.total_cost)
     assert cost_of(ours) - purchasing.proof.gap * paid <= best + 1e-6
     if purchasing.proof.status == "proven":
         assert cost_of(ours) <= best + 1e-4 * max(paid, 1) + 1e-6

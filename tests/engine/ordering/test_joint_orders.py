@@ -108,7 +108,7 @@ def ordered(demand, fees, sizes, holding):
         cost * sum(itertools.accumulate(amounts))
         for cost, amounts in zip(holding, demand, strict=True)
     )
-    paid = float(purchasing.goods_cost + purchasing.fees)
+    paid = float(purchasing.total_cost)
     return purchasing, paid - in_all
 
 
@@ -123,7 +123,7 @@ def test_items_that_share_a_fee_are_ordered_as_in_the_best_plan_of_all(demand, f
 
     purchasing, cost = ordered(demand, fees, SIZES, HOLDING)
 
-    paid = float(purchasing.goods_cost + purchasing.fees)
+    paid = float(purchasing.total_cost)
     assert cost >= least - 1e-6
     assert cost - purchasing.proof.gap * paid <= least + 1e-6
     if purchasing.proof.status == "proven":

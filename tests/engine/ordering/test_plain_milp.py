@@ -53,7 +53,7 @@ def check(kitchen, used, least, best):
     purchasing = ordered(kitchen, used)
 
     ours = cost_of(kitchen, used, trucks_of(kitchen, purchasing.orders))
-    paid = float(purchasing.goods_cost + purchasing.fees)
+    paid = float(purchasing.total_cost)
     proof = purchasing.proof
     assert ours >= least - 1e-4
     assert ours - proof.gap * paid <= best + 1e-4

@@ -88,7 +88,7 @@ def test_the_orders_of_c_32_are_210_at_first_and_150_third():
         kitchen, window, shelves.demand(kitchen.nodes, used), deliveries
     )
 
-    assert float(purchasing.goods_cost + purchasing.fees) - in_all == 1380
+    assert float(purchasing.total_cost) - in_all == 1380
     bought = [
         ((order.deliver_on - MON).days, line.packs)
         for order in purchasing.orders
