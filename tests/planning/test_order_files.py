@@ -2,9 +2,6 @@
 
 import csv
 import io
-import os
-import shutil
-import subprocess
 from datetime import date, datetime
 from decimal import Decimal
 from zoneinfo import ZoneInfo
@@ -22,6 +19,7 @@ from planning.exports.order_message import order_message
 from planning.exports.order_sheet import OrderSheet, OrderSheetLine
 from planning.exports.order_workbook import order_workbook
 from planning.exports.safe_text import csv_text, file_stem
+from tests import libreoffice
 
 CHICAGO = ZoneInfo("America/Chicago")
 TRAPS = [
@@ -171,33 +169,13 @@ def test_a_folder_that_cannot_be_made_is_named(tmp_path):
         write_order_files([an_order(BUTTER)], tmp_path / "taken")
 
 
-def libreoffice() -> str:
-    program = shutil.which("soffice") or shutil.which("libreoffice")
-    if program is None:
-        if os.environ.get("CI"):
-            pytest.fail("LibreOffice is missing: install libreoffice-calc.")
-        pytest.skip("LibreOffice is not installed, so it cannot read the file back.")
-    return program
-
-
 def test_another_spreadsheet_program_reads_the_same_figures(tmp_path):
-    program = libreoffice()
     (path,) = write_order_files([an_order(BUTTER, CHEESE)], tmp_path)
 
-    subprocess.run(
-        [
-            program,
-            "--headless",
-            f"-env:UserInstallation=file://{tmp_path}/profile",
-            "--convert-to",
-            "csv:Text - txt - csv (StarCalc):44,34,76,1,,0,false,false,false",
-            "--outdir",
-            str(tmp_path / "read"),
-            str(path),
-        ],
-        check=True,
-        capture_output=True,
-        timeout=120,
+    libreoffice.convert(
+        path,
+        "csv:Text - txt - csv (StarCalc):44,34,76,1,,0,false,false,false",
+        tmp_path / "read",
     )
 
     with (tmp_path / "read" / f"{path.stem}.csv").open(newline="") as file:
