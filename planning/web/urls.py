@@ -6,7 +6,7 @@ from planning.web.ahead import page as ahead
 from planning.web.cakes import bake_plan, cake_pages, copy_cakes, planned_cakes
 from planning.web.kitchen import kitchen_files, people
 from planning.web.kitchen import page as kitchen
-from planning.web.orders import order, order_files, order_start
+from planning.web.orders import order, order_files, order_start, search_page
 from planning.web.orders import page as orders
 from planning.web.recipes import page as recipes
 from planning.web.recipes import recipe, recipe_lines, where_used
@@ -81,6 +81,19 @@ urlpatterns: list[URLPattern | URLResolver] = [
     ),
     path("orders/", orders.orders, name="orders"),
     path("orders/draft/", orders.draft, name="draft_orders"),
+    path("orders/better/", search_page.order_search, name="order_search"),
+    path("orders/better/start/", search_page.start, name="start_order_search"),
+    path("orders/better/leave/", search_page.leave, name="leave_found_orders"),
+    path(
+        "orders/better/<int:search_id>/stop/",
+        search_page.stop,
+        name="stop_order_search",
+    ),
+    path(
+        "orders/better/<int:search_id>/draft/",
+        search_page.draft,
+        name="draft_found_orders",
+    ),
     path("orders/past/", orders.past_orders, name="past_orders"),
     path("orders/start/", order_start.start, name="start_order"),
     path("orders/not-sent.zip", order_files.orders_zip, name="orders_zip"),

@@ -2,6 +2,7 @@
 
 from datetime import date, datetime
 
+from planning.drafting import Drafted
 from planning.models import Order, OrderStep
 from planning.order_book import BookedOrder
 from planning.orders import person_name
@@ -108,3 +109,18 @@ def sum_facts(booked: BookedOrder) -> list[tuple[str, str, str]]:
         ),
         ("Total", money(sheet.total_cost, currency), ""),
     ]
+
+
+def drafted_words(drafted: Drafted) -> str:
+    """Return what drafting did, in a sentence each."""
+    said = [
+        (drafted.added, "Drafted: {}."),
+        (drafted.changed, "Brought up to date: {}."),
+        (drafted.unchanged, "Already as the plan suggests: {}."),
+        (drafted.left, "Left as you made them: {}."),
+        (drafted.dropped, "Dropped, as nothing asks for them any more: {}."),
+    ]
+    sentences = [
+        words.format(", ".join(references)) for references, words in said if references
+    ]
+    return " ".join(sentences) or "Nothing has to be ordered now."

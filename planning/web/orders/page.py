@@ -8,13 +8,17 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from planning.drafting import Drafted, draft_what_is_needed
+from planning.drafting import draft_what_is_needed
 from planning.errors import PlanningError
 from planning.models import Order
 from planning.order_book import BookedOrder, booked_orders
 from planning.planner import make_plan
+from planning.searching import as_chosen, last_search
 from planning.web.orders.order_suggestions import suggestions
 from planning.web.orders.order_tables import OrdersTable
+from planning.web.orders.order_words import drafted_words
+from planning.web.orders.search_form import SearchForm
+from planning.web.orders.search_words import found_in_short
 from planning.web.showing import Context, show
 from stock.errors import StockError
 from stock.models import Bakery
@@ -30,8 +34,11 @@ def orders(request: HttpRequest) -> HttpResponse:
     bakery, now = current_bakery(request), timezone.now()
 
     def planned() -> Context:
+        usual, search = make_plan(bakery=bakery, as_of=now), last_search()
         return {
-            "suggested": suggestions(make_plan(bakery=bakery, as_of=now), now=now),
+            "suggested": suggestions(as_chosen(usual), now=now),
+            "form": SearchForm(usual),
+            "search_words": search and found_in_short(usual, search, now),
         }
 
     stored = _stored(bakery, now)
@@ -48,7 +55,7 @@ def draft(request: HttpRequest) -> HttpResponse:
     except (PlanningError, StockError) as error:
         messages.error(request, str(error))
     else:
-        messages.success(request, _drafted_words(drafted))
+        messages.success(request, drafted_words(drafted))
     return redirect("planning:orders")
 
 
@@ -106,18 +113,3 @@ def _table(
     return OrdersTable(
         rows, caption=f"{caption}, as of {as_of}.", now=now, exclude=exclude
     )
-
-
-def _drafted_words(drafted: Drafted) -> str:
-    """Return what drafting did, in a sentence each."""
-    said = [
-        (drafted.added, "Drafted: {}."),
-        (drafted.changed, "Brought up to date: {}."),
-        (drafted.unchanged, "Already as the plan suggests: {}."),
-        (drafted.left, "Left as you made them: {}."),
-        (drafted.dropped, "Dropped, as nothing asks for them any more: {}."),
-    ]
-    sentences = [
-        words.format(", ".join(references)) for references, words in said if references
-    ]
-    return " ".join(sentences) or "Nothing has to be ordered now."

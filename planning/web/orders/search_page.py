@@ -1,0 +1,120 @@
+"""Better orders: can the same be bought for less?"""
+
+from datetime import datetime
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+from django_htmx.http import HttpResponseClientRefresh
+
+from planning.drafting import draft_found_orders
+from planning.errors import PlanningError
+from planning.models import OrderSearch
+from planning.planner import Planned, make_plan
+from planning.searching import (
+    go_by_usual_rule,
+    is_alive,
+    last_search,
+    stop_search,
+    with_found,
+)
+from planning.web.orders.order_suggestions import suggestions
+from planning.web.orders.order_words import drafted_words
+from planning.web.orders.search_form import SearchForm
+from planning.web.orders.search_words import (
+    compared_table,
+    ended_words,
+    found_words,
+    progress_of,
+    stale_words,
+)
+from planning.web.showing import Context, show
+from stock.errors import StockError
+from stock.web.bakery_time import current_bakery
+
+PAGE = "planning/order_search.html"
+
+
+def order_search(request: HttpRequest) -> HttpResponse:
+    """Show the last search: how far it is, or what it found."""
+    bakery, now = current_bakery(request), timezone.now()
+    search = last_search()
+    if search is not None and is_alive(search, now):
+        progress = progress_of(search, bakery.currency, now)
+        return render(request, PAGE, {"progress": progress})
+    if getattr(request, "htmx", False):
+        return HttpResponseClientRefresh()  # the work is over: show the whole page
+
+    def built() -> Context:
+        planned = make_plan(bakery=bakery, as_of=now)
+        return _context(planned, search, SearchForm(planned), now)
+
+    return show(request, PAGE, built)
+
+
+@require_POST
+def start(request: HttpRequest) -> HttpResponse:
+    """Start a search; a wrong form is shown again with its sentences."""
+    now = timezone.now()
+    try:
+        planned = make_plan(bakery=current_bakery(request), as_of=now)
+    except (PlanningError, StockError) as error:
+        messages.error(request, str(error))
+        return redirect("planning:order_search")
+    form = SearchForm(planned, request.POST)
+    if form.start(at=now, by_id=request.user.pk):
+        return redirect("planning:order_search")
+    return render(request, PAGE, _context(planned, last_search(), form, now))
+
+
+@require_POST
+def stop(request: HttpRequest, search_id: int) -> HttpResponse:
+    """Ask a search to stop; what it has found by then is kept."""
+    if not stop_search(search_id):
+        messages.info(request, "That search was over already.")
+    return redirect("planning:order_search")
+
+
+@require_POST
+def draft(request: HttpRequest, search_id: int) -> HttpResponse:
+    """Draft what a search found."""
+    try:
+        drafted = draft_found_orders(
+            search_id=search_id,
+            bakery=current_bakery(request),
+            at=timezone.now(),
+            by_id=request.user.pk,
+        )
+    except (PlanningError, StockError) as error:
+        messages.error(request, str(error))
+        return redirect("planning:order_search")
+    messages.success(request, drafted_words(drafted))
+    return redirect("planning:orders")
+
+
+@require_POST
+def leave(request: HttpRequest) -> HttpResponse:
+    """Go by the usual rule's orders again; drafts stay until they are drafted anew."""
+    go_by_usual_rule()
+    messages.success(request, "The plan suggests the usual rule's orders again.")
+    return redirect("planning:orders")
+
+
+def _context(
+    planned: Planned, search: OrderSearch | None, form: SearchForm, now: datetime
+) -> Context:
+    if search is None:
+        return {"form": form}
+    better = with_found(planned, search)
+    if better is None:
+        problem = ended_words(search, now) or stale_words(search, now)
+        return {"form": form, "ended": problem}
+    return {
+        "form": form,
+        "found": search,
+        "found_words": found_words(better, search, now),
+        "compared": compared_table(better, search),
+        "suggested": suggestions(better, now=now),
+    }

@@ -1,0 +1,320 @@
+"""Better orders on their page: asked for, on the way, found, out of date, drafted."""
+
+import re
+from datetime import timedelta
+from html import unescape
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from planning.models import Order, OrderSearch
+from planning.search_worker import look_for_orders
+from planning.searching import LOST_AFTER
+from stock.models import Supplier
+from tests import build
+from tests.build import MONDAY, NOON
+
+pytestmark = pytest.mark.django_db
+
+State = OrderSearch.State
+WEDNESDAY, SATURDAY = MONDAY + timedelta(days=2), MONDAY + timedelta(days=5)
+
+
+@pytest.fixture(autouse=True)
+def clock(monkeypatch):
+    """The pages ask the clock; here it is Monday, noon."""
+    clock = {"now": NOON}
+    monkeypatch.setattr(timezone, "now", lambda: clock["now"])
+    return clock
+
+
+@pytest.fixture
+def dairy():
+    """A brick for Wednesday and a bag for Saturday; each truck costs $15.
+
+    The usual rule lets the truck come on Tuesday and on Friday: $43. Both on Tuesday
+    are $28.
+    """
+    build.bakery(name="Crumb", currency="USD", time_zone="UTC")
+    dairy = build.supplier("Dairy", delivery_fee=15)
+    butter, sugar = build.item("butter"), build.item("sugar")
+    build.pack(butter, dairy, size_base=500, price="10", label="brick")
+    build.pack(sugar, dairy, size_base=100, price="3", label="bag")
+    build.planned_cake(build.cake(lines=[(butter, 500)]), due_on=WEDNESDAY)
+    build.planned_cake(build.cake(lines=[(sugar, 100)]), due_on=SATURDAY)
+    return dairy
+
+
+@pytest.fixture
+def site(client):
+    client.force_login(build.user("rosa", first_name="Rosa"))
+    return client
+
+
+def page(site, name, *args):
+    response = site.get(reverse(f"planning:{name}", args=args))
+    assert response.status_code == 200
+    return text(response)
+
+
+def text(response):
+    """What is read on a page: its words, without tags and doubled spaces."""
+    words = re.sub(r"<[^>]+>", " ", response.content.decode())
+    return re.sub(r"\s+", " ", unescape(words))
+
+
+def post(site, name, *args, **data):
+    return site.post(reverse(f"planning:{name}", args=args), data, follow=True)
+
+
+def start(site):
+    post(site, "start_order_search", effort="quick")
+    return OrderSearch.objects.get()
+
+
+def found(site):
+    """A search that has done its work."""
+    search = start(site)
+    look_for_orders(search.pk, now=timezone.now)
+    search.refresh_from_db()
+    return search
+
+
+def test_the_orders_are_the_usual_rules_until_somebody_looks(site, dairy):
+    shown = page(site, "orders")
+
+    assert "2 orders for $43.00 in all" in shown
+    assert "That is what a buyer's usual rule comes to." in shown
+    assert "How long may it take? A few seconds Up to a minute Up to four" in shown
+
+
+def test_a_search_is_started_from_the_page_and_says_how_far_it_is(site, dairy):
+    response = post(site, "start_order_search", effort="quick")
+
+    assert "Reading the kitchen." in text(response)
+    search = OrderSearch.objects.get()
+    assert (search.state, search.started_by.first_name) == (State.RUNNING, "Rosa")
+    assert "Better orders are being looked for just now." in page(site, "orders")
+
+
+def test_progress_shows_stage_money_and_gap(site, dairy, clock):
+    search = start(site)
+    OrderSearch.objects.update(stage="pricing", paid="28.00", gap=0.0125)
+    clock["now"] = NOON + timedelta(seconds=12)
+
+    shown = page(site, "order_search")
+
+    assert "Working out what each item could do." in shown
+    assert "At work for 12 s" in shown
+    assert "Best so far $28.00 delivery included" in shown
+    assert "Above the best possible 1.3 % at most" in shown
+    assert search.state == State.RUNNING
+
+
+def test_the_page_asks_again_by_itself_with_a_script_or_without(site, dairy):
+    start(site)
+
+    content = site.get(reverse("planning:order_search")).content.decode()
+
+    assert 'hx-trigger="every 2s"' in content
+    assert '<noscript><meta http-equiv="refresh"' in content
+
+
+def test_when_the_work_is_over_a_page_that_asks_again_is_shown_anew(site, dairy):
+    found(site)
+
+    response = site.get(
+        reverse("planning:order_search"), headers={"HX-Request": "true"}
+    )
+
+    assert response.headers["HX-Refresh"] == "true"
+
+
+def test_a_search_is_stopped_and_keeps_its_best_so_far(site, dairy):
+    search = start(site)
+
+    stopping = post(site, "stop_order_search", search.pk)
+    look_for_orders(search.pk, now=timezone.now)
+
+    assert "Stopping: the best so far comes in a moment." in text(stopping)
+    assert "Stopped early, best so far of today 12:00 pm:" in page(site, "order_search")
+    again = post(site, "stop_order_search", search.pk)
+    assert "That search was over already." in text(again)
+
+
+def test_a_second_search_is_refused_while_one_runs(site, dairy):
+    start(site)
+
+    response = post(site, "start_order_search", effort="quick")
+
+    assert OrderSearch.objects.count() == 1
+    assert "Better orders are being looked for already." in text(response)
+
+
+def test_a_search_without_a_sign_of_life_can_be_started_again(site, dairy, clock):
+    lost = start(site)
+    clock["now"] = NOON + LOST_AFTER + timedelta(seconds=1)
+
+    shown = page(site, "order_search")
+
+    assert "The search stopped unexpectedly" in shown
+    assert "The search stopped unexpectedly" in page(site, "orders")
+    assert start(site).pk != lost.pk
+
+
+def test_a_search_that_failed_says_why(site, dairy):
+    start(site)
+    OrderSearch.objects.update(state=State.FAILED, problem="The oven is out.")
+
+    assert "The search failed. The oven is out." in page(site, "order_search")
+
+
+def test_what_was_found_stands_beside_the_usual_rule(site, dairy):
+    found(site)
+
+    shown = page(site, "order_search")
+
+    better = "$15.00 less than the usual rule, one delivery fewer; no better ones are"
+    assert f"Found today 12:00 pm: {better} possible." in shown
+    assert "Goods and delivery $28.00 $43.00" in shown
+    assert "Delivery alone $15.00 $30.00" in shown
+    assert "Deliveries 1 2" in shown
+    assert "1 \N{MULTIPLICATION SIGN} brick" in shown
+    assert "Goods $13.00 Delivery $15.00 Total $28.00" in shown
+    assert better in page(site, "orders")
+
+
+def test_found_orders_are_drafted_and_gone_by(site, dairy):
+    search = found(site)
+
+    response = post(site, "draft_found_orders", search.pk)
+
+    assert "Drafted: 2026-001." in text(response)
+    assert "1 order for $28.00 in all" in text(response)
+    assert "$15.00 less than the usual rule" in text(response)
+    assert "Draft these orders" not in text(response)
+    assert Order.objects.get().lines.count() == 2
+    assert "All of it is drafted" in page(site, "order_search")
+
+
+def test_the_usual_rule_can_be_gone_by_again(site, dairy):
+    post(site, "draft_found_orders", found(site).pk)
+
+    response = post(site, "leave_found_orders")
+
+    assert "2 orders for $43.00 in all" in text(response)
+    assert "Draft these orders again" in text(response)
+
+
+def test_orders_found_for_another_kitchen_are_not_drafted(site, dairy):
+    search = found(site)
+    Supplier.objects.update(delivery_fee=14)
+
+    shown = page(site, "order_search")
+    response = post(site, "draft_found_orders", search.pk)
+
+    assert "The kitchen has changed since better orders were looked for" in shown
+    assert "Draft these orders" not in shown
+    assert "so they were not drafted" in text(response)
+    assert not Order.objects.exists()
+    assert "The kitchen has changed since" in page(site, "orders")
+
+
+def test_a_search_that_somebody_replaced_is_not_drafted(site, dairy):
+    search = found(site)
+    post(site, "start_order_search", effort="quick")
+
+    response = post(site, "draft_found_orders", search.pk)
+
+    assert "This search is no longer there" in text(response)
+
+
+def test_suppliers_are_left_out_and_preferred_by_what_is_ticked(site, dairy):
+    far = build.supplier("Far Dairy")
+    build.pack(build.item("salt"), far)
+
+    post(
+        site,
+        "start_order_search",
+        effort="usual",
+        left_out=[far.pk],
+        preferred=[dairy.pk],
+    )
+
+    search = OrderSearch.objects.get()
+    assert (search.effort, search.left_out, search.preferred) == (
+        "usual",
+        [far.pk],
+        [dairy.pk],
+    )
+
+
+@pytest.mark.parametrize(
+    ("fields", "sentence"),
+    [
+        ({"effort": ""}, "Choose how long to look."),
+        ({"effort": "heroic"}, "Choose one from the list."),
+        ({"left_out": ["999"]}, "Choose suppliers from the list."),
+        ({"left_out": ["dairy"]}, "Leave somebody to order from."),
+        (
+            {"left_out": ["dairy"], "preferred": ["dairy"]},
+            "Dairy: nothing is ordered from them.",
+        ),
+    ],
+)
+def test_what_cannot_be_looked_for_is_refused_beside_its_field(
+    site, dairy, fields, sentence
+):
+    ids = {
+        field: [dairy.pk if value == "dairy" else value for value in values]
+        for field, values in fields.items()
+        if field != "effort"
+    }
+
+    response = post(site, "start_order_search", **{"effort": "quick", **fields, **ids})
+
+    assert sentence in text(response)
+    assert not OrderSearch.objects.exists()
+
+
+def test_without_a_plan_there_is_nothing_to_look_for(site, dairy):
+    first, second = build.recipe("Dough"), build.recipe("Starter")
+    build.recipe_lines(first, [(second, 10)])
+    build.recipe_lines(second, [(first, 10)])
+
+    response = post(site, "start_order_search", effort="quick")
+
+    assert "contains itself" in text(response)
+    assert "The plan cannot be made yet" in text(response)
+    assert not OrderSearch.objects.exists()
+
+
+def test_looking_at_a_step_takes_none(site, dairy):
+    search = start(site)
+    for name, args in (
+        ("start_order_search", ()),
+        ("leave_found_orders", ()),
+        ("stop_order_search", (search.pk,)),
+        ("draft_found_orders", (search.pk,)),
+    ):
+        url = reverse(f"planning:{name}", args=args)
+        assert site.get(url).status_code == 405
+
+
+def test_a_page_that_asks_again_reads_little(site, dairy, django_assert_num_queries):
+    start(site)
+    page(site, "order_search")
+
+    # session, user, bakery; the search
+    with django_assert_num_queries(4):
+        page(site, "order_search")
+
+
+def test_what_was_found_reads_with_few_queries(site, dairy, django_assert_num_queries):
+    found(site)
+    page(site, "order_search")
+
+    # session, user, bakery; the search; the plan's 7; what waits
+    with django_assert_num_queries(12):
+        page(site, "order_search")
