@@ -38,3 +38,13 @@ def clock_words(at: time) -> str:
     ('2:00 pm', '12:05 am')
     """
     return f"{at.hour % 12 or 12}:{at:%M} {'am' if at.hour < 12 else 'pm'}"
+
+
+def days_before_words(days: int) -> str:
+    """Return how long before something it is.
+
+    >>> days_before_words(0), days_before_words(1), days_before_words(3)
+    ('the same day', 'the day before', '3 days before')
+    """
+    near = {0: "the same day", 1: "the day before"}
+    return near.get(days, f"{days} days before")

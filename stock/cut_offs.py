@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from stock.calendar_words import clock_words
+from stock.calendar_words import clock_words, days_before_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,9 +25,7 @@ class CutOff:
         >>> CutOff(1, time(14, 0)).words
         '2:00 pm the day before'
         """
-        near = {0: "the same day", 1: "the day before"}
-        day = near.get(self.days, f"{self.days} days before")
-        return f"{clock_words(self.time)} {day}"
+        return f"{clock_words(self.time)} {days_before_words(self.days)}"
 
     def order_by(self, deliver_on: date, zone: ZoneInfo) -> datetime:
         """Return the last moment to order for a delivery, aware, in the zone.

@@ -16,10 +16,10 @@ from planning.web.recipes.recipe_words import (
     as_typed_words,
     figure,
     keeps_words,
-    lead_words,
     step_words,
 )
 from planning.web.recipes.where_used import cake_uses, direct_uses
+from stock.calendar_words import days_before_words
 from stock.converters import converters_for
 from stock.measures.conversion import Converter
 from stock.measures.resolution import to_ledger
@@ -48,7 +48,7 @@ def recipe(request: HttpRequest, item_id: int) -> HttpResponse:
 
 
 def _facts(row: Recipe) -> list[tuple[str, str, str]]:
-    made = lead_words(row.lead_days)
+    made = days_before_words(row.lead_days)
     facts = [
         ("Its own size", row.base_size, "")
         if row.is_cake

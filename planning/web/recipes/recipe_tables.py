@@ -14,8 +14,8 @@ from planning.web.recipes.recipe_words import (
     GROWS_WITH,
     figure,
     keeps_words,
-    lead_words,
 )
+from stock.calendar_words import days_before_words
 from stock.measures.conversion import Converter
 from stock.measures.resolution import to_ledger
 from stock.models import Item
@@ -51,7 +51,7 @@ class RecipesTable(tables.Table):
 
     def render_made(self, value: int) -> str:
         """Return how long before it is needed it is made."""
-        return lead_words(value)
+        return days_before_words(value)
 
     def render_keeps(self, value: int | None) -> str:
         """Return how long it keeps."""

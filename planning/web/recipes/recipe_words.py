@@ -5,6 +5,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from planning.batch_weight import BatchWeight
+from planning.engine.words import days_words
 from planning.models import Recipe, RecipeLine
 from stock.errors import MeasureError
 from stock.measures.compiling import compile_converter, read_item_measures
@@ -26,25 +27,13 @@ GROWS_WITH = {
 }
 
 
-def lead_words(lead_days: int) -> str:
-    """Return how long before it is needed something is made.
-
-    >>> lead_words(0), lead_words(1), lead_words(3)
-    ('the same day', 'the day before', '3 days before')
-    """
-    near = {0: "the same day", 1: "the day before"}
-    return near.get(lead_days, f"{lead_days} days before")
-
-
 def keeps_words(keeps_days: int | None) -> str:
     """Return how long something keeps, the first day included.
 
     >>> keeps_words(1), keeps_words(None)
     ('1 day', 'no limit entered')
     """
-    if keeps_days is None:
-        return "no limit entered"
-    return "1 day" if keeps_days == 1 else f"{keeps_days} days"
+    return "no limit entered" if keeps_days is None else days_words(keeps_days)
 
 
 def step_words(batch_step: Decimal) -> str:
