@@ -18,7 +18,7 @@ from planning.snapshot import load_kitchen
 from stock.models import Bakery
 
 # Further ahead nobody orders ingredients; the engine's arrays grow with every day.
-MOST_DAYS_AHEAD = 366
+LONGEST_PLAN_DAYS = 366
 # Smaller differences are noise of the sums, in base units.
 SMALLEST_LACK_BASE = 0.001
 
@@ -91,12 +91,12 @@ def _window(bakery: Bakery, as_of: datetime, until: date | None) -> Window:
     days = bakery.horizon_days
     if until is not None:
         days = max(days, (until - from_on).days + 1)
-    return Window(as_of=as_of, from_on=from_on, days=min(days, MOST_DAYS_AHEAD))
+    return Window(as_of=as_of, from_on=from_on, days=min(days, LONGEST_PLAN_DAYS))
 
 
 def last_day_ahead(today: date) -> date:
     """Return the last day that can be looked at from today."""
-    return today + timedelta(days=MOST_DAYS_AHEAD - 1)
+    return today + timedelta(days=LONGEST_PLAN_DAYS - 1)
 
 
 def _compared(row: Shortfall, known: Shortfall | None) -> NewLack | None:

@@ -10,7 +10,7 @@ from planning.engine.kitchen import Kitchen, NodeKind
 from planning.engine.one_more import OneMore
 from planning.engine.promise import Promise, Promiser
 from planning.errors import DueInThePastError, DueTooFarAheadError, NoSuchCakeError
-from planning.outlook import MOST_DAYS_AHEAD, last_day_ahead
+from planning.outlook import LONGEST_PLAN_DAYS, last_day_ahead
 from planning.planner import Planned, make_plan
 from stock.entries import folded
 from stock.models import Bakery
@@ -60,7 +60,7 @@ def can_take(
     if asked.due_on < from_on:
         raise DueInThePastError(asked.due_on)
     days = (asked.due_on - from_on).days + 1
-    if days > MOST_DAYS_AHEAD:
+    if days > LONGEST_PLAN_DAYS:
         raise DueTooFarAheadError(asked.due_on, last_day_ahead(from_on))
     planned = make_plan(
         bakery=bakery,

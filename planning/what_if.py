@@ -15,7 +15,7 @@ from planning.engine import what_if as changes
 from planning.engine.kitchen import Kitchen, NodeKind, PackTerms
 from planning.engine.words import capitalized
 from planning.errors import PlanningError, SizeError
-from planning.outlook import MOST_DAYS_AHEAD
+from planning.outlook import LONGEST_PLAN_DAYS
 from planning.planner import Planned, make_plan, plan_kitchen
 from planning.sheets import BAKE_PLAN
 from planning.taking import cake_node
@@ -116,7 +116,7 @@ def real_plan(*, bakery: Bakery, as_of: datetime, due: Sequence[date]) -> Planne
     """Return the plan as it is, ahead to the last of some days at least."""
     from_on = as_of.astimezone(bakery.zone).date()
     ahead = max(((day - from_on).days + 1 for day in due), default=0)
-    days = min(max(ahead, bakery.horizon_days), MOST_DAYS_AHEAD)
+    days = min(max(ahead, bakery.horizon_days), LONGEST_PLAN_DAYS)
     return make_plan(bakery=bakery, as_of=as_of, days=days)
 
 

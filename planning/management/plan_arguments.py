@@ -10,13 +10,13 @@ from django.db.models import Min
 from django.utils import timezone
 
 from planning.errors import PlanningError
+from planning.outlook import LONGEST_PLAN_DAYS
 from planning.planner import EFFORTS, Planned, make_plan, with_better_orders
 from stock.calendar_cells import Day
 from stock.models import Bakery, Movement
 
 INCLUDE, LEAVE_OUT = "include", "leave-out"
 NO_EFFORT = "none"  # the usual rule's orders
-LONGEST_PLAN_DAYS = 366
 
 
 class PlanArgumentError(PlanningError):

@@ -9,10 +9,10 @@ from urllib.parse import urlencode
 from django import forms
 
 from planning.engine.plan import ShortfallKind
+from planning.outlook import LONGEST_PLAN_DAYS
 from planning.planner import Planned, make_plan
 from stock.models import Bakery
 
-LONGEST_PLAN_DAYS = 366  # as far as the bakery's own setting may look ahead
 INCLUDE, LEAVE_OUT = "include", "leave-out"
 EVERY_KIND = "all"
 
