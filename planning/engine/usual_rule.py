@@ -14,13 +14,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from planning.engine.because import (
-    Explainer,
-    Say,
-    Standing,
-    day_words,
-    plain_words,
-)
+from planning.engine.because import Explainer, Say, Standing, plain_words
 from planning.engine.bounds import Reckoning
 from planning.engine.costing import NOTHING, delivery_fee, packs_to_buy
 from planning.engine.deliveries import Delivery
@@ -46,7 +40,7 @@ from planning.engine.supplies import (
     window_days,
 )
 from planning.engine.trucks import MinimumKeeper, Outlook, Truck, load_trucks
-from planning.engine.words import capitalized, listed
+from planning.engine.words import capitalized, day_words, listed
 from stock.money_words import money_words
 
 
@@ -85,10 +79,7 @@ def usual_rule(
     return Purchasing(
         orders=orders,
         usual_total=sum((order.total_cost for order in orders), NOTHING),
-        # Where no delivery can help anything, no orders are the best ones.
-        proof=_proof(orders, reckoning, _supplies(basket, going))
-        if basket.purchases
-        else Proof("proven", 0.0),
+        proof=_proof(orders, reckoning, basket, going),
         warnings=(
             *_late_warnings(kitchen, basket.purchases),
             *_lacking_warnings(basket, market),
@@ -199,12 +190,17 @@ def _supplies(basket: Basket, trucks: Sequence[Truck]) -> Supplies:
 
 
 def _proof(
-    orders: Sequence[SuggestedOrder], reckoning: Reckoning, supplies: Supplies
+    orders: Sequence[SuggestedOrder],
+    reckoning: Reckoning,
+    basket: Basket,
+    trucks: Sequence[Truck],
 ) -> Proof:
+    if not basket.purchases:
+        return Proof("proven", 0.0)  # nothing is short that a delivery could help
     paid = float(sum((order.total_cost for order in orders), NOTHING))
     if not paid:
         return Proof("best found", 0.0)
-    cost = paid - reckoning.worth_left_over(supplies)
+    cost = paid - reckoning.worth_left_over(_supplies(basket, trucks))
     gap = (cost - reckoning.least_cost()) / paid
     # Above 1 it would say no more than that all of it might be saved.
     return Proof("best found", min(max(0.0, gap), 1.0))
