@@ -102,7 +102,7 @@ class ComparedTable(tables.Table):
 
     class Meta:
         orderable = False
-        attrs = {"class": "across"}
+        attrs = {"class": "order-list across"}
 
 
 def compared_table(better: Planned, search: OrderSearch) -> ComparedTable:
