@@ -198,6 +198,16 @@ def test_found_orders_are_drafted_and_gone_by(site, dairy):
     assert "All of it is drafted" in page(site, "order_search")
 
 
+def test_today_says_what_to_order_by_when_as_the_drafts_do(site, dairy):
+    assert "Order by Thu 2:00 pm from Dairy" in page(site, "today")
+
+    post(site, "draft_found_orders", found(site).pk)
+
+    shown = page(site, "today")
+    assert "Order by today 2:00 pm from Dairy, for tomorrow: $28.00" in shown
+    assert "Order by Thu 2:00 pm from Dairy" not in shown
+
+
 def test_the_usual_rule_can_be_gone_by_again(site, dairy):
     post(site, "draft_found_orders", found(site).pk)
 

@@ -6,6 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
 from planning.planner import make_plan
+from planning.searching import as_chosen
 from planning.web.page_words import PageWords
 from planning.web.showing import Context, show
 from planning.web.today.arrivals import arrivals, places_until
@@ -37,7 +38,7 @@ def today(request: HttpRequest) -> HttpResponse:
 def _planned(bakery: Bakery) -> Context:
     """Return what the plan says of the days up to the weekend."""
     on = timezone.localdate()
-    planned = make_plan(bakery=bakery, as_of=timezone.now())
+    planned = as_chosen(make_plan(bakery=bakery, as_of=timezone.now()))
     words, until = PageWords(planned, on), weekend_end(on)
     urgent = read_urgent(words, until)
     trucks, later_trucks = truck_rows(words, planned.plan.purchasing.orders, until)
