@@ -21,8 +21,9 @@ from django.test import Client
 from django.urls import resolve, reverse
 
 from planning.drafting import draft_what_is_needed
-from planning.models import Order
+from planning.models import Order, OrderSearch
 from planning.orders import Hand, approve_order, cancel_order
+from planning.search_worker import look_for_orders
 from planning.web.urls import urlpatterns as planning_patterns
 from stock.counting import open_count, send_to_review
 from stock.counts.entries import take_entries
@@ -41,6 +42,7 @@ ADDRESS = re.compile(r'"(/(?!static/)[^"#<>\s]*)(?:#[^"]*)?"')
 OFFERED_ONLY_AFTER_A_CHANGE = {
     *("stock:unretire_item", "stock:unretire_supplier", "stock:unretire_pack"),
     *("planning:unretire_recipe", "planning:cancel_copies", "stock:post_count"),
+    *("planning:stop_order_search", "planning:leave_found_orders"),
 }
 
 FEWEST_PAGES = 50
@@ -81,11 +83,15 @@ def visitor(baker):
 
 @pytest.fixture
 def busy_kitchen(demo_kitchen, baker):
-    """The demo kitchen with orders in every state, and counts on their way."""
+    """The demo kitchen with orders in every state, better ones, and counts begun."""
     draft_what_is_needed(bakery=demo_kitchen, at=NOW, by_id=baker.pk)
     drafts = Order.objects.filter(state=Order.State.DRAFT).order_by("deliver_on", "pk")
     for step, draft in zip((approve_order, cancel_order), drafts, strict=False):
         step(Hand(draft.pk, draft.version, at=NOW, by_id=baker.pk))
+    search = OrderSearch.objects.create(
+        effort="quick", started_at=NOW, heartbeat_at=NOW
+    )
+    look_for_orders(search.pk, now=lambda: NOW)
     _, counted = (
         open_count(counted_at=NOW, at=NOW, place_ids=[place.pk], by_id=baker.pk)
         for place in Place.objects.order_by("walk_order")[:2]
