@@ -97,7 +97,7 @@ class ComparedTable(tables.Table):
     """Found orders beside the usual rule's, in figures."""
 
     name = tables.Column("")
-    found = tables.Column("These orders", attrs=NUM)
+    found = tables.Column("Found", attrs=NUM)
     usual = tables.Column("Usual rule", attrs=NUM)
 
     class Meta:
@@ -133,5 +133,5 @@ def compared_table(better: Planned, search: OrderSearch) -> ComparedTable:
         ),
     ]
     table = ComparedTable(rows)
-    table.caption = f"These orders beside the usual rule's, money in {currency}."
+    table.caption = f"What was found beside the usual rule, money in {currency}."
     return table
