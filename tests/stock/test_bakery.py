@@ -37,7 +37,7 @@ def test_a_blank_value_is_the_settings_default():
         ("time_zone", "Mars/Olympus", "no time zone"),
         ("horizon_days", "0", "1 or more"),
         ("leftover_worth", "1.5", "at most 1"),
-        ("layer_height", "tall", "no height"),
+        ("layer_height", "tall", "no length"),
         ("week_starts", "Someday", "not known here"),
     ],
 )
