@@ -1,13 +1,14 @@
 """Working out again what is typed in an item's units, when those have changed.
 
-Safety and par, what packs hold, what parts of a whole yield, and whatever other apps
-have registered. What cannot be worked out any more is a fault of the cell that
+Safety and par, what packs hold, what parts of a whole yield, how much of a substitute
+stands for how much, and whatever other apps have registered. What cannot be worked out any more is a fault of the cell that
 brought the change.
 """
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
+from operator import attrgetter
 from typing import Any
 
 from stock import converters, dependents
@@ -15,7 +16,7 @@ from stock.batches import Batch
 from stock.dependents import Broken
 from stock.errors import MeasureError
 from stock.measures.conversion import Converter
-from stock.models import Item, Pack
+from stock.models import Item, Pack, Substitute
 
 LEVELS = ("safety", "par")
 
@@ -40,6 +41,7 @@ def recompile(batch: Batch) -> None:
     broken = [
         *_recompile_packs(remeasured),
         *_recompile_parts(remeasured),
+        *_recompile_substitutes(remeasured),
         *dependents.recompile_all(remeasured),
     ]
     _note_broken(batch, broken, known)
@@ -114,6 +116,23 @@ def _recompile_parts(known: Mapping[int, Converter]) -> list[Broken]:
             part.part_yields_base = yields_base
             changed.append(part)
     Item.objects.bulk_update(changed, ["part_yields_base"])
+    return broken
+
+
+def _recompile_substitutes(known: Mapping[int, Converter]) -> list[Broken]:
+    """Work out again how much stands for how much, on either side."""
+    broken: list[Broken] = []
+    for owner, text in (("substitute", "quantity"), ("item", "for_quantity")):
+        rows = Substitute.objects.select_related("item", "substitute")
+        broken += recompile_rows(
+            rows.filter(**{f"{owner}_id__in": list(known)}),
+            known,
+            item_id=attrgetter(f"{owner}_id"),
+            text=text,
+            base=f"{text}_base",
+            noun="substitute",
+            where=str,
+        )
     return broken
 
 

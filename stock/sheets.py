@@ -22,7 +22,7 @@ from stock.cells import (
 )
 from stock.entries import Column, Sheet
 from stock.measures.units import Measure
-from stock.models import Bakery, Item
+from stock.models import Bakery, Item, Substitute
 from stock.models.suppliers import Supplier
 from stock.money_cells import MONEY, PRICE, Currency, PriceBreaks
 
@@ -232,6 +232,36 @@ PACKS = Sheet(
         Column("gtin", Digits(max_length=14), default="", label="Bar code"),
     ),
     noun="pack",
+)
+
+# Kept on the items' pages only: the kitchen workbook has no sheet of this name.
+SUBSTITUTES = Sheet(
+    "Substitutes",
+    (
+        Column("item", Name(), is_key=True, help=_field(Substitute, "item")),
+        Column(
+            "substitute",
+            Name(),
+            is_key=True,
+            help=_field(Substitute, "substitute"),
+        ),
+        Column(
+            "quantity",
+            Quantity(),
+            required=True,
+            label="So much of it",
+            help=_field(Substitute, "quantity"),
+        ),
+        Column(
+            "for_quantity",
+            Quantity(),
+            required=True,
+            label="For so much",
+            help=_field(Substitute, "for_quantity"),
+        ),
+        Column("note", Text(), default="", help=_field(Substitute, "note")),
+    ),
+    noun="substitute",
 )
 
 STOCK_SHEETS = (SETTINGS, PLACES, ITEMS, SPLITS, SUPPLIERS, PACKS)

@@ -12,6 +12,7 @@ from stock.models.counts import (
 from stock.models.items import Item
 from stock.models.ledger import Balance, Lot, Movement
 from stock.models.places import Place
+from stock.models.substitutes import Substitute
 from stock.models.suppliers import Pack, Supplier
 
 __all__ = [
@@ -27,6 +28,7 @@ __all__ = [
     "Movement",
     "Pack",
     "Place",
+    "Substitute",
     "Supplier",
     "Tare",
 ]

@@ -1,0 +1,146 @@
+"""Keeping substitutes: what can stand in for an item, and so much for how much.
+
+They are the bakery's own notes. Nothing is ever replaced because of them.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from stock import converters, keeping
+from stock.batches import Batch
+from stock.entries import Entry, Kept, Key
+from stock.errors import MeasureError
+from stock.keeping import Keeping, Row
+from stock.measures.conversion import Converter
+from stock.models import Item, Substitute
+from stock.sheets import SUBSTITUTES
+
+NAME_COLUMNS = ("item", "substitute")
+# Each typed amount, and the item that it is an amount of.
+AMOUNTS = {"quantity": "substitute", "for_quantity": "item"}
+FIELDS = (
+    *("item", "substitute", "note"),
+    *("quantity", "quantity_base", "for_quantity", "for_quantity_base"),
+)
+PLAIN_FIELDS = ("quantity", "for_quantity", "note")
+
+
+def keep_substitutes(
+    entries: Sequence[Entry],
+    *,
+    rows: Sequence[int] | None = None,
+    ids: Sequence[int | None] | None = None,
+    batch: Batch | None = None,
+) -> Kept:
+    """Store substitutes; return what was added, changed and left alone.
+
+    One may stand in for the other and the other for it; each way is an entry of its
+    own. See `stock.keeping` for rows, ids and batch. A fixed number of queries.
+    """
+    with keeping.together(batch) as own:
+        kept: Keeping[Substitute] = Keeping(
+            SUBSTITUTES, entries, own, rows=rows, ids=ids
+        )
+        items = keeping.by_name(Item.objects.select_related("whole"))
+        matched = kept.match(_stored(), _values)
+        for row in matched:
+            _check_names(kept, row, items)
+        _compile(kept, matched)
+        kept.write(kept.sound_rows(), _assign, Substitute, FIELDS)
+    return kept.kept()
+
+
+def remove_substitute(substitute_id: int) -> None:
+    """Let something stand in for an item no more. Twice is the same."""
+    Substitute.objects.filter(pk=substitute_id).delete()
+
+
+def substitute_entries(ids: Sequence[int] | None = None) -> list[dict[str, Any]]:
+    """Return substitutes as entries, by item and name. One query."""
+    stored = _stored().order_by("item__name", "substitute__name")
+    if ids is not None:
+        stored = stored.filter(pk__in=ids)
+    return [_values(each) for each in stored]
+
+
+def _stored() -> Any:
+    return Substitute.objects.select_related("item", "substitute")
+
+
+def _values(stored: Substitute) -> dict[str, Any]:
+    return {
+        "item": stored.item.name,
+        "substitute": stored.substitute.name,
+        **{name: getattr(stored, name) for name in PLAIN_FIELDS},
+    }
+
+
+def _assign(stored: Substitute, row: Row[Substitute]) -> None:
+    for name in NAME_COLUMNS:
+        setattr(stored, name, row.links[name])
+    for name in PLAIN_FIELDS:
+        setattr(stored, name, row.after[name])
+    for name in AMOUNTS:
+        setattr(stored, f"{name}_base", row.links[f"{name}_base"])
+
+
+def _check_names(
+    kept: Keeping[Substitute], row: Row[Substitute], items: Mapping[Key, Item]
+) -> None:
+    found = [
+        kept.find(row, column, items, space=keeping.NAMES, noun="item")
+        for column in NAME_COLUMNS
+    ]
+    if not row.changes(*NAME_COLUMNS):
+        return
+    for column, item in zip(NAME_COLUMNS, found, strict=True):
+        if item is not None and (why := _unfit(item)):
+            kept.fault(row, column, why)
+    item, substitute = found
+    if item is None or substitute is None or not row.is_sound:
+        return
+    if item.pk == substitute.pk:
+        kept.fault(row, "substitute", f"{item.name} cannot stand in for itself.")
+    elif item.kind != substitute.kind:
+        kept.fault(
+            row,
+            "substitute",
+            f"One is an ingredient and the other packaging: {substitute.name} cannot "
+            f"stand in for {item.name}.",
+        )
+
+
+def _unfit(item: Item) -> str:
+    """Return why an item neither has substitutes nor is one; empty where it may."""
+    if item.kind == Item.Kind.PART:
+        whole = item.whole.name if item.whole else "something"
+        return f"{item.name} is a part. Write what it is taken from: {whole}."
+    if item.kind not in Item.BOUGHT_KINDS:
+        return f"{item.name} is made here. Substitutes are for what is bought."
+    if item.retired:
+        return f"{item.name} is retired. Bring it back on its page first."
+    return ""
+
+
+def _compile(kept: Keeping[Substitute], rows: Iterable[Row[Substitute]]) -> None:
+    """Work out what both amounts come to. Two queries."""
+    ready = [row for row in rows if all(name in row.links for name in NAME_COLUMNS)]
+    item_ids = {row.links[name].pk for row in ready for name in NAME_COLUMNS}
+    known = converters.converters_for(item_ids) if item_ids else {}
+    for row in ready:
+        for column, owner in AMOUNTS.items():
+            if row.says(column, owner) and column in row.after:
+                _read_amount(kept, row, column, known[row.links[owner].pk])
+
+
+def _read_amount(
+    kept: Keeping[Substitute], row: Row[Substitute], column: str, converter: Converter
+) -> None:
+    try:
+        amount_base = converter.to_base(row.after[column])
+    except MeasureError as error:
+        kept.fault(row, column, str(error))
+        return
+    if amount_base <= 0:
+        kept.fault(row, column, "Write more than nothing.")
+    row.links[f"{column}_base"] = float(amount_base)
