@@ -1,4 +1,7 @@
-"""How orders that somebody looked for stand to those of the usual rule, in words."""
+"""How orders that somebody looked for stand to those of the usual rule, in words.
+
+And how far the search for them has come.
+"""
 
 from decimal import ROUND_CEILING, Decimal
 from math import isfinite
@@ -10,6 +13,15 @@ from stock.money_words import money_words
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 # A bound below this share is said as being the best: 4 cents of $1,000.
 AS_GOOD_AS_BEST = 0.00005
+STAGE_WORDS = {
+    "": "starting",
+    "reading": "reading the kitchen",
+    "usual rule": "starting from the usual rule's orders",
+    "first orders": "trying first orders of its own",
+    "pricing": "working out what each item could do",
+    "choosing": "choosing among what was found",
+    "proving": "proving how close to the best it is",
+}
 
 
 def better_words(planned: Planned) -> str:
@@ -47,6 +59,11 @@ def proof_words(proof: Proof) -> str:
     if proof.gap <= AS_GOOD_AS_BEST:
         return "no better ones are possible"
     return f"at most {percent_words(proof.gap)} above the best possible"
+
+
+def stage_words(stage: str) -> str:
+    """Return what a search does at a stage: working out what each item could do."""
+    return STAGE_WORDS.get(stage, stage)
 
 
 def percent_words(gap: float) -> str:

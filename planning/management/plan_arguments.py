@@ -4,12 +4,16 @@ from argparse import ArgumentParser
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime, tzinfo
+from math import inf
 from typing import Any
 
+from django.core.management.base import OutputWrapper
 from django.db.models import Min
 from django.utils import timezone
 
+from planning.engine.ordering.efforts import Effort, Progress
 from planning.errors import PlanningError
+from planning.management.search_progress import SearchProgress
 from planning.outlook import LONGEST_PLAN_DAYS
 from planning.planner import EFFORTS, Planned, make_plan, with_better_orders
 from stock.calendar_cells import Day
@@ -54,8 +58,11 @@ def add_plan_arguments(parser: ArgumentParser) -> None:
     )
 
 
-def plan_from_arguments(options: Mapping[str, Any]) -> Planned:
-    """Return the plan that the arguments ask for, or say which one is wrong."""
+def plan_from_arguments(options: Mapping[str, Any], err: OutputWrapper) -> Planned:
+    """Return the plan that the arguments ask for, or say which one is wrong.
+
+    A search for better orders says on `err` how far it is.
+    """
     bakery = Bakery.objects.first() or Bakery()
     as_of = read_moment(options["at"], bakery.zone)
     planned = make_plan(
@@ -71,7 +78,19 @@ def plan_from_arguments(options: Mapping[str, Any]) -> Planned:
         planned = replace(planned, plan=replace(planned.plan, warnings=warnings))
     if options["effort"] == NO_EFFORT:
         return planned
-    return with_better_orders(planned, effort=EFFORTS[options["effort"]])
+    return _looked_for(planned, EFFORTS[options["effort"]], err)
+
+
+def _looked_for(planned: Planned, effort: Effort, err: OutputWrapper) -> Planned:
+    usual_cost = float(planned.plan.purchasing.total_cost)
+    with SearchProgress(err, planned.bakery.currency) as progress:
+        progress.tell(Progress("usual rule", usual_cost, inf))
+        return with_better_orders(
+            planned,
+            effort=effort,
+            on_progress=progress.tell,
+            should_stop=progress.should_stop,
+        )
 
 
 def _unknown_before(first_at: datetime, zone: tzinfo) -> str:

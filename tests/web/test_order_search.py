@@ -92,7 +92,7 @@ def test_the_orders_are_the_usual_rules_until_somebody_looks(site, dairy):
 def test_a_search_is_started_from_the_page_and_says_how_far_it_is(site, dairy):
     response = post(site, "start_order_search", effort="quick")
 
-    assert "Reading the kitchen." in text(response)
+    assert "Starting." in text(response)
     search = OrderSearch.objects.get()
     assert (search.state, search.started_by.first_name) == (State.RUNNING, "Rosa")
     assert "Better orders are being looked for just now." in page(site, "orders")

@@ -23,7 +23,7 @@ class Command(PlanningCommand):
         )
 
     def handle(self, **options: Any) -> None:
-        planned = plan_from_arguments(options)
+        planned = plan_from_arguments(options, self.stderr)
         if options["as_json"]:
             plan = plan_as_json(planned.kitchen, planned.plan)
             self.stdout.write(json.dumps(plan, ensure_ascii=False, indent=1))

@@ -23,7 +23,7 @@ class Command(PlanningCommand):
         )
 
     def handle(self, **options: Any) -> None:
-        planned = plan_from_arguments(options)
+        planned = plan_from_arguments(options, self.stderr)
         sheets = [
             suggested_sheet(planned.kitchen, order, planned.bakery)
             for order in planned.plan.purchasing.orders

@@ -7,7 +7,7 @@ from decimal import Decimal
 import django_tables2 as tables
 from django.utils import timezone
 
-from planning.better_words import better_words, percent_words
+from planning.better_words import better_words, percent_words, stage_words
 from planning.engine.words import capitalized
 from planning.models import OrderSearch
 from planning.planner import Planned
@@ -16,14 +16,6 @@ from planning.web.orders.order_tables import NUM
 from stock.templatetags.words import moment_words, money
 
 State = OrderSearch.State
-STAGE_WORDS = {
-    "": "Reading the kitchen",
-    "usual rule": "Starting from the usual rule's orders",
-    "first orders": "Trying first orders of its own",
-    "pricing": "Working out what each item could do",
-    "choosing": "Choosing among what was found",
-    "proving": "Proving how close to the best it is",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +30,7 @@ class Progress:
 
 def progress_of(search: OrderSearch, currency: str, now: datetime) -> Progress:
     """Return how far a search has come."""
-    stage = STAGE_WORDS.get(search.stage, capitalized(search.stage))
+    stage = capitalized(stage_words(search.stage))
     is_stopping = search.stop_asked
     words = "Stopping: the best so far comes in a moment" if is_stopping else stage
     seconds = max(int((now - search.started_at).total_seconds()), 0)
