@@ -9,6 +9,7 @@ from django.db.models import FloatField
 from django.db.models.functions import Cast
 
 from planning.models import RecipeLine
+from stock.allergens import split_allergens
 from stock.models import Item
 
 
@@ -179,13 +180,3 @@ def open_book() -> RecipeBook:
         takings[recipe_id].append(taking)
         takers[component_id].append(taking)
     return RecipeBook({row[0]: Named(*row[1:]) for row in rows}, takings, takers)
-
-
-def split_allergens(text: str) -> list[str]:
-    """Return the allergens of a label as entered, each folded to one spelling.
-
-    >>> split_allergens("Milk; soy ;")
-    ['milk', 'soy']
-    """
-    words = (word.strip().casefold() for word in text.split(";"))
-    return [word for word in words if word]

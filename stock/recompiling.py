@@ -1,8 +1,8 @@
 """Working out again what is typed in an item's units, when those have changed.
 
 Safety and par, what packs hold, what parts of a whole yield, how much of a substitute
-stands for how much, and whatever other apps have registered. What cannot be worked out any more is a fault of the cell that
-brought the change.
+stands for how much, and whatever other apps have registered. What cannot be worked
+out any more is a fault of the cell that brought the change.
 """
 
 from collections import defaultdict
