@@ -1,11 +1,14 @@
 """Found orders as plain JSON values, and back: they wait in the database.
 
 What follows from the kitchen (prices, fees, cut-offs) is not kept. It is worked out
-again for the very kitchen that the orders were found for.
+again for the very kitchen that the orders were found for; of those that were sent since
+only the rest is still to be ordered.
 """
 
-from collections.abc import Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date
+from decimal import Decimal
 from math import inf, isfinite
 from typing import Any
 
@@ -20,6 +23,7 @@ from planning.engine.plan import (
 )
 
 Found = dict[str, Any]
+Truck = tuple[int, date]  # a supplier's id and the day of delivery
 
 
 def found_as_json(kitchen: Kitchen, purchasing: Purchasing) -> Found:
@@ -41,9 +45,41 @@ def found_as_json(kitchen: Kitchen, purchasing: Purchasing) -> Found:
             }
             for order in purchasing.orders
         ],
+        "open": sorted(set(kitchen.open_orders.references)),
         "warnings": list(purchasing.warnings),
         "proof": proof.status,
         "gap": proof.gap if isfinite(proof.gap) else None,
+    }
+
+
+def sent_since(kitchen: Kitchen, found: Mapping[str, Any]) -> dict[Truck, str]:
+    """Return which found orders are on their way by now, by the order's reference.
+
+    An open order is a found one if the same supplier brings the same on the same day,
+    no more and no less, and if it was not open before the search.
+    """
+    contents: dict[str, list[tuple[int, date, int, float]]] = defaultdict(list)
+    lines = kitchen.open_orders
+    for reference, supplier, node, amount_base, due_on in zip(
+        lines.references,
+        lines.supplier.tolist(),
+        lines.node.tolist(),
+        lines.amount_base.tolist(),
+        lines.due_on,
+        strict=True,
+    ):
+        supplier_id = kitchen.suppliers[supplier].supplier_id
+        contents[reference].append((supplier_id, due_on, node, amount_base))
+    reference_of = {
+        tuple(sorted(content)): reference
+        for reference, content in sorted(contents.items())
+        if reference not in found["open"]
+    }
+    pack_of = _packs(kitchen)
+    return {
+        _truck(order): reference_of[content]
+        for order in found["orders"]
+        if (content := _content(pack_of, order)) in reference_of
     }
 
 
@@ -52,33 +88,87 @@ def found_from_json(
     deliveries: Sequence[Delivery],
     usual: Purchasing,
     found: Mapping[str, Any],
-) -> Purchasing:
-    """Return orders from JSON, for the kitchen that they were found for."""
-    pack_of = {pack.pack_id: pack for pack in kitchen.packs}
-    truck_of = {
-        (kitchen.suppliers[truck.supplier].supplier_id, truck.deliver_on): truck
-        for truck in deliveries
+    sent: Collection[Truck] = (),
+) -> Purchasing | None:
+    """Return orders from JSON, for the kitchen that they were found for.
+
+    Without those that were sent; None if another one can no longer be ordered.
+    """
+    pack_of = _packs(kitchen)
+    place_of = {
+        (kitchen.suppliers[delivery.supplier].supplier_id, delivery.deliver_on): place
+        for place, delivery in enumerate(deliveries)
     }
-    gap = found["gap"]
+    waiting = [order for order in found["orders"] if _truck(order) not in sent]
+    if any(_truck(order) not in place_of for order in waiting):
+        return None
+    orders = tuple(
+        _order(kitchen, deliveries[place_of[_truck(order)]], _lines(pack_of, order))
+        for order in waiting
+    )
     return Purchasing(
-        orders=tuple(
-            _order(
-                kitchen,
-                truck_of[order["supplier"], date.fromisoformat(order["deliver_on"])],
-                tuple(_line(pack_of[line["pack"]], line) for line in order["lines"]),
-            )
-            for order in found["orders"]
-        ),
+        orders=orders,
         usual_total=usual.usual_total,
-        proof=Proof(found["proof"], inf if gap is None else gap),
+        proof=Proof(found["proof"], _gap(kitchen, found, orders)),
         warnings=tuple(found["warnings"]),
     )
+
+
+def _gap(
+    kitchen: Kitchen, found: Mapping[str, Any], waiting: Sequence[SuggestedOrder]
+) -> float:
+    """Return the gap of the orders that wait, in parts of what these cost.
+
+    The most that better orders would save is the same money, whatever was sent.
+    """
+    gap = found["gap"]
+    if gap is None:
+        return inf
+    pack_of = _packs(kitchen)
+    terms_of = {terms.supplier_id: terms for terms in kitchen.suppliers}
+    cost = NOTHING
+    for order in found["orders"]:
+        goods = _goods(_lines(pack_of, order))
+        cost += goods + delivery_fee(terms_of[order["supplier"]], goods)
+    waiting_cost = sum((order.total_cost for order in waiting), NOTHING)
+    return float(gap) * float(cost / waiting_cost) if waiting_cost else 0.0
+
+
+def _truck(order: Mapping[str, Any]) -> Truck:
+    return order["supplier"], date.fromisoformat(order["deliver_on"])
+
+
+def _content(
+    pack_of: Mapping[int, PackTerms], order: Mapping[str, Any]
+) -> tuple[tuple[int, date, int, float], ...]:
+    """Return what a found order brings; nothing that is sold no more."""
+    return tuple(
+        sorted(
+            (*_truck(order), pack.node, line["packs"] * pack.size_base)
+            for line in order["lines"]
+            if (pack := pack_of.get(line["pack"])) is not None
+        )
+    )
+
+
+def _packs(kitchen: Kitchen) -> dict[int, PackTerms]:
+    return {pack.pack_id: pack for pack in kitchen.packs}
+
+
+def _lines(
+    pack_of: Mapping[int, PackTerms], order: Mapping[str, Any]
+) -> tuple[SuggestedLine, ...]:
+    return tuple(_line(pack_of[line["pack"]], line) for line in order["lines"])
+
+
+def _goods(lines: Sequence[SuggestedLine]) -> Decimal:
+    return sum((line.line_cost for line in lines), NOTHING)
 
 
 def _order(
     kitchen: Kitchen, truck: Delivery, lines: tuple[SuggestedLine, ...]
 ) -> SuggestedOrder:
-    goods = sum((line.line_cost for line in lines), NOTHING)
+    goods = _goods(lines)
     return SuggestedOrder(
         supplier=truck.supplier,
         order_by=truck.order_by,

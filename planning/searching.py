@@ -6,16 +6,18 @@ and before it the one whose orders are gone by.
 
 import subprocess
 import sys
-from dataclasses import dataclass
+from collections.abc import Collection
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import partial
 
 from django.conf import settings
 from django.db import transaction
 
+from planning.engine.deliveries import Delivery, possible_deliveries
 from planning.engine.fingerprint import fingerprint
 from planning.errors import NoSuchSearchError, SearchRunningError
-from planning.found_orders import found_from_json
+from planning.found_orders import found_from_json, sent_since
 from planning.models import OrderSearch
 from planning.planner import Planned, with_orders
 from stock.keeping import wait_for_turn
@@ -99,31 +101,48 @@ def search_by_id(search_id: int) -> OrderSearch:
     return search
 
 
-def fingerprint_of(planned: Planned) -> str:
+def fingerprint_of(planned: Planned, *, without_orders: Collection[str] = ()) -> str:
     """Return the fingerprint of the kitchen that a plan is about."""
-    return fingerprint(planned.kitchen, planned.plan.window, planned.deliveries)
+    return fingerprint(
+        planned.kitchen, planned.plan.window, without_orders=without_orders
+    )
 
 
 def with_found(planned: Planned, search: OrderSearch) -> Planned | None:
-    """Return the plan with what a search found; None if the kitchen is another now."""
+    """Return the plan with what a search found; None if that no longer holds.
+
+    It holds for the kitchen that it was found for. Found orders that were sent as they
+    were found do not make it another kitchen: the rest is still to be ordered. Neither
+    do deliveries that can no longer be had, as long as the rest needs none of them.
+    """
     if search.state not in OrderSearch.FOUND_STATES or search.outcome is None:
         return None
-    if search.fingerprint != fingerprint_of(planned):
+    sent = sent_since(planned.kitchen, search.outcome)
+    if search.fingerprint != fingerprint_of(planned, without_orders=sent.values()):
+        return None
+    if not set(planned.deliveries) <= _deliveries_then(planned, search):
         return None
     found = found_from_json(
         planned.kitchen,
         planned.deliveries,
         planned.plan.purchasing,
         search.outcome,
+        sent,
     )
-    return with_orders(planned, found)
+    return None if found is None else with_orders(planned, found)
+
+
+def _deliveries_then(planned: Planned, search: OrderSearch) -> set[Delivery]:
+    """Return what could be ordered in this kitchen when a search was started."""
+    window = replace(planned.plan.window, as_of=search.started_at)
+    return set(possible_deliveries(planned.kitchen, window))
 
 
 def as_chosen(planned: Planned) -> Planned:
     """Return the plan with the orders that people go by. One query.
 
-    The usual rule's, unless somebody drafted found ones and the kitchen is still the
-    one that they were found for.
+    The usual rule's, unless somebody drafted found ones and they still hold; then
+    those of them that were not sent yet.
     """
     chosen = OrderSearch.objects.exclude(drafted_at=None).first()
     return (chosen and with_found(planned, chosen)) or planned

@@ -1,23 +1,23 @@
 """Whether two plans are worked out from the same: a kitchen's fingerprint."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable
 from dataclasses import fields
 from hashlib import sha256
 from typing import Any
 
 import numpy as np
 
-from planning.engine.deliveries import Delivery
-from planning.engine.kitchen import Kitchen, Window
+from planning.engine.kitchen import Kitchen, OpenOrderLines, Window
 
 
 def fingerprint(
-    kitchen: Kitchen, window: Window, deliveries: Sequence[Delivery]
+    kitchen: Kitchen, window: Window, *, without_orders: Collection[str] = ()
 ) -> str:
     """Return a text that differs as soon as other orders might be the best.
 
-    The moment of the plan counts only by the deliveries that are still in time, and
-    rows that were read in another order are the same rows.
+    `without_orders` are open orders that are left out, by their references. The moment
+    of the plan does not count, only its days: which deliveries are still in time is
+    the caller's to look at. Rows that were read in another order are the same rows.
     """
     digest = sha256()
     for columns in (
@@ -25,14 +25,30 @@ def fingerprint(
         kitchen.lines,
         kitchen.cakes,
         kitchen.lots,
-        kitchen.open_orders,
+        _without(kitchen.open_orders, without_orders),
     ):
         _add(digest, sorted(_rows(columns)))
     days = window.from_on, window.days, window.tentative
-    for terms in ((kitchen.bakery,), kitchen.suppliers, kitchen.packs, deliveries):
+    for terms in ((kitchen.bakery,), kitchen.suppliers, kitchen.packs):
         _add(digest, [repr(_values(each)) for each in terms])
     _add(digest, [repr(days)])
     return digest.hexdigest()
+
+
+def _without(lines: OpenOrderLines, references: Collection[str]) -> OpenOrderLines:
+    """Return the lines of all orders but some."""
+    kept = [
+        place
+        for place, reference in enumerate(lines.references)
+        if reference not in references
+    ]
+    return OpenOrderLines(
+        references=[lines.references[place] for place in kept],
+        supplier=lines.supplier[kept],
+        node=lines.node[kept],
+        amount_base=lines.amount_base[kept],
+        due_on=[lines.due_on[place] for place in kept],
+    )
 
 
 def _add(digest: Any, texts: Iterable[str]) -> None:

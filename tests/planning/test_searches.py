@@ -19,7 +19,6 @@ from planning.searching import (
     LOST_AFTER,
     Asked,
     as_chosen,
-    fingerprint_of,
     go_by_usual_rule,
     last_search,
     start_search,
@@ -196,14 +195,6 @@ def test_found_orders_belong_to_the_kitchen_they_were_found_for(kitchen, change)
     with pytest.raises(SearchOutOfDateError):
         draft_found_orders(search_id=found.pk, bakery=kitchen, at=LATER)
     assert not Order.objects.exists()
-
-
-def test_time_alone_changes_nothing_up_to_the_next_cut_off(kitchen):
-    before = fingerprint_of(plan(kitchen))
-
-    # The cut-off of Tuesday's truck is Monday, 2 pm.
-    assert fingerprint_of(plan(kitchen, NOON + timedelta(hours=2))) == before
-    assert fingerprint_of(plan(kitchen, NOON + timedelta(hours=2, minutes=1))) != before
 
 
 def test_drafting_found_orders_goes_by_them_from_then_on(kitchen):
