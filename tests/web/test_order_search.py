@@ -198,6 +198,25 @@ def test_found_orders_are_drafted_and_gone_by(site, dairy):
     assert "All of it is drafted" in page(site, "order_search")
 
 
+def test_of_found_orders_those_that_were_sent_are_left_out(site, dairy):
+    mill = build.supplier("Mill")
+    build.pack(flour := build.item("flour"), mill, price="20", label="sack")
+    build.planned_cake(build.cake(lines=[(flour, 500)]), due_on=SATURDAY)
+    search = found(site)
+    assert "Worth of what is left over" in page(site, "order_search")
+    post(site, "draft_found_orders", search.pk)
+    for name in ("approve_order", "send_order"):
+        order = Order.objects.get(supplier=mill)
+        post(site, name, order.pk, version=order.version)
+
+    shown = page(site, "order_search")
+
+    assert "no better ones are possible. One of its orders is sent already" in shown
+    assert "Goods and delivery $28.00 $43.00" in shown
+    # What is left over at the end is known for all of it alone.
+    assert "Worth of what is left over" not in shown
+
+
 def test_today_says_what_to_order_by_when_as_the_drafts_do(site, dairy):
     assert "Order by Thu 2:00 pm from Dairy" in page(site, "today")
 

@@ -69,7 +69,22 @@ def found_words(better: Planned, search: OrderSearch, now: datetime) -> str:
     """Return what a search came to, in a sentence."""
     when = moment_words(search.started_at, timezone.localdate(now))
     how = "Stopped early, best so far of" if search.state == State.STOPPED else "Found"
-    return f"{how} {when}: {better_words(better)}"
+    return f"{how} {when}: {better_words(better)}{_sent_words(better, search)}"
+
+
+def _sent_words(better: Planned, search: OrderSearch) -> str:
+    """Return that some of what was found is on its way; blank if nothing is."""
+    count = _sent_count(better, search)
+    if not count:
+        return ""
+    if count == 1:
+        return " One of its orders is sent already, and left out here."
+    return f" {count} of its orders are sent already, and left out here."
+
+
+def _sent_count(better: Planned, search: OrderSearch) -> int:
+    found = search.outcome["orders"]
+    return len(found) - len(better.plan.purchasing.orders)
 
 
 def found_in_short(planned: Planned, search: OrderSearch, now: datetime) -> str:
@@ -118,12 +133,14 @@ def compared_table(better: Planned, search: OrderSearch) -> ComparedTable:
             "found": len(found.orders),
             "usual": len(usual.orders),
         },
-        in_money(
+    ]
+    if not _sent_count(better, search):  # what is left is known for all of it alone
+        worth = in_money(
             "Worth of what is left over at the end",
             Decimal(left["left"]),
             Decimal(left["usual_left"]),
-        ),
-    ]
+        )
+        rows.append(worth)
     table = ComparedTable(rows)
     table.caption = f"What was found beside the usual rule, money in {currency}."
     return table
