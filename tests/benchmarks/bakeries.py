@@ -172,7 +172,7 @@ def pack_rows(dice, items, suppliers, daily_g):
                 row = {
                     "supplier": supplier["supplier"],
                     "item": name,
-                    "pack": f"pack {grams_held:g} g",
+                    "pack": f"{'bulk' if bulk else 'pack'} {grams_held:g} g",
                     "holds": f"{grams_held:g} g",
                     "price": f"{max(price, 0.05):.2f}",
                     "preferred": "yes" if preferred else "",
