@@ -16,11 +16,12 @@ from planning.errors import PlanningError
 from planning.management.search_progress import SearchProgress
 from planning.outlook import LONGEST_PLAN_DAYS
 from planning.planner import EFFORTS, Planned, make_plan, with_better_orders
+from planning.searching import as_chosen
 from stock.calendar_cells import Day
 from stock.models import Bakery, Movement
 
 INCLUDE, LEAVE_OUT = "include", "leave-out"
-NO_EFFORT = "none"  # the usual rule's orders
+NO_EFFORT = "none"  # the usual rule's orders, even where found ones are gone by
 
 
 class PlanArgumentError(PlanningError):
@@ -52,9 +53,9 @@ def add_plan_arguments(parser: ArgumentParser) -> None:
     parser.add_argument(
         "--effort",
         choices=[NO_EFFORT, *EFFORTS],
-        default=NO_EFFORT,
-        help=f"how long to look for better orders: {seconds}; default: {NO_EFFORT}, "
-        "the usual rule",
+        help=f"how long to look for better orders: {seconds}; or {NO_EFFORT}, the "
+        "usual rule; default: as the Orders page has them, the usual rule's unless "
+        "better ones were drafted there",
     )
 
 
@@ -76,6 +77,8 @@ def plan_from_arguments(options: Mapping[str, Any], err: OutputWrapper) -> Plann
     if first_at is not None and as_of < first_at:
         warnings = (*planned.plan.warnings, _unknown_before(first_at, bakery.zone))
         planned = replace(planned, plan=replace(planned.plan, warnings=warnings))
+    if options["effort"] is None:
+        return as_chosen(planned)
     if options["effort"] == NO_EFFORT:
         return planned
     return _looked_for(planned, EFFORTS[options["effort"]], err)

@@ -83,7 +83,7 @@ def _sent_words(better: Planned, search: OrderSearch) -> str:
 
 
 def _sent_count(better: Planned, search: OrderSearch) -> int:
-    found = search.outcome["orders"]
+    found = (search.outcome or {})["orders"]
     return len(found) - len(better.plan.purchasing.orders)
 
 
