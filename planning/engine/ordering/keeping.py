@@ -8,17 +8,11 @@ less money beats the rest.
 
 import numpy as np
 
-from planning.engine.kitchen import BoolColumn, FloatColumn, IntColumn
+from planning.engine.kitchen import BoolColumn, FloatColumn
 from planning.engine.leftovers import MOST_DAYS_AHEAD
+from planning.engine.ordering.buying_up import buy_up
 from planning.engine.ordering.findings import Found
-from planning.engine.ordering.options import undominated
-from planning.engine.ordering.tasks import (
-    Choice,
-    Course,
-    Task,
-    follow,
-    useful_left_base,
-)
+from planning.engine.ordering.tasks import Course, Task, follow, useful_left_base
 
 
 class KeepingStock:
@@ -33,37 +27,33 @@ class KeepingStock:
         self._course = all_helped(task)
         self._there = _there_base(task)
         asked = self.asked_base()
-        self.asked_after = _asked_after_each_offer(task, *asked)
+        self.asked_after = np.array(_asked_after_each_offer(task, *asked))
         most_base = max(0.0, float(np.max(asked)), self._saturated_base())
         if caps_base is None:
             caps_base = np.full(len(task.offers), most_base)
-        self.caps_base = np.minimum(caps_base, most_base).tolist()
+        self.caps_base = np.minimum(caps_base, most_base)
+        self._least_after = self.asked_after - task.tolerance_base
+        self._left_base = self._course.left_base[-1].copy()
+        self._left_before_base = float(self._there[1][-1] - self._last_used_base)
+
+    @property
+    def _last_used_base(self) -> float:
+        return float(self._course.last_used_base.sum())
 
     def cheapest(
         self, charge: FloatColumn, rate: FloatColumn, is_closed: BoolColumn
     ) -> Found:
         """Return the cheapest choice; the columns have a row an offer."""
-        task = self._task
-        bought, cost = np.zeros(1), np.zeros(1)
-        kept_by_offer = []
-        for place, offer in enumerate(task.offers):
-            options = 1 if is_closed[place] else len(offer.cost)
-            price = rate[place] * offer.cost + charge[place] * offer.is_used
-            bought = (bought[:, None] + offer.amount_base[:options]).ravel()
-            np.minimum(bought, self.caps_base[place], out=bought)
-            cost = (cost[:, None] + price[:options]).ravel()
-            kept = undominated(bought, cost)
-            bought = bought[kept]
-            least = self.asked_after[place] - task.tolerance_base
-            first = int(np.searchsorted(bought, least))
-            kept, bought = kept[first:], bought[first:]
-            if not len(kept):
-                return Found(None, np.inf, np.inf)
-            cost = cost[kept]
-            kept_by_offer.append((kept, options))
-        value = cost - self.worth_of(bought)
-        best = int(np.argmin(value))
-        return Found(_way_to(best, kept_by_offer), float(value[best]), value[best])
+        value, way = buy_up(
+            self._task.columns,
+            self._task.offer_columns,
+            (charge, rate, is_closed),
+            (self.caps_base, self._least_after),
+            (self._left_base, self._left_before_base, self._course.owed_base[-1]),
+        )
+        if value == np.inf:
+            return Found(None, np.inf, np.inf)
+        return Found(tuple(way.tolist()), value, value)
 
     def asked_base(self) -> tuple[FloatColumn, FloatColumn]:
         """Return what must have been bought by each day: for its use, for its close."""
@@ -78,30 +68,20 @@ class KeepingStock:
     def _saturated_base(self) -> float:
         """Return from where on more of it is worth no more."""
         task, course = self._task, self._course
-        used = float(course.last_used_base.sum())
         dated = float(course.left_base[-1, :-1].sum())
         ahead = MOST_DAYS_AHEAD * task.daily_base
         owed = float(course.owed_base[-1])
-        return used + task.par_base + owed + ahead + dated - float(self._there[1][-1])
+        there = float(self._there[1][-1])
+        return self._last_used_base + task.par_base + owed + ahead + dated - there
 
     def worth_of(self, bought_base: FloatColumn) -> FloatColumn:
         """Return what is left over is worth when so much has been bought in all."""
-        task, course = self._task, self._course
-        left = np.repeat(course.left_base[-1:], len(bought_base), axis=0)
-        used = float(course.last_used_base.sum())
-        left[:, -1] = np.maximum(bought_base + self._there[1][-1] - used, 0.0)
-        return task.worth * useful_left_base(task, left, course.owed_base[-1:])
-
-
-def _way_to(
-    row: int,
-    kept_by_offer: list[tuple[IntColumn, int]],
-) -> Choice:
-    way = []
-    for kept, options in reversed(kept_by_offer):
-        row, option = divmod(int(kept[row]), options)
-        way.append(option)
-    return tuple(reversed(way))
+        left, owed = self._left_base.copy(), float(self._course.owed_base[-1])
+        worth = np.empty(len(bought_base))
+        for place, bought in enumerate(bought_base.tolist()):
+            left[-1] = max(bought + self._left_before_base, 0.0)
+            worth[place] = useful_left_base(self._task.columns, left, owed)
+        return self._task.worth * worth
 
 
 def all_helped(task: Task) -> Course:

@@ -10,7 +10,7 @@ from planning.engine.costing import line_cost
 from planning.engine.kitchen import FloatColumn, PackTerms
 from planning.engine.ordering.options import sellable
 from planning.engine.ordering.problems import Problem, TruckTerms
-from planning.engine.ordering.tasks import Choice, Task, follow, is_enough, worth_left
+from planning.engine.ordering.tasks import Choice, Task, outcome
 
 Cell = tuple[int, int]  # delivery, place in the kitchen's packs
 Counts = Mapping[Cell, int]
@@ -117,8 +117,8 @@ class Selector:
         amounts = tuple(bought_base.get(offer.delivery, 0.0) for offer in task.offers)
         key = (number, amounts)
         if key not in self._outcomes:
-            course = follow(task, amounts)
-            self._outcomes[key] = is_enough(task, course), worth_left(task, course)
+            found = outcome(task, amounts)
+            self._outcomes[key] = found.is_enough, found.worth_left
         return self._outcomes[key]
 
     def worth(self, number: int, bought_base: Mapping[int, float]) -> float:
