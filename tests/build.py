@@ -14,7 +14,7 @@ from django.contrib.auth.models import User
 
 from planning.models import Order, OrderLine, PlannedCake, Recipe, RecipeLine
 from stock import ledger
-from stock.models import Bakery, Item, Movement, Pack, Place, Supplier
+from stock.models import Bakery, Item, Movement, Pack, Place, Substitute, Supplier
 
 MONDAY = date(2026, 5, 4)
 NOON = datetime(2026, 5, 4, 12, tzinfo=UTC)  # of that Monday
@@ -118,6 +118,19 @@ def pack(item, supplier=None, *, size_base=1_000, price="10", **fields) -> Pack:
         supplier=supplier or globals()["supplier"](),
         size_base=size_base,
         price=Decimal(price),
+        **fields,
+    )
+
+
+def substitute(item, stand_in, *, quantity_base=1, for_base=1, **fields) -> Substitute:
+    """So much of another item in the place of so much of this one."""
+    return Substitute.objects.create(
+        item=item,
+        substitute=stand_in,
+        quantity=quantity(quantity_base, stand_in.measure),
+        quantity_base=quantity_base,
+        for_quantity=quantity(for_base, item.measure),
+        for_quantity_base=for_base,
         **fields,
     )
 

@@ -19,6 +19,7 @@ from stock.web.item_tables import LotRow, LotsTable, MovementsTable
 from stock.web.pack_tables import ItemPacksTable
 from stock.web.reference_weights import equivalent_sources
 from stock.web.shelf_rows import latest, read_entered
+from stock.web.substitutes import substitutes_of
 
 LATEST_MOVEMENTS = 50
 
@@ -38,6 +39,7 @@ def item(request: HttpRequest, item_id: int) -> HttpResponse:
         **_buying(row, request, now=now),
         **_history(row, converter, show_all=request.GET.get("history") == "all"),
         "parts": list(row.parts.filter(retired=False).order_by("name")),
+        **(substitutes_of(row) if row.kind in Item.BOUGHT_KINDS else {}),
     }
     return render(request, "stock/item.html", context)
 

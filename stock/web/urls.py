@@ -10,6 +10,7 @@ from stock.web import (
     parts,
     places,
     shelves,
+    substitutes,
     suppliers,
 )
 from stock.web.counts import entries as count_entries
@@ -33,6 +34,21 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("shelves/<int:item_id>/parts/add/", parts.add_part, name="add_part"),
     path("shelves/<int:item_id>/part/", parts.change_part, name="change_part"),
     path("shelves/<int:item_id>/packs/add/", packs.add_item_pack, name="add_item_pack"),
+    path(
+        "shelves/<int:item_id>/substitutes/add/",
+        substitutes.add_substitute,
+        name="add_substitute",
+    ),
+    path(
+        "shelves/substitutes/<int:substitute_id>/",
+        substitutes.change_substitute,
+        name="change_substitute",
+    ),
+    path(
+        "shelves/substitutes/<int:substitute_id>/take-away/",
+        substitutes.take_away_substitute,
+        name="take_away_substitute",
+    ),
     path("shelves/places/", places.places, name="places"),
     path("shelves/places/add/", places.add_place, name="add_place"),
     path("shelves/places/<int:place_id>/", places.change_place, name="change_place"),

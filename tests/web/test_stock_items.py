@@ -261,11 +261,12 @@ def test_the_queries_do_not_grow_with_the_item(
         build.stock(lemons, 5, place=shelf, use_by=MONDAY, lot=f"L-{number}")
         build.pack(lemons, build.supplier(f"supplier {number}"), called="box")
         build.part(f"part {number}", whole=lemons, yields_base=40)
+        build.substitute(lemons, build.item(f"lime {number}", measure="count"))
 
     # who is signed in (2) and the bakery (1); then the item, its converter (2), the
-    # places, its lots, when it was counted and moved (2), its packs, its movements
-    # and its parts
-    with django_assert_num_queries(13):
+    # places, its lots, when it was counted and moved (2), its packs, its movements,
+    # its parts and its substitutes
+    with django_assert_num_queries(14):
         page(signed_in, f"/shelves/{lemons.pk}/")
 
 
