@@ -3,12 +3,19 @@
 The list and its alternatives are words only; nothing of it is done by the program.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from planning.engine.projection import LEAST_LACK_BASE
-from planning.engine.rescue import Dropped, SmallerBatch, Unsaved, find_unsaved
+from planning.engine.rescue import (
+    Dropped,
+    Lost,
+    SmallerBatch,
+    Unsaved,
+    find_lost,
+    find_unsaved,
+)
 from planning.engine.words import listed
 from planning.planner import Planned
 from planning.telling import Telling
@@ -30,9 +37,16 @@ class ToBuy:
     alternatives: tuple[str, ...]  # sentences
 
 
-def shopping_list(planned: Planned, tell: Telling) -> list[ToBuy]:
-    """Return what to buy by hand, by the day it is needed. No queries of its own."""
-    found = find_unsaved(planned.explosion, planned.plan.window, planned.deliveries)
+def find_lost_items(planned: Planned) -> tuple[Lost, ...]:
+    """Return what no delivery can save, by the day it is needed. No queries."""
+    return find_lost(planned.explosion, planned.plan.window, planned.deliveries)
+
+
+def shopping_list(planned: Planned, lost: Sequence[Lost], tell: Telling) -> list[ToBuy]:
+    """Return what to buy by hand, in the order given. No queries of its own."""
+    found = find_unsaved(
+        planned.explosion, planned.plan.window, planned.deliveries, lost
+    )
     return [_to_buy(planned, unsaved, tell) for unsaved in found]
 
 
@@ -49,15 +63,15 @@ def _for_cakes(row: ToBuy) -> str:
 
 
 def _to_buy(planned: Planned, unsaved: Unsaved, tell: Telling) -> ToBuy:
-    node = unsaved.node
+    lost, node = unsaved.lost, unsaved.lost.node
     return ToBuy(
         node=node,
         name=planned.kitchen.nodes.names[node],
-        buy=planned.words.retail(node, unsaved.short_base).words,
-        needed=planned.words.content(node, unsaved.short_base),
-        by_on=unsaved.first_on,
-        is_sold=unsaved.is_sold,
-        cakes=unsaved.cakes,
+        buy=planned.words.retail(node, lost.short_base).words,
+        needed=planned.words.content(node, lost.short_base),
+        by_on=lost.first_on,
+        is_sold=lost.is_sold,
+        cakes=lost.cakes,
         alternatives=(
             *(_drop_words(planned, node, drop) for drop in unsaved.drops),
             *(_batch_words(planned, node, batch, tell) for batch in unsaved.smaller),

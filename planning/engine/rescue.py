@@ -4,26 +4,30 @@ A lack counts where it would stand even with any number of packs on every delive
 can still be ordered. The alternatives are only said, never done.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
+import numpy.typing as npt
 
 from planning.engine.deliveries import Delivery
 from planning.engine.explosion import Explosion
-from planning.engine.kitchen import Kitchen, NodeKind, Window
+from planning.engine.kitchen import FloatColumn, Kitchen, NodeKind, Window
 from planning.engine.one_more import leave_out, some_rows
 from planning.engine.projection import LEAST_LACK_BASE, shelf_days, used_by_day
 from planning.engine.remedies import Market
 from planning.engine.supplies import (
     Bought,
     Shelf,
+    Supplies,
     bought_supplies,
     join,
     read_shelf,
     window_days,
 )
+
+ByDay = npt.NDArray[np.float64]  # a row a day, a column an item
 
 MOST_CAKES_TRIED = 12  # each is netted again
 MOST_BATCHES_SAID = 3
@@ -50,23 +54,50 @@ class SmallerBatch:
 
 
 @dataclass(frozen=True, slots=True)
-class Unsaved:
+class Lost:
     """An item that runs out before any delivery can bring it."""
 
     node: int
-    first_on: date
-    short_base: float
+    by_day: tuple[tuple[date, float], ...]  # what is to be got, and by when; base
     is_sold: bool
     cakes: tuple[str, ...]
+
+    @property
+    def first_on(self) -> date:
+        """The first day on which some is lacking."""
+        return self.by_day[0][0]
+
+    @property
+    def short_base(self) -> float:
+        """What is to be got in all."""
+        return sum(lacking_base for _, lacking_base in self.by_day)
+
+
+@dataclass(frozen=True, slots=True)
+class Unsaved:
+    """The same, with what could be done instead of buying it."""
+
+    lost: Lost
     drops: tuple[Dropped, ...]
     smaller: tuple[SmallerBatch, ...]
 
 
-def find_unsaved(
+def find_lost(
     explosion: Explosion, window: Window, deliveries: Sequence[Delivery]
-) -> tuple[Unsaved, ...]:
+) -> tuple[Lost, ...]:
     """Return what no delivery can save, by day, then by name."""
     return tuple(_Rescue(explosion, window, deliveries).find())
+
+
+def find_unsaved(
+    explosion: Explosion,
+    window: Window,
+    deliveries: Sequence[Delivery],
+    lost: Iterable[Lost],
+) -> tuple[Unsaved, ...]:
+    """Return what could be done instead of buying what is lost, in the same order."""
+    rescue = _Rescue(explosion, window, deliveries)
+    return tuple(rescue.ways_out(each) for each in lost)
 
 
 class _Rescue:
@@ -81,35 +112,58 @@ class _Rescue:
         self._used_base = used_by_day(self._shelf, window, explosion.demand)
         self._days = window_days(window)
 
-    def find(self) -> Iterator[Unsaved]:
+    def find(self) -> Iterator[Lost]:
         """Yield what is lacking with anything ordered that can be."""
-        lacking_base = self._lacking_base(self._shelf, self._used_base)
-        rows = np.flatnonzero((lacking_base >= LEAST_LACK_BASE).any(axis=0))
-        first = np.argmax(lacking_base[:, rows] >= LEAST_LACK_BASE, axis=0)
+        to_get_base, lacking_base = self._to_get(self._shelf, self._used_base)
+        rows = np.flatnonzero((to_get_base > 0).any(axis=0))
+        first = np.argmax(to_get_base[:, rows] > 0, axis=0)
         for row in rows[np.argsort(first, kind="stable")].tolist():
-            yield self._unsaved(row, lacking_base[:, row])
+            node = self._shelf.nodes[row]
+            short = np.flatnonzero(lacking_base[:, row] >= LEAST_LACK_BASE).tolist()
+            days = [self._days[day] for day in short]
+            yield Lost(
+                node=node,
+                by_day=tuple(self._by_day(to_get_base[:, row])),
+                is_sold=bool(self._market.packs(node)),
+                cakes=tuple(sorted(self._explosion.cakes_behind(node, days))),
+            )
 
-    def _unsaved(
-        self, row: int, lacking_base: np.ndarray[tuple[int], np.dtype[np.float64]]
-    ) -> Unsaved:
-        node = self._shelf.nodes[row]
-        short = np.flatnonzero(lacking_base >= LEAST_LACK_BASE).tolist()
-        days = [self._days[day] for day in short]
-        cakes = tuple(sorted(self._explosion.cakes_behind(node, days)))
+    def ways_out(self, lost: Lost) -> Unsaved:
+        """Return what could be done instead of buying an item by hand."""
+        last_on, _ = lost.by_day[-1]
         return Unsaved(
-            node=node,
-            first_on=days[0],
-            short_base=float(lacking_base.max()),
-            is_sold=bool(self._market.packs(node)),
-            cakes=cakes,
-            drops=tuple(self._drops(node, cakes)),
-            smaller=self._smaller_batches(node, days[-1], float(lacking_base.max())),
+            lost=lost,
+            drops=tuple(self._drops(lost.node, lost.cakes)),
+            smaller=self._smaller_batches(lost.node, last_on, lost.short_base),
         )
 
-    def _lacking_base(
-        self, shelf: Shelf, used_base: np.ndarray[tuple[int, ...], np.dtype[np.float64]]
-    ) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
-        """Return what is outstanding with plenty of everything on every delivery."""
+    def _by_day(self, to_get_base: FloatColumn) -> Iterator[tuple[date, float]]:
+        for day in np.flatnonzero(to_get_base).tolist():
+            yield self._days[day], float(to_get_base[day])
+
+    def _to_get(self, shelf: Shelf, used_base: ByDay) -> tuple[ByDay, ByDay]:
+        """Return what is to be got by hand, day by day, and what is lacking without.
+
+        Plenty of everything comes with every delivery. What is got on a day is used
+        on it, so a lack is counted once, on the day on which it begins.
+        """
+        supplies = self._with_plenty(shelf, used_base)
+        lacking_base = without = shelf_days(supplies, used_base).outstanding_base
+        to_get_base: ByDay = np.zeros_like(without)
+        for _ in self._days:  # each time the first day on which a row is lacking
+            is_lacking = lacking_base >= LEAST_LACK_BASE
+            if not is_lacking.any():
+                break
+            rows = np.flatnonzero(is_lacking.any(axis=0))
+            first = np.argmax(is_lacking[:, rows], axis=0)
+            got_base = lacking_base[first, rows]
+            to_get_base[first, rows] += got_base
+            supplies = join(supplies, Supplies(rows, got_base, first, first, first))
+            lacking_base = shelf_days(supplies, used_base).outstanding_base
+        return to_get_base, without
+
+    def _with_plenty(self, shelf: Shelf, used_base: ByDay) -> Supplies:
+        """Return the supplies, with plenty of everything on every delivery."""
         plenty: list[Bought] = []
         for place, node in enumerate(shelf.nodes):
             most_base = 2 * float(used_base[:, place].sum()) + self._owed_base(node)
@@ -118,11 +172,10 @@ class _Rescue:
             for pack in self._market.packs(node):
                 packs = int(most_base / pack.size_base) + 1
                 plenty += [(pack, packs, d) for d in self._market.deliveries(pack)]
-        supplies = shelf.supplies
-        if plenty:
-            more = bought_supplies(self._kitchen, self._window, shelf, plenty)
-            supplies = join(supplies, more)
-        return shelf_days(supplies, used_base).outstanding_base
+        if not plenty:
+            return shelf.supplies
+        more = bought_supplies(self._kitchen, self._window, shelf, plenty)
+        return join(shelf.supplies, more)
 
     def _owed_base(self, node: int) -> float:
         lots = self._kitchen.lots
@@ -145,10 +198,9 @@ class _Rescue:
             if node not in change.nodes:
                 continue
             only = change.only(node)
-            lacking_base = self._lacking_base(
-                some_rows(self._shelf, (node,)), only.used_base
-            )
-            yield Dropped(reference, float(lacking_base.max()))
+            alone = some_rows(self._shelf, (node,))
+            to_get_base, _ = self._to_get(alone, only.used_base)
+            yield Dropped(reference, float(to_get_base.sum()))
 
     def _smaller_batches(
         self, node: int, last_on: date, short_base: float

@@ -5,6 +5,8 @@ from html import unescape
 
 import pytest
 
+from planning.models import Order
+from stock.models import Item, Movement
 from tests import build
 from tests.build import MONDAY
 
@@ -80,15 +82,140 @@ def test_queries_do_not_grow_with_what_is_lacking(
     signed_in, torte, django_assert_num_queries
 ):
     page(signed_in)
-    with django_assert_num_queries(11):
+    with django_assert_num_queries(12):
         page(signed_in)
 
     for number in range(6):
         item = build.item(f"item {number}")
         cake = build.cake(f"Cake {number}", lines=[(item, 10)])
         build.planned_cake(cake, due_on=MONDAY, reference=f"C-{number}")
-    with django_assert_num_queries(11):
+    with django_assert_num_queries(12):
         page(signed_in)
+
+    for number in range(6):
+        item = Item.objects.get(name=f"item {number}")
+        build.substitute(item, build.item(f"other {number}", on_hand_base=20))
+    # and the recipes (2), for the allergens of the cakes
+    with django_assert_num_queries(14):
+        page(signed_in)
+
+
+@pytest.fixture
+def margarine(torte):
+    """1,200 g of it, of which a roll takes 200 on Friday, and 100 are its safety.
+
+    A cup of margarine weighs 240 g and stands for 220 g of butter, so 900 g free stand
+    for 825 of the 1,100 that are missing today.
+    """
+    Item.objects.filter(name="butter").update(allergens="milk")
+    row = build.item(
+        "margarine", on_hand_base=1_200, safety_base=100, allergens="soy; milk; lupin"
+    )
+    bun = build.item("bun dough", allergens="soy", on_hand_base=1_000)
+    build.recipe_line(torte, bun, 10)
+    roll = build.cake("Roll", lines=[(row, 200)])
+    build.planned_cake(roll, due_on=MONDAY + timedelta(days=4), reference="R-1")
+    build.substitute(
+        Item.objects.get(name="butter"),
+        row,
+        quantity_base=240,
+        for_base=220,
+        note="a softer crumb",
+    )
+    return row
+
+
+def instead(browser):
+    return page(browser).split('id="instead"')[1].split("</section>")[0]
+
+
+def test_a_substitute_is_said_with_all_that_one_has_to_know(signed_in, margarine):
+    words = instead(signed_in)
+
+    assert f'In its place: <a href="/shelves/{margarine.pk}/">margarine</a>' in words
+    assert "240 g of margarine for 220 g of butter. Noted: a softer crumb." in words
+    # 825 g are 1 lb and 13.1 oz, 1,100 g 2 lb and 6.8 oz, 275 g 9.7 oz
+    assert (
+        "900 g of margarine from the shelf, in date and free, for "
+        "1 lb + 13 oz of the 2 lb + 7 oz missing."
+    ) in words
+    assert "9 3/4 oz would still be missing, and no delivery of it is in time." in words
+
+
+def test_allergens_are_said_cake_by_cake_and_never_as_free_from(signed_in, margarine):
+    words = instead(signed_in)
+
+    # milk is on both labels; soy is in the bun dough; lupin is new
+    assert "Torte</a> (T-1, T-2): <strong>adds lupin; soy in it already</strong>" in (
+        words
+    )
+    assert "not a promise of “free from”; shared equipment may carry traces" in words
+
+
+def test_what_it_would_leave_out_is_said_with_what_brings_it_still(
+    signed_in, margarine
+):
+    Item.objects.filter(name="butter").update(allergens="milk; nuts; sesame")
+    Item.objects.filter(name="bun dough").update(allergens="sesame")
+    Item.objects.filter(name="margarine").update(allergens="")
+
+    words = instead(signed_in)
+
+    assert "adds no allergen" in words
+    assert "milk left out only where no butter at all goes in" in words
+    assert "sesame still in it, from bun dough" in words
+    assert "No allergen is entered for margarine; that does not mean" in words
+
+
+def test_without_prices_the_cost_is_not_known(signed_in, margarine):
+    assert "not known: no price for margarine." in instead(signed_in)
+
+
+def test_what_it_costs_more_is_said(signed_in, margarine):
+    build.pack(margarine, build.supplier("Mill", delivery_days="Sat"), price="12")
+
+    # 900 g at 12.00 a kg, 10.80, for 825 g at 10.00 a kg, 8.25
+    assert "It costs $2.55 more than butter would." in instead(signed_in)
+
+
+def test_a_substitute_that_can_still_be_ordered_is_said(signed_in, torte):
+    rose = Item.objects.get(name="rose")
+    lily = build.item("lily", measure="count")
+    build.pack(lily, build.supplier("Flowers"), size_base=10, price="4", called="bunch")
+    build.substitute(rose, lily)
+
+    words = instead(signed_in)
+
+    # a rose is missing on Thursday; flowers come on Tuesday
+    assert "Nothing of it is free on the shelf in time." in words
+    assert (
+        "For 1 each still missing it can be ordered: 1 bunch from Flowers by today "
+        "2:00 pm for tomorrow, $4.00 without any fee."
+    ) in words
+
+
+def test_what_is_retired_takes_no_place(signed_in, margarine):
+    Item.objects.filter(name="margarine").update(retired=True)
+
+    assert "margarine" not in instead(signed_in)
+
+
+def test_where_nothing_is_noted_one_can_note_it(signed_in, torte):
+    butter = Item.objects.get(name="butter")
+
+    words = instead(signed_in)
+
+    assert "Nothing is noted that could take the place of" in words
+    assert f'href="/shelves/{butter.pk}/substitutes/add/"' in words
+
+
+def test_looking_changes_nothing_and_no_button_does(signed_in, margarine):
+    before = list(Movement.objects.values_list("pk")), Order.objects.count()
+
+    words = instead(signed_in)
+
+    assert "<form" not in words
+    assert (list(Movement.objects.values_list("pk")), Order.objects.count()) == before
 
 
 @pytest.mark.parametrize("address", ["/", "/shortfalls/"])

@@ -1,6 +1,7 @@
 """Rescue: what can no delivery save, and what is to be bought by hand for it?"""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
 import django_tables2 as tables
 from django.http import HttpRequest, HttpResponse
@@ -8,7 +9,8 @@ from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from planning.planner import make_plan
-from planning.rescue import ToBuy, list_as_text, shopping_list
+from planning.rescue import ToBuy, find_lost_items, list_as_text, shopping_list
+from planning.stand_ins import InPlace, find, in_full
 from planning.web.page_words import PageWords
 from planning.web.shortfalls.page import ahead_link
 from planning.web.shortfalls.shortfall_rows import CakeFinder, CakeList
@@ -18,6 +20,18 @@ from stock.web.bakery_time import current_bakery
 
 FIGURE = {"th": {"class": "num"}, "td": {"class": "num"}}
 WORDS = {"attrs": {"td": {"class": "words"}}}
+
+
+@dataclass(frozen=True, slots=True)
+class Instead:
+    """What could be done instead of buying one item by hand."""
+
+    item_id: int
+    name: str
+    needed: str
+    by: str
+    alternatives: tuple[str, ...]
+    in_place: tuple[InPlace, ...]
 
 
 class RescueTable(tables.Table):
@@ -55,7 +69,9 @@ def rescue(request: HttpRequest) -> HttpResponse:
 def _rescue(bakery: Bakery) -> Context:
     planned = make_plan(bakery=bakery, as_of=timezone.now())
     words = PageWords(planned, timezone.localdate())
-    rows = shopping_list(planned, words.telling)
+    lost = find_lost_items(planned)
+    rows = shopping_list(planned, lost, words.telling)
+    in_place = in_full(planned, find(planned, lost), words.telling)
     references = {cake for row in rows for cake in row.cakes}
     cakes = CakeFinder(words, references)
     caption = (
@@ -71,9 +87,33 @@ def _rescue(bakery: Bakery) -> Context:
         ),
         "has_rows": bool(rows),
         "text": list_as_text(rows, words.telling),
-        "others": [row for row in rows if row.alternatives],
+        **_instead(words, rows, in_place),
+        "until": words.day(planned.plan.window.to_on),
         "not_sold": [row.name for row in rows if not row.is_sold],
         "to_words": words.day(planned.plan.window.to_on),
+    }
+
+
+def _instead(
+    words: PageWords, rows: Iterable[ToBuy], in_place: Mapping[int, tuple[InPlace, ...]]
+) -> Context:
+    """Return what is said instead of buying, and of what nothing is noted."""
+    ids = words.planned.kitchen.nodes.ids
+    found = [
+        Instead(
+            item_id=ids[row.node],
+            name=row.name,
+            needed=row.needed,
+            by=words.telling.on_day(row.by_on),
+            alternatives=row.alternatives,
+            in_place=in_place.get(row.node, ()),
+        )
+        for row in rows
+    ]
+    return {
+        "instead": [row for row in found if row.alternatives or row.in_place],
+        "has_in_place": bool(in_place),
+        "nothing_noted": [row for row in found if not row.in_place],
     }
 
 
