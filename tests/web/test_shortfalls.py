@@ -174,6 +174,38 @@ def test_all_items_by_day_say_when_each_gets_low(signed_in, short_kitchen):
     assert "as of today 12:00 pm" in markup
 
 
+def test_a_substitute_on_the_shelf_is_said_where_no_delivery_saves(
+    signed_in, short_kitchen, django_assert_num_queries
+):
+    rose = build.item("rose petals", allergens="lupin")
+    build.planned_cake(build.cake("Rose cake", lines=[(rose, 40)]), due_on=MONDAY)
+    pearls = build.item("sugar pearls", on_hand_base=30, allergens="milk; soy")
+    build.substitute(rose, pearls)
+
+    # and the substitutes
+    with django_assert_num_queries(13):
+        markup = page(signed_in)
+
+    assert (
+        "Rose petals: 30 g of sugar pearls from the shelf, in date and free, for 30 g "
+        "of the 40 g missing. Adds milk and soy, from the labels entered."
+    ) in markup
+    assert 'href="/rescue/#instead"' in markup
+
+
+def test_a_substitute_of_which_nothing_is_free_is_not_spoken_of(
+    signed_in, short_kitchen
+):
+    rose = build.item("rose petals")
+    build.planned_cake(build.cake("Rose cake", lines=[(rose, 40)]), due_on=MONDAY)
+    build.substitute(rose, build.item("sugar pearls"))
+
+    markup = page(signed_in)
+
+    assert 'href="/rescue/"' in markup
+    assert "sugar pearls" not in markup
+
+
 @pytest.mark.parametrize("many", [1, 12])
 @pytest.mark.parametrize(
     ("address", "queries"),

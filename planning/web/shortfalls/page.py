@@ -14,6 +14,7 @@ from planning.engine.plan import ShortfallKind
 from planning.web.page_words import PageWords
 from planning.web.shelf.shelf_days import ShelfLine
 from planning.web.shelf.shelf_line import draw
+from planning.web.shortfalls.in_place import in_place_sentences
 from planning.web.shortfalls.plan_choice import (
     EVERY_KIND,
     PlanChoice,
@@ -90,8 +91,11 @@ def _shortfalls(choice: PlanChoice) -> Context:
         [row for row in plan.shortfalls if choice.kind in (EVERY_KIND, row.kind.value)],
     )
     kinds = [kind for kind in HEADINGS if any(row.kind is kind for row in rows)]
+    sections = [_section(words, choice, kind, rows) for kind in kinds]
+    has_lost = any(section["has_lost"] for section in sections)
     return {
-        "sections": [_section(words, choice, kind, rows) for kind in kinds],
+        "sections": sections,
+        "in_place": in_place_sentences(words.planned) if has_lost else [],
         "summary": _summary(words, [row.kind for row in plan.shortfalls]),
         "has_items": bool(plan.projection.nodes),
         "is_short": bool(plan.shortfalls),
