@@ -7,12 +7,14 @@ and before it the one whose orders are gone by.
 import subprocess
 import sys
 from collections.abc import Collection
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import partial
+from threading import Thread
 
 from django.conf import settings
-from django.db import transaction
+from django.db import DatabaseError, connection, transaction
 
 from planning.engine.deliveries import Delivery, possible_deliveries
 from planning.engine.fingerprint import fingerprint
@@ -24,9 +26,13 @@ from stock.keeping import wait_for_turn
 
 State = OrderSearch.State
 
-# The worker gives a sign of life about every second, but one choice of the most
-# thorough search may take the solver 40.
-LOST_AFTER = timedelta(seconds=90)
+# The worker gives a sign of life every second once it is at work. Until then it reads
+# its program, which a busy machine takes its time for.
+SECONDS_BETWEEN_SIGNS = 1.0
+LOST_AFTER = timedelta(seconds=8)
+NOT_BEGUN_AFTER = timedelta(seconds=40)
+WAITING = "waiting for a search"
+LOST = "It ended unexpectedly, and what it had found is lost. Start it again."
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,25 +67,47 @@ def start_search(asked: Asked, *, at: datetime, by_id: int | None = None) -> int
 
 
 def _start_worker(search_id: int) -> None:
-    """Start a process of its own, which outlives the request that asks for it."""
+    """Start a process of its own, which outlives the request that asks for it.
+
+    As long as this process lives it waits for the other to end, so that a worker that
+    dies is known at once; after that its signs of life are what there is.
+    """
     manage = str(settings.BASE_DIR / "manage.py")
     try:
-        subprocess.Popen(  # noqa: S603 (this very program)
+        worker = subprocess.Popen(  # noqa: S603 (this very program)
             [sys.executable, manage, "look_for_orders", str(search_id)],
             stdin=subprocess.DEVNULL,
             stdout=subprocess.DEVNULL,
             start_new_session=True,
         )
     except OSError as error:
-        problem = f"The search could not be started: {error.strerror}."
-        OrderSearch.objects.filter(pk=search_id).update(
-            state=State.FAILED, problem=problem
-        )
+        _give_up(search_id, f"It could not be started: {error.strerror}.")
+        return
+    waiting = Thread(
+        target=_wait_for, args=(worker, search_id), name=WAITING, daemon=True
+    )
+    waiting.start()
+
+
+def _wait_for(worker: subprocess.Popen[bytes], search_id: int) -> None:
+    """Wait for a worker to end; what it leaves undone is given up."""
+    worker.wait()
+    with suppress(DatabaseError):
+        _give_up(search_id, LOST)
+    connection.close()
+
+
+def _give_up(search_id: int, problem: str) -> None:
+    """Note why a search that still seems to run has nothing to show."""
+    running = OrderSearch.objects.filter(pk=search_id, state=State.RUNNING)
+    running.update(state=State.FAILED, problem=problem)
 
 
 def is_alive(search: OrderSearch, now: datetime) -> bool:
     """Whether a search runs and has given a sign of life of late."""
-    return search.state == State.RUNNING and now - search.heartbeat_at <= LOST_AFTER
+    has_begun = bool(search.stage)
+    patience = LOST_AFTER if has_begun else NOT_BEGUN_AFTER
+    return search.state == State.RUNNING and now - search.heartbeat_at <= patience
 
 
 def stop_search(search_id: int) -> bool:

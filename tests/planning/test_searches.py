@@ -1,11 +1,14 @@
 """Searches for better orders: one at a time, stopped, failed, lost, out of date."""
 
+import sys
+import threading
 from datetime import timedelta
 from decimal import Decimal
 
 import pytest
 from django.core.management import CommandError, call_command
 
+from planning import search_worker, searching
 from planning.drafting import draft_found_orders, draft_what_is_needed
 from planning.errors import (
     NoSuchSearchError,
@@ -13,13 +16,17 @@ from planning.errors import (
     SearchRunningError,
 )
 from planning.models import Order, OrderSearch
-from planning.planner import EFFORTS, make_plan
+from planning.planner import EFFORTS, make_plan, with_better_orders
 from planning.search_worker import UNEXPECTED, look_for_orders
 from planning.searching import (
+    LOST,
     LOST_AFTER,
+    NOT_BEGUN_AFTER,
+    WAITING,
     Asked,
     as_chosen,
     go_by_usual_rule,
+    is_alive,
     last_search,
     start_search,
     stop_search,
@@ -69,6 +76,26 @@ def search(asked=QUICK):
     return OrderSearch.objects.get(pk=search_id)
 
 
+def start_search_without_a_worker(monkeypatch):
+    """A search that is really stored, and waits for the test to do its work."""
+    monkeypatch.setattr(searching, "_start_worker", lambda search_id: None)
+    return start_search(QUICK, at=NOON)
+
+
+def words_on_the_way(monkeypatch):
+    """Every stage that a worker writes, with the money beside it."""
+    told = []
+    write = search_worker._Watch.write
+
+    def listening(watch, **values):
+        if "stage" in values:
+            told.append((values["stage"], values.get("paid")))
+        write(watch, **values)
+
+    monkeypatch.setattr(search_worker._Watch, "write", listening)
+    return told
+
+
 def test_a_search_keeps_what_it_found_and_how_it_stands(kitchen):
     found = search()
 
@@ -99,14 +126,21 @@ def test_one_search_runs_at_a_time(kitchen):
     start_search(QUICK, at=NOON)
 
     with pytest.raises(SearchRunningError):
-        start_search(QUICK, at=NOON + LOST_AFTER)
+        start_search(QUICK, at=NOON + NOT_BEGUN_AFTER)
     assert OrderSearch.objects.count() == 1
 
 
-def test_a_search_without_a_sign_of_life_makes_way_for_another(kitchen):
+@pytest.mark.parametrize(
+    ("stage", "patience"), [("pricing", LOST_AFTER), ("", NOT_BEGUN_AFTER)]
+)
+def test_a_search_without_a_sign_of_life_makes_way_for_another(
+    kitchen, stage, patience
+):
     lost_id = start_search(QUICK, at=NOON)
+    OrderSearch.objects.update(stage=stage)
+    assert is_alive(last_search(), NOON + patience)
 
-    moment = NOON + LOST_AFTER + timedelta(seconds=1)
+    moment = NOON + patience + timedelta(seconds=1)
     search_id = start_search(QUICK, at=moment)
 
     assert last_search().pk == search_id
@@ -232,8 +266,88 @@ def test_a_search_that_is_gone_is_not_drafted(kitchen):
         draft_found_orders(search_id=404, bakery=kitchen, at=LATER)
 
 
-def test_the_command_does_the_work_of_a_search(kitchen):
-    search_id = start_search(QUICK, at=NOON)
+def test_a_search_that_is_lost_is_known_within_ten_seconds(kitchen):
+    ten_seconds = timedelta(seconds=10)
+
+    # A page that looks again every other second has two more to see it.
+    assert LOST_AFTER + timedelta(seconds=2) <= ten_seconds
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_worker_that_dies_is_known_at_once(kitchen, settings, tmp_path, capfd):
+    settings.BASE_DIR = tmp_path  # there is no program there
+
+    start_search(QUICK, at=NOON)
+
+    for thread in threading.enumerate():
+        if thread.name == WAITING:
+            thread.join()
+    lost = last_search()
+    assert (lost.state, lost.problem) == (State.FAILED, LOST)
+    assert "manage.py" in capfd.readouterr().err
+
+
+def test_a_worker_that_cannot_be_started_says_why(
+    kitchen, monkeypatch, tmp_path, django_capture_on_commit_callbacks
+):
+    monkeypatch.setattr(sys, "executable", str(tmp_path / "no-such-program"))
+
+    with django_capture_on_commit_callbacks(execute=True):
+        start_search(QUICK, at=NOON)
+
+    assert last_search().state == State.FAILED
+    assert (
+        last_search().problem == "It could not be started: No such file or directory."
+    )
+
+
+@pytest.mark.django_db(transaction=True)
+def test_signs_of_life_and_the_wish_to_stop_pass_while_the_solver_is_at_work(
+    kitchen, monkeypatch
+):
+    search_id = start_search_without_a_worker(monkeypatch)
+    signs = []
+
+    def now():
+        signs.append(NOON + timedelta(seconds=len(signs)))
+        return signs[-1]
+
+    def deaf_until_stopped(planned, *, should_stop, **options):
+        while not should_stop():
+            if len(signs) > 5:
+                stop_search(search_id)
+        return with_better_orders(planned, should_stop=should_stop, **options)
+
+    monkeypatch.setattr(search_worker, "with_better_orders", deaf_until_stopped)
+    look_for_orders(search_id, now=now, sign_every_s=0.001)
+
+    assert last_search().state == State.STOPPED
+    assert last_search().heartbeat_at > NOON + timedelta(seconds=5)
+
+
+def test_the_first_word_is_there_before_anything_is_looked_for(kitchen, monkeypatch):
+    told = words_on_the_way(monkeypatch)
+
+    search()
+
+    # The usual rule's two trucks, before the search itself has said a word.
+    assert told[:2] == [("reading", None), ("usual rule", Decimal("43.00"))]
+
+
+def test_with_wishes_the_usual_rules_money_is_no_answer(kitchen, monkeypatch):
+    far = build.supplier("Far Dairy")
+    for name in ("butter", "sugar"):
+        build.pack(Item.objects.get(name=name), far, size_base=500, price="12")
+    told = words_on_the_way(monkeypatch)
+
+    search(Asked("quick", left_out=(Supplier.objects.get(name="Dairy").pk,)))
+
+    assert told[:2] == [("reading", None), ("first orders", None)]
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_command_does_the_work_of_a_search(kitchen, monkeypatch):
+    search_id = start_search_without_a_worker(monkeypatch)
 
     call_command("look_for_orders", str(search_id))
 

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from planning.models import Order, OrderSearch
 from planning.search_worker import look_for_orders
-from planning.searching import LOST_AFTER
+from planning.searching import LOST, LOST_AFTER
 from stock.models import Supplier
 from tests import build
 from tests.build import MONDAY, NOON
@@ -100,8 +100,10 @@ def test_a_search_is_started_from_the_page_and_says_how_far_it_is(site, dairy):
 
 def test_progress_shows_stage_money_and_gap(site, dairy, clock):
     search = start(site)
-    OrderSearch.objects.update(stage="pricing", paid="28.00", gap=0.0125)
     clock["now"] = NOON + timedelta(seconds=12)
+    OrderSearch.objects.update(
+        stage="pricing", paid="28.00", gap=0.0125, heartbeat_at=clock["now"]
+    )
 
     shown = page(site, "order_search")
 
@@ -154,12 +156,23 @@ def test_a_second_search_is_refused_while_one_runs(site, dairy):
 
 def test_a_search_without_a_sign_of_life_can_be_started_again(site, dairy, clock):
     lost = start(site)
+    OrderSearch.objects.update(stage="pricing")
     clock["now"] = NOON + LOST_AFTER + timedelta(seconds=1)
 
     shown = page(site, "order_search")
 
     assert "The search stopped unexpectedly" in shown
     assert "The search stopped unexpectedly" in page(site, "orders")
+    assert start(site).pk != lost.pk
+
+
+def test_a_search_whose_worker_died_can_be_started_again(site, dairy):
+    lost = start(site)
+    OrderSearch.objects.update(state=State.FAILED, problem=LOST)
+
+    shown = page(site, "order_search")
+
+    assert "The search failed. It ended unexpectedly, and what it had" in shown
     assert start(site).pk != lost.pk
 
 

@@ -9,6 +9,7 @@ from planning.errors import NoSuchSearchError
 from planning.management.planning_command import PlanningCommand
 from planning.models import OrderSearch
 from planning.search_worker import look_for_orders
+from planning.searching import SECONDS_BETWEEN_SIGNS
 
 
 class Command(PlanningCommand):
@@ -19,6 +20,10 @@ class Command(PlanningCommand):
 
     def handle(self, **options: Any) -> None:
         try:
-            look_for_orders(options["search"], now=timezone.now)
+            look_for_orders(
+                options["search"],
+                now=timezone.now,
+                sign_every_s=SECONDS_BETWEEN_SIGNS,
+            )
         except OrderSearch.DoesNotExist as error:
             raise NoSuchSearchError from error
