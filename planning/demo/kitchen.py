@@ -57,6 +57,14 @@ def build_sheets(today: date) -> dict[str, list[Row]]:
     return {sheet: [_with_values(row, days) for row in rows[sheet]] for sheet in FILES}
 
 
+def build_substitutes() -> list[TextRow]:
+    """Return what can stand in for what, as entries; no workbook holds them."""
+    return [
+        {column: cell for column, cell in row.items() if column != "source"}
+        for row in _read("substitutes.csv")
+    ]
+
+
 def counted_on(today: date) -> date:
     """Return the day of the demo's last count: a Sunday, 2 to 8 days ago."""
     return first_day(today - 2 * ONE_DAY, COUNT_WEEKDAYS, step=-ONE_DAY)
