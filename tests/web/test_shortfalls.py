@@ -188,7 +188,8 @@ def test_a_substitute_on_the_shelf_is_said_where_no_delivery_saves(
 
     assert (
         "Rose petals: 30 g of sugar pearls from the shelf, in date and free, for 30 g "
-        "of the 40 g missing. Adds milk and soy, from the labels entered."
+        "of the 40 g that no delivery brings. Adds milk and soy, from the labels "
+        "entered."
     ) in markup
     assert 'href="/rescue/#instead"' in markup
 
