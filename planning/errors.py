@@ -180,6 +180,16 @@ class SearchRunningError(PlanningError):
         )
 
 
+class SearchMovedOnError(PlanningError):
+    """Somebody else has looked for orders since this page was opened."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "Somebody has looked for other orders since you opened this page. Nothing "
+            "was replaced, and what you asked for is kept here: look again to go on."
+        )
+
+
 class NoSuchSearchError(PlanningError):
     """A search that was there when its page was opened and is no more."""
 

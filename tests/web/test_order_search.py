@@ -8,6 +8,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from planning.engine.ordering.kept_wishes import KeptWishes
 from planning.models import Order, OrderSearch
 from planning.search_worker import look_for_orders
 from planning.searching import LOST, LOST_AFTER
@@ -285,11 +286,8 @@ def test_suppliers_are_left_out_and_preferred_by_what_is_ticked(site, dairy):
     )
 
     search = OrderSearch.objects.get()
-    assert (search.effort, search.left_out, search.preferred) == (
-        "usual",
-        [far.pk],
-        [dairy.pk],
-    )
+    assert search.effort == "usual"
+    assert search.kept_wishes == KeptWishes(left_out=(far.pk,), preferred=(dairy.pk,))
 
 
 @pytest.mark.parametrize(

@@ -5,6 +5,7 @@ from datetime import datetime
 from django import forms
 from django.http import QueryDict
 
+from planning.engine.ordering.kept_wishes import KeptWishes
 from planning.errors import PlanningError
 from planning.models import OrderSearch
 from planning.planner import Planned
@@ -74,8 +75,10 @@ class SearchForm(forms.Form):
             return False
         asked = Asked(
             effort=self.cleaned_data["effort"],
-            left_out=tuple(self.cleaned_data["left_out"]),
-            preferred=tuple(self.cleaned_data["preferred"]),
+            wishes=KeptWishes(
+                left_out=tuple(self.cleaned_data["left_out"]),
+                preferred=tuple(self.cleaned_data["preferred"]),
+            ),
         )
         try:
             start_search(asked, at=at, by_id=by_id)
