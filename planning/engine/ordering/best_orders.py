@@ -8,7 +8,7 @@ is told to stop.
 import time
 from collections.abc import Callable, Sequence
 
-from planning.engine.because import Say, day_words, plain_words
+from planning.engine.because import Say, plain_words
 from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.ordering.answers import helpless_warnings, orders_of, proof_of
@@ -20,6 +20,7 @@ from planning.engine.ordering.selections import HALF_CENT, Cell, Selection
 from planning.engine.ordering.wishes import NO_WISHES, Wishes
 from planning.engine.plan import Demand, Purchasing
 from planning.engine.usual_rule import usual_rule
+from planning.engine.words import day_words
 
 
 def best_orders(
@@ -29,6 +30,7 @@ def best_orders(
     deliveries: Sequence[Delivery],
     *,
     say: Say | None = None,
+    content: Say | None = None,
     effort: Effort = USUAL,
     on_progress: Callable[[Progress], None] | None = None,
     should_stop: Callable[[], bool] | None = None,
@@ -38,8 +40,10 @@ def best_orders(
 ) -> Purchasing:
     """Return the best orders found, never worse than the usual rule's.
 
-    `cakes_behind` names the cakes that need an item on some days; left out, reasons
-    name none. With wishes the usual rule's orders are no answer, only its total is.
+    `say` words an amount as it is counted, `content` what is in its packs; left out,
+    amounts are said in base units. `cakes_behind` names the cakes that need an item
+    on some days; left out, reasons name none. With wishes the usual rule's orders are
+    no answer, only its total is.
     """
     usual = usual_rule(kitchen, window, demand, deliveries, say)
     problem = read_problem(kitchen, window, demand, deliveries, wishes)
@@ -59,8 +63,8 @@ def best_orders(
         problem,
         search.best,
         search.selector,
-        search.pricers,
         say or plain_words(kitchen),
+        content or say or plain_words(kitchen),
         cakes_behind,
     )
     return Purchasing(

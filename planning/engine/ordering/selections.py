@@ -197,12 +197,15 @@ class Selector:
     def bought_base(self, counts: Counts, task: Task) -> dict[int, float]:
         """Return what some packs bring of a task's item, by delivery."""
         packs_of = self._problem.kitchen.packs
-        bought: dict[int, float] = defaultdict(float)
+        bought: dict[int, float] = {}
         for offer in task.offers:
+            truck = offer.delivery
             for place in self._places_of_node[task.node]:
-                packs = counts.get((offer.delivery, place), 0)
-                bought[offer.delivery] += packs * packs_of[place].size_base
-        return dict(bought)
+                packs = counts.get((truck, place), 0)
+                if packs:
+                    brought_base = packs * packs_of[place].size_base
+                    bought[truck] = bought.get(truck, 0.0) + brought_base
+        return bought
 
 
 def _reaching(pack: PackTerms, has: int, lacking: float) -> int:
