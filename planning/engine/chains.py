@@ -166,5 +166,6 @@ class _Steps:
 
     def _column(self, day: date) -> int:
         column = self._prepared.days.column_of(day)
-        assert column is not None, "a trace has only days of its plan"
+        if column is None:
+            raise ValueError(f"{day} is no day of this plan")
         return column

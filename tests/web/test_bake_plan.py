@@ -18,14 +18,15 @@ Status = PlannedCake.Status
 def page(browser, address):
     response = browser.get(address)
     assert response.status_code == 200
-    return unescape(response.content.decode())
+    return unescape(response.content.decode()).replace("\N{NO-BREAK SPACE}", " ")
 
 
 def told(browser, response):
     """What is said after a change, on the page that it leads to."""
     assert response.status_code == 302
     followed = browser.get(response.url)
-    return [str(message) for message in followed.context["messages"]]
+    messages = (str(message) for message in followed.context["messages"])
+    return [words.replace("\N{NO-BREAK SPACE}", " ") for words in messages]
 
 
 def lemon_cake(**fields):

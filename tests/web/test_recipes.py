@@ -31,7 +31,7 @@ CAKE = {
 def page(browser, address):
     response = browser.get(address)
     assert response.status_code == 200
-    return unescape(response.content.decode())
+    return unescape(response.content.decode()).replace("\N{NO-BREAK SPACE}", " ")
 
 
 def told(browser, response):
