@@ -13,6 +13,8 @@ from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.ordering.answers import helpless_warnings, orders_of, proof_of
 from planning.engine.ordering.efforts import USUAL, Effort, Progress
+from planning.engine.ordering.free_goods import without_idle_goods
+from planning.engine.ordering.minimums import passed_by_warnings, unreached_warnings
 from planning.engine.ordering.problems import Problem, read_problem
 from planning.engine.ordering.reasons import CakesBehind, Reasons
 from planning.engine.ordering.search import Search
@@ -20,7 +22,6 @@ from planning.engine.ordering.selections import HALF_CENT, Cell, Selection
 from planning.engine.ordering.wishes import NO_WISHES, Wishes
 from planning.engine.plan import Demand, Purchasing
 from planning.engine.usual_rule import usual_rule
-from planning.engine.words import day_words
 
 
 def best_orders(
@@ -58,7 +59,8 @@ def best_orders(
         told(search, "usual rule")
     search.run()
     best = search.best or search.selector.of_counts({})
-    search.best, warnings = _going(search, best)
+    best = _going(search, best)
+    search.best = without_idle_goods(problem, best, search.selector)
     reasons = Reasons(
         problem,
         search.best,
@@ -71,7 +73,11 @@ def best_orders(
         orders=orders_of(reasons),
         usual_total=usual.usual_total,
         proof=proof_of(search),
-        warnings=(*helpless_warnings(problem), *warnings),
+        warnings=(
+            *helpless_warnings(problem),
+            *unreached_warnings(problem, search.best, search.selector),
+            *passed_by_warnings(problem, search.best),
+        ),
     )
 
 
@@ -94,27 +100,14 @@ def _counts_of(problem: Problem, usual: Purchasing) -> dict[Cell, int]:
     }
 
 
-def _going(search: Search, selection: Selection) -> tuple[Selection, list[str]]:
-    """Leave out the deliveries that cannot happen, and say so."""
+def _going(search: Search, selection: Selection) -> Selection:
+    """Leave out the deliveries that cannot happen."""
     if selection.can_go:
-        return selection, []
-    problem = search.problem
-    kitchen = problem.kitchen
-    used = {truck for truck, _ in selection.counts}
-    staying = {
-        truck
-        for truck in used
-        if selection.goods[truck] < problem.terms[truck].minimum - HALF_CENT
-    }
+        return selection
+    terms = search.problem.terms
     counts = {
         cell: packs
         for cell, packs in selection.counts.items()
-        if cell[0] not in staying
+        if selection.goods[cell[0]] >= terms[cell[0]].minimum - HALF_CENT
     }
-    return search.selector.of_counts(counts), [
-        f"{kitchen.suppliers[problem.trucks[truck].supplier].name} does not come on "
-        f"{day_words(problem.trucks[truck].deliver_on)}: the lines there cannot reach "
-        f"the minimum order of {kitchen.bakery.currency} "
-        f"{problem.terms[truck].minimum:.2f}."
-        for truck in sorted(staying)
-    ]
+    return search.selector.of_counts(counts)
