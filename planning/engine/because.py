@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from planning.engine.costing import line_cost, packs_to_buy
+from planning.engine.deliveries import use_by_on
 from planning.engine.kitchen import Kitchen, PackTerms, Window
 from planning.engine.plan import ShortfallKind
 from planning.engine.projection import LEAST_LACK_BASE
@@ -76,6 +77,7 @@ class Explainer:
             *(self._lack(purchase) for purchase in line.purchases),
             self._standing(line),
             self._packs(line, first),
+            *self._keeping(line, truck),
             self._delivery(first, line, truck),
             *self._passed_over(first),
             *self._next_best(first, line),
@@ -140,6 +142,15 @@ class Explainer:
             f"{self._liking(first)} {'is' if packs == 1 else 'are'} "
             f"{self._in(pack.node, bought_base)}: {over}{_rules(line)}."
         )
+
+    def _keeping(self, line: Line, truck: Truck) -> list[str]:
+        """Return how long the goods keep, where that ends within the plan."""
+        came_on = truck.delivery.deliver_on
+        keeps_days = int(self.kitchen.nodes.keeps_days[line.pack.node])
+        use_by = use_by_on(keeps_days, came_on)
+        if use_by is None or use_by >= self.window.to_on:
+            return []
+        return [f"What comes on {day_words(came_on)} keeps until {day_words(use_by)}."]
 
     def _liking(self, first: Purchase) -> str:
         """Return why this pack rather than another."""

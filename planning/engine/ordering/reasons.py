@@ -10,13 +10,20 @@ from decimal import Decimal
 
 import numpy as np
 
-from planning.engine.because import Say, Standing, counted_packs, standing_words
+from planning.engine.because import (
+    LEAST_OVER_FRACTION,
+    Say,
+    Standing,
+    counted_packs,
+    standing_words,
+)
 from planning.engine.kitchen import PackTerms
 from planning.engine.ordering.instead import Instead
 from planning.engine.ordering.next_best import NextBest
 from planning.engine.ordering.options import packs_for, sellable
 from planning.engine.ordering.problems import Problem
 from planning.engine.ordering.selections import Cell, Selection, Selector
+from planning.engine.ordering.shortages import Shortages
 from planning.engine.ordering.surplus import Surplus
 from planning.engine.ordering.tasks import Course, Task, follow
 from planning.engine.projection import LEAST_LACK_BASE
@@ -55,12 +62,13 @@ class Reasons:
         truck, place = cell
         pack = self.problem.kitchen.packs[place]
         task = self.problem.tasks[self.selector.task_of_node[pack.node]]
-        lacks = _Lacks(task, self._course(task, cell, 0))
+        without = self._course(task, cell, 0)
+        short = Shortages(task, without)
         return (
-            self._need(task, lacks),
+            self._need(task, short),
             self._standing(task),
-            self._packs(task, cell, lacks),
-            *self._keeping(task, cell),
+            self._packs(task, cell, short),
+            *self._keeping(task, cell, without),
             self._delivery(truck),
             self.instead.sentence(cell),
         )
@@ -80,25 +88,25 @@ class Reasons:
     def _day(self, day: int) -> date:
         return self.problem.window.from_on + timedelta(days=day)
 
-    def _need(self, task: Task, lacks: "_Lacks") -> str:
+    def _need(self, task: Task, short: Shortages) -> str:
         """Return what would run short without the line, and whose need it is."""
         name, node = self._name(task), task.node
-        if lacks.out.any():
-            days = [self._day(day) for day in np.flatnonzero(lacks.out).tolist()]
-            short = self.content(node, lacks.most_out_base)
+        if short.out.any():
+            days = [self._day(day) for day in np.flatnonzero(short.out).tolist()]
+            amount = self.content(node, short.most_out_base)
             return (
                 f"Without it {name} would run out on {day_words(days[0])}, short by "
-                f"up to {short}{self._cakes(node, days)}."
+                f"up to {amount}{self._cakes(node, days)}."
             )
-        if lacks.low.any():
-            days = [self._day(day) for day in np.flatnonzero(lacks.low).tolist()]
+        if short.low.any():
+            days = [self._day(day) for day in np.flatnonzero(short.low).tolist()]
             safety = float(self.problem.kitchen.nodes.safety_base[node])
             return (
                 f"Without it {name} would fall below the safety of "
                 f"{self.content(node, safety)} on {day_words(days[0])}"
                 f"{self._cakes(node, days)}."
             )
-        if lacks.is_below_par:
+        if short.is_below_par:
             return (
                 f"Without it {name} would be below the par of "
                 f"{self.content(node, task.par_base)} on "
@@ -126,7 +134,7 @@ class Reasons:
             self.content,
         )
 
-    def _packs(self, task: Task, cell: Cell, lacks: "_Lacks") -> str:
+    def _packs(self, task: Task, cell: Cell, short: Shortages) -> str:
         """Return what the packs hold, and what was added to what is short."""
         pack, packs = self._pack(cell), self.selection.counts[cell]
         held = self.content(task.node, packs * pack.size_base)
@@ -138,7 +146,7 @@ class Reasons:
                 f"so many cost {self._money(float(price))} each instead of "
                 f"{self._money(float(pack.price))}"
             )
-        needed = self._fewest_packs(task, cell, lacks)
+        needed = self._fewest_packs(task, cell, short)
         sold = sellable(pack, needed) if needed else 0
         if needed < sold:
             words.append(f"{sold - needed} more than needed, {_sold_as(pack, needed)}")
@@ -151,30 +159,36 @@ class Reasons:
     def _pack(self, cell: Cell) -> PackTerms:
         return self.problem.kitchen.packs[cell[1]]
 
-    def _fewest_packs(self, task: Task, cell: Cell, lacks: "_Lacks") -> int:
+    def _fewest_packs(self, task: Task, cell: Cell, short: Shortages) -> int:
         """Return how many packs would do with all other lines as they are."""
-        if not lacks.any:
+        if not short.any:
             return 0
         pack, high = self._pack(cell), self.selection.counts[cell]
         low = min(high, packs_for(pack, LEAST_LACK_BASE))
         while low < high:
             middle = (low + high) // 2
-            if _Lacks(task, self._course(task, cell, middle)).any:
+            if Shortages(task, self._course(task, cell, middle)).any:
                 low = middle + 1
             else:
                 high = middle
         return low
 
-    def _keeping(self, task: Task, cell: Cell) -> list[str]:
+    def _keeping(self, task: Task, cell: Cell, without: Course) -> list[str]:
         """Return how long the goods keep, where that ends within the plan."""
-        truck = cell[0]
-        (offer,) = (offer for offer in task.offers if offer.delivery == truck)
+        (offer,) = (offer for offer in task.offers if offer.delivery == cell[0])
         use_by = int(task.use_by[offer.stock_class])
         if use_by >= task.days - 1:
             return []
+        packs = self.selection.counts[cell]
+        brought_base = packs * self._pack(cell).size_base
+        closing = self._course(task, cell, packs).closing_base - without.closing_base
+        wasted_base = brought_base - float(closing[-1])
+        wasted = self.content(task.node, wasted_base)
+        is_felt = wasted_base >= LEAST_OVER_FRACTION * brought_base
+        more = f": {wasted} more will go out of date" if is_felt else ""
         return [
             f"What comes on {day_words(self._day(offer.arrives))} keeps until "
-            f"{day_words(self._day(use_by))}."
+            f"{day_words(self._day(use_by))}{more}."
         ]
 
     def _delivery(self, truck: int) -> str:
@@ -204,20 +218,3 @@ def _sold_as(pack: PackTerms, needed: int) -> str:
         return f"as they are sold {by_the}"
     least = f"as at least {pack.minimum_packs} are sold"
     return f"{least}, {by_the}" if pack.minimum_packs % pack.multiple else least
-
-
-class _Lacks:
-    """What is short of what could be helped, in one course of an item."""
-
-    def __init__(self, task: Task, course: Course) -> None:
-        slack = task.tolerance_base
-        more_owed = course.owed_base - task.most_owed_base
-        self.out = more_owed > slack
-        self.most_out_base = float(course.owed_base.max())
-        self.low = course.closing_base < task.least_closing_base - slack
-        self.any = bool(self.out.any() or self.low.any())
-        last_low = bool(self.low[-1]) and not self.low[:-1].any()
-        has_par = task.par_base > float(task.least_closing_base[:-1].max(initial=0.0))
-        self.is_below_par = last_low and has_par
-        if self.is_below_par:
-            self.low = np.zeros_like(self.low)

@@ -121,6 +121,10 @@ class Selector:
             self._outcomes[key] = found.is_enough, found.worth_left
         return self._outcomes[key]
 
+    def is_enough(self, number: int, bought_base: Mapping[int, float]) -> bool:
+        """Whether nothing of a task's item is short that could be helped."""
+        return self._outcome(number, self._problem.tasks[number], bought_base)[0]
+
     def worth(self, number: int, bought_base: Mapping[int, float]) -> float:
         """Return what is left over of a task's item is worth."""
         return self._outcome(number, self._problem.tasks[number], bought_base)[1]
