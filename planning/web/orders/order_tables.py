@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Protocol
 
 import django_tables2 as tables
 from django.forms import BoundField
@@ -24,10 +25,29 @@ from planning.web.orders.order_words import (
     step_words,
     total_words,
 )
+from planning.web.orders.wish_entries import line_name
 from stock.templatetags.words import day_words, moment_words, money, price
 
+NO_MORE = SafeString("")
+WISH_FIELD = (
+    '<div class="wish-field screen-only">'
+    '<label class="choice"><input type="checkbox" form="wishes" name="keep" '
+    'value="{name}={packs}"> <span>{words}</span></label>'
+    '<label>or fix at <span class="for-ears">so many packs of {item}</span> '
+    '<input type="text" form="wishes" name="{name}" inputmode="numeric" '
+    'autocomplete="off"> packs</label>'
+    '<button type="submit" form="wishes" name="step" value="add" class="button">'
+    "Add to the wishes</button></div>"
+)
 NUM = {"td": {"class": "num"}, "th": {"class": "num"}}
 WORDS = {"td": {"class": "words"}}
+
+
+class WishForm(Protocol):
+    """The form that wishes for lines are typed into."""
+
+    def line_words(self, pack_id: int, deliver_on: date) -> str:
+        """Return how a line is fixed already; blank if it is free."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,11 +64,18 @@ class LineRow:
     because: tuple[str, ...] = ()
     note: str = ""
     field: BoundField | None = None  # where the number of packs is typed
+    wish_name: str = ""  # of the field that fixes it in the next search
+    wished: str = ""  # how it is fixed already
 
 
-def suggested_rows(planned: Planned, order: SuggestedOrder) -> list[LineRow]:
-    """Return the lines of an order that the plan suggests."""
-    nodes = planned.kitchen.nodes
+def suggested_rows(
+    planned: Planned, order: SuggestedOrder, form: WishForm | None = None
+) -> list[LineRow]:
+    """Return the lines of an order that the plan suggests.
+
+    With a form of wishes each can be fixed.
+    """
+    nodes, day = planned.kitchen.nodes, order.deliver_on
     return [
         LineRow(
             item=nodes.names[line.pack.node],
@@ -59,6 +86,8 @@ def suggested_rows(planned: Planned, order: SuggestedOrder) -> list[LineRow]:
             price=line.price,
             line_cost=line.line_cost,
             because=line.because,
+            wish_name=line_name(line.pack.pack_id, day) if form else "",
+            wished=form.line_words(line.pack.pack_id, day) if form else "",
         )
         for line in order.lines
     ]
@@ -118,6 +147,8 @@ class LinesTable(tables.Table):
     def render_buy(self, record: LineRow) -> SafeString:
         """Return how many packs of what, why, and the field to change it in."""
         words = packs_words(record.packs, record.label)
+        if record.wish_name:
+            return _wishable(record, words)
         why = _why(words if record.field is None else "Why so many", record.because)
         if record.field is None:
             return why + _for_paper(words) if why else format_html("{}", words)
@@ -152,16 +183,34 @@ def _for_paper(words: str) -> SafeString:
     return format_html('<span class="print-only">{}</span>', words)
 
 
-def _why(words: str, because: Iterable[str]) -> SafeString:
-    """Return words that open to reasons; nothing where there are none."""
+def _why(words: str, because: Iterable[str], more: SafeString = NO_MORE) -> SafeString:
+    """Return words that open to reasons, and more; nothing where there is nothing."""
     reasons = format_html_join("", "<li>{}</li>", ((each,) for each in because))
-    if not reasons:
-        return SafeString("")
+    if not reasons and not more:
+        return NO_MORE
     return format_html(
-        '<details class="amount why"><summary>{}</summary><ul>{}</ul></details>',
+        '<details class="amount why"><summary>{}</summary><ul>{}</ul>{}</details>',
         words,
         reasons,
+        more,
     )
+
+
+def _wishable(record: LineRow, words: str) -> SafeString:
+    """Return packs that open to why, and to a way to fix how many."""
+    if record.wished:
+        more = format_html(
+            '<p class="small"><a href="#your-wishes">{}</a></p>', record.wished
+        )
+        return _why(words, record.because) + _for_paper(words) + more
+    field = format_html(
+        WISH_FIELD,
+        name=record.wish_name,
+        packs=record.packs,
+        words=f"Keep {'it' if record.packs == 1 else 'them'} as planned",
+        item=record.item,
+    )
+    return _why(words, record.because, field) + _for_paper(words)
 
 
 def _open_words(record: BookedOrder, today: date) -> str | SafeString:

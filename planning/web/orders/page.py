@@ -13,7 +13,7 @@ from planning.errors import PlanningError
 from planning.models import Order
 from planning.order_book import BookedOrder, booked_orders
 from planning.planner import make_plan
-from planning.searching import as_chosen, last_search
+from planning.searching import as_chosen, is_alive, last_search
 from planning.web.orders.order_suggestions import suggestions
 from planning.web.orders.order_tables import OrdersTable
 from planning.web.orders.order_words import drafted_words
@@ -35,9 +35,11 @@ def orders(request: HttpRequest) -> HttpResponse:
 
     def planned() -> Context:
         usual, search = make_plan(bakery=bakery, as_of=now), last_search()
+        is_looking = search is not None and is_alive(search, now)
+        form = None if is_looking else SearchForm(usual, now=now, last=search)
         return {
-            "suggested": suggestions(as_chosen(usual), now=now),
-            "form": SearchForm(usual),
+            "suggested": suggestions(as_chosen(usual), now=now, form=form),
+            "form": form,
             "search_words": search and found_in_short(usual, search, now),
         }
 
