@@ -62,8 +62,8 @@ def _why(problem: Problem, task: Task) -> str:
         for supplier in suppliers
     ]
     return (
-        f"It is sold by {listed(asked, MOST_NAMED)}, which was not reached: add "
-        "something to the order, or buy elsewhere."
+        f"Sold by {listed(asked, MOST_NAMED)}, which is not reached. Add something "
+        "to the order, or buy elsewhere."
     )
 
 
@@ -97,10 +97,10 @@ def passed_by_warnings(problem: Problem, selection: Selection) -> list[str]:
             currency = kitchen.bakery.currency
             names = sorted(cheaper, key=str.casefold)
             found.append(
-                f"{supplier.name} would be cheaper for {listed(names, MOST_NAMED)}, "
-                f"but all that it could bring comes to {money_words(goods, currency)}, "
-                f"under its minimum order of "
-                f"{money_words(supplier.minimum_order, currency)}: bought elsewhere."
+                f"{supplier.name}: cheaper for {listed(names, MOST_NAMED)}, but all "
+                f"that it could bring comes to {money_words(goods, currency)}, under "
+                "its minimum order of "
+                f"{money_words(supplier.minimum_order, currency)}. Bought elsewhere."
             )
     return found
 

@@ -143,8 +143,8 @@ def test_a_minimum_order_that_no_need_reaches_sends_the_search_elsewhere():
 
     assert lines_of(purchasing) == [(2, 1, 1)]
     assert purchasing.warnings == (
-        "Mill would be cheaper for egg whites, but all that it could bring comes to "
-        "$10.00, under its minimum order of $500.00: bought elsewhere.",
+        "Mill: cheaper for egg whites, but all that it could bring comes to "
+        "$10.00, under its minimum order of $500.00. Bought elsewhere.",
     )
 
 
