@@ -32,6 +32,11 @@ class Said:
         return self.words
 
     @property
+    def is_nothing(self) -> bool:
+        """Whether there is none of it."""
+        return self.words == NOTHING
+
+    @property
     def tap(self) -> SafeString:
         """The words; tapped, they show the figure, where it says more than they do."""
         if self.words in (NOTHING, self.exact):

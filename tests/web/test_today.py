@@ -120,6 +120,10 @@ def test_each_truck_has_its_moment_and_its_sum(signed_in):
     assert "<strong>Order by Thu 2:00 pm</strong> from Dairy, for Friday: $20.25" in (
         markup
     )
+    lines = markup.partition("<summary>butter</summary>")[2].partition("</details>")[0]
+    assert "butter</a>, 1 \N{MULTIPLICATION SIGN} " in lines
+    assert ": $8.25</li>" in lines
+    assert "Delivery: $12.00" in lines
 
 
 def test_what_is_made_is_said_in_batches_and_mixes(signed_in):

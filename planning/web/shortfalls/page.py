@@ -111,7 +111,7 @@ def _section(
     caption = (
         f"{HEADINGS[kind]}, {words.day(window.from_on)} to {words.day(window.to_on)}, "
         f"as of {words.moment(window.as_of)}. Stock and open orders count; "
-        f"suggested orders do not. Tap a sentence for the exact lack."
+        f"suggested orders do not. Tap a sentence for what its figure is made of."
     )
     shown = [row for row in rows if row.kind is kind]
     table = ShortfallTable(shown, caption=caption, query=choice.query)
