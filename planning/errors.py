@@ -50,8 +50,8 @@ class NoYieldError(PlanningError):
 
     def __init__(self, name: str) -> None:
         super().__init__(
-            f"{name} is needed, but nothing says how much of it one batch or one "
-            "whole yields. Enter what it yields."
+            f"Nothing says how much {name} one batch or one whole yields, and some "
+            "will be needed. Enter what it yields."
         )
         self.name = name
 

@@ -173,7 +173,7 @@ def test_a_line_is_added_in_any_unit_that_the_component_knows(signed_in):
     assert (line.component.name, line.quantity) == ("sugar", "3 1/4 cup")
     assert line.quantity_base == pytest.approx(650)
     assert line.yield_percent == 100
-    assert told(signed_in, response) == ["lemon curd takes sugar now."]
+    assert told(signed_in, response) == ["Added to lemon curd: sugar."]
 
 
 def test_a_unit_without_equivalent_names_the_remedy_and_leads_to_it(signed_in):
