@@ -139,7 +139,8 @@ class Reasons:
         pack, packs = self._pack(cell), self.selection.counts[cell]
         held = self.content(task.node, packs * pack.size_base)
         verb = "holds" if packs == 1 else "hold"
-        words = [f"{counted_packs(pack, packs)} {verb} {held}"]
+        need = self._need_words(task, short) if short.any else ""
+        words = [f"{counted_packs(pack, packs)} {verb} {held}{need}"]
         price = pack.price_at(packs)
         if price != pack.price:
             words.append(
@@ -155,6 +156,15 @@ class Reasons:
             more = f"{packs - sold} more than needed" if sold else "not for a shortage"
             words.append(f"{more}, {reason}")
         return f"{'; '.join(words)}."
+
+    def _need_words(self, task: Task, short: Shortages) -> str:
+        """Return how much the line must bring, and what that holds beside use."""
+        nodes = self.problem.kitchen.nodes
+        levels = ("safety", nodes.safety_base), ("par", nodes.par_base)
+        counted = [level for level, column in levels if column[task.node]]
+        words = f" for a need of {self.content(task.node, short.most_base)}"
+        is_more = short.most_base > short.most_out_base + task.tolerance_base
+        return f"{words}, {' and '.join(counted)} counted" if is_more else words
 
     def _pack(self, cell: Cell) -> PackTerms:
         return self.problem.kitchen.packs[cell[1]]

@@ -66,7 +66,7 @@ def test_a_line_says_what_would_run_out_for_whom_and_what_the_next_best_costs():
             "Without it egg whites would run out on Thu May 7, short by up to 20 g; "
             "needed for A and B.",
             "Nothing on hand, nothing on order, 20 g used by Sat May 9.",
-            "2 \N{MULTIPLICATION SIGN} tub hold 20 g.",
+            "2 \N{MULTIPLICATION SIGN} tub hold 20 g for a need of 20 g.",
             "Mill comes on Tue May 5 with goods for $10.00; order by Mon May 4, "
             "2:00 pm. All of them share the fee of $3.00.",
             "As 1 \N{MULTIPLICATION SIGN} jug from Dairy on Wed May 6 instead, this "
@@ -152,8 +152,8 @@ def test_packs_that_only_reach_a_minimum_order_say_so():
     [reasons] = because(kitchen, {(0, 3): 10}).values()
 
     assert reasons[2] == (
-        "3 \N{MULTIPLICATION SIGN} tub hold 30 g; 2 more than needed, to reach the "
-        "minimum order of $12.00, else $7.00 short of it."
+        "3 \N{MULTIPLICATION SIGN} tub hold 30 g for a need of 10 g; 2 more than "
+        "needed, to reach the minimum order of $12.00, else $7.00 short of it."
     )
 
 
@@ -183,8 +183,8 @@ def test_packs_of_a_price_break_say_so():
     [reasons] = because(kitchen, {(0, 3): 20}).values()
 
     assert reasons[2].endswith(
-        " hold 50 g; so many cost $1.00 each instead of $5.00; 3 more than needed, "
-        "as so few alone would cost $5.00 more."
+        " hold 50 g for a need of 20 g; so many cost $1.00 each instead of $5.00; 3 "
+        "more than needed, as so few alone would cost $5.00 more."
     )
 
 
@@ -243,6 +243,20 @@ def test_safety_and_par_say_what_would_be_below_them():
     assert par[0] == "Without it egg whites would be below the par of 9 g on Sat May 9."
 
 
+def test_the_need_of_a_line_counts_safety_and_par():
+    # 20 g are used, and 9 are to stand there at the end: 29, in 3 packs.
+    kitchen = egg_whites(
+        shelves.pack(0, 10, 5),
+        suppliers=[shelves.supplier("Mill", days=(1,))],
+        safety=4.0,
+        par=9.0,
+    )
+
+    [reasons] = because(kitchen, {(0, 3): 20}).values()
+
+    assert reasons[2].endswith(" hold 30 g for a need of 29 g, safety and par counted.")
+
+
 def test_a_line_that_the_buyer_has_fixed_says_so():
     kitchen = egg_whites(
         shelves.pack(0, 10, 5, pack_id=7),
@@ -252,7 +266,9 @@ def test_a_line_that_the_buyer_has_fixed_says_so():
 
     [reasons] = because(kitchen, {(0, 3): 20}, wishes=wishes).values()
 
-    assert reasons[2].endswith(" hold 30 g; 1 more than needed, as you have fixed it.")
+    assert reasons[2].endswith(
+        " hold 30 g for a need of 20 g; 1 more than needed, as you have fixed it."
+    )
     assert reasons[-1] == "You have fixed how much of it comes with this delivery."
 
 
@@ -270,4 +286,4 @@ def test_what_is_in_the_packs_is_said_in_its_own_words():
 
     assert "short by up to 20 lb." in reasons[0]
     assert reasons[1] == "Nothing on hand, nothing on order, 20 lb used by Sat May 9."
-    assert reasons[2].endswith(" hold 20 lb.")
+    assert reasons[2].endswith(" hold 20 lb for a need of 20 lb.")
