@@ -16,8 +16,9 @@ from planning.engine.ordering.wishes import NO_WISHES, Wishes
 from planning.engine.plan import Demand, Purchasing
 from planning.engine.supplies import window_days
 from planning.engine.words import capitalized, day_words
+from stock.money_words import money_words
 
-BECAUSE = "because of your wishes"
+BECAUSE_OF_WISHES = "because of your wishes."
 
 
 def wish_warnings(
@@ -38,7 +39,32 @@ def wish_warnings(
     bound = read_problem(kitchen, window, demand, deliveries, wishes)
     of_wishes = set(helpless_warnings(bound)) - set(helpless_warnings(free))
     others = (each for each in purchasing.warnings if each not in of_wishes)
-    return (*_left_short(free, purchasing, say), *others)
+    unkept = _unkept(free, purchasing, wishes)
+    return (*unkept, *_left_short(free, purchasing, say), *others)
+
+
+def _unkept(free: Problem, purchasing: Purchasing, wishes: Wishes) -> list[str]:
+    """Return why fixed lines are not on the orders: a sentence for each delivery."""
+    kitchen = free.kitchen
+    pack_of = {pack.pack_id: pack for pack in kitchen.packs}
+    ordered = {(order.supplier, order.deliver_on) for order in purchasing.orders}
+    missed = {
+        (pack_of[line.pack_id].supplier, line.deliver_on)
+        for line in wishes.fixed_lines
+        if line.packs and line.pack_id in pack_of
+    }
+    return [
+        f"{kitchen.suppliers[place].name} does not come on {day_words(day)}: with what "
+        "you fixed the order there stays below its minimum of "
+        f"{_minimum(kitchen, place)}."
+        for place, day in sorted(missed - ordered, key=lambda truck: truck[::-1])
+        if kitchen.suppliers[place].minimum_order
+    ]
+
+
+def _minimum(kitchen: Kitchen, place: int) -> str:
+    minimum = kitchen.suppliers[place].minimum_order
+    return money_words(minimum, kitchen.bakery.currency)
 
 
 def _left_short(free: Problem, purchasing: Purchasing, say: Say) -> list[str]:
@@ -62,7 +88,7 @@ def _sentence(free: Problem, task: Task, amounts: list[float], say: Say) -> str:
     if len(out):
         short = say(task.node, float(course.owed_base[out].max()))
         day = day_words(days[out[0]])
-        return f"{name}: out on {day}, {short} short, {BECAUSE}."
+        return f"{name}: out on {day}, {short} short, {BECAUSE_OF_WISHES}"
     lack = task.least_closing_base - course.closing_base
     low = np.flatnonzero(lack > slack)
     if not len(low):
@@ -70,5 +96,5 @@ def _sentence(free: Problem, task: Task, amounts: list[float], say: Say) -> str:
     short, day = say(task.node, float(lack[low].max())), day_words(days[low[0]])
     safety = float(nodes.safety_base[task.node])
     if len(low) == 1 and low[0] == task.days - 1 and task.par_base > safety:
-        return f"{name}: {short} below its par on {day}, {BECAUSE}."
-    return f"{name}: {short} below its safety on {day}, {BECAUSE}."
+        return f"{name}: {short} below its par on {day}, {BECAUSE_OF_WISHES}"
+    return f"{name}: {short} below its safety on {day}, {BECAUSE_OF_WISHES}"

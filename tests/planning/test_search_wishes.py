@@ -150,8 +150,8 @@ def test_a_fixed_line_that_cannot_reach_the_minimum_order_is_said_to_fall_away(d
     row = search(KeptWishes(fixed_lines=(fixed("box", TUESDAY, 2),)))
 
     assert row.outcome["warnings"] == [
-        "Far Dairy does not come on Tue May 5: the lines there cannot reach the "
-        "minimum order of USD 100.00."
+        "Far Dairy does not come on Tue May 5: with what you fixed the order there "
+        "stays below its minimum of $100.00."
     ]
 
 

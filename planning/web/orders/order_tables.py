@@ -40,6 +40,7 @@ WISH_FIELD = (
     "Add to the wishes</button></div>"
 )
 NUM = {"td": {"class": "num"}, "th": {"class": "num"}}
+COST = {"td": {"class": "num cost"}, "th": {"class": "num"}}
 WORDS = {"td": {"class": "words"}}
 
 
@@ -130,14 +131,14 @@ class LinesTable(tables.Table):
 
     item = tables.Column("Item", linkify=("stock:item", [A("item_id")]))
     buy = tables.Column("Packs", empty_values=(), attrs=WORDS)
-    line_cost = tables.Column("Amount", attrs=NUM)
+    line_cost = tables.Column("Amount", attrs=COST)
     price = tables.Column("One pack", attrs=NUM)
     code = tables.Column("Their code")
 
     class Meta:
         orderable = False
         empty_text = "Nothing is on it yet."
-        attrs = {"class": "order-lines across"}
+        attrs = {"class": "order-lines"}
 
     def __init__(self, rows: Iterable[LineRow], *, caption: str, currency: str) -> None:
         super().__init__(rows)
@@ -207,7 +208,7 @@ def _wishable(record: LineRow, words: str) -> SafeString:
         WISH_FIELD,
         name=record.wish_name,
         packs=record.packs,
-        words=f"Keep {'it' if record.packs == 1 else 'them'} as planned",
+        words=f"Keep {words} as {'it is' if record.packs == 1 else 'they are'}",
         item=record.item,
     )
     return _why(words, record.because, field) + _for_paper(words)

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 from django import forms
 from django.forms import BoundField
@@ -94,7 +95,9 @@ class SearchForm(forms.Form):
         last: OrderSearch | None = None,
     ) -> None:
         kept = last.kept_wishes if last and data is None else NOTHING_WISHED
-        initial = {LEFT_OUT: kept.left_out, PREFERRED: kept.preferred}
+        initial: dict[str, Any] = {LEFT_OUT: kept.left_out, PREFERRED: kept.preferred}
+        if last is not None:
+            initial["effort"] = last.effort
         data = data if data is None else settled(data)
         super().__init__(data, initial=initial)
         self.seen = (last.pk if last else "") if data is None else data.get("seen", "")
@@ -154,6 +157,7 @@ class SearchForm(forms.Form):
         trucks = [
             (kitchen.suppliers[truck.supplier].supplier_id, truck.deliver_on)
             for truck in self.words.planned.deliveries
+            if kitchen.suppliers[truck.supplier].supplier_id in self._names
         ]
         return [
             self.truck_field(*truck)

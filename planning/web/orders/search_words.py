@@ -8,6 +8,7 @@ import django_tables2 as tables
 from django.utils import timezone
 
 from planning.better_words import better_words, percent_words, stage_words
+from planning.engine.wish_warnings import BECAUSE_OF_WISHES
 from planning.engine.words import capitalized
 from planning.models import OrderSearch
 from planning.orders import person_name
@@ -159,6 +160,8 @@ def compared_table(
         worth = {key: money(Decimal(over), currency) for key, (_, over) in ways.items()}
         rows.append({"name": "Worth of what is left over at the end"} | worth)
     table = ComparedTable(rows, exclude=() if free else ("free",))
+    if free is not None:  # too wide for a phone: there each row becomes a block
+        table.attrs = {"class": "order-list"}
     table.caption = f"What was found beside the usual rule, money in {currency}."
     return table
 
@@ -171,14 +174,22 @@ def wish_cost_words(better: Planned, search: OrderSearch, free: Free | None) -> 
             "in this kitchen as it is now."
         )
     found, without = better.plan.purchasing, free[1].plan.purchasing
-    more = found.total_cost - without.total_cost
-    over = [Decimal((row.outcome or {})["left"]) for row in (search, free[0])]
-    said = [_more_words(more, better.bakery.currency)]
-    if over[0] != over[1] and not _sent_count(better, search):
-        kind = "more" if over[0] > over[1] else "less"
-        amount = money(abs(over[0] - over[1]), better.bakery.currency)
-        said.append(f"{amount} {kind} is left over at the end")
-    return f"{' and '.join(said)}."
+    currency = better.bakery.currency
+    said = _more_words(found.total_cost - without.total_cost, currency)
+    over = _over_words(better, search, free[0])
+    is_short = any(each.endswith(BECAUSE_OF_WISHES) for each in found.warnings)
+    but = ", but they leave short what stands below" if is_short else ""
+    return f"{said}{over}{but}."
+
+
+def _over_words(better: Planned, search: OrderSearch, free: OrderSearch) -> str:
+    """Return how much more is left over at the end; blank if nothing, or unknown."""
+    over, without = ((each.outcome or {})["left"] for each in (search, free))
+    more = Decimal(over) - Decimal(without)
+    if not more or _sent_count(better, search):
+        return ""
+    amount = money(abs(more), better.bakery.currency)
+    return f", with {amount} {'more' if more > 0 else 'less'} left over at the end"
 
 
 def _more_words(more: Decimal, currency: str) -> str:
