@@ -17,11 +17,14 @@ from planning.engine.ordering.free_goods import without_idle_goods
 from planning.engine.ordering.minimums import passed_by_warnings, unreached_warnings
 from planning.engine.ordering.problems import Problem, read_problem
 from planning.engine.ordering.reasons import CakesBehind, Reasons
+from planning.engine.ordering.refining import refined
 from planning.engine.ordering.search import Search
 from planning.engine.ordering.selections import HALF_CENT, Cell, Selection
 from planning.engine.ordering.wishes import NO_WISHES, Wishes
 from planning.engine.plan import Demand, Purchasing
 from planning.engine.usual_rule import usual_rule
+
+MOST_REFININGS = 2  # rounds over all lines
 
 
 def best_orders(
@@ -58,6 +61,7 @@ def best_orders(
         search.offer(search.selector.of_counts(_counts_of(problem, usual)))
         told(search, "usual rule")
     search.run()
+    _refine(search, should_stop or _never)
     best = search.best or search.selector.of_counts({})
     best = _going(search, best)
     search.best = without_idle_goods(problem, best, search.selector)
@@ -83,6 +87,20 @@ def best_orders(
 
 def _never() -> bool:
     return False
+
+
+def _refine(search: Search, should_stop: Callable[[], bool]) -> None:
+    """Buy one item after the other better, unless nothing better is left."""
+    if search.best is not None and not search.is_proven:
+        search.offer(
+            refined(
+                search.problem,
+                search.best,
+                search.selector,
+                rounds=MOST_REFININGS,
+                should_stop=should_stop,
+            )
+        )
 
 
 def _counts_of(problem: Problem, usual: Purchasing) -> dict[Cell, int]:
