@@ -98,13 +98,12 @@ def found_in_short(planned: Planned, search: OrderSearch, now: datetime) -> str:
     """Return for the Orders page how the last search stands; blank if it is used."""
     if is_alive(search, now):
         return "Better orders are being looked for just now."
-    words = ended_words(search, now)
-    if words or search.drafted_at is not None:
+    if words := ended_words(search, now):
         return words
     better = with_found(planned, search)
     if better is None:
         return stale_words(search, now)
-    return found_words(better, search, now)
+    return "" if search.drafted_at is not None else found_words(better, search, now)
 
 
 def moved_on_words(last: OrderSearch | None, words: WishWords, sentence: str) -> str:
