@@ -193,7 +193,7 @@ def test_wishes_stay_for_the_next_search_and_stand_in_words(site, dairy):
 
     assert f"Exactly 3 {TIMES} brick of butter from Dairy tomorrow" in words(html)
     assert typed(html, line("brick", TUESDAY)) == ["3"]
-    assert "Your wish: 3 packs" in words(html)
+    assert "Your wish: exactly 3" in words(html)
     again = content(site, "orders")
     assert typed(again, line("brick", TUESDAY)) == ["3"]
 
@@ -459,3 +459,25 @@ def test_wishes_take_one_query_more_for_the_best_without_them(
     # session, user, bakery; the search; the plan's 7; what waits; the one without
     with django_assert_num_queries(13):
         page(site)
+
+
+def test_reasons_lead_on_to_the_items_days(site, dairy):
+    butter = Item.objects.get(name="butter")
+
+    html = content(site, "orders")
+
+    assert (
+        f'<a href="{reverse("planning:ahead", args=[butter.pk])}">Butter, day' in html
+    )
+
+
+def test_of_many_warnings_the_first_few_stand_and_the_rest_is_a_tap_away(site, dairy):
+    lines = [(build.item(f"spice {number}"), 5) for number in range(7)]
+    build.planned_cake(build.cake(lines=lines), due_on=WEDNESDAY)
+
+    shown = page(site, "orders")
+
+    before, after = shown.split("2 more of these")
+    assert "Spice 4:" in before
+    assert "Spice 5:" not in before
+    assert "Spice 6:" in after

@@ -8,12 +8,14 @@ from typing import Protocol
 
 import django_tables2 as tables
 from django.forms import BoundField
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django_tables2 import A
 
 from planning.engine.plan import SuggestedOrder
+from planning.engine.words import capitalized
 from planning.models import Order, OrderLine
 from planning.order_book import BookedOrder
 from planning.planner import Planned
@@ -150,7 +152,7 @@ class LinesTable(tables.Table):
         words = packs_words(record.packs, record.label)
         if record.wish_name:
             return _wishable(record, words)
-        why = _why(words if record.field is None else "Why so many", record.because)
+        why = _why(words if record.field is None else "Why so many", record)
         if record.field is None:
             return why + _for_paper(words) if why else format_html("{}", words)
         return format_html(
@@ -184,15 +186,18 @@ def _for_paper(words: str) -> SafeString:
     return format_html('<span class="print-only">{}</span>', words)
 
 
-def _why(words: str, because: Iterable[str], more: SafeString = NO_MORE) -> SafeString:
+def _why(words: str, record: LineRow, more: SafeString = NO_MORE) -> SafeString:
     """Return words that open to reasons, and more; nothing where there is nothing."""
-    reasons = format_html_join("", "<li>{}</li>", ((each,) for each in because))
+    reasons = format_html_join("", "<li>{}</li>", ((each,) for each in record.because))
     if not reasons and not more:
         return NO_MORE
     return format_html(
-        '<details class="amount why"><summary>{}</summary><ul>{}</ul>{}</details>',
+        '<details class="amount why"><summary>{}</summary><ul>{}</ul>'
+        '<p class="screen-only"><a href="{}">{}, day by day</a></p>{}</details>',
         words,
         reasons,
+        reverse("planning:ahead", args=[record.item_id]),
+        capitalized(record.item),
         more,
     )
 
@@ -203,7 +208,7 @@ def _wishable(record: LineRow, words: str) -> SafeString:
         more = format_html(
             '<p class="small"><a href="#your-wishes">{}</a></p>', record.wished
         )
-        return _why(words, record.because) + _for_paper(words) + more
+        return _why(words, record) + _for_paper(words) + more
     field = format_html(
         WISH_FIELD,
         name=record.wish_name,
@@ -211,7 +216,7 @@ def _wishable(record: LineRow, words: str) -> SafeString:
         words=f"Keep {words} as {'it is' if record.packs == 1 else 'they are'}",
         item=record.item,
     )
-    return _why(words, record.because, field) + _for_paper(words)
+    return _why(words, record, field) + _for_paper(words)
 
 
 def _open_words(record: BookedOrder, today: date) -> str | SafeString:

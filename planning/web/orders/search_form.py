@@ -168,7 +168,7 @@ class SearchForm(forms.Form):
     def line_words(self, pack_id: int, deliver_on: date) -> str:
         """Return how a line is fixed already; blank if it is free."""
         text = self.entries.lines.get((pack_id, deliver_on), "")
-        return f"Your wish: {text} packs" if text else ""
+        return f"Your wish: exactly {text}" if text else ""
 
     @property
     def wish_rows(self) -> list[WishRow]:
