@@ -37,6 +37,13 @@ class Said:
         return self.words == NOTHING
 
     @property
+    def beneath(self) -> SafeString:
+        """The figure, small, to stand under the words; nothing where they say it."""
+        if self.words in (NOTHING, self.exact):
+            return SafeString("")
+        return format_html('<span class="small soft">{}</span>', self.exact)
+
+    @property
     def tap(self) -> SafeString:
         """The words; tapped, they show the figure, where it says more than they do."""
         if self.words in (NOTHING, self.exact):

@@ -87,11 +87,9 @@ def _used(
 
 
 def _both(said: Said, if_none: str = DASH) -> SafeString:
-    if said.words == NOTHING:
+    if said.is_nothing:
         return format_html("{}", if_none)
-    return format_html(
-        '{}<br><span class="small soft">{}</span>', said.words, said.exact
-    )
+    return format_html("{}<br>{}", said.words, said.beneath)
 
 
 def _state(day: ShelfDay, lack: Said) -> SafeString:

@@ -57,8 +57,13 @@ class Chain:
     takings: list[Taking]
 
 
-def lack_chain(words: PageWords, lack: Shortfall) -> Chain:
-    """Return what the figure of a shortfall is made of. One query, for the cakes."""
+def lack_chain(
+    words: PageWords, lack: Shortfall, cakes: CakeFinder | None = None
+) -> Chain:
+    """Return what the figure of a shortfall is made of.
+
+    One query, for the cakes; none where a finder of all cakes is handed in.
+    """
     planned = words.planned
     added = lack_sum(planned.kitchen, planned.plan.projection, lack)
     days = [
@@ -74,14 +79,15 @@ def lack_chain(words: PageWords, lack: Shortfall) -> Chain:
             COMES_TO[lack.kind], words.amount(lack.node, added.short_base)
         ),
         used_words=_span(words, "used", added.from_on, added.to_on),
-        takings=takings(words, lack.node, days),
+        takings=_takings(words, lack.node, days, cakes),
     )
 
 
-def takings(words: PageWords, node: int, days: list[date]) -> list[Taking]:
-    """Return who takes a bought item on some days, through what. One query."""
+def _takings(
+    words: PageWords, node: int, days: list[date], cakes: CakeFinder | None
+) -> list[Taking]:
     found = shares(words.planned.explosion, node, days)
-    cakes = CakeFinder(words, {share.reference for share in found})
+    cakes = cakes or CakeFinder(words, {share.reference for share in found})
     nodes = words.planned.kitchen.nodes
     return [
         _taking(words, node, nodes.ids[taker], list(group), cakes)

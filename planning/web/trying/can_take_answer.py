@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
+from decimal import Decimal
 
 from planning.engine.costing import NOTHING
 from planning.engine.more_orders import MoreOrder
@@ -19,11 +20,11 @@ from planning.promise_words import (
     short_words,
 )
 from planning.taking import Answered
-from planning.web.page_words import PageWords
+from planning.web.page_words import PageWords, Said
 from planning.web.shelf.shelf_days import ShelfLine
 from planning.web.shelf.shelf_lines import ShelfLines
 from planning.web.shortfalls.shortfall_rows import CakeFinder, CakeList
-from stock.money_words import money_words
+from stock.money_words import money_words, price_words
 
 # How the big sentence is marked; see components/state_sentence.html.
 MARKS = {Answer.FROM_THE_SHELVES: "well", Answer.IF_ORDERED: "low", Answer.NO: "short"}
@@ -53,6 +54,16 @@ class TouchedRow:
 
 
 @dataclass(frozen=True, slots=True)
+class CostRow:
+    """An item that the cake takes more of, and what that much of it costs."""
+
+    item_id: int
+    item_name: str
+    amount: Said
+    cost: str
+
+
+@dataclass(frozen=True, slots=True)
 class TakeAnswer:
     """The answer in one sentence, and what is behind it."""
 
@@ -62,6 +73,8 @@ class TakeAnswer:
     is_yes: bool
     others: list[str]  # what else stands against it
     facts: list[tuple[str, str, str]]
+    costs: list[CostRow]
+    ingredients_cost: str
     orders: list[OrderRow]
     touched: list[TouchedRow]  # what gets short or low
     enough: list[TouchedRow]
@@ -80,6 +93,8 @@ def take_answer(answered: Answered, today: date) -> TakeAnswer:
         is_yes=is_yes,
         others=other_block_words(answered, words.telling),
         facts=_facts(answered),
+        costs=_costs(answered, words),
+        ingredients_cost=_money(answered, promise.ingredients_cost),
         orders=[_order(answered, order, words) for order in promise.orders if is_yes],
         touched=[row for row in touched if row.words],
         enough=[row for row in touched if not row.words],
@@ -103,6 +118,29 @@ def _facts(answered: Answered) -> list[tuple[str, str, str]]:
         ("Left below safety", str(len(low)), ", ".join(low[:3])),
         ("Cakes it could hurt", str(len(promise.hurt_cakes)), ""),
     ]
+
+
+def _costs(answered: Answered, words: PageWords) -> list[CostRow]:
+    """Return the items behind the cost, the dearest first."""
+    nodes, currency = answered.kitchen.nodes, answered.kitchen.bakery.currency
+    rows = [
+        row
+        for row in answered.promise.ingredients
+        if abs(row.more_base) >= LEAST_LACK_BASE
+    ]
+    return [
+        CostRow(
+            item_id=nodes.ids[row.node],
+            item_name=nodes.names[row.node],
+            amount=words.amount(row.node, row.more_base),
+            cost=price_words(row.cost, currency),
+        )
+        for row in sorted(rows, key=lambda row: -row.cost)
+    ]
+
+
+def _money(answered: Answered, amount: Decimal) -> str:
+    return money_words(amount, answered.kitchen.bakery.currency)
 
 
 def _order(answered: Answered, order: MoreOrder, words: PageWords) -> OrderRow:
