@@ -77,7 +77,10 @@ def shortfalls(request: HttpRequest) -> HttpResponse:
 
 
 def ahead_link(item_id: int, name: str, query: str) -> SafeString:
-    """Return an item's name as a link to its days."""
+    """Return an item's name as a link to its days.
+
+    `query` may end in the part of the page that is meant: `#days`.
+    """
     return format_html(
         '<a href="{}{}">{}</a>', reverse("planning:ahead", args=[item_id]), query, name
     )
