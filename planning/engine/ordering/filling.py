@@ -45,15 +45,17 @@ class Filler:
         self._problem, self._selection = problem, selection
         self._selector = selector
         self._cells_of_truck: dict[int, list[Cell]] = defaultdict(list)
+        self._nodes_of_truck: dict[int, set[int]] = defaultdict(set)
         for cell in selection.counts:
             self._cells_of_truck[cell[0]].append(cell)
+            node = problem.kitchen.packs[cell[1]].node
+            self._nodes_of_truck[cell[0]].add(node)
         self._rates: dict[int, list[tuple[float, float, Cell]]] = {}
 
-    def others(self, truck: int, node: int) -> list[Cell]:
-        """Return the lines of a delivery that are of other items than one."""
-        packs = self._problem.kitchen.packs
-        cells = self._cells_of_truck[truck]
-        return [cell for cell in cells if packs[cell[1]].node != node]
+    def carries_others(self, truck: int, node: int) -> bool:
+        """Whether a delivery brings other items than one."""
+        nodes = self._nodes_of_truck.get(truck, set())
+        return len(nodes) > (node in nodes)
 
     def best(
         self, counts: Counts, truck: int, lacking: float, *, but_node: int
@@ -63,15 +65,15 @@ class Filler:
         The item of one node is left as it is. `counts` has all lines of the selection
         that are of other items, some perhaps with more packs.
         """
-        others = set(self.others(truck, but_node))
+        packs_of = self._problem.kitchen.packs
         guessed = sorted(
             (share * max(lacking, least), cell)
             for share, least, cell in self._rates_on(truck)
-            if cell in others
+            if packs_of[cell[1]].node != but_node
         )
         tried = []
         for _, cell in guessed[:MOST_TRIED]:
-            pack = self._problem.kitchen.packs[cell[1]]
+            pack = packs_of[cell[1]]
             packs = packs_to_fill(pack, counts[cell], lacking)
             if packs:
                 tried.append(self._filling(counts, cell, packs))

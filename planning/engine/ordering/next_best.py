@@ -24,6 +24,7 @@ from planning.engine.ordering.selections import (
     Selection,
     Selector,
     fee_of,
+    fees_of,
 )
 from planning.engine.ordering.tasks import Choice, Offer, Task
 
@@ -156,13 +157,14 @@ class _Market:
         for cell in self._cells:
             del counts[cell]
         counts |= after
-        trucks = sorted({*self._mine, *(truck for truck, _ in after)})
+        bought_on = {truck for truck, _ in after}
+        trucks = sorted({*self._mine, *bought_on})
         goods = {truck: self._others(truck) for truck in trucks}
         for cell, packs in after.items():
             goods[cell[0]] += self._goods(cell, packs)
         fillings = []
         for truck in trucks:
-            lacking = self._lacking(truck, goods[truck], after)
+            lacking = self._lacking(truck, goods[truck], bought_on)
             if lacking <= HALF_CENT:
                 continue
             filling = self._fill(counts, truck, lacking)
@@ -179,7 +181,7 @@ class _Market:
                 if (more := after.get(cell, 0) - before.get(cell, 0))
             ),
             fillers=fillers,
-            dearer=self._dearer(counts, goods, fillers),
+            dearer=self._dearer(counts, goods, fillers, bought_on),
             is_best=all(
                 filling.loss <= lacking + SAME_MONEY for lacking, filling in fillings
             ),
@@ -193,7 +195,7 @@ class _Market:
         return float(self._selection.goods[truck]) - self._mine.get(truck, 0.0)
 
     def _comes_anyway(self, truck: int) -> bool:
-        return bool(self._filler.others(truck, self._task.node))
+        return self._filler.carries_others(truck, self._task.node)
 
     def _with_fees(self) -> Task:
         return replace(
@@ -209,17 +211,15 @@ class _Market:
         terms = self._problem.terms[offer.delivery]
         comes_anyway = self._comes_anyway(offer.delivery)
         goods = offer.cost + self._others(offer.delivery)
-        lacking = np.maximum(terms.minimum - goods, 0.0) * (
-            terms.minimum - goods > HALF_CENT
-        )
-        if not (comes_anyway and self._may_fill):
-            lacking = np.where(lacking > 0, BARRED, 0.0)
-        fees = np.array([fee_of(terms, each) for each in goods.tolist()])
-        return np.asarray((offer.is_used | comes_anyway) * (fees + lacking))
+        lacking = np.asarray(terms.minimum - goods)
+        is_filled = comes_anyway and self._may_fill
+        extra = np.where(lacking > HALF_CENT, lacking if is_filled else BARRED, 0.0)
+        fees = fees_of(terms, goods)
+        return np.asarray((offer.is_used | comes_anyway) * (fees + extra))
 
-    def _lacking(self, truck: int, goods: float, after: Counts) -> float:
+    def _lacking(self, truck: int, goods: float, bought_on: set[int]) -> float:
         """Return what a delivery lacks to its minimum order, if it comes at all."""
-        comes = self._comes_anyway(truck) or any(cell[0] == truck for cell in after)
+        comes = self._comes_anyway(truck) or truck in bought_on
         return self._problem.terms[truck].minimum - goods if comes else 0.0
 
     def _fill(
@@ -233,13 +233,17 @@ class _Market:
         return filling
 
     def _dearer(
-        self, counts: Counts, goods: dict[int, float], fillers: tuple[Change, ...]
+        self,
+        counts: Counts,
+        goods: dict[int, float],
+        fillers: tuple[Change, ...],
+        bought_on: set[int],
     ) -> float:
         """Return what goods, fees and left-overs of all that has changed cost more."""
         before, dearer = self._selection, 0.0
-        used = {truck for truck, _ in counts}
         for truck, after in goods.items():
-            fee = fee_of(self._problem.terms[truck], after) if truck in used else 0.0
+            comes = self._comes_anyway(truck) or truck in bought_on
+            fee = fee_of(self._problem.terms[truck], after) if comes else 0.0
             dearer += after - float(before.goods[truck]) + fee
             dearer -= float(before.fees[truck])
         packs = self._problem.kitchen.packs

@@ -62,6 +62,13 @@ def fee_of(terms: TruckTerms, goods: float) -> float:
     return 0.0 if is_free else terms.fee
 
 
+def fees_of(terms: TruckTerms, goods: FloatColumn) -> FloatColumn:
+    """Return the fees of a delivery with such and such goods on it."""
+    if terms.free_from is None:
+        return np.full(len(goods), terms.fee)
+    return np.where(goods >= terms.free_from - HALF_CENT, 0.0, terms.fee)
+
+
 class Selector:
     """Makes selections of one problem."""
 
