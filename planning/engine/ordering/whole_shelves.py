@@ -6,13 +6,14 @@ taken, leaves no less, and nothing staler, on any day. Amounts are counted in th
 smallest pack.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from planning.engine.kitchen import FloatColumn
 from planning.engine.leftovers import MOST_DAYS_AHEAD
-from planning.engine.ordering.dating import without_dates
+from planning.engine.ordering.dating import _caps_base, without_dates
 from planning.engine.ordering.keeping import KeepingStock, all_helped
 from planning.engine.ordering.programmes import Entries, Programme, minus, times
 from planning.engine.ordering.tasks import Task
@@ -84,12 +85,14 @@ def _ask(
     programme: Programme,
     task: Task,
     offers: Sequence[OfferColumns],
-    asked_base: Iterable[float],
+    asked_base: FloatColumn,
+    caps_base: FloatColumn,
 ) -> float:
     """Ask for what must have been bought up to each offer; return how much in all.
 
     What is asked for first at an offer is parted among the offers up to then, and none
-    can give its part unless it comes.
+    can give its part unless it comes. `caps_base` says how much of all that is bought
+    up to an offer can be of use; it gives nothing beyond that.
     """
     so_far = 0.0
     gives: list[Entries] = [[] for _ in offers]
@@ -97,17 +100,20 @@ def _ask(
         more = base - task.tolerance_base - so_far
         if more <= NOTHING_BASE:
             continue
-        so_far += more
+        before, so_far = so_far, so_far + more
         mine = offers[: place + 1]
         brings = [entry for columns in mine for entry in columns.base]
         programme.row(brings, lower=so_far)
         parts = []
-        for columns, given in zip(mine, gives, strict=False):
-            part = programme.column(0.0, more)
+        for columns, cap, given in zip(mine, caps_base, gives, strict=False):
+            most = min(more, cap - before)
+            if most <= NOTHING_BASE:
+                continue
+            part = programme.column(0.0, most)
             parts.append((part, 1.0))
             given.append((part, 1.0))
             if columns.open_ is not None:
-                programme.row([(part, 1.0), *times(columns.open_, -more)], upper=0.0)
+                programme.row([(part, 1.0), *times(columns.open_, -most)], upper=0.0)
         programme.row(parts, lower=more)
     for columns, given in zip(offers, gives, strict=True):
         if given:
@@ -145,7 +151,7 @@ def _add_undated(
     programme: Programme, task: Task, offers: Sequence[OfferColumns]
 ) -> None:
     stock, course = KeepingStock(task), all_helped(task)
-    asked = _ask(programme, task, offers, list(stock.asked_after))
+    asked = _ask(programme, task, offers, stock.asked_after, stock.caps_base)
     left = course.left_base[-1].copy()
     left[-1] = task.opening_base[-1] - course.last_used_base.sum()
     left[-1] += task.same_day_base[:, -1].sum() + task.next_day_base[:, -1].sum()
@@ -180,9 +186,8 @@ class _DatedShelf:
         """Add all rows."""
         task = self._task
         undated = without_dates(task)
-        _ask(
-            self._programme, task, self._offers, list(KeepingStock(undated).asked_after)
-        )
+        stock = KeepingStock(undated, _caps_base(task, undated)[0])
+        _ask(self._programme, task, self._offers, stock.asked_after, stock.caps_base)
         for lot in self._lots:
             self._take(lot)
         for day in range(task.days):
