@@ -134,7 +134,7 @@ def test_a_line_is_kept_as_it_is_and_noted_before_anything_starts(site, dairy):
         html
     )
     assert typed(html, line("brick", TUESDAY)) == ["1"]
-    assert "Look again around these wishes" in html
+    assert "Look around these wishes" in html
     assert not OrderSearch.objects.exists()
 
 
@@ -481,3 +481,36 @@ def test_of_many_warnings_the_first_few_stand_and_the_rest_is_a_tap_away(site, d
     assert "Spice 4:" in before
     assert "Spice 5:" not in before
     assert "Spice 6:" in after
+
+
+def test_a_line_that_nothing_suggests_is_fixed_too(site, dairy):
+    far = build.supplier("Far Dairy")
+    box = build.pack(build.item("salt"), far, label="box")
+    more = {"more_pack": box.pk, "more_on": FRIDAY.isoformat(), "more_packs": "2"}
+
+    noted = post(site, step="add", **more)
+    post(site, **more)
+
+    assert typed(noted, line("box", FRIDAY)) == ["2"]
+    assert OrderSearch.objects.get().kept_wishes == fixed("box", FRIDAY, 2)
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        {"more_pack": "brick"},
+        {"more_packs": "2"},
+        {"more_pack": "brick", "more_on": "soon", "more_packs": "2"},
+    ],
+)
+def test_half_a_line_is_refused_and_kept(site, dairy, more):
+    if "more_pack" in more:
+        more = more | {"more_pack": str(Pack.objects.get(label="brick").pk)}
+
+    html = post(site, **more)
+
+    assert "Say which pack, which day and how many." in words(html)
+    for name in more.keys() - {"more_pack"}:
+        assert typed(html, name) == [more[name]]
+    assert "more_pack" not in more or f'<option value="{more["more_pack"]}" sel' in html
+    assert not OrderSearch.objects.exists()

@@ -23,6 +23,7 @@ from planning.web.orders.search_words import moved_on_words
 from planning.web.orders.wish_entries import (
     FORBID,
     LEFT_OUT,
+    MORE,
     PREFER,
     PREFERRED,
     STEP,
@@ -35,7 +36,7 @@ from planning.web.orders.wish_entries import (
 )
 from planning.web.orders.wish_words import WishWords
 from stock.cells import CellError
-from stock.web.entry_fields import CellField, NumberInput
+from stock.web.entry_fields import CellField, DateInput, NumberInput
 
 # Fields stand beside the lines that they are about, wherever the form itself is.
 OF_FORM = {"form": "wishes"}
@@ -86,6 +87,14 @@ class SearchForm(forms.Form):
         error_messages={"invalid_choice": "Choose suppliers from the list."},
     )
 
+    more_pack = CellField(label="Pack", required=False)
+    more_on = CellField(label="Delivered on", required=False, widget=DateInput)
+    more_packs = CellField(
+        label="How many packs",
+        required=False,
+        widget=NumberInput(PACKS_INPUT),
+    )
+
     def __init__(
         self,
         planned: Planned,
@@ -106,6 +115,7 @@ class SearchForm(forms.Form):
         self._names = _selling(planned)
         for field in (LEFT_OUT, PREFERRED):
             self.fields[field].choices = list(self._names.items())  # type: ignore[attr-defined]
+        self.fields["more_pack"].widget = forms.Select(choices=_pack_choices(planned))
         self.entries = WishEntries.of(kept) if data is None else read_entries(data)
         self._gone = {} if self.is_bound else self._all_gone()
         self._add_fields()
@@ -190,6 +200,11 @@ class SearchForm(forms.Form):
         return WishRow(name, label, self[name], self._gone.get(name, ""))
 
     @property
+    def has_more(self) -> bool:
+        """Whether one more line was begun, but not all of it said."""
+        return any(self[name].value() for name in MORE)
+
+    @property
     def has_wishes(self) -> bool:
         """Whether any supplier was chosen, right or wrong."""
         return any(self[field].value() for field in (LEFT_OUT, PREFERRED))
@@ -203,6 +218,8 @@ class SearchForm(forms.Form):
             self.add_error(PREFERRED, f"{names}: nothing is ordered from them.")
         if left_out and len(left_out) == len(self._names):
             self.add_error(LEFT_OUT, "Leave somebody to order from.")
+        if self.has_more:
+            self.add_error("more_pack", "Say which pack, which day and how many.")
         for truck, chosen in self.entries.trucks.items():
             problem = self.words.truck_problem(*truck)
             if not problem and chosen == PREFER and truck[0] in left_out:
@@ -300,3 +317,25 @@ def _selling(planned: Planned) -> dict[int, str]:
         for place, supplier in enumerate(kitchen.suppliers)
         if place in selling
     }
+
+
+def _pack_choices(planned: Planned) -> list[tuple[str, str]]:
+    """Return every pack that can be bought, by its item's name."""
+    kitchen = planned.kitchen
+    names, retired = kitchen.nodes.names, kitchen.nodes.retired
+    found = [
+        (
+            f"{names[pack.node]}: {pack.label} from "
+            f"{kitchen.suppliers[pack.supplier].name}",
+            str(pack.pack_id),
+        )
+        for pack in kitchen.packs
+        if not retired[pack.node]
+    ]
+    return [
+        ("", "None"),
+        *(
+            (key, name)
+            for name, key in sorted(found, key=lambda one: one[0].casefold())
+        ),
+    ]

@@ -17,6 +17,7 @@ PackDay = tuple[int, date]  # a pack's id, the day of the delivery
 PREFER, FORBID = "prefer", "forbid"
 LEFT_OUT, PREFERRED = "left_out", "preferred"
 KEEP, TAKE_BACK, STEP = "keep", "take_back", "step"
+MORE = ("more_pack", "more_on", "more_packs")  # a line that nothing suggests
 NAME = re.compile(r"(line|truck)_([0-9]{1,18})_([0-9]{4}-[0-9]{2}-[0-9]{2})")
 
 
@@ -50,10 +51,13 @@ class WishEntries:
 
 
 def settled(data: QueryDict) -> QueryDict:
-    """Return a form's data with what is kept as it is typed in, and without what is
-    taken back. A line that is kept as it is gives way to a number that was typed.
+    """Return a form's data with every wish in the field of its own.
+
+    What is kept as it is, and gives way to a number that was typed, is typed in, so is
+    one more line; what is taken back is left out.
     """
     found = data.copy()
+    _settle_more(found)
     for each in data.getlist(KEEP):
         name, _, text = each.partition("=")
         if not str(data.get(name, "")).strip():
@@ -65,6 +69,16 @@ def settled(data: QueryDict) -> QueryDict:
         kept = [key for key in data.getlist(name) if f"{name}_{key}" not in taken_back]
         found.setlist(name, kept)
     return found
+
+
+def _settle_more(data: QueryDict) -> None:
+    """Move one more line, once all of it is there, to a field of its own."""
+    pack_id, on, packs = (str(data.get(name, "")).strip() for name in MORE)
+    place = _place(f"line_{pack_id}_{on}")
+    if place is not None and packs:
+        data[line_name(*place[1:])] = packs
+        for name in MORE:
+            data.pop(name)
 
 
 def read_entries(data: QueryDict) -> WishEntries:
