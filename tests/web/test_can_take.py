@@ -83,6 +83,19 @@ def test_the_cost_of_the_ingredients_is_shown_item_by_item(signed_in, torte):
     assert "salt" not in costs
 
 
+def test_an_item_says_through_what_the_cake_takes_it(signed_in, torte):
+    butter = torte.lines.get(component__name="butter").component
+    icing = build.recipe("Icing", yield_base=1_000, lines=[(butter, 500)])
+    build.recipe_line(torte, icing, 100)
+
+    markup = page(signed_in)
+
+    # 400 g of its own and 50 g in 100 g of icing
+    item = markup.partition(">butter</a>: 450 g</h3>")[2].partition("</details>")[0]
+    assert "<summary>For Torte, Icing</summary>" in item
+    assert "<li>400 g for Torte</li><li>50 g for Icing</li>" in item
+
+
 def test_yes_if_ordered_names_the_moment_and_the_line_that_grows(signed_in, torte):
     markup = page(signed_in, quantity="2")
 

@@ -6,7 +6,9 @@ from datetime import date
 from decimal import Decimal
 
 from planning.engine.costing import NOTHING
+from planning.engine.kitchen import NO_NODE
 from planning.engine.more_orders import MoreOrder
+from planning.engine.more_takers import more_by_taker
 from planning.engine.projection import LEAST_LACK_BASE
 from planning.engine.promise import Answer
 from planning.planner import Planned
@@ -47,6 +49,7 @@ class TouchedRow:
     item_id: int
     item_name: str
     takes: str
+    takers: list[tuple[str, str]]  # how much more, and for what
     words: str  # what becomes of it; blank where there is enough
     mark: str
     before: ShelfLine
@@ -176,6 +179,7 @@ def _touched(answered: Answered, words: PageWords) -> Iterable[TouchedRow]:
             item_id=answered.kitchen.nodes.ids[node],
             item_name=answered.kitchen.nodes.names[node],
             takes=_takes(words, node, extra_base[node]),
+            takers=_takers(answered, words, node),
             words=sentence,
             mark=mark,
             before=before.line(node),
@@ -187,6 +191,19 @@ def _takes(words: PageWords, node: int, extra_base: float) -> str:
     if abs(extra_base) < LEAST_LACK_BASE:
         return "as much as without it, on other days"
     return str(words.amount(node, extra_base))
+
+
+def _takers(answered: Answered, words: PageWords, node: int) -> list[tuple[str, str]]:
+    """Return the recipes through which the cake takes an item, the most first."""
+    change, nodes = answered.promise.change, answered.kitchen.nodes
+    found = more_by_taker(answered.planned.explosion, change, node)
+    return [
+        (
+            str(words.amount(node, more_base)),
+            f"parts of {nodes.names[node]}" if taker == NO_NODE else nodes.names[taker],
+        )
+        for taker, more_base in found.items()
+    ]
 
 
 def _with_cake(answered: Answered) -> Planned:
