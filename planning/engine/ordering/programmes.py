@@ -103,6 +103,10 @@ class Programme:
             solver.setOptionValue("objective_bound", cutoff)
         _heed(solver, should_stop)
         solver.run()
+        if solver.getModelStatus() in NO_ANSWER and _is_at_once(solver):
+            # Its presolve has called what has an answer infeasible.
+            solver.setOptionValue("presolve", "off")
+            solver.run()
         return _answer(solver, cutoff)
 
     def _lp(self) -> highspy.HighsLp:
@@ -141,6 +145,10 @@ def _heed(solver: Any, should_stop: Callable[[], bool]) -> None:
     solver.setCallback(asked, None)
     for kind in INTERRUPTS:
         solver.startCallback(kind)
+
+
+def _is_at_once(solver: Any) -> bool:
+    return int(solver.getInfo().mip_node_count) <= 1
 
 
 def _answer(solver: Any, cutoff: float | None) -> Answer:

@@ -19,7 +19,12 @@ from planning.engine.ordering.programmes import Entries, Programme, minus, times
 from planning.engine.ordering.tasks import Task
 from planning.engine.ordering.whole_lines import OfferColumns
 
-NOTHING_BASE = 1e-9
+# The solver's presolve loses answers where factors are as small as its tolerances. So
+# what is smaller than these is never a factor; where that matters at all, it leaves
+# the programme too easy by as much, never too hard.
+SMALL_FACTOR = 1e-3
+SMALL_AMOUNT = 1e-4
+LEAST_ROOM = 1e-5
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,31 +99,33 @@ def _ask(
     can give its part unless it comes. `caps_base` says how much of all that is bought
     up to an offer can be of use; it gives nothing beyond that.
     """
-    so_far = 0.0
+    so_far, most_asked = 0.0, 0.0
     gives: list[Entries] = [[] for _ in offers]
-    for place, base in enumerate(asked_base):
-        more = base - task.tolerance_base - so_far
-        if more <= NOTHING_BASE:
+    for place, base in enumerate((asked_base - task.tolerance_base).tolist()):
+        if base <= most_asked:
             continue
-        before, so_far = so_far, so_far + more
-        mine = offers[: place + 1]
+        most_asked, mine = base, offers[: place + 1]
         brings = [entry for columns in mine for entry in columns.base]
-        programme.row(brings, lower=so_far)
+        programme.row(brings, lower=most_asked)
+        more = most_asked - so_far
+        if more <= SMALL_FACTOR:
+            continue
         parts = []
         for columns, cap, given in zip(mine, caps_base, gives, strict=False):
-            most = min(more, cap - before)
-            if most <= NOTHING_BASE:
+            if cap <= so_far:
                 continue
+            most = min(more, max(float(cap) - so_far, SMALL_FACTOR))
             part = programme.column(0.0, most)
             parts.append((part, 1.0))
             given.append((part, 1.0))
             if columns.open_ is not None:
                 programme.row([(part, 1.0), *times(columns.open_, -most)], upper=0.0)
         programme.row(parts, lower=more)
+        so_far = most_asked
     for columns, given in zip(offers, gives, strict=True):
         if given:
             programme.row([*columns.base, *minus(given)], lower=0.0)
-    return so_far
+    return most_asked
 
 
 def _add_worth(
@@ -133,11 +140,13 @@ def _add_worth(
     if most * task.worth <= 0:
         return
     useful = programme.column(-task.worth, most)
+    if most <= SMALL_AMOUNT:
+        return
     for spare in spares:
         before = spare.days * task.daily_base
         entries = [(useful, 1.0), *minus(spare.base)]
         slack = max(0.0, -spare.least_base)
-        if slack <= 2 * task.tolerance_base:
+        if slack <= max(2 * task.tolerance_base, SMALL_AMOUNT):
             programme.row(entries, upper=before + spare.there_base + slack)
             continue
         is_some = programme.column(upper=1.0, is_whole=True)
@@ -177,8 +186,9 @@ class _DatedShelf:
     ) -> None:
         self._programme, self._task, self._offers = programme, task, offers
         self._lots = _lots_of(task, offers)
+        self._room = max(task.tolerance_base, LEAST_ROOM)
         self._owed = [
-            programme.column(0.0, float(most) + task.tolerance_base)
+            programme.column(0.0, float(most) + self._room)
             for most in task.most_owed_base
         ]
 
@@ -202,10 +212,10 @@ class _DatedShelf:
             lot.taken[day] = self._programme.column()
             if columns is not None and columns.open_ is not None:
                 before = task.most_owed_base[day - 1] if day else task.owed_base
-                most = float(task.used_base[day] + before) + task.tolerance_base
-                self._programme.row(
-                    [(lot.taken[day], 1.0), *times(columns.open_, -most)], upper=0.0
-                )
+                most = float(task.used_base[day] + before) + self._room
+                if most > SMALL_FACTOR:
+                    shut = times(columns.open_, -most)
+                    self._programme.row([(lot.taken[day], 1.0), *shut], upper=0.0)
         if lot.taken:
             self._programme.row(self._left(lot, task.days), lower=-lot.there_base)
 

@@ -3,9 +3,9 @@
 The instances are those of stockpyl 1.0.2 (module `instances`) that its `wagner_whitin`
 solves; they have one item and whole periods, so they are orders of one item. Examples
 and problems are numbered as in Snyder and Shen, Fundamentals of Supply Chain Theory,
-2nd ed., Wiley 2019; `scmo` is a course of the library's author. The cost is what the
-library's `wagner_whitin` returns. Its other instances have no horizon or an uncertain
-demand, and are no orders.
+2nd ed., Wiley 2019; `scmo` is the library's name for Snyder, Smilowitz and Shen, Supply
+Chain Modeling and Optimization. The cost is what the library's `wagner_whitin` returns.
+Its other instances have no horizon or an uncertain demand, and are no orders.
 
 The first of them, `example_3_9`, is C-32 in `test_published`.
 """

@@ -255,6 +255,46 @@ def test_stock_that_goes_out_of_date_first_is_the_first_to_count_as_left_over():
     assert whole.bound == pytest.approx(35, abs=never_more(problem, 35))
 
 
+def test_lacks_that_are_none_do_not_make_a_programme_infeasible():
+    # A millionth of a pack is no lack, and the solver forgives as much. Its presolve
+    # said of this item that nothing will do. The lot is gone on day 2, when only the
+    # dairy of day 1 can help. It asks for 150, 9 packs: 168.21, and its fee of 12.
+    # They hold 18,900, and all that is used after the lot is 6,096.6, so that will do.
+    kitchen = shelves.kitchen(
+        shelves.items({"name": "milk", "keeps": 21, "safety": 526.0}),
+        lots=[(0, 2628.0, day(1))],
+        suppliers=[
+            shelves.supplier(
+                "Dairy",
+                days=(1, 3),
+                minimum_order=150,
+                delivery_fee=12,
+                free_delivery_from=250,
+            ),
+            shelves.supplier(
+                "Mill",
+                days=(0, 3),
+                usable_next_day=True,
+                minimum_order=50,
+                delivery_fee=25,
+            ),
+        ],
+        packs=[
+            shelves.pack(0, 2100, "18.69", supplier=0, pack_id=1),
+            shelves.pack(0, 2100, "19.21", supplier=1, pack_id=2),
+        ],
+        leftover_worth=0.0,
+    )
+    by_day = [1262.8, 0, 947.1, 1257.6, 0, 947.1, 0, 0, 947.1, 947.1, 0, 631.4, 419.2]
+    used = {(0, day(n)): float(amount) for n, amount in enumerate(by_day) if amount}
+    problem = problem_of(kitchen, used, days=14)
+
+    whole = whole_of(problem)
+
+    assert sum(whole.counts.values()) == 9
+    assert whole.bound == pytest.approx(180.21, abs=never_more(problem, 180.21))
+
+
 def test_fixed_lines_are_as_they_are():
     kitchen, used = two_items(minimum_order=20)
     wishes = Wishes(fixed_lines=(FixedLine(2, day(1), 1),))
