@@ -256,7 +256,7 @@ def test_a_page_of_a_cake_says_what_runs_short_for_it(signed_in):
     assert "Butter: out on Saturday, 100 g short." in markup
     assert "Order from Valley Dairy by Thu 2:00 pm for Friday." in markup
     href = markup.partition('#why">')[0].rpartition('"')[2]
-    assert "600 g</span>" in page(signed_in, href)  # 2 x 300 g are used
+    assert "600 g<br>" in page(signed_in, href)  # 2 x 300 g are used
 
 
 def test_far_ahead_a_figure_leads_to_days_that_reach_it(signed_in):
