@@ -123,7 +123,10 @@ def said_of_flour(count, by, text):
 
 
 def starts(visitor):
-    """Do what links cannot; return where it leads, and an item with parts."""
+    """Do what links cannot; return where it leads, and pages that not all are like.
+
+    An item with parts, one with substitutes, and an order drafted and one approved.
+    """
     tare = {"name": "bin", "weight": "2.15 lb"}
     visitor.post(reverse("stock:tares"), tare)
     closed = {"change": "close-day", "close-day-day": "2026-05-08"}
@@ -136,8 +139,17 @@ def starts(visitor):
     book.save(content)
     sent = {"file": SimpleUploadedFile("kitchen.xlsx", content.getvalue())}
     review = visitor.post(reverse("planning:kitchen_files"), sent).url
-    eggs = Item.objects.get(name="eggs")
-    return "/", review, reverse("stock:item", args=[eggs.pk])
+    items = Item.objects.filter(name__in=["eggs", "hazelnuts"])
+    orders = [
+        Order.objects.filter(state=state).first()
+        for state in (Order.State.DRAFT, Order.State.APPROVED)
+    ]
+    return (
+        "/",
+        review,
+        *(reverse("stock:item", args=[item.pk]) for item in items),
+        *(reverse("planning:order", args=[order.pk]) for order in orders),
+    )
 
 
 def follow_addresses(visitor, first):
