@@ -19,6 +19,7 @@ class Effort:
     parts: int  # into which the question is split for the proof
     choice_seconds: float
     part_rounds: int = 8  # of pricing in each part
+    dive_rounds: int = 4  # after each step of a dive
     steadiness: float = 0.6  # how much of the best prices so far new ones keep
     close_enough: float = 1e-4
 

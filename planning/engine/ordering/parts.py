@@ -10,6 +10,7 @@ from planning.engine.ordering.problems import Problem
 
 LEAST_SHARE = 1e-4
 MOSTLY = 0.5
+NEARLY = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,3 +57,18 @@ def open_in(problem: Problem, solved: Solved) -> BoolColumn:
         if mode == 0:
             is_open[truck] = solved.openness(truck) > MOSTLY
     return is_open
+
+
+def nearly_decided(solved: Solved, states: States) -> dict[int, State]:
+    """Return what an answer leaves nearly no doubt about, or its surest doubt."""
+    doubts: list[tuple[float, int, State]] = []
+    for truck, mode in solved.modes:
+        if mode == 0 and truck not in states:
+            paid, free = solved.modes[truck, 0], solved.modes.get((truck, 1), 0.0)
+            shares = {State.CLOSED: 1 - paid - free, State.PAID: paid, State.FREE: free}
+            likeliest = max(shares, key=lambda state: shares[state])
+            doubts.append((1 - shares[likeliest], truck, likeliest))
+    if not doubts:
+        return {}
+    limit = max(NEARLY, min(doubts)[0])
+    return {truck: state for doubt, truck, state in doubts if doubt <= limit}

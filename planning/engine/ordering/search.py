@@ -23,7 +23,7 @@ from planning.engine.ordering.master import (
     column_of,
     trucks_bound,
 )
-from planning.engine.ordering.parts import Part, decisions, open_in
+from planning.engine.ordering.parts import Part, decisions, nearly_decided, open_in
 from planning.engine.ordering.pricing import ItemPricer, Prices
 from planning.engine.ordering.problems import Problem
 from planning.engine.ordering.selections import Selection, Selector
@@ -101,6 +101,7 @@ class Search:
                 {}, None, self.effort.rounds, self.bound
             )
             self.bound = max(self.bound, bound)
+            self._dive({}, centre, solved)
             self._choose()
             self._branch(centre, solved)
             self._choose()
@@ -300,41 +301,64 @@ class Search:
             bound = min(bound, self.best.cost)
         self.bound = max(self.bound, bound)
 
+    def _dive(self, states: States, centre: Duals, solved: Solved) -> bool:
+        """Decide about deliveries as an answer suggests, and choose what fits best.
+
+        Returns whether that is better than all before.
+        """
+        states = dict(states)
+        for _ in range(len(self.problem.trucks)):
+            decided = nearly_decided(solved, states)
+            if not decided:
+                break
+            states.update(decided)
+            _, centre, solved = self._generate(
+                states, centre, self.effort.dive_rounds, -np.inf
+            )
+            if solved.is_makeshift:
+                return False
+        chosen = self._choice(states, solved)
+        if chosen is None:
+            return False
+        is_better = self._offer_choices(chosen)
+        is_better |= self._respond()
+        self.told(self, "diving")
+        return is_better
+
+    def _choice(self, states: States, solved: Solved) -> list[Choice] | None:
+        """Choose whole schedules when something is decided about deliveries."""
+        self.check()
+        seconds = min(self.effort.choice_seconds, self._ends_at - self.clock())
+        limits = Limits(self.effort.nodes, max(0.1, seconds))
+        columns = self._promising(solved, states)
+        chosen = best_choice(self.master.rows, columns, limits, states)
+        if chosen is None:
+            return None
+        return [chosen[number] for number in range(len(self.pricers))]
+
     def _choose(self) -> None:
         """Choose whole schedules, let items respond, and choose again."""
         for _ in range(self.effort.choices):
-            self.check()
             if self.is_proven:
                 return
-            chosen = best_choice(
-                self.master.rows,
-                self._promising(),
-                Limits(
-                    self.effort.nodes,
-                    max(
-                        0.1,
-                        min(self.effort.choice_seconds, self._ends_at - self.clock()),
-                    ),
-                ),
-            )
+            self.master.decide({})
+            chosen = self._choice({}, self.master.solve())
             if chosen is None:
                 return
-            is_better = self._offer_choices(
-                [chosen[number] for number in range(len(self.pricers))]
-            )
+            is_better = self._offer_choices(chosen)
             is_better |= self._respond()
             self.told(self, "choosing")
             if not is_better:
                 return
 
-    def _promising(self) -> list[Column]:
+    def _promising(self, solved: Solved, states: States) -> list[Column]:
         """Return the columns that the final choice is made among."""
-        self.master.decide({})
-        solved = self.master.solve()
+        closed = {truck for truck, state in states.items() if state == State.CLOSED}
         by_task: dict[int, list[tuple[float, int]]] = {}
         for place, column in enumerate(self.master.columns):
-            reduced = _reduced_cost(column, solved.duals, solved.task_dual)
-            by_task.setdefault(column.task, []).append((reduced, place))
+            if closed.isdisjoint(column.trucks):
+                reduced = _reduced_cost(column, solved.duals, solved.task_dual)
+                by_task.setdefault(column.task, []).append((reduced, place))
         kept = {
             place
             for columns in by_task.values()
