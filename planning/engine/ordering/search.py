@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from planning.engine.kitchen import BoolColumn, FloatColumn
+from planning.engine.ordering.annealing import COOLINGS, changed_by_chance
 from planning.engine.ordering.choosing import Limits, best_choice
 from planning.engine.ordering.efforts import Effort
 from planning.engine.ordering.master import (
@@ -23,7 +24,13 @@ from planning.engine.ordering.master import (
     column_of,
     trucks_bound,
 )
-from planning.engine.ordering.parts import Part, decisions, nearly_decided, open_in
+from planning.engine.ordering.parts import (
+    Part,
+    agreed,
+    decisions,
+    nearly_decided,
+    open_in,
+)
 from planning.engine.ordering.pricing import ItemPricer, Prices
 from planning.engine.ordering.problems import Problem
 from planning.engine.ordering.selections import Selection, Selector
@@ -35,6 +42,7 @@ LEAST_GAIN = 1e-6
 FIRST_ROUNDS = 16  # whose bounds say little yet
 PATIENCE = 5
 STALLED = 1e-4  # of the cost
+CHOICE_SHARE = 0.05  # of the time, at most, for one choice
 ROOT_SHARE = 0.6  # of the time, at most, before whole choices are made
 
 
@@ -317,36 +325,59 @@ class Search:
             )
             if solved.is_makeshift:
                 return False
-        chosen = self._choice(states, solved)
-        if chosen is None:
-            return False
-        is_better = self._offer_choices(chosen)
-        is_better |= self._respond()
+        is_better = self._exact_choice(states, solved)
+        is_better |= self._choice(states, solved)
         self.told(self, "diving")
         return is_better
 
-    def _choice(self, states: States, solved: Solved) -> list[Choice] | None:
-        """Choose whole schedules when something is decided about deliveries."""
-        self.check()
-        seconds = min(self.effort.choice_seconds, self._ends_at - self.clock())
-        limits = Limits(self.effort.nodes, max(0.1, seconds))
+    def _choice(self, states: States, solved: Solved) -> bool:
+        """Choose whole schedules when something is decided about deliveries.
+
+        Returns whether that is better than all before.
+        """
         columns = self._promising(solved, states)
+        if len({column.task for column in columns}) < len(self.pricers):
+            return False
+        changes = self.effort.changes_an_item * len(self.pricers)
+        is_better = False
+        for cooling in COOLINGS:
+            self.check()
+            choices = changed_by_chance(
+                self.problem.terms, columns, self._choices, changes, cooling
+            )
+            if self._offer_choices(choices):
+                is_better = True
+                self._respond()
+        return is_better
+
+    def _exact_choice(self, states: States, solved: Solved) -> bool:
+        """Choose by an integer programme; return whether that is any better."""
+        columns = self._promising(solved, states)
+        if len(columns) > self.effort.most_columns:
+            return False
+        self.check()
+        seconds = CHOICE_SHARE * self.effort.seconds
+        seconds = min(seconds, self._ends_at - self.clock())
+        limits = Limits(self.effort.nodes, max(0.1, seconds))
         chosen = best_choice(self.master.rows, columns, limits, states)
         if chosen is None:
-            return None
-        return [chosen[number] for number in range(len(self.pricers))]
+            return False
+        is_better = self._offer_choices(
+            [chosen[number] for number in range(len(self.pricers))]
+        )
+        return self._respond() or is_better
 
     def _choose(self) -> None:
-        """Choose whole schedules, let items respond, and choose again."""
+        """Choose again where the best choice and the prices do not agree."""
         for _ in range(self.effort.choices):
-            if self.is_proven:
+            if self.is_proven or self.best is None:
                 return
             self.master.decide({})
-            chosen = self._choice({}, self.master.solve())
-            if chosen is None:
-                return
-            is_better = self._offer_choices(chosen)
-            is_better |= self._respond()
+            solved = self.master.solve()
+            is_better = self._choice({}, solved)
+            self.told(self, "choosing")
+            states = agreed(self.problem.terms, solved, self.best.goods)
+            is_better |= self._exact_choice(states, solved)
             self.told(self, "choosing")
             if not is_better:
                 return

@@ -1,0 +1,181 @@
+"""A good whole choice among known schedules, by many small changes of one item.
+
+Simulated annealing: one item at a time takes another of its schedules; what costs
+less always stays, what costs more now and then, ever less often. The chances are
+drawn the same way in every run.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from planning.engine.kitchen import FloatColumn, IntColumn
+from planning.engine.ordering.compiled import compiled
+from planning.engine.ordering.master import Column, truck_modes
+from planning.engine.ordering.problems import TruckTerms
+from planning.engine.ordering.tasks import Choice, Matrix
+
+NO_MODE = 1e12
+
+
+class Schedules(NamedTuple):
+    """Columns one after the other; those of item n are rows from `starts[n]` on."""
+
+    starts: IntColumn
+    net_cost: FloatColumn
+    uses: IntColumn  # where each column's trucks start
+    truck: IntColumn
+    goods: FloatColumn
+
+
+class Modes(NamedTuple):
+    """The ways in which deliveries can come; a row each, two columns."""
+
+    fee: Matrix
+    asked: Matrix
+
+
+@dataclass(frozen=True, slots=True)
+class Cooling:
+    """How a choice by chance cools down.
+
+    Heat is in parts of what an item costs on average.
+    """
+
+    first_heat: float
+    last_heat: float
+    first_loss: float  # of goods that only fill a delivery up
+    hardens_after: float  # part of the way after which they are a loss entirely
+
+
+COOLINGS = (Cooling(0.15, 0.0015, 0.2, 0.8), Cooling(0.05, 0.0015, 0.2, 0.8))
+
+
+def changed_by_chance(
+    terms: Sequence[TruckTerms],
+    columns: Sequence[Column],
+    known: Mapping[int, Choice],
+    changes: int,
+    cooling: Cooling,
+) -> list[Choice]:
+    """Return the best choice that was come by, one schedule an item.
+
+    It starts from the known choice, as far as its columns are among those given.
+    """
+    columns = sorted(columns, key=lambda column: column.task)
+    schedules = _schedules_of(columns)
+    start = schedules.starts[:-1].copy()
+    for place, column in enumerate(columns):
+        if known.get(column.task) == column.choice:
+            start[column.task] = place
+    average = sum(columns[place].net_cost for place in start.tolist()) / len(start)
+    best = _anneal(
+        schedules,
+        _modes_of(terms),
+        start,
+        changes,
+        (abs(average) * cooling.first_heat, abs(average) * cooling.last_heat),
+        (cooling.first_loss, cooling.hardens_after),
+    )
+    return [columns[place].choice for place in best.tolist()]
+
+
+def _modes_of(terms: Sequence[TruckTerms]) -> Modes:
+    """Return the modes of deliveries as columns."""
+    fee, asked = np.full((len(terms), 2), NO_MODE), np.zeros((len(terms), 2))
+    for truck, of_truck in enumerate(terms):
+        for mode, (mine, goods) in enumerate(truck_modes(of_truck)):
+            fee[truck, mode], asked[truck, mode] = mine, goods
+    return Modes(fee, asked)
+
+
+def _schedules_of(columns: Sequence[Column]) -> Schedules:
+    """Return columns, which go by item, for machine code."""
+    per_task = np.bincount([column.task for column in columns])
+    return Schedules(
+        np.concatenate([[0], np.cumsum(per_task)]).astype(np.int64),
+        np.array([column.net_cost for column in columns]),
+        np.cumsum([0, *(len(column.trucks) for column in columns)]),
+        np.array([t for column in columns for t in column.trucks], dtype=np.int64),
+        np.array([g for column in columns for g in column.goods], dtype=np.float64),
+    )
+
+
+@compiled
+def _anneal(
+    schedules: Schedules,
+    modes: Modes,
+    start: IntColumn,
+    steps: int,
+    heat: tuple[float, float],
+    loss: tuple[float, float],
+) -> IntColumn:
+    """Return the best column of every item that was come by.
+
+    `heat` is what a change may cost more, about: at first and at the end.
+    """
+    np.random.seed(1)
+    stages = 200
+    items, trucks = len(start), len(modes.fee)
+    taken = start.copy()
+    goods, users = np.zeros(trucks), np.zeros(trucks, dtype=np.int64)
+    for column in taken:
+        for use in range(schedules.uses[column], schedules.uses[column + 1]):
+            goods[schedules.truck[use]] += schedules.goods[use]
+            users[schedules.truck[use]] += 1
+    best, best_cost = taken.copy(), np.inf
+    for stage in range(stages + 1):
+        done = stage / stages
+        now = heat[0] * (heat[1] / heat[0]) ** done
+        part = min(1.0, loss[0] * (1.0 / loss[0]) ** (done / loss[1]))
+        cost = 0.0
+        for column in taken:
+            cost += schedules.net_cost[column]
+        for truck in range(trucks):
+            cost += _truck_cost(modes, truck, goods[truck], users[truck], 1.0)
+        if cost < best_cost - 1e-9:
+            best_cost = cost
+            best[:] = taken
+        if stage == stages:
+            break
+        for _ in range(steps // stages):
+            item = np.random.randint(0, items)
+            first, after = schedules.starts[item], schedules.starts[item + 1]
+            if after - first < 2:
+                continue
+            new, old = np.random.randint(first, after), taken[item]
+            if new == old:
+                continue
+            more = schedules.net_cost[new] - schedules.net_cost[old]
+            for column, sign in ((old, -1), (new, 1)):
+                for use in range(schedules.uses[column], schedules.uses[column + 1]):
+                    truck = schedules.truck[use]
+                    more -= _truck_cost(modes, truck, goods[truck], users[truck], part)
+                    goods[truck] += sign * schedules.goods[use]
+                    users[truck] += sign
+                    more += _truck_cost(modes, truck, goods[truck], users[truck], part)
+            if more <= 0 or np.random.random() < np.exp(-more / now):
+                taken[item] = new
+            else:
+                for column, sign in ((old, 1), (new, -1)):
+                    for use in range(
+                        schedules.uses[column], schedules.uses[column + 1]
+                    ):
+                        truck = schedules.truck[use]
+                        goods[truck] += sign * schedules.goods[use]
+                        users[truck] += sign
+    return best
+
+
+@compiled
+def _truck_cost(
+    modes: Modes, truck: int, goods: float, users: int, loss: float
+) -> float:
+    """Return the fee of a delivery and what has to be bought only to fill it up."""
+    if users == 0:
+        return 0.0
+    cost = modes.fee[truck, 0] + loss * max(0.0, modes.asked[truck, 0] - goods)
+    other = modes.fee[truck, 1] + loss * max(0.0, modes.asked[truck, 1] - goods)
+    return min(cost, other)
