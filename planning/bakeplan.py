@@ -106,8 +106,8 @@ def _check_cake(
         kept.fault(
             row,
             "cake",
-            f"{other.name} is no cake. Plan a cake that takes it, or mark its recipe "
-            "as a cake.",
+            f"No cake is called {other.name}. Plan a cake that takes it, or mark its "
+            "recipe as a cake.",
         )
         return
     kept.find(row, "cake", cakes, space=keeping.NAMES, noun="cake")

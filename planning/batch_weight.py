@@ -11,12 +11,26 @@ from stock.models import Item
 
 
 @dataclass(frozen=True, slots=True)
+class LineWeight:
+    """What one line of a recipe weighs."""
+
+    component_name: str
+    quantity: str  # as typed
+    mass_g: Fraction
+
+
+@dataclass(frozen=True, slots=True)
 class BatchWeight:
     """The weight of a batch's lines; packaging is left out."""
 
-    in_g: Fraction
+    lines: tuple[LineWeight, ...]  # of which `in_g` is the sum
     yield_g: Fraction | None  # None: nothing says what the yield weighs
     not_weighed: tuple[str, ...]  # names of what nothing says the weight of
+
+    @property
+    def in_g(self) -> Fraction:
+        """What all lines weigh together."""
+        return sum((line.mass_g for line in self.lines), Fraction(0))
 
     @property
     def is_complete(self) -> bool:
@@ -38,7 +52,7 @@ def weigh_batch(
     recipe: Recipe, lines: Iterable[RecipeLine], converters: Mapping[int, Converter]
 ) -> BatchWeight:
     """Return what one batch weighs. The edible amounts count; no query."""
-    total_g, not_weighed = Fraction(0), []
+    weighed, not_weighed = [], []
     for line in lines:
         if line.component.kind == Item.Kind.PACKAGING:
             continue
@@ -46,9 +60,9 @@ def weigh_batch(
         if mass_g is None:
             not_weighed.append(line.component.name)
         else:
-            total_g += mass_g
+            weighed.append(LineWeight(line.component.name, line.quantity, mass_g))
     yield_g = _mass_g(converters[recipe.pk], recipe.yields)
-    return BatchWeight(total_g, yield_g, tuple(not_weighed))
+    return BatchWeight(tuple(weighed), yield_g, tuple(not_weighed))
 
 
 def _mass_g(converter: Converter, quantity: str) -> Fraction | None:

@@ -50,8 +50,8 @@ class NoYieldError(PlanningError):
 
     def __init__(self, name: str) -> None:
         super().__init__(
-            f"{name} is needed, but nothing says how much of it one batch or one "
-            "whole yields. Enter what it yields."
+            f"Nothing says how much {name} one batch or one whole yields, and some "
+            "will be needed. Enter what it yields."
         )
         self.name = name
 
@@ -177,6 +177,16 @@ class SearchRunningError(PlanningError):
         super().__init__(
             "Better orders are being looked for already. Stop that search first, or "
             "wait for what it finds."
+        )
+
+
+class SearchMovedOnError(PlanningError):
+    """Somebody else has looked for orders since this page was opened."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "Somebody has looked for other orders since you opened this page. Nothing "
+            "was replaced, and what you asked for is kept here: look again to go on."
         )
 
 

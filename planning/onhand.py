@@ -103,8 +103,8 @@ def _check_item(kept: Keeping[Any], row: Row[Any], item: Item | None) -> None:
         kept.fault(
             row,
             "item",
-            f"{item.name} is a cake; cakes are made to order and never on a shelf. "
-            "Enter what it is made of.",
+            f"Cakes like {item.name} are made to order and never on a shelf. Enter "
+            "what it is made of.",
         )
 
 

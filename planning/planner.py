@@ -114,6 +114,7 @@ def with_better_orders(
         plan.demand,
         planned.deliveries,
         say=planned.words.short,
+        content=planned.words.content,
         effort=effort,
         on_progress=on_progress,
         should_stop=should_stop,

@@ -103,7 +103,7 @@ def below_safety_words(answered: Answered, row: BelowSafety, tell: Telling) -> s
     if more != gap:
         how += f", {more} of it for this cake"
     good = "; the suggested orders make it good" if row.is_made_good else ""
-    return f"{capitalized(tell.on_day(row.first_on))} {how}{good}."
+    return f"{capitalized(tell.on_day(row.first_on))}, {how}{good}."
 
 
 def short_words(answered: Answered, row: MoreShort, tell: Telling) -> str:

@@ -94,6 +94,19 @@ class RecipeBook:
             self._flat[recipe_id] = dict(total_base)
         return self._flat[recipe_id]
 
+    def bought_through(self, recipe_id: int) -> dict[int, dict[int, float]]:
+        """Return the same by item and by the component of the recipe that brings it.
+
+        What a line of the recipe itself takes is brought by the item itself.
+        """
+        found: dict[int, dict[int, float]] = defaultdict(dict)
+        for taking in self.takings.get(recipe_id, ()):
+            for item_id, amount_base in self._bought_of(taking):
+                through = found[item_id]
+                known_base = through.get(taking.component_id, 0.0)
+                through[taking.component_id] = known_base + amount_base
+        return dict(found)
+
     def allergens(self, recipe_id: int) -> dict[str, list[str]]:
         """Return the allergens from the labels entered, and the items they come from.
 

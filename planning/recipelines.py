@@ -143,7 +143,7 @@ def _check_recipe(
     if (keeping.NAMES, (folded(item.name),)) in kept.batch.refused:
         row.is_sound = False  # the recipe of this name could not be stored
     else:
-        kept.fault(row, "recipe", f"{item.name} is no recipe, so it has no lines.")
+        kept.fault(row, "recipe", f"There is no recipe of {item.name} to add lines to.")
 
 
 def _recipe_of(item: Item | None) -> Recipe | None:
@@ -171,7 +171,7 @@ def _check_scale(
         kept.fault(
             row,
             "scales_with",
-            f"{item.name} is no cake. Only a cake's lines scale with something; "
+            f"Only a cake's lines scale with something, not those of {item.name}: "
             "leave it blank.",
         )
     elif typed == FIXED:

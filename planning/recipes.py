@@ -123,7 +123,7 @@ def _check_name(
     kept.fault(
         row,
         "recipe",
-        f"{holder.name} is there already, and it is no recipe. Items, parts and "
+        f"The name {holder.name} is taken, and not by a recipe. Items, parts and "
         "recipes share one set of names, so choose another.",
     )
 
@@ -217,7 +217,7 @@ def _check_as_cake(kept: Keeping[Recipe], row: Row[Recipe], use: _Use, pk: int) 
         kept.fault(
             row,
             "is_cake",
-            f"{name} has been on the shelf; cakes are made to order and never are.",
+            f"Cakes are made to order and never on a shelf, as {name} once stood.",
         )
 
 
@@ -240,6 +240,6 @@ def _check_as_component(
         kept.fault(
             row,
             "is_cake",
-            f"{name} has lines that scale with {', '.join(sorted(scales))}; "
-            "only a cake's lines can.",
+            f"Only a cake's lines can scale with {', '.join(sorted(scales))}, as "
+            f"those of {name} do.",
         )

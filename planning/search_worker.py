@@ -3,7 +3,7 @@
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
 from math import isfinite
@@ -14,6 +14,7 @@ from django.db import DatabaseError, connection
 from planning.engine.order_comparison import bought
 from planning.engine.ordering.efforts import Progress
 from planning.engine.ordering.wishes import Wishes
+from planning.engine.wish_warnings import wish_warnings
 from planning.errors import PlanningError
 from planning.found_orders import found_as_json
 from planning.models import OrderSearch
@@ -56,7 +57,7 @@ def _found(search: OrderSearch, watch: "_Watch") -> dict[str, Any]:
     watch.write(stage="reading")
     bakery = Bakery.objects.first() or Bakery()
     planned = make_plan(bakery=bakery, as_of=search.started_at)
-    wishes = _wishes(search, planned)
+    wishes = search.kept_wishes.in_kitchen(planned.kitchen)
     if wishes.has_any:  # the usual rule knows nothing of them
         watch.write(stage="first orders")
     else:
@@ -70,6 +71,8 @@ def _found(search: OrderSearch, watch: "_Watch") -> dict[str, Any]:
         wishes=wishes,
     )
     found = better.plan.purchasing
+    if wishes.has_any:
+        found = replace(found, warnings=_warnings(better, wishes))
     outcome = {**found_as_json(planned.kitchen, found), **_left(better)}
     gap = found.proof.gap
     return {
@@ -80,15 +83,17 @@ def _found(search: OrderSearch, watch: "_Watch") -> dict[str, Any]:
     }
 
 
-def _wishes(search: OrderSearch, planned: Planned) -> Wishes:
-    ids = [supplier.supplier_id for supplier in planned.kitchen.suppliers]
-
-    def places(chosen: list[int]) -> frozenset[int]:
-        return frozenset(place for place, key in enumerate(ids) if key in chosen)
-
-    return Wishes(
-        forbidden_suppliers=places(search.left_out),
-        preferred_suppliers=places(search.preferred),
+def _warnings(better: Planned, wishes: Wishes) -> tuple[str, ...]:
+    """Return what orders around wishes leave short, and why."""
+    plan = better.plan
+    return wish_warnings(
+        better.kitchen,
+        plan.window,
+        plan.demand,
+        better.deliveries,
+        plan.purchasing,
+        wishes,
+        better.words.short,
     )
 
 

@@ -1,12 +1,12 @@
 """Searches for better orders: starting one, stopping it, and what it has found.
 
-A search is a row that its worker fills; see `search_worker`. The last search is kept,
-and before it the one whose orders are gone by.
+A search is a row that its worker fills; see `search_worker`. The last search is
+kept, before it the one whose orders are gone by, and beside wishes the last without.
 """
 
 import subprocess
 import sys
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
@@ -18,7 +18,12 @@ from django.db import DatabaseError, connection, transaction
 
 from planning.engine.deliveries import Delivery, possible_deliveries
 from planning.engine.fingerprint import fingerprint
-from planning.errors import NoSuchSearchError, SearchRunningError
+from planning.engine.ordering.kept_wishes import NOTHING_WISHED, KeptWishes
+from planning.errors import (
+    NoSuchSearchError,
+    SearchMovedOnError,
+    SearchRunningError,
+)
 from planning.found_orders import found_from_json, sent_since
 from planning.models import OrderSearch
 from planning.planner import Planned, with_orders
@@ -37,33 +42,56 @@ LOST = "It ended unexpectedly, and what it had found is lost. Start it again."
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What a search is asked for; suppliers by their ids."""
+    """What a search is asked for."""
 
     effort: str
-    left_out: tuple[int, ...] = ()
-    preferred: tuple[int, ...] = ()
+    wishes: KeptWishes = NOTHING_WISHED
+
+
+ANY_SEARCH = -1  # whichever was the last: nobody has looked
 
 
 @transaction.atomic
-def start_search(asked: Asked, *, at: datetime, by_id: int | None = None) -> int:
+def start_search(
+    asked: Asked,
+    *,
+    at: datetime,
+    by_id: int | None = None,
+    seen_id: int | None = ANY_SEARCH,
+) -> int:
     """Start looking for better orders in the background; return the search's id.
 
     One search runs at a time. One that gives no sign of life any more is given up.
+    `seen_id` is the last search that whoever asks has seen: another is not replaced.
     """
     wait_for_turn()
-    if any(is_alive(search, at) for search in OrderSearch.objects.all()):
+    searches = list(OrderSearch.objects.all())
+    if any(is_alive(search, at) for search in searches):
         raise SearchRunningError
-    OrderSearch.objects.filter(drafted_at=None).delete()
+    last_id = searches[0].pk if searches else None
+    if seen_id not in (ANY_SEARCH, last_id):
+        raise SearchMovedOnError
+    _forget_old(searches, asked.wishes)
     search = OrderSearch.objects.create(
         effort=asked.effort,
-        left_out=list(asked.left_out),
-        preferred=list(asked.preferred),
+        wishes=asked.wishes.as_json(),
         started_at=at,
         started_by_id=by_id,
         heartbeat_at=at,
     )
     transaction.on_commit(partial(_start_worker, search.pk))
     return search.pk
+
+
+def _forget_old(searches: Sequence[OrderSearch], wishes: KeptWishes) -> None:
+    """Delete what no one goes by; wishes are compared with the best without them."""
+    free = [each.pk for each in searches if _is_free(each)]
+    kept = free[:1] if wishes.has_any else []
+    OrderSearch.objects.filter(drafted_at=None).exclude(pk__in=kept).delete()
+
+
+def _is_free(search: OrderSearch) -> bool:
+    return not search.wishes and search.state in OrderSearch.FOUND_STATES
 
 
 def _start_worker(search_id: int) -> None:
@@ -164,6 +192,18 @@ def _deliveries_then(planned: Planned, search: OrderSearch) -> set[Delivery]:
     """Return what could be ordered in this kitchen when a search was started."""
     window = replace(planned.plan.window, as_of=search.started_at)
     return set(possible_deliveries(planned.kitchen, window))
+
+
+def found_without_wishes(planned: Planned) -> tuple[OrderSearch, Planned] | None:
+    """Return the last search without wishes and the plan with what it found. One query.
+
+    None if there was none, or it no longer holds. It stands beside a search with
+    wishes: what these cost is the difference.
+    """
+    found = OrderSearch.objects.filter(wishes={}, state__in=OrderSearch.FOUND_STATES)
+    search = found.first()
+    free = search and with_found(planned, search)
+    return (search, free) if search and free else None
 
 
 def as_chosen(planned: Planned) -> Planned:

@@ -22,7 +22,8 @@ from stock.allergens import AllergenChange, allergen_change, split_allergens
 from stock.models import Substitute
 from stock.money_words import money_words
 
-MOST_NAMED = 6
+MOST_NAMED = 6  # allergens
+MOST_SOURCES = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +67,7 @@ class CakeChange:
     cake_name: str
     references: tuple[str, ...]
     adds: tuple[str, ...]  # allergens that nothing else brings into it
-    words: str
+    rest: tuple[str, ...]  # in it already, still in it, and left out
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +86,8 @@ class InPlace:
 def find(planned: Planned, lost: Sequence[Lost]) -> list[Found]:
     """Return what is noted as a substitute for what is lost. One query.
 
-    What brings no further allergen comes first, then by name.
+    What brings no further allergen comes first, then by name; where none is entered
+    at all, after those.
     """
     by_id = {planned.kitchen.nodes.ids[each.node]: each for each in lost}
     noted = _noted(by_id)
@@ -168,7 +170,11 @@ def _noted(item_ids: Iterable[int]) -> list[Noted]:
         )
     )
     noted = [Noted(*row[:4], row[4] / row[5], *row[6:]) for row in rows]
-    return sorted(noted, key=lambda each: bool(each.change.added))
+    return sorted(noted, key=_worries)
+
+
+def _worries(noted: Noted) -> tuple[bool, bool]:
+    return bool(noted.change.added), not split_allergens(noted.label_after)
 
 
 def _name(planned: Planned, node: int) -> str:
@@ -185,7 +191,7 @@ def _amounts(planned: Planned, each: Found) -> str:
     whole = f"all {lack}" if is_all else f"{covers} of the {lack}"
     return (
         f"{takes} of {_name(planned, each.node)} from the shelf, in date and free, "
-        f"for {whole} missing"
+        f"for {whole} that no delivery brings"
     )
 
 
@@ -198,7 +204,7 @@ def _sentences(planned: Planned, each: Found, tell: Telling) -> Iterable[str]:
         yield (
             f"Instead of what stands above: {amounts}."
             if stand_in.is_instead
-            else (f"{amounts}.")
+            else f"{amounts}."
         )
         yield _cost_words(planned, each, stand_in.dearer)
     if stand_in.left_base >= LEAST_LACK_BASE:
@@ -207,6 +213,8 @@ def _sentences(planned: Planned, each: Found, tell: Telling) -> Iterable[str]:
             yield f"{left} would still be missing, and no delivery of it is in time."
         else:
             yield _order_words(planned, each, stand_in.ordered, left, tell)
+    if not each.lost.cakes:  # else it is said cake by cake
+        yield _label_words(each.noted)
 
 
 def _cost_words(planned: Planned, each: Found, dearer: Decimal | None) -> str:
@@ -266,7 +274,7 @@ def _cake_changes(
             cake_name=kitchen.nodes.names[cake],
             references=tuple(references),
             adds=adds,
-            words=_change_words(planned, each, adds, others),
+            rest=_rest_words(planned, each, others),
         )
 
 
@@ -282,21 +290,26 @@ def _brought_by_others(
     return brought
 
 
-def _change_words(
-    planned: Planned,
-    each: Found,
-    adds: Sequence[str],
-    others: dict[str, list[str]],
-) -> str:
-    """Return what is added and what is not, as the end of a sentence on one cake."""
+def _rest_words(
+    planned: Planned, each: Found, others: dict[str, list[str]]
+) -> tuple[str, ...]:
+    """Return what is in a cake already, and what a substitute does not take out."""
     change, item = each.noted.change, _name(planned, each.lost.node)
-    said = [f"adds {listed(adds, MOST_NAMED)}" if adds else "adds no allergen"]
     known = [word for word in change.added if word in others]
-    if known:
-        said.append(f"{listed(known, MOST_NAMED)} in it already")
-    for word in change.left_out:
-        if word in others:
-            said.append(f"{word} still in it, from {listed(others[word], 3)}")
-        else:
-            said.append(f"{word} left out only where no {item} at all goes in")
-    return "; ".join(said)
+    gone = [word for word in change.left_out if word not in others]
+    return (
+        *([f"{listed(known, MOST_NAMED)} in it already"] if known else []),
+        *(
+            f"{word} still in it, from {listed(others[word], MOST_SOURCES)}"
+            for word in change.left_out
+            if word in others
+        ),
+        *(
+            [
+                f"{listed(gone, MOST_NAMED)} left out only by replacing all the "
+                f"{item} in it"
+            ]
+            if gone
+            else []
+        ),
+    )

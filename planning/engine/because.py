@@ -8,6 +8,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from planning.engine.costing import line_cost, packs_to_buy
+from planning.engine.deliveries import use_by_on
 from planning.engine.kitchen import Kitchen, PackTerms, Window
 from planning.engine.plan import ShortfallKind
 from planning.engine.projection import LEAST_LACK_BASE
@@ -18,8 +20,6 @@ from planning.engine.trucks import Line, Truck
 from planning.engine.words import capitalized, day_words, listed, moment_words
 from stock.measures.units import plural
 from stock.money_words import money_words, price_words
-
-__all__ = ["Explainer", "Say", "Standing", "day_words", "moment_words", "plain_words"]
 
 Say = Callable[[int, float], str]  # a node's amount in its base unit, in words
 
@@ -77,8 +77,10 @@ class Explainer:
             *(self._lack(purchase) for purchase in line.purchases),
             self._standing(line),
             self._packs(line, first),
+            *self._keeping(line, truck),
             self._delivery(first, line, truck),
             *self._passed_over(first),
+            *self._next_best(first, line),
             *self._brought(line, truck),
             *self._padding(line, truck),
         )
@@ -123,27 +125,9 @@ class Explainer:
 
     def _standing(self, line: Line) -> str:
         node = line.pack.node
-        standing, nodes = self.standings[node], self.kitchen.nodes
-        gone = [f"{self._in(node, standing.used_base)} used"]
-        if standing.expired_base >= LEAST_LACK_BASE:
-            gone.append(f"{self._in(node, standing.expired_base)} out of date")
-        words = [
-            f"{self._amount(node, standing.on_hand_base)} on hand",
-            f"{self._amount(node, standing.on_order_base)} on order",
-            f"{' and '.join(gone)} by {day_words(self.window.to_on)}",
-        ]
-        keeps = []
-        if nodes.safety_base[node]:
-            keeps.append(f"safety {self._safety(node)}")
-        if nodes.par_base[node]:
-            keeps.append(f"par {self._in(node, float(nodes.par_base[node]))}")
-        kept = f"; {', '.join(keeps)}" if keeps else ""
-        return f"{capitalized(', '.join(words))}{kept}."
-
-    def _amount(self, node: int, amount_base: float) -> str:
-        if abs(amount_base) < LEAST_LACK_BASE:
-            return "nothing"
-        return self.say(node, amount_base)
+        return standing_words(
+            self.kitchen, self.window, node, self.standings[node], self.say, self._in
+        )
 
     def _packs(self, line: Line, first: Purchase) -> str:
         pack, packs = line.pack, line.packs
@@ -154,10 +138,19 @@ class Explainer:
         else:
             over = "just what is needed"
         return (
-            f"{_counted_packs(pack, packs)} at {self._price(pack, packs)}"
+            f"{counted_packs(pack, packs)} at {self._price(pack, packs)}"
             f"{self._liking(first)} {'is' if packs == 1 else 'are'} "
             f"{self._in(pack.node, bought_base)}: {over}{_rules(line)}."
         )
+
+    def _keeping(self, line: Line, truck: Truck) -> list[str]:
+        """Return how long the goods keep, where that ends within the plan."""
+        came_on = truck.delivery.deliver_on
+        keeps_days = int(self.kitchen.nodes.keeps_days[line.pack.node])
+        use_by = use_by_on(keeps_days, came_on)
+        if use_by is None or use_by >= self.window.to_on:
+            return []
+        return [f"What comes on {day_words(came_on)} keeps until {day_words(use_by)}."]
 
     def _liking(self, first: Purchase) -> str:
         """Return why this pack rather than another."""
@@ -204,11 +197,35 @@ class Explainer:
             "is in time."
         ]
 
+    def _next_best(self, first: Purchase, line: Line) -> list[str]:
+        """Return what the pack that is liked next would have cost for the same need."""
+        if first.next_best is None:
+            is_only_one_late = first.passed_over is not None
+            if is_only_one_late or self.packs_by_node.get(line.pack.node, 0) < 2:
+                return []
+            return ["No other pack of it is in time."]
+        pack, delivery = first.next_best
+        need_base = sum(purchase.need_base for purchase in line.purchases)
+        packs = packs_to_buy(need_base, pack).packs
+        bought = sum(purchase.count.packs for purchase in line.purchases)
+        return [
+            f"The next best: {counted_packs(pack, packs)} from "
+            f"{self.kitchen.suppliers[delivery.supplier].name} on "
+            f"{day_words(delivery.deliver_on)}, goods for "
+            f"{self._money(line_cost(pack, packs))} instead of "
+            f"{self._money(line_cost(line.pack, bought))}."
+        ]
+
     def _brought(self, line: Line, truck: Truck) -> list[str]:
         name = self.kitchen.suppliers[truck.delivery.supplier].name
+        minimum = self._minimum(truck)
+        why = (
+            f"so that this delivery of {name} reaches its minimum order of {minimum}"
+            if truck.lacked
+            else f"when {name} would not reach its minimum order of {minimum}"
+        )
         return [
-            f"Moved up from {day_words(on)}, so that this delivery of {name} reaches "
-            f"its minimum order of {self._minimum(truck)}."
+            f"Moved up from {day_words(on)}, {why}."
             for on in sorted(set(line.brought_from))
         ]
 
@@ -231,7 +248,43 @@ class Explainer:
         return money_words(money, self.kitchen.bakery.currency)
 
 
-def _counted_packs(pack: PackTerms, packs: int) -> str:
+def standing_words(
+    kitchen: Kitchen,
+    window: Window,
+    node: int,
+    standing: Standing,
+    say: Say,
+    content: Say,
+) -> str:
+    """Return how an item stands over the whole plan, without suggested orders."""
+
+    def amount(amount_base: float) -> str:
+        if abs(amount_base) < LEAST_LACK_BASE:
+            return "nothing"
+        return say(node, amount_base)
+
+    gone = [f"{content(node, standing.used_base)} used"]
+    if standing.expired_base >= LEAST_LACK_BASE:
+        gone.append(f"{content(node, standing.expired_base)} out of date")
+    words = [
+        f"{amount(standing.on_hand_base)} on hand",
+        f"{amount(standing.on_order_base)} on order",
+        f"{' and '.join(gone)} by {day_words(window.to_on)}",
+    ]
+    keeps = [
+        f"{level} {content(node, float(column[node]))}"
+        for level, column in (
+            ("safety", kitchen.nodes.safety_base),
+            ("par", kitchen.nodes.par_base),
+        )
+        if column[node]
+    ]
+    kept = f"; {', '.join(keeps)}" if keeps else ""
+    return f"{capitalized(', '.join(words))}{kept}."
+
+
+def counted_packs(pack: PackTerms, packs: int) -> str:
+    """Return so many packs in the words that they go by: 2 cases."""
     if not pack.called:
         return f"{packs:,} \N{MULTIPLICATION SIGN} {pack.label}"
     return f"{packs:,} {pack.called if packs == 1 else plural(pack.called)}"

@@ -69,6 +69,21 @@ def shares(
     )
 
 
+def used_base(explosion: Explosion, node: int, day: date) -> float:
+    """Return what is taken of a node on a day.
+
+    Of a bought item its demand, where one whole gives all its parts; of what is made,
+    all that its making of that day is there for.
+    """
+    column = explosion.prepared.days.column_of(day)
+    if column is None:
+        return 0.0
+    if explosion.prepared.kitchen.nodes.kind[node] == NodeKind.BOUGHT:
+        return float(explosion.figures.needed_base[node, column])
+    trace = explosion.reasons(node, day)
+    return sum(step.takes_base for step in trace if step.node == node)
+
+
 class _Steps:
     """The steps of one trace, and how each making is shared."""
 
@@ -166,5 +181,6 @@ class _Steps:
 
     def _column(self, day: date) -> int:
         column = self._prepared.days.column_of(day)
-        assert column is not None, "a trace has only days of its plan"
+        if column is None:
+            raise ValueError(f"{day} is no day of this plan")
         return column

@@ -48,8 +48,8 @@ def _late(prepared: Prepared, figures: Figures) -> Iterator[str]:
         days = days_words(int(figures.days_late[node]))
         yield (
             f"{capitalized(names[node])} should have been made {days} before this plan "
-            f"begins; it is planned for {first} and is late. Make it first, or give "
-            "its cakes a later day."
+            f"begins; now planned for {first}, and so late. Make it first, or give its "
+            "cakes a later day."
         )
 
 

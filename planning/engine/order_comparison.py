@@ -43,14 +43,15 @@ def bought(
             fees=way.fees,
             deliveries=len(way.orders),
             left_worth=Decimal(
-                selector.of_counts(_counts(problem, way)).worth
+                selector.of_counts(counts_of(problem, way)).worth
             ).quantize(CENT),
         )
         for way in ways
     )
 
 
-def _counts(problem: Problem, way: Purchasing) -> dict[Cell, int]:
+def counts_of(problem: Problem, way: Purchasing) -> dict[Cell, int]:
+    """Return the packs of some orders by a problem's deliveries."""
     place_of = {pack.pack_id: place for place, pack in enumerate(problem.kitchen.packs)}
     truck_of = {
         (truck.supplier, truck.deliver_on): number

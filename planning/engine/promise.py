@@ -76,6 +76,15 @@ class BelowSafety:
     is_made_good: bool  # by the orders that are suggested, with what the cake adds
 
 
+@dataclass(frozen=True, slots=True)
+class IngredientCost:
+    """What the cake takes more of an item, at the item's best price."""
+
+    node: int
+    more_base: float
+    cost: Decimal  # exact: only the sum of all is rounded
+
+
 @dataclass(frozen=True)
 class Promise:
     """The answer, with all that is behind it."""
@@ -86,8 +95,14 @@ class Promise:
     shorts: tuple[MoreShort, ...]
     below_safety: tuple[BelowSafety, ...]
     orders: tuple[MoreOrder, ...]  # what has to be ordered, by the moment up to which
-    ingredients_cost: Decimal  # of what it takes more, at each item's best price
+    ingredients: tuple[IngredientCost, ...]  # of what somebody sells
     without_price: tuple[int, ...]  # nodes that it takes and nobody sells
+
+    @property
+    def ingredients_cost(self) -> Decimal:
+        """What the cake takes more in money, at each item's best price."""
+        cost = sum((row.cost for row in self.ingredients), NOTHING)
+        return cost.quantize(CENT, rounding=ROUND_HALF_UP)
 
     @property
     def answer(self) -> Answer:
@@ -143,7 +158,7 @@ class Promiser:
             shorts=tuple(shorts),
             below_safety=tuple(self._below_safety(change, before, after, found)),
             orders=self._book.together(found),
-            ingredients_cost=self._cost(change),
+            ingredients=tuple(self._costs(change)),
             without_price=tuple(
                 node for node in change.nodes if not self._market.packs(node)
             ),
@@ -183,15 +198,14 @@ class Promiser:
                 ),
             )
 
-    def _cost(self, change: Change) -> Decimal:
-        cost = NOTHING
-        for node, extra_base in zip(
+    def _costs(self, change: Change) -> Iterable[IngredientCost]:
+        for node, more_base in zip(
             change.nodes, change.extra_base.tolist(), strict=True
         ):
             price = best_price_per_base(self._market.packs(node))
             if price is not None:
-                cost += price * Decimal(repr(extra_base))
-        return cost.quantize(CENT, rounding=ROUND_HALF_UP)
+                cost = price * Decimal(repr(more_base))
+                yield IngredientCost(node, more_base, cost)
 
 
 def _shorts(

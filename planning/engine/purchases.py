@@ -48,6 +48,7 @@ class Purchase:
     covers_to: date  # the last day of the window on which it is needed and in date
     late_days: int = 0
     passed_over: PackTerms | None = None  # liked better, but not in time
+    next_best: tuple[PackTerms, Delivery] | None = None  # in time too, liked less
 
 
 @dataclass(slots=True)
@@ -132,7 +133,8 @@ class Chooser:
         """Return packs for the first lack that a delivery is in time for."""
         lacks_by_day = list(self._lacks(node))
         for number, lack in enumerate(lacks_by_day):
-            offer = next(self.market.in_time(lack), None)
+            offers = self.market.in_time(lack)
+            offer = next(offers, None)
             if offer is None:
                 continue
             pack, delivery = offer
@@ -152,6 +154,7 @@ class Chooser:
                 covers_to,
                 late_days=_late_days(delivery, first),
                 passed_over=None if liked_best is pack else liked_best,
+                next_best=next(offers, None),
             )
         return None
 

@@ -114,18 +114,22 @@ class _Rescue:
 
     def find(self) -> Iterator[Lost]:
         """Yield what is lacking with anything ordered that can be."""
-        to_get_base, lacking_base = self._to_get(self._shelf, self._used_base)
-        rows = np.flatnonzero((to_get_base > 0).any(axis=0))
-        first = np.argmax(to_get_base[:, rows] > 0, axis=0)
-        for row in rows[np.argsort(first, kind="stable")].tolist():
-            node = self._shelf.nodes[row]
-            short = np.flatnonzero(lacking_base[:, row] >= LEAST_LACK_BASE).tolist()
-            days = [self._days[day] for day in short]
+        lacking_base = self._lacking(self._shelf, self._used_base)
+        rows = np.flatnonzero((lacking_base >= LEAST_LACK_BASE).any(axis=0))
+        nodes = [self._shelf.nodes[row] for row in rows.tolist()]
+        to_get_base = self._to_get(
+            some_rows(self._shelf, nodes), self._used_base[:, rows]
+        )
+        first = np.argmax(to_get_base > 0, axis=0)
+        for place in np.argsort(first, kind="stable").tolist():
+            node, lacking = nodes[place], lacking_base[:, rows[place]]
+            days = np.flatnonzero(lacking >= LEAST_LACK_BASE).tolist()
+            cakes = self._explosion.cakes_behind(node, [self._days[d] for d in days])
             yield Lost(
                 node=node,
-                by_day=tuple(self._by_day(to_get_base[:, row])),
+                by_day=tuple(self._by_day(to_get_base[:, place])),
                 is_sold=bool(self._market.packs(node)),
-                cakes=tuple(sorted(self._explosion.cakes_behind(node, days))),
+                cakes=tuple(sorted(cakes)),
             )
 
     def ways_out(self, lost: Lost) -> Unsaved:
@@ -141,16 +145,21 @@ class _Rescue:
         for day in np.flatnonzero(to_get_base).tolist():
             yield self._days[day], float(to_get_base[day])
 
-    def _to_get(self, shelf: Shelf, used_base: ByDay) -> tuple[ByDay, ByDay]:
-        """Return what is to be got by hand, day by day, and what is lacking without.
+    def _lacking(self, shelf: Shelf, used_base: ByDay) -> ByDay:
+        """Return what is outstanding with plenty of everything on every delivery."""
+        supplies = self._with_plenty(shelf, used_base)
+        return shelf_days(supplies, used_base).outstanding_base
 
-        Plenty of everything comes with every delivery. What is got on a day is used
-        on it, so a lack is counted once, on the day on which it begins.
+    def _to_get(self, shelf: Shelf, used_base: ByDay) -> ByDay:
+        """Return what is to be got by hand, day by day, whatever deliveries bring.
+
+        What is got on a day is used on it, so that a lack is counted once, on the day
+        on which it begins.
         """
         supplies = self._with_plenty(shelf, used_base)
-        lacking_base = without = shelf_days(supplies, used_base).outstanding_base
-        to_get_base: ByDay = np.zeros_like(without)
+        to_get_base: ByDay = np.zeros_like(used_base)
         for _ in self._days:  # each time the first day on which a row is lacking
+            lacking_base = shelf_days(supplies, used_base).outstanding_base
             is_lacking = lacking_base >= LEAST_LACK_BASE
             if not is_lacking.any():
                 break
@@ -159,8 +168,7 @@ class _Rescue:
             got_base = lacking_base[first, rows]
             to_get_base[first, rows] += got_base
             supplies = join(supplies, Supplies(rows, got_base, first, first, first))
-            lacking_base = shelf_days(supplies, used_base).outstanding_base
-        return to_get_base, without
+        return to_get_base
 
     def _with_plenty(self, shelf: Shelf, used_base: ByDay) -> Supplies:
         """Return the supplies, with plenty of everything on every delivery."""
@@ -199,8 +207,8 @@ class _Rescue:
                 continue
             only = change.only(node)
             alone = some_rows(self._shelf, (node,))
-            to_get_base, _ = self._to_get(alone, only.used_base)
-            yield Dropped(reference, float(to_get_base.sum()))
+            left_base = float(self._to_get(alone, only.used_base).sum())
+            yield Dropped(reference, left_base)
 
     def _smaller_batches(
         self, node: int, last_on: date, short_base: float

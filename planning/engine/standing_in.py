@@ -28,6 +28,8 @@ from planning.engine.remedies import Lack, Market
 from planning.engine.rescue import Lost
 from planning.engine.supplies import Supplies, read_shelf
 
+LackByDay = Sequence[tuple[date, float]]  # base units
+
 # What is free is found at once; a rest of noise takes a second look.
 MOST_LOOKS = 5
 
@@ -102,9 +104,6 @@ def find_stand_ins(
         row.node: tuple(found[row.node][each.stand_in] for each in by_node[row.node])
         for row in concerned
     }
-
-
-LackByDay = Sequence[tuple[date, float]]
 
 
 class _StandingIn:

@@ -18,6 +18,7 @@ from planning.engine.because import Explainer, Say, Standing, plain_words
 from planning.engine.bounds import Reckoning
 from planning.engine.costing import NOTHING, delivery_fee, packs_to_buy
 from planning.engine.deliveries import Delivery
+from planning.engine.helpless import unhelped_words, unsold_words
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.plan import (
     Demand,
@@ -229,18 +230,12 @@ def _lacking_warnings(basket: Basket, market: Market) -> list[str]:
         node = basket.shelf.nodes[row]
         if node in bought:
             continue
-        name = capitalized(basket.kitchen.nodes.names[node])
+        name = basket.kitchen.nodes.names[node]
         what = _lack_words(basket.window, lacking, row)
         if not market.packs(node):
-            found.append(
-                f"{name}: {what}, and no supplier sells it. Buy it by hand, or give it "
-                "a pack on its page."
-            )
+            found.append(unsold_words(name, what))
         elif not _is_forgiven(lacking.most_base(row), market, node):
-            found.append(
-                f"{name}: {what}, and no delivery that can still be ordered helps. "
-                "Buy it by hand, or change the bake plan."
-            )
+            found.append(unhelped_words(name, what))
     return found
 
 

@@ -22,6 +22,7 @@ from stock.money_words import money_words
 
 SECONDS_BETWEEN_LINES = 1.0
 HINT = "Looking for better orders. Ctrl-C stops, and keeps the best so far."
+STOPPING = "Stopping; the best so far comes in a moment. Ctrl-C again ends it at once."
 STOPPED = "The search was stopped; these are the best orders found by then."
 
 
@@ -44,6 +45,7 @@ class SearchProgress:
         self._shown_s: float | None = None
         self._latest: Progress | None = None
         self._is_stopped = False
+        self._is_writing = False
         self._before: Any = None  # what Ctrl-C did
 
     def __enter__(self) -> Self:
@@ -59,7 +61,7 @@ class SearchProgress:
     def __exit__(self, *raised: object) -> None:
         if self._before is not None:
             signal.signal(signal.SIGINT, self._before)
-        if self._shown_s is not None:
+        if self._is_terminal:
             self._write(f"\r{' ' * _width()}\r")
         if self._is_stopped and raised[0] is None:
             self._write(f"{STOPPED}\n")
@@ -78,6 +80,9 @@ class SearchProgress:
         if self._is_stopped:
             signal.default_int_handler(number, frame)
         self._is_stopped = True
+        self._shown_s = None  # the next line is due now
+        if not self._is_writing:
+            self._show()
 
     def _show(self) -> None:
         if not self._is_terminal or self._latest is None:
@@ -93,13 +98,17 @@ class SearchProgress:
         self._write(f"\r{line:<{_width()}}")
 
     def _line(self, progress: Progress, seconds: int) -> str:
+        if self._is_stopped:
+            return STOPPING
         money = money_words(Decimal(progress.paid), self._currency)
         proof = proof_words(Proof("", progress.gap))
         return f"{seconds} s: {money}, {proof}; {stage_words(progress.stage)}"
 
     def _write(self, text: str) -> None:
+        self._is_writing = True
         self._err.write(text, lambda plain: plain, ending="")
         self._err.flush()
+        self._is_writing = False
 
 
 def _width() -> int:

@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 
+from planning.engine.ordering.kept_wishes import KeptWishes
 from stock.models.fields import MoneyField
 
 
@@ -34,8 +35,9 @@ class OrderSearch(models.Model):
         blank=True,
         related_name="+",
     )
-    left_out = models.JSONField(default=list, help_text="Ids of suppliers.")
-    preferred = models.JSONField(default=list, help_text="Ids of suppliers.")
+    wishes = models.JSONField(
+        default=dict, blank=True, help_text="What the buyer decided; {} for nothing."
+    )
     heartbeat_at = models.DateTimeField(help_text="When it last gave a sign of life.")
     stop_asked = models.BooleanField(default=False)
     stage = models.CharField(max_length=40, blank=True)
@@ -63,3 +65,8 @@ class OrderSearch(models.Model):
 
     def __str__(self) -> str:
         return f"{self.effort} {self.started_at:%Y-%m-%d %H:%M}"
+
+    @property
+    def kept_wishes(self) -> KeptWishes:
+        """What the buyer decided before it was started."""
+        return KeptWishes.from_json(self.wishes)

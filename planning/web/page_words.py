@@ -15,6 +15,7 @@ from planning.planner import Planned
 from planning.shortfall_words import remedy_words, shortfall_words
 from planning.telling import Telling
 from stock.templatetags.words import day_words, moment_words
+from stock.web.amounts import NO_BREAK, kept_together
 
 NOTHING = "none"
 MINUS = "\N{MINUS SIGN}"
@@ -29,6 +30,18 @@ class Said:
 
     def __str__(self) -> str:
         return self.words
+
+    @property
+    def is_nothing(self) -> bool:
+        """Whether there is none of it."""
+        return self.words == NOTHING
+
+    @property
+    def beneath(self) -> SafeString:
+        """The figure, small, to stand under the words; nothing where they say it."""
+        if self.words in (NOTHING, self.exact):
+            return SafeString("")
+        return format_html('<span class="small soft">{}</span>', self.exact)
 
     @property
     def tap(self) -> SafeString:
@@ -66,15 +79,15 @@ class PageWords:
     def amount(self, node: int, amount_base: float) -> Said:
         """Return an amount of a node; less than nothing as `minus 3 lb`."""
         words = self.planned.words
-        exact = words.base(node, amount_base).replace("-", MINUS)
-        if exact.lstrip(MINUS).startswith("0 "):
+        exact = kept_together(words.base(node, amount_base).replace("-", MINUS))
+        if exact.lstrip(MINUS).startswith(f"0{NO_BREAK}"):
             return Said(NOTHING, exact)
-        return Said(words.short(node, amount_base), exact)
+        return Said(kept_together(words.short(node, amount_base)), exact)
 
     def shortfall(self, row: Shortfall) -> Said:
         """Return what happens to an item as a sentence, with the exact lack."""
         sentence = shortfall_words(self.planned, row, self.telling)
-        exact = self.planned.words.base(row.node, row.short_base)
+        exact = kept_together(self.planned.words.base(row.node, row.short_base))
         return Said(as_sentence(sentence), f"{exact} short")
 
     def remedy(self, row: Shortfall) -> str:
@@ -91,10 +104,16 @@ class PageWords:
 def telling_from(today: date) -> Telling:
     """Return how a page says days and moments, seen from today."""
     return Telling(
-        day=lambda on: day_words(on, today), moment=lambda at: moment_words(at, today)
+        day=lambda on: _in_one_line(day_words(on, today)),
+        moment=lambda at: kept_together(moment_words(at, today)),
     )
+
+
+def _in_one_line(day: str) -> str:
+    """Return a date that no line ends in: Fri Dec 12; last Friday may be parted."""
+    return day.replace(" ", NO_BREAK) if day[-1:].isdigit() else day
 
 
 def as_sentence(words: str) -> str:
     """Return words as a sentence: a capital before them, a full stop behind."""
-    return f"{capitalized(words)}."
+    return kept_together(f"{capitalized(words)}.")

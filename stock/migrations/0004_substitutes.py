@@ -16,9 +16,9 @@ class Migration(migrations.Migration):
             name='Substitute',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('quantity', models.CharField(help_text='So much of the substitute: 1 1/4 cup.', max_length=200)),
+                ('quantity', models.CharField(help_text='With its unit: 1 1/4 cup.', max_length=200)),
                 ('quantity_base', stock.models.fields.CompiledAmountField()),
-                ('for_quantity', models.CharField(help_text='Takes the place of so much: 1 cup.', max_length=200)),
+                ('for_quantity', models.CharField(help_text='With its unit: 1 cup.', max_length=200)),
                 ('for_quantity_base', stock.models.fields.CompiledAmountField()),
                 ('note', models.CharField(blank=True, default='', help_text='What changes, and what to do: a crumb a little closer.', max_length=200)),
                 ('item', models.ForeignKey(help_text='What it takes the place of.', on_delete=django.db.models.deletion.PROTECT, related_name='substitutes', to='stock.item')),

@@ -21,13 +21,9 @@ class Substitute(models.Model):
         related_name="stands_in_for",
         help_text="What can be used in its place.",
     )
-    quantity = models.CharField(
-        max_length=200, help_text="So much of the substitute: 1 1/4 cup."
-    )
+    quantity = models.CharField(max_length=200, help_text="With its unit: 1 1/4 cup.")
     quantity_base = CompiledAmountField()
-    for_quantity = models.CharField(
-        max_length=200, help_text="Takes the place of so much: 1 cup."
-    )
+    for_quantity = models.CharField(max_length=200, help_text="With its unit: 1 cup.")
     for_quantity_base = CompiledAmountField()
     note = models.CharField(
         max_length=200,

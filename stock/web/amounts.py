@@ -1,5 +1,6 @@
 """How an amount is said on a page: in people's words, its base figure one tap away."""
 
+import re
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -13,6 +14,18 @@ from stock.measures.wording import say_short
 NONE = "none"
 NOT_COUNTED = "not counted"
 MINUS = "\N{MINUS SIGN}"
+NO_BREAK = "\N{NO-BREAK SPACE}"
+# Between a figure and its fraction or its unit, and behind the plus of a second amount.
+HOLDS_TOGETHER = re.compile(r"(?<=\d) (?=\d+/\d)|(?<=\d) (?=[^\W\d])|(?<=\+) ")
+
+
+def kept_together(words: str) -> str:
+    """Return words in which no line ends between a figure and what belongs to it.
+
+    >>> kept_together("2 cases + 1 1/2 lb").split(" ")
+    ['2\\xa0cases', '+\\xa01\\xa01/2\\xa0lb']
+    """
+    return HOLDS_TOGETHER.sub(NO_BREAK, words)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +45,7 @@ class Amount:
             return NOT_COUNTED
         if self.base == 0:
             return NONE
-        said = say_short(abs(self.base), self.converter)
+        said = kept_together(say_short(abs(self.base), self.converter))
         return said if self.base > 0 else f"{MINUS}{said}"
 
     @property
@@ -44,7 +57,7 @@ class Amount:
         if "." in figure:
             figure = figure.rstrip("0").rstrip(".")
         sign = MINUS if self.base < 0 else ""
-        return f"{sign}{figure} {self.converter.base_unit}"
+        return f"{sign}{figure}{NO_BREAK}{self.converter.base_unit}"
 
     @property
     def below_words(self) -> str:

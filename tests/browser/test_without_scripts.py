@@ -164,7 +164,7 @@ def add_a_cake_that_takes_it(tab):
     assert heading(tab) == "Orange torte"
     fill(tab, Component="orange oil", Quantity="8 oz")
     press(tab, "Add this line")
-    assert "Orange torte takes orange oil now." in said(tab)
+    assert "Added to Orange torte: orange oil." in said(tab)
 
 
 def plan_three_of_them(tab):

@@ -79,6 +79,31 @@ def test_the_pack_is_liked_for_a_reason():
     assert "3 cases at $5.00 each, the cheapest for what it holds, are" in cheapest[2]
 
 
+def test_the_next_best_pack_says_what_it_would_cost_for_the_same_need():
+    # 25 g: 3 cases of 10 at 5, or 2 tubs of 20 at 11.
+    tub = replace(shelves.pack(0, 20, 11, pack_id=2), called="tub")
+
+    sentences = because(pack(), tub)
+
+    assert sentences[4] == (
+        "The next best: 2 tubs from Mill on Thu May 7, goods for $22.00 instead of "
+        "$15.00."
+    )
+
+
+def test_a_preferred_pack_says_what_it_costs_more():
+    sentences = because(pack(9, preferred=True), pack(5, pack_id=2))
+
+    assert sentences[4] == (
+        "The next best: 3 cases from Mill on Thu May 7, goods for $15.00 instead of "
+        "$27.00."
+    )
+
+
+def test_the_only_pack_has_no_next_best():
+    assert not any("next best" in sentence for sentence in because(pack()))
+
+
 def test_a_price_break_is_named_with_the_price_it_saves():
     breaks = (PriceBreak(3, Decimal("4.50")), PriceBreak(30, Decimal(4)))
 

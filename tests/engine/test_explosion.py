@@ -104,10 +104,10 @@ def test_what_should_have_been_made_before_the_first_day_is_due_on_it_and_late()
     assert explosion.demand.is_late.tolist() == [True]
     # From Monday the sponge goes back to Sunday, which is open: 1 day, like the cake.
     assert explosion.warnings == (
-        "Sponge should have been made 1 day before this plan begins; it is planned for "
-        "Mon May 4 and is late. Make it first, or give its cakes a later day.",
-        "Plain cake should have been made 1 day before this plan begins; it is planned "
-        "for Mon May 4 and is late. Make it first, or give its cakes a later day.",
+        "Sponge should have been made 1 day before this plan begins; now planned for "
+        "Mon May 4, and so late. Make it first, or give its cakes a later day.",
+        "Plain cake should have been made 1 day before this plan begins; now planned "
+        "for Mon May 4, and so late. Make it first, or give its cakes a later day.",
     )
 
 

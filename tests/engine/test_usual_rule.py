@@ -339,6 +339,10 @@ def test_the_last_small_delivery_joins_an_earlier_one():
     purchasing = bought(two_items(20), {(0, 2): 20, (1, 5): 10})
 
     assert lines_of(purchasing) == [(2, 0, 2), (2, 1, 1)]
+    assert purchasing.orders[0].lines[1].because[-1] == (
+        "Moved up from Sat May 9, when Mill would not reach its minimum order of "
+        "$20.00."
+    )
 
 
 def test_a_minimum_of_reference_c_66_is_never_padded_with_perishables():

@@ -51,7 +51,7 @@ def test_the_same_cake_again_changes_nothing():
         ("due", "2026-02-30", "There is no 2026-02-30"),
         ("due", "", "“Due” must not stay blank."),
         ("cake", "weding cake", "Did you mean wedding cake?"),
-        ("cake", "curd", "curd is no cake."),
+        ("cake", "curd", "No cake is called curd."),
         ("cake", "", "“Cake” must not stay blank."),
         ("size", "8 in round", "how many layers"),
         ("quantity", "0", "1 or more"),

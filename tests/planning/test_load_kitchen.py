@@ -233,7 +233,7 @@ def test_one_mistake_is_one_sentence(sheet, row, cells, cell):
         (
             "Items",
             {"item": "buttercream", "measure": "mass"},
-            "Recipes!A3: buttercream is there already, and it is no recipe.",
+            "Recipes!A3: The name buttercream is taken, and not by a recipe.",
         ),
         (
             "Splits",

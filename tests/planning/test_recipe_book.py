@@ -60,6 +60,20 @@ def test_one_cake_down_to_what_is_bought(kitchen):
     }
 
 
+def test_what_brings_something_bought_is_told_apart(kitchen):
+    cake, sugar = kitchen["lemon cake"], kitchen["sugar"]
+    build.recipe_line(cake.recipe, sugar, 10)
+
+    through = open_book().bought_through(cake.pk)[sugar.pk]
+
+    # 250 g of curd in the frosting and 100 g in the cake, of two fifths of sugar
+    assert through == {
+        kitchen["frosting"].pk: pytest.approx(100),
+        kitchen["curd"].pk: pytest.approx(40),
+        sugar.pk: pytest.approx(10),
+    }
+
+
 def test_what_is_bought_counts_as_purchased():
     lemons = build.item("lemons")
     curd = build.recipe("curd")

@@ -63,7 +63,7 @@ def test_the_same_lines_again_change_nothing():
     ("entry", "column", "words"),
     [
         (line("curds", "butter"), "recipe", "Did you mean curd?"),
-        (line("butter", "eggs", "1 each"), "recipe", "butter is no recipe"),
+        (line("butter", "eggs", "1 each"), "recipe", "There is no recipe of butter"),
         (line("curd", "buter"), "component", "Did you mean butter?"),
         (line("curd", "wedding cake", "1 each"), "component", "a cake cannot be part"),
         (line("curd", "curd"), "component", "curd -> curd"),
@@ -73,7 +73,7 @@ def test_the_same_lines_again_change_nothing():
         (line("curd", "eggs", "100 g"), "quantity", "eggs is kept by count"),
         (line("curd", "butter", yield_percent="0"), "yield_percent", "above 0"),
         (line("curd", "butter", yield_percent="101"), "yield_percent", "at most 100"),
-        (line("curd", "butter", scales_with="volume"), "scales_with", "no cake"),
+        (line("curd", "butter", scales_with="volume"), "scales_with", "not those of"),
         (line("wedding cake", "curd", scales_with="age"), "scales_with", "not known"),
         (
             line("wedding cake", "curd", scales_with="filling"),

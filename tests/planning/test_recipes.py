@@ -143,7 +143,7 @@ def test_a_recipe_is_renamed_but_not_to_a_name_that_is_taken():
     assert kept.changed == (Change("lemon curd", "recipe", "curd", "lemon curd"),)
     assert Item.objects.get(pk=pk).name == "lemon curd"
 
-    with pytest.raises(EntryFaultsError, match="butter is there already"):
+    with pytest.raises(EntryFaultsError, match="The name butter is taken"):
         keep_recipes([{"recipe": "Butter"}], ids=[pk])
 
 

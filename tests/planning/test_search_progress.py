@@ -11,7 +11,12 @@ from django.core.management import call_command
 from django.core.management.base import OutputWrapper
 
 from planning.engine.ordering.efforts import Progress
-from planning.management.search_progress import HINT, STOPPED, SearchProgress
+from planning.management.search_progress import (
+    HINT,
+    STOPPED,
+    STOPPING,
+    SearchProgress,
+)
 from tests import build
 from tests.build import MONDAY
 
@@ -144,6 +149,25 @@ def test_ctrl_c_asks_the_search_to_stop_and_says_so_in_a_log_too():
 
     assert stops
     assert log.getvalue() == f"{STOPPED}\n"
+
+
+def test_the_line_says_at_once_that_it_stops(shown, screen):
+    shown.tell(Progress("choosing", 40, 0))
+
+    signal.raise_signal(signal.SIGINT)
+
+    assert lines(screen)[-1] == STOPPING
+
+
+def test_ctrl_c_in_the_middle_of_a_line_shows_with_the_next_one():
+    screen = ImpatientTerminal()
+    with SearchProgress(OutputWrapper(screen), "USD") as shown:
+        shown.tell(Progress("choosing", 40, 0))
+        assert STOPPING not in screen.getvalue()
+
+        shown.should_stop()
+
+        assert lines(screen)[-1] == STOPPING
 
 
 def test_a_second_ctrl_c_ends_the_command():

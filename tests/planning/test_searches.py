@@ -10,6 +10,7 @@ from django.core.management import CommandError, call_command
 
 from planning import search_worker, searching
 from planning.drafting import draft_found_orders, draft_what_is_needed
+from planning.engine.ordering.kept_wishes import KeptWishes
 from planning.errors import (
     NoSuchSearchError,
     SearchOutOfDateError,
@@ -202,8 +203,8 @@ def test_suppliers_are_left_out_or_preferred(kitchen):
         build.pack(Item.objects.get(name=name), far, size_base=500, price="12")
     dairy = Supplier.objects.get(name="Dairy")
 
-    left_out = search(Asked("quick", left_out=(dairy.pk,)))
-    preferred = search(Asked("quick", preferred=(far.pk,)))
+    left_out = search(Asked("quick", KeptWishes(left_out=(dairy.pk,))))
+    preferred = search(Asked("quick", KeptWishes(preferred=(far.pk,))))
 
     # Two packs at 12 and one truck at 40.
     assert left_out.paid == preferred.paid == Decimal("64.00")
@@ -340,7 +341,9 @@ def test_with_wishes_the_usual_rules_money_is_no_answer(kitchen, monkeypatch):
         build.pack(Item.objects.get(name=name), far, size_base=500, price="12")
     told = words_on_the_way(monkeypatch)
 
-    search(Asked("quick", left_out=(Supplier.objects.get(name="Dairy").pk,)))
+    search(
+        Asked("quick", KeptWishes(left_out=(Supplier.objects.get(name="Dairy").pk,)))
+    )
 
     assert told[:2] == [("reading", None), ("first orders", None)]
 

@@ -1,5 +1,6 @@
 """An item's days ahead, and what takes it, step by step up to the cakes."""
 
+import re
 from datetime import timedelta
 from html import unescape
 
@@ -61,11 +62,72 @@ def test_the_table_says_each_day_in_words_and_in_the_base_unit(signed_in, butter
     assert tuesday.index("1,000 g") < tuesday.index("750 g") < tuesday.index("250 g")
     assert "enough" in tuesday
     assert "500 g" in row(markup, "Fri May 8")
+    assert f'<a href="/ahead/{butter.pk}/2026-05-05/">750 g' in tuesday
     saturday = row(markup, "Sat May 9")  # 250 + 500 - 2,250
     assert "minus 1.5 kg" in saturday
     assert "\N{MINUS SIGN}1,500 g" in saturday
     assert "<strong>1.5 kg short</strong>" in saturday
-    assert "<strong>Friday</strong>: Dairy, order PO-1" in markup
+    assert "<strong>Friday</strong>: Dairy, order <a href=" in markup
+    assert ">PO-1</a>" in markup
+
+
+def part(markup, beginning, end):
+    """The words of a stretch of a page, without its marks."""
+    stretch = markup[markup.index(beginning) :]
+    return " ".join(re.sub(r"<[^>]+>", " ", stretch[: stretch.index(end)]).split())
+
+
+def test_a_lack_is_added_up_to_its_figure(signed_in, butter):
+    markup = page(signed_in, f"/ahead/{butter.pk}/")
+
+    # 2,250 taken on Saturday, of 250 that Tuesday leaves
+    added = part(markup, '<table class="sum">', "</table>")
+    assert "Used Saturday 2.25 kg 2,250 g" in added
+    assert "Less what is there when Saturday begins \N{MINUS SIGN} 250 g" in added
+    assert added.endswith("Short 2 kg 2,000 g")
+
+
+def test_a_lack_below_safety_counts_what_is_to_stay(signed_in):
+    salt = build.item("salt", on_hand_base=300, safety_base=200)
+    build.planned_cake(build.cake(lines=[(salt, 150)]), due_on=TUESDAY)
+
+    markup = page(signed_in, f"/ahead/{salt.pk}/")
+
+    added = part(markup, '<table class="sum">', "</table>")
+    assert "Used tomorrow 150 g" in added
+    assert "Safety, to stay 200 g" in added
+    assert added.endswith("Below safety 50 g")
+
+
+def test_a_lack_carries_its_chain_of_recipe_and_cakes(signed_in, butter):
+    torte = Item.objects.get(name="Torte").recipe
+    build.planned_cake(torte, due_on=SATURDAY, reference="C-3")
+
+    markup = page(signed_in, f"/ahead/{butter.pk}/")
+
+    # half of 1,500 g of icing a cake: 2,250 for the three of C-2 and 750 for C-3
+    chain = part(markup, "What is used Saturday, and for which cakes", "</section>")
+    assert "3 kg 3,000 g for Icing, 2 cakes" in chain
+    assert "2.25 kg 2,250 g for C-2 Torte, due Saturday" in chain
+    assert "750 g for C-3 Torte, due Saturday" in chain
+    assert "C-1" not in chain
+
+
+def test_the_whole_of_several_parts_is_used_once(signed_in):
+    eggs = build.item("eggs", measure="count", on_hand_base=60)
+    white = build.part("egg white", whole=eggs, yields_base=30)
+    yolk = build.part("egg yolk", whole=eggs, yields_base=20)
+    meringue_cake = build.cake(lines=[(white, 300), (yolk, 100)])
+    build.planned_cake(meringue_cake, due_on=TUESDAY)
+
+    markup = page(signed_in, f"/ahead/{eggs.pk}/")
+
+    # 10 for the whites; the 5 for the yolks are among them
+    assert "Tomorrow: 10 each" in markup
+    assert "One whole gives all its parts" in markup
+    assert '<p class="lead">10 each tomorrow' in page(
+        signed_in, f"/ahead/{eggs.pk}/{TUESDAY}/"
+    )
 
 
 def test_an_item_with_enough_says_so(signed_in):
@@ -116,7 +178,11 @@ def test_something_made_shows_its_makings_its_stock_and_its_takers(signed_in, bu
     markup = page(signed_in, f"/ahead/{icing.pk}/")
 
     # on Tuesday 1,500 g are needed and 500 g lie ready: one batch of 1,000 g
-    assert "<strong>Tomorrow</strong>: 1 batch," in markup
+    assert "<strong>Tomorrow</strong>: 1 batch, 1 kg" in markup
+    made = part(markup, "<strong>Tomorrow</strong>", "</table>")
+    assert "Needed by what takes it 1.5 kg 1,500 g" in made
+    assert "Less what lies ready \N{MINUS SIGN} 500 g" in made
+    assert made.endswith("Made 1 kg 1,000 g")
     assert "<strong>Saturday</strong>: 4 1/2 batches," in markup
     assert ">C-1</a> Torte, due tomorrow" in markup
     assert "Fridge, lot I-1" in markup
@@ -172,8 +238,9 @@ def test_the_queries_do_not_grow_with_what_takes_it(
         build.planned_cake(build.cake(lines=[(layers, 900)]), due_on=SATURDAY)
 
     # who is signed in 2, the bakery 1, the item 1, its lots 3, the plan 7; the bake
-    # plan's lines behind the lack 1 and behind what takes it 1; was it counted 1
-    with django_assert_num_queries(17):
+    # plan's lines behind the lack 1, in its chain 1 and behind what takes it 1; was it
+    # counted 1; the orders on their way 1
+    with django_assert_num_queries(19):
         page(signed_in, f"/ahead/{butter.pk}/")
     with django_assert_num_queries(12):
         page(signed_in, f"/ahead/{butter.pk}/{SATURDAY}/")

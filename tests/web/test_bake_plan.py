@@ -18,14 +18,15 @@ Status = PlannedCake.Status
 def page(browser, address):
     response = browser.get(address)
     assert response.status_code == 200
-    return unescape(response.content.decode())
+    return unescape(response.content.decode()).replace("\N{NO-BREAK SPACE}", " ")
 
 
 def told(browser, response):
     """What is said after a change, on the page that it leads to."""
     assert response.status_code == 302
     followed = browser.get(response.url)
-    return [str(message) for message in followed.context["messages"]]
+    messages = (str(message) for message in followed.context["messages"])
+    return [words.replace("\N{NO-BREAK SPACE}", " ") for words in messages]
 
 
 def lemon_cake(**fields):
@@ -254,6 +255,20 @@ def test_a_page_of_a_cake_says_what_runs_short_for_it(signed_in):
 
     assert "Butter: out on Saturday, 100 g short." in markup
     assert "Order from Valley Dairy by Thu 2:00 pm for Friday." in markup
+    href = markup.partition('#why">')[0].rpartition('"')[2]
+    assert "600 g<br>" in page(signed_in, href)  # 2 x 300 g are used
+
+
+def test_far_ahead_a_figure_leads_to_days_that_reach_it(signed_in):
+    cake = butter_cake(on_hand_base=500)
+    far_on = MONDAY + timedelta(days=40)
+    planned = build.planned_cake(cake, due_on=far_on, quantity=2)
+
+    cake_page = page(signed_in, f"/bake-plan/{planned.pk}/")
+    week_page = page(signed_in, f"/bake-plan/?week={far_on}")
+
+    assert '?days=41#why">' in cake_page
+    assert f'href="/ahead/{cake.pk}/?days=42">' in week_page  # to its Sunday
 
 
 def test_cancelling_can_be_undone(signed_in):

@@ -68,6 +68,34 @@ def test_yes_from_the_shelves_with_what_it_costs(signed_in, torte):
     assert "What has to be ordered" not in markup
 
 
+def test_the_cost_of_the_ingredients_is_shown_item_by_item(signed_in, torte):
+    sugar = build.item("sugar", on_hand_base=900)
+    build.pack(sugar, build.supplier("Mill"), size_base=1_000, price="1.11")
+    build.recipe_line(torte, sugar, 50)
+
+    markup = page(signed_in)
+
+    # 400 g of butter at 9.99 a kilogram and 50 g of sugar at 1.11: 3.996 + 0.0555
+    costs = markup.partition("item by item</summary>")[2].partition("</details>")[0]
+    assert costs.index(">butter</a>") < costs.index("$3.996<")
+    assert costs.index("$3.996<") < costs.index(">sugar</a>") < costs.index("$0.0555<")
+    assert costs.index("$0.0555<") < costs.index(">$4.05<")
+    assert "salt" not in costs
+
+
+def test_an_item_says_through_what_the_cake_takes_it(signed_in, torte):
+    butter = torte.lines.get(component__name="butter").component
+    icing = build.recipe("Icing", yield_base=1_000, lines=[(butter, 500)])
+    build.recipe_line(torte, icing, 100)
+
+    markup = page(signed_in)
+
+    # 400 g of its own and 50 g in 100 g of icing
+    item = markup.partition(">butter</a>: 450 g</h3>")[2].partition("</details>")[0]
+    assert "<summary>For Torte, Icing</summary>" in item
+    assert "<li>400 g for Torte</li><li>50 g for Icing</li>" in item
+
+
 def test_yes_if_ordered_names_the_moment_and_the_line_that_grows(signed_in, torte):
     markup = page(signed_in, quantity="2")
 

@@ -282,7 +282,8 @@ def test_the_review_says_the_difference_in_units_and_money(signed_in, count, but
     page = signed_in.get(f"/count/{count.pk}/review/").content.decode()
 
     assert (
-        "1 case counted, 2 cases on record: 1 case less, \N{MINUS SIGN}$50.00." in page
+        "1 case counted, 2 cases on record: 1 case less, \N{MINUS SIGN}$50.00."
+        in page.replace("\N{NO-BREAK SPACE}", " ")
     )
 
 

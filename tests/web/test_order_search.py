@@ -8,6 +8,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from planning.engine.ordering.kept_wishes import KeptWishes
 from planning.models import Order, OrderSearch
 from planning.search_worker import look_for_orders
 from planning.searching import LOST, LOST_AFTER
@@ -263,6 +264,17 @@ def test_orders_found_for_another_kitchen_are_not_drafted(site, dairy):
     assert "The kitchen has changed since" in page(site, "orders")
 
 
+def test_drafted_orders_that_no_longer_hold_do_not_give_way_in_silence(site, dairy):
+    post(site, "draft_found_orders", found(site).pk)
+    assert "The kitchen has changed since" not in page(site, "orders")
+
+    Supplier.objects.update(delivery_fee=14)
+
+    shown = page(site, "orders")
+    assert "2 orders for $41.00 in all" in shown  # the usual rule's, at $14 a truck
+    assert "The kitchen has changed since better orders were looked for" in shown
+
+
 def test_a_search_that_somebody_replaced_is_not_drafted(site, dairy):
     search = found(site)
     post(site, "start_order_search", effort="quick")
@@ -285,11 +297,8 @@ def test_suppliers_are_left_out_and_preferred_by_what_is_ticked(site, dairy):
     )
 
     search = OrderSearch.objects.get()
-    assert (search.effort, search.left_out, search.preferred) == (
-        "usual",
-        [far.pk],
-        [dairy.pk],
-    )
+    assert search.effort == "usual"
+    assert search.kept_wishes == KeptWishes(left_out=(far.pk,), preferred=(dairy.pk,))
 
 
 @pytest.mark.parametrize(

@@ -31,7 +31,7 @@ CAKE = {
 def page(browser, address):
     response = browser.get(address)
     assert response.status_code == 200
-    return unescape(response.content.decode())
+    return unescape(response.content.decode()).replace("\N{NO-BREAK SPACE}", " ")
 
 
 def told(browser, response):
@@ -173,7 +173,7 @@ def test_a_line_is_added_in_any_unit_that_the_component_knows(signed_in):
     assert (line.component.name, line.quantity) == ("sugar", "3 1/4 cup")
     assert line.quantity_base == pytest.approx(650)
     assert line.yield_percent == 100
-    assert told(signed_in, response) == ["lemon curd takes sugar now."]
+    assert told(signed_in, response) == ["Added to lemon curd: sugar."]
 
 
 def test_a_unit_without_equivalent_names_the_remedy_and_leads_to_it(signed_in):
@@ -320,6 +320,21 @@ def test_a_recipe_shows_what_it_takes_and_the_base_amount_one_tap_away(signed_in
     assert "Local codes and licensed practice decide what is safe." in markup
 
 
+def test_what_is_bought_says_what_brings_it(signed_in):
+    butter, salt = build.item("butter"), build.item("salt")
+    icing = build.recipe("Icing", yield_base=1_000, lines=[(butter, 500)])
+    layers = build.recipe("layers", lines=[(icing, 400), (butter, 100), (salt, 5)])
+
+    markup = " ".join(page(signed_in, f"/recipes/{layers.pk}/").split())
+
+    # 200 g in 400 g of icing, and 100 g of its own
+    assert (
+        '>butter</a>: 300 g <span class="soft">(200 g in Icing, 100 g by itself)</span>'
+        in markup
+    )
+    assert ">salt</a>: 5 g</li>" in markup
+
+
 def test_what_a_batch_weighs_stands_against_what_it_yields(signed_in):
     lines = [(build.item("sugar"), 300), (build.item("butter"), 200)]
     curd = build.recipe("lemon curd", yield_base=450, lines=lines)
@@ -327,6 +342,9 @@ def test_what_a_batch_weighs_stands_against_what_it_yields(signed_in):
     markup = page(signed_in, f"/recipes/{curd.pk}/")
 
     assert "One batch weighs <strong>500 g</strong>" in markup
+    weighed = markup.partition("What the weight is made of")[2].partition("</table>")[0]
+    assert weighed.index("300.00 g") < weighed.index("200.00 g")
+    assert weighed.index("200.00 g") < weighed.index("500.00 g")
     assert "It is said to yield 450 g, which is 10 % less" in markup
 
 

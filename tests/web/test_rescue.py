@@ -137,7 +137,7 @@ def test_a_substitute_is_said_with_all_that_one_has_to_know(signed_in, margarine
     # 825 g are 1 lb and 13.1 oz, 1,100 g 2 lb and 6.8 oz, 275 g 9.7 oz
     assert (
         "900 g of margarine from the shelf, in date and free, for "
-        "1 lb + 13 oz of the 2 lb + 7 oz missing."
+        "1 lb + 13 oz of the 2 lb + 7 oz that no delivery brings."
     ) in words
     assert "9 3/4 oz would still be missing, and no delivery of it is in time." in words
 
@@ -146,7 +146,7 @@ def test_allergens_are_said_cake_by_cake_and_never_as_free_from(signed_in, marga
     words = instead(signed_in)
 
     # milk is on both labels; soy is in the bun dough; lupin is new
-    assert "Torte</a> (T-1, T-2): <strong>adds lupin; soy in it already</strong>" in (
+    assert "Torte</a> (T-1, T-2): <strong>adds lupin</strong>; soy in it already." in (
         words
     )
     assert "not a promise of “free from”; shared equipment may carry traces" in words
@@ -161,10 +161,29 @@ def test_what_it_would_leave_out_is_said_with_what_brings_it_still(
 
     words = instead(signed_in)
 
-    assert "adds no allergen" in words
-    assert "milk left out only where no butter at all goes in" in words
+    assert "(T-1, T-2): adds none; " in words
+    assert "milk and nuts left out only by replacing all the butter in it." in words
     assert "sesame still in it, from bun dough" in words
     assert "No allergen is entered for margarine; that does not mean" in words
+
+
+def test_what_adds_nothing_is_asked_first_and_nothing_counts_twice(
+    signed_in, margarine
+):
+    """Lard covers all 1,100 g; margarine is asked for what is left: nothing."""
+    butter = Item.objects.get(name="butter")
+    lard = build.item("lard", on_hand_base=2_000, allergens="milk")
+    build.substitute(butter, lard)
+    build.substitute(
+        butter, build.item("a fat of which no label is entered", on_hand_base=50)
+    )
+
+    words = instead(signed_in)
+
+    names = [part.split("</a>")[0].split(">")[-1] for part in words.split("place: <a")]
+    assert names[1:] == ["lard", "a fat of which no label is entered", "margarine"]
+    assert "Instead of what stands above: 900 g of margarine" in words
+    assert "Instead of what stands above: 1.1 kg of lard" not in words
 
 
 def test_without_prices_the_cost_is_not_known(signed_in, margarine):

@@ -49,10 +49,13 @@ def test_every_kind_is_said_in_a_sentence_with_its_figure(signed_in, short_kitch
     assert "1 runs out, 1 falls below safety, 1 ends below par." in markup
 
 
-def test_the_exact_lack_is_one_tap_away(signed_in, short_kitchen):
+def test_what_a_lack_is_made_of_is_one_tap_away(signed_in, short_kitchen):
     salt = rows(page(signed_in), "salt")[0]
 
-    assert "<span>1,900 g short</span>" in salt
+    href = salt.partition('class="figure-link" href="')[2].partition('"')[0]
+    assert href.endswith("#why")
+    assert '<section class="section" id="why">' in page(signed_in, href)
+    assert "1,900 g</span>" in page(signed_in, href)
 
 
 def test_the_last_moment_that_saves_it_or_that_nothing_does(signed_in, short_kitchen):
@@ -188,7 +191,8 @@ def test_a_substitute_on_the_shelf_is_said_where_no_delivery_saves(
 
     assert (
         "Rose petals: 30 g of sugar pearls from the shelf, in date and free, for 30 g "
-        "of the 40 g missing. Adds milk and soy, from the labels entered."
+        "of the 40 g that no delivery brings. Adds milk and soy, from the labels "
+        "entered."
     ) in markup
     assert 'href="/rescue/#instead"' in markup
 

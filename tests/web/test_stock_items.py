@@ -30,7 +30,7 @@ FLOUR = {
 def page(browser, address):
     response = browser.get(address)
     assert response.status_code == 200
-    return unescape(response.content.decode())
+    return unescape(response.content.decode()).replace("\N{NO-BREAK SPACE}", " ")
 
 
 def test_an_item_is_added_with_all_that_was_said(signed_in):

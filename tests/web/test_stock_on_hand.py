@@ -28,7 +28,8 @@ def send(browser, item, **typed):
 
 
 def said(response):
-    return [str(message) for message in response.context["messages"]]
+    messages = (str(message) for message in response.context["messages"])
+    return [words.replace("\N{NO-BREAK SPACE}", " ") for words in messages]
 
 
 def test_what_was_understood_and_the_difference_are_said(signed_in, butter):
@@ -149,6 +150,7 @@ def test_what_is_on_record_is_shown_by_place_and_date_each_to_be_set(signed_in):
     build.stock(cream, 700)
 
     markup = signed_in.get(f"/shelves/{cream.pk}/set/").content.decode()
+    markup = markup.replace("\N{NO-BREAK SPACE}", " ")
 
     assert "walk-in: 200 g, by today." in markup
     assert "walk-in: 700 g." in markup

@@ -16,7 +16,7 @@ LB = 453.59237
 def page(browser, address="/shelves/"):
     response = browser.get(address)
     assert response.status_code == 200
-    return unescape(response.content.decode())
+    return unescape(response.content.decode()).replace("\N{NO-BREAK SPACE}", " ")
 
 
 def cells(markup, item_name):

@@ -68,6 +68,14 @@ def test_an_allergen_that_the_other_label_does_not_name_is_said_with_care(
     assert "Its label does not name soy." in markup
 
 
+def test_a_label_that_nobody_entered_is_no_promise(signed_in, buttermilk):
+    build.substitute(buttermilk, build.item("whey"))
+
+    markup = page(signed_in, f"/shelves/{buttermilk.pk}/")
+
+    assert "No allergen is entered for it; that does not mean" in markup
+
+
 def test_what_cannot_stand_in_is_said_beside_its_field(
     signed_in, buttermilk, sour_cream
 ):

@@ -1,5 +1,6 @@
 """What if shows both plans side by side; accepted changes go through their jobs."""
 
+import re
 from datetime import timedelta
 from decimal import Decimal
 from html import unescape
@@ -47,10 +48,15 @@ def two_tortes(browser):
     )
 
 
+def words_of(markup):
+    return " ".join(re.sub(r"<[^>]+>", " ", markup).split())
+
+
 def figures(markup, name):
     """The two cells of a row of the table."""
     row = markup.split(f">{name}<")[1].split("</tr>")[0]
-    return [cell.rsplit(">", 1)[1] for cell in row.split("</td>")[:-1]]
+    cells = row.partition("/th>")[2].split("</td>")[:-1]
+    return [words_of(cell.partition("</summary>")[0]) for cell in cells]
 
 
 def test_before_anything_is_tried_the_page_offers_every_kind(signed_in):
@@ -70,6 +76,42 @@ def test_a_cake_added_is_compared_with_the_real_plan(signed_in):
     assert figures(markup, "Orders in all") == ["$0.00", "$9.99"]
     assert "Newly short, or shorter" in markup
     assert "Runs out Saturday, 200 g short." in markup
+    assert '<summary>1</summary><ul class="plain"><li>butter</li></ul>' in markup
+
+
+def test_what_gets_shorter_says_by_how_much(signed_in):
+    build.planned_cake(
+        PlannedCake.objects.get().cake, due_on=SATURDAY, quantity=2, reference="T-2"
+    )
+
+    added = two_tortes(signed_in)
+    tried(signed_in, "drop-cake", reference="W-1")
+    less = tried(signed_in, "drop-cake", reference="T-1")
+
+    # 1,200 of 1,000 g are used as it is, 2,000 with two more, 800 without T-1
+    assert "1 kg short. That is 800 g more than as it is." in added
+    assert "No longer short, or less" in less
+
+
+def test_what_gets_short_carries_its_sum_and_its_chain(signed_in):
+    markup = two_tortes(signed_in)
+
+    chain = words_of(markup.partition('<table class="sum">')[2].partition("</ul>")[0])
+    # Saturday begins with 1,000 - 800 and takes 400
+    assert "Used Saturday 400 g" in chain
+    assert "Less what is there when Saturday begins \N{MINUS SIGN} 200 g" in chain
+    assert "Short 200 g" in chain
+    assert "straight into T-1 Torte, due Saturday" in chain
+
+
+def test_the_money_is_shown_order_by_order(signed_in):
+    Supplier.objects.update(delivery_fee=5)
+
+    markup = two_tortes(signed_in)
+
+    orders = markup.partition("order by order</summary>")[2].partition("</table>")[0]
+    assert "Dairy, Friday none $14.99 $9.99 + $5.00" in words_of(orders)
+    assert figures(markup, "Orders in all") == ["$0.00", "$14.99"]
 
 
 def test_nothing_is_stored_while_it_is_tried(signed_in):
@@ -225,13 +267,14 @@ def test_looking_changes_nothing(signed_in, page):
     assert signed_in.get(f"{ADDRESS}{page}/").status_code == 405
 
 
-def test_queries_do_not_grow_with_the_changes(signed_in, django_assert_num_queries):
+def test_queries_do_not_grow_with_the_changes(signed_in, django_assert_max_num_queries):
     two_tortes(signed_in)
-    with django_assert_num_queries(14):
+    # one of them for each list of what gets short, or no longer does
+    with django_assert_max_num_queries(16):
         signed_in.get(ADDRESS)
 
     for number in range(5, 10):
         tried(signed_in, "close-day", day=f"2026-05-{number:02}")
         tried(signed_in, "on-hand", item="butter", amount=f"{number} lb")
-    with django_assert_num_queries(14):
+    with django_assert_max_num_queries(16):
         signed_in.get(ADDRESS)

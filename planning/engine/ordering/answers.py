@@ -2,15 +2,16 @@
 
 import numpy as np
 
-from planning.engine.because import day_words
 from planning.engine.costing import NOTHING, delivery_fee, line_cost
+from planning.engine.helpless import too_early_words, unhelped_words, unsold_words
 from planning.engine.ordering.problems import Problem
 from planning.engine.ordering.reasons import Reasons
 from planning.engine.ordering.search import Search
 from planning.engine.ordering.tasks import Task, follow
-from planning.engine.plan import Proof, SuggestedLine, SuggestedOrder
+from planning.engine.plan import Proof, ShortfallKind, SuggestedLine, SuggestedOrder
 from planning.engine.projection import LEAST_LACK_BASE
 from planning.engine.supplies import window_days
+from planning.engine.words import day_words
 
 
 def orders_of(reasons: Reasons) -> tuple[SuggestedOrder, ...]:
@@ -85,20 +86,17 @@ def _helpless(problem: Problem, task: Task) -> str | None:
     nodes, days = problem.kitchen.nodes, window_days(problem.window)
     name = nodes.names[task.node]
     safety = float(nodes.safety_base[task.node])
-    is_sold = any(pack.node == task.node for pack in problem.kitchen.packs)
-    helps = (
-        "no delivery that can still be ordered comes in time"
-        if is_sold
-        else "nobody sells it: add a supplier's pack on its page"
-    )
+    closing = np.inf if task.offers else float(follow(task, []).closing_base[-1])
     out = np.flatnonzero(task.most_owed_base >= LEAST_LACK_BASE)
-    if len(out):
-        return f"{name} runs out on {day_words(days[out[0]])} and {helps}."
     low = np.flatnonzero(task.least_closing_base[:-1] <= safety - LEAST_LACK_BASE)
-    if len(low):
-        return f"{name} falls below safety on {day_words(days[low[0]])} and {helps}."
-    if not task.offers:
-        closing = float(follow(task, []).closing_base[-1])
-        if closing <= max(task.par_base, safety) - LEAST_LACK_BASE:
-            return f"{name} ends below par and {helps}."
-    return None
+    if len(out):
+        what = f"{ShortfallKind.OUT} on {day_words(days[out[0]])}"
+    elif len(low):
+        what = f"{ShortfallKind.BELOW_SAFETY} on {day_words(days[low[0]])}"
+    elif closing <= max(task.par_base, safety) - LEAST_LACK_BASE:
+        what = f"{ShortfallKind.BELOW_PAR} on {day_words(days[-1])}"
+    else:
+        return None
+    if not any(pack.node == task.node for pack in problem.kitchen.packs):
+        return unsold_words(name, what)
+    return too_early_words(name, what) if task.offers else unhelped_words(name, what)

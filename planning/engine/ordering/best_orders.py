@@ -8,18 +8,23 @@ is told to stop.
 import time
 from collections.abc import Callable, Sequence
 
-from planning.engine.because import Say, day_words, plain_words
+from planning.engine.because import Say, plain_words
 from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.ordering.answers import helpless_warnings, orders_of, proof_of
 from planning.engine.ordering.efforts import USUAL, Effort, Progress
+from planning.engine.ordering.free_goods import without_idle_goods
+from planning.engine.ordering.minimums import passed_by_warnings, unreached_warnings
 from planning.engine.ordering.problems import Problem, read_problem
 from planning.engine.ordering.reasons import CakesBehind, Reasons
+from planning.engine.ordering.refining import refined
 from planning.engine.ordering.search import Search
 from planning.engine.ordering.selections import HALF_CENT, Cell, Selection
 from planning.engine.ordering.wishes import NO_WISHES, Wishes
 from planning.engine.plan import Demand, Purchasing
 from planning.engine.usual_rule import usual_rule
+
+MOST_REFININGS = 2  # rounds over all lines
 
 
 def best_orders(
@@ -29,6 +34,7 @@ def best_orders(
     deliveries: Sequence[Delivery],
     *,
     say: Say | None = None,
+    content: Say | None = None,
     effort: Effort = USUAL,
     on_progress: Callable[[Progress], None] | None = None,
     should_stop: Callable[[], bool] | None = None,
@@ -38,8 +44,10 @@ def best_orders(
 ) -> Purchasing:
     """Return the best orders found, never worse than the usual rule's.
 
-    `cakes_behind` names the cakes that need an item on some days; left out, reasons
-    name none. With wishes the usual rule's orders are no answer, only its total is.
+    `say` words an amount as it is counted, `content` what is in its packs; left out,
+    amounts are said in base units. `cakes_behind` names the cakes that need an item
+    on some days; left out, reasons name none. With wishes the usual rule's orders are
+    no answer, only its total is.
     """
     usual = usual_rule(kitchen, window, demand, deliveries, say)
     problem = read_problem(kitchen, window, demand, deliveries, wishes)
@@ -53,26 +61,46 @@ def best_orders(
         search.offer(search.selector.of_counts(_counts_of(problem, usual)))
         told(search, "usual rule")
     search.run()
+    _refine(search, should_stop or _never)
     best = search.best or search.selector.of_counts({})
-    search.best, warnings = _going(search, best)
+    best = _going(search, best)
+    search.best = without_idle_goods(problem, best, search.selector)
     reasons = Reasons(
         problem,
         search.best,
         search.selector,
-        search.pricers,
         say or plain_words(kitchen),
+        content or say or plain_words(kitchen),
         cakes_behind,
     )
     return Purchasing(
         orders=orders_of(reasons),
         usual_total=usual.usual_total,
         proof=proof_of(search),
-        warnings=(*helpless_warnings(problem), *warnings),
+        warnings=(
+            *helpless_warnings(problem),
+            *unreached_warnings(problem, search.best, search.selector),
+            *passed_by_warnings(problem, search.best),
+        ),
     )
 
 
 def _never() -> bool:
     return False
+
+
+def _refine(search: Search, should_stop: Callable[[], bool]) -> None:
+    """Buy one item after the other better, unless nothing better is left."""
+    if search.best is not None and not search.is_proven:
+        search.offer(
+            refined(
+                search.problem,
+                search.best,
+                search.selector,
+                rounds=MOST_REFININGS,
+                should_stop=should_stop,
+            )
+        )
 
 
 def _counts_of(problem: Problem, usual: Purchasing) -> dict[Cell, int]:
@@ -90,27 +118,14 @@ def _counts_of(problem: Problem, usual: Purchasing) -> dict[Cell, int]:
     }
 
 
-def _going(search: Search, selection: Selection) -> tuple[Selection, list[str]]:
-    """Leave out the deliveries that cannot happen, and say so."""
+def _going(search: Search, selection: Selection) -> Selection:
+    """Leave out the deliveries that cannot happen."""
     if selection.can_go:
-        return selection, []
-    problem = search.problem
-    kitchen = problem.kitchen
-    used = {truck for truck, _ in selection.counts}
-    staying = {
-        truck
-        for truck in used
-        if selection.goods[truck] < problem.terms[truck].minimum - HALF_CENT
-    }
+        return selection
+    terms = search.problem.terms
     counts = {
         cell: packs
         for cell, packs in selection.counts.items()
-        if cell[0] not in staying
+        if selection.goods[cell[0]] >= terms[cell[0]].minimum - HALF_CENT
     }
-    return search.selector.of_counts(counts), [
-        f"{kitchen.suppliers[problem.trucks[truck].supplier].name} does not come on "
-        f"{day_words(problem.trucks[truck].deliver_on)}: the lines there cannot reach "
-        f"the minimum order of {kitchen.bakery.currency} "
-        f"{problem.terms[truck].minimum:.2f}."
-        for truck in sorted(staying)
-    ]
+    return search.selector.of_counts(counts)

@@ -52,6 +52,8 @@ def options_of(
             for line, count in itertools.product(lines, counts)
         ]
         kept = undominated(np.minimum(amount, most_base), cents)
+        if kept[0]:  # what is free beats nothing at all, but may ask for a fee
+            kept = np.insert(kept, 0, 0)
         amount, cents = amount[kept], cents[kept]
         lines = [lines[row] for row in kept.tolist()]
     is_used = np.array([bool(line) for line in lines])

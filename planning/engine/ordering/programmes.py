@@ -1,5 +1,6 @@
 """A programme of whole and other numbers, row by row, and the solver's answer to it."""
 
+import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
@@ -17,6 +18,12 @@ Entries = list[tuple[int, float]]  # column and factor; a column may come twice
 LEAST_GAP = 1e-5
 # What the solver's own tolerances can add to a bound.
 BOUND_SLACK = 1e-6
+SECONDS_BETWEEN_ASKS = 0.1
+# No cost goes down without end, so the second is the first.
+NO_ANSWER = (
+    highspy.HighsModelStatus.kInfeasible,
+    highspy.HighsModelStatus.kUnboundedOrInfeasible,
+)
 INTERRUPTS = (
     _core.cb.HighsCallbackType.kCallbackMipInterrupt,
     _core.cb.HighsCallbackType.kCallbackSimplexInterrupt,
@@ -50,7 +57,7 @@ class Programme:
         self._upper: list[float] = []
         self._is_whole: list[bool] = []
         self._rows: list[tuple[dict[int, float], float, float]] = []
-        # The solver wants at least one of each, and has other figures without whole ones.
+        # The solver wants at least one of each, and one that is whole.
         self.row([(self.column(is_whole=True), 1.0)])
 
     def column(
@@ -96,6 +103,10 @@ class Programme:
             solver.setOptionValue("objective_bound", cutoff)
         _heed(solver, should_stop)
         solver.run()
+        if solver.getModelStatus() in NO_ANSWER and _is_at_once(solver):
+            # Its presolve has called what has an answer infeasible.
+            solver.setOptionValue("presolve", "off")
+            solver.run()
         return _answer(solver, cutoff)
 
     def _lp(self) -> highspy.HighsLp:
@@ -123,19 +134,27 @@ class Programme:
 
 def _heed(solver: Any, should_stop: Callable[[], bool]) -> None:
     """Let the solver ask now and then whether to stop."""
+    ask_at = 0.0
 
     def asked(*told: Any) -> None:  # the kind, words, figures, the answer, no more
-        told[3].user_interrupt = should_stop()
+        nonlocal ask_at
+        if time.monotonic() >= ask_at:
+            told[3].user_interrupt = should_stop()
+            ask_at = time.monotonic() + SECONDS_BETWEEN_ASKS
 
     solver.setCallback(asked, None)
     for kind in INTERRUPTS:
         solver.startCallback(kind)
 
 
+def _is_at_once(solver: Any) -> bool:
+    return int(solver.getInfo().mip_node_count) <= 1
+
+
 def _answer(solver: Any, cutoff: float | None) -> Answer:
     solution, info = solver.getSolution(), solver.getInfo()
     limit = INFINITY if cutoff is None else cutoff
-    if solver.getModelStatus() == highspy.HighsModelStatus.kInfeasible:
+    if solver.getModelStatus() in NO_ANSWER:
         return Answer(None, limit)
     bound = float(info.mip_dual_bound)
     bound = min(bound - BOUND_SLACK * max(1.0, abs(bound)), limit)

@@ -181,7 +181,9 @@ class Search:
             return False
         prices = Prices.plain(len(self.problem.trucks))
         if is_open is None:
-            is_open = np.array([not terms.is_shared for terms in self.problem.terms])
+            is_open = np.array(
+                [not terms.is_shared for terms in self.problem.terms], dtype=np.bool_
+            )
             for number, choice in self._choices.items():
                 is_open[list(self._column(number, choice).trucks)] = True
         prices.is_closed[:] = ~is_open

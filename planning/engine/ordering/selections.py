@@ -62,6 +62,13 @@ def fee_of(terms: TruckTerms, goods: float) -> float:
     return 0.0 if is_free else terms.fee
 
 
+def fees_of(terms: TruckTerms, goods: FloatColumn) -> FloatColumn:
+    """Return the fees of a delivery with such and such goods on it."""
+    if terms.free_from is None:
+        return np.full(len(goods), terms.fee)
+    return np.where(goods >= terms.free_from - HALF_CENT, 0.0, terms.fee)
+
+
 class Selector:
     """Makes selections of one problem."""
 
@@ -120,6 +127,10 @@ class Selector:
             found = outcome(task, amounts)
             self._outcomes[key] = found.is_enough, found.worth_left
         return self._outcomes[key]
+
+    def is_enough(self, number: int, bought_base: Mapping[int, float]) -> bool:
+        """Whether nothing of a task's item is short that could be helped."""
+        return self._outcome(number, self._problem.tasks[number], bought_base)[0]
 
     def worth(self, number: int, bought_base: Mapping[int, float]) -> float:
         """Return what is left over of a task's item is worth."""
@@ -197,12 +208,15 @@ class Selector:
     def bought_base(self, counts: Counts, task: Task) -> dict[int, float]:
         """Return what some packs bring of a task's item, by delivery."""
         packs_of = self._problem.kitchen.packs
-        bought: dict[int, float] = defaultdict(float)
+        bought: dict[int, float] = {}
         for offer in task.offers:
+            truck = offer.delivery
             for place in self._places_of_node[task.node]:
-                packs = counts.get((offer.delivery, place), 0)
-                bought[offer.delivery] += packs * packs_of[place].size_base
-        return dict(bought)
+                packs = counts.get((truck, place), 0)
+                if packs:
+                    brought_base = packs * packs_of[place].size_base
+                    bought[truck] = bought.get(truck, 0.0) + brought_base
+        return bought
 
 
 def _reaching(pack: PackTerms, has: int, lacking: float) -> int:

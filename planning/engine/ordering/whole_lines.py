@@ -36,14 +36,7 @@ class OfferColumns:
     offer: Offer
     open_: Entries | None  # adds up to 1 when the delivery comes; None: it always does
     base: Entries = field(default_factory=list)  # what it brings
-
-
-@dataclass(slots=True)
-class Truck:
-    """The columns of one delivery."""
-
-    open_: Entries | None
-    goods: Entries = field(default_factory=list)
+    goods: Entries = field(default_factory=list)  # what that costs
 
 
 class WholeLines:
@@ -52,16 +45,18 @@ class WholeLines:
     def __init__(self, problem: Problem, programme: Programme) -> None:
         self._problem, self._programme = problem, programme
         self._packs: dict[Cell, Entries] = {}
-        self._trucks = {
-            number: Truck(self._open(terms))
-            for number, terms in enumerate(problem.terms)
-        }
+        self._open = [self._modes(terms) for terms in problem.terms]
         self._places: dict[tuple[int, int], list[int]] = {}
         for place, pack in enumerate(problem.kitchen.packs):
             self._places.setdefault((pack.node, pack.supplier), []).append(place)
         self.offers = [self._task(task) for task in problem.tasks]
-        for number, truck in self._trucks.items():
-            self._ask_goods(problem.terms[number], truck)
+        goods: list[Entries] = [[] for _ in problem.terms]
+        for offers in self.offers:
+            for columns in offers:
+                goods[columns.offer.delivery] += columns.goods
+        for terms, open_, there in zip(problem.terms, self._open, goods, strict=True):
+            if open_ is not None:
+                self._ask_goods(terms, open_, there)
 
     def counts(self, values: list[float]) -> dict[Cell, int]:
         """Return the packs of an answer."""
@@ -71,7 +66,7 @@ class WholeLines:
         }
         return {cell: packs for cell, packs in found.items() if packs}
 
-    def _open(self, terms: TruckTerms) -> Entries | None:
+    def _modes(self, terms: TruckTerms) -> Entries | None:
         if not terms.is_shared:
             return None
         modes = [self._programme.column(terms.fee, 1.0, is_whole=True)]
@@ -80,27 +75,25 @@ class WholeLines:
             self._programme.row([(mode, 1.0) for mode in modes], upper=1.0)
         return [(mode, 1.0) for mode in modes]
 
-    def _ask_goods(self, terms: TruckTerms, truck: Truck) -> None:
+    def _ask_goods(self, terms: TruckTerms, open_: Entries, goods: Entries) -> None:
         """Ask for goods enough to come, and to come free."""
-        if truck.open_ is None:
-            return
         asked = [_in_cents(terms.minimum)]
         if terms.free_goods is not None:
             asked.append(_in_cents(terms.free_goods))
         modes = [
-            (mode, -goods)
-            for (mode, _), goods in zip(truck.open_, asked, strict=True)
-            if goods > 0
+            (mode, -least)
+            for (mode, _), least in zip(open_, asked, strict=True)
+            if least > 0
         ]
         if modes:
-            self._programme.row([*truck.goods, *modes], lower=0.0)
+            self._programme.row([*goods, *modes], lower=0.0)
 
     def _task(self, task: Task) -> list[OfferColumns]:
         none = follow(task, [0.0] * len(task.offers))
         found = []
         for offer in task.offers:
             truck = offer.delivery
-            columns = OfferColumns(offer, self._trucks[truck].open_)
+            columns = OfferColumns(offer, self._open[truck])
             most_base = most_useful_base(task, offer, none)
             supplier = self._problem.trucks[truck].supplier
             for place in self._places.get((task.node, supplier), []):
@@ -175,14 +168,14 @@ class WholeLines:
         size_base = self._problem.kitchen.packs[place].size_base
         self._packs.setdefault((truck, place), []).append((column, packs))
         columns.base.append((column, packs * size_base))
-        self._trucks[truck].goods.append((column, cost))
+        columns.goods.append((column, cost))
         return column
 
     def _round(self, columns: OfferColumns, taken: int) -> None:
         """Leave open what two roundings to the cent add to a line or take from it."""
         cent = float(CENT)
         column = self._programme.column(1.0, cent, lower=-cent)
-        self._trucks[columns.offer.delivery].goods.append((column, 1.0))
+        columns.goods.append((column, 1.0))
         self._programme.row([(column, 1.0), (taken, cent)], lower=0.0)
         self._programme.row([(column, 1.0), (taken, -cent)], upper=0.0)
 

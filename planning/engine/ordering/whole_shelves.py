@@ -6,19 +6,25 @@ taken, leaves no less, and nothing staler, on any day. Amounts are counted in th
 smallest pack.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from planning.engine.kitchen import FloatColumn
 from planning.engine.leftovers import MOST_DAYS_AHEAD
-from planning.engine.ordering.dating import without_dates
+from planning.engine.ordering.dating import _caps_base, without_dates
 from planning.engine.ordering.keeping import KeepingStock, all_helped
 from planning.engine.ordering.programmes import Entries, Programme, minus, times
 from planning.engine.ordering.tasks import Task
 from planning.engine.ordering.whole_lines import OfferColumns
 
-NOTHING_BASE = 1e-9
+# The solver's presolve loses answers where factors are as small as its tolerances. So
+# what is smaller than these is never a factor; where that matters at all, it leaves
+# the programme too easy by as much, never too hard.
+SMALL_FACTOR = 1e-3
+SMALL_AMOUNT = 1e-4
+LEAST_ROOM = 1e-5
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,35 +90,42 @@ def _ask(
     programme: Programme,
     task: Task,
     offers: Sequence[OfferColumns],
-    asked_base: Iterable[float],
+    asked_base: FloatColumn,
+    caps_base: FloatColumn,
 ) -> float:
     """Ask for what must have been bought up to each offer; return how much in all.
 
     What is asked for first at an offer is parted among the offers up to then, and none
-    can give its part unless it comes.
+    can give its part unless it comes. `caps_base` says how much of all that is bought
+    up to an offer can be of use; it gives nothing beyond that.
     """
-    so_far = 0.0
+    so_far, most_asked = 0.0, 0.0
     gives: list[Entries] = [[] for _ in offers]
-    for place, base in enumerate(asked_base):
-        more = base - task.tolerance_base - so_far
-        if more <= NOTHING_BASE:
+    for place, base in enumerate((asked_base - task.tolerance_base).tolist()):
+        if base <= most_asked:
             continue
-        so_far += more
-        mine = offers[: place + 1]
+        most_asked, mine = base, offers[: place + 1]
         brings = [entry for columns in mine for entry in columns.base]
-        programme.row(brings, lower=so_far)
+        programme.row(brings, lower=most_asked)
+        more = most_asked - so_far
+        if more <= SMALL_FACTOR:
+            continue
         parts = []
-        for columns, given in zip(mine, gives, strict=False):
-            part = programme.column(0.0, more)
+        for columns, cap, given in zip(mine, caps_base, gives, strict=False):
+            if cap <= so_far:
+                continue
+            most = min(more, max(float(cap) - so_far, SMALL_FACTOR))
+            part = programme.column(0.0, most)
             parts.append((part, 1.0))
             given.append((part, 1.0))
             if columns.open_ is not None:
-                programme.row([(part, 1.0), *times(columns.open_, -more)], upper=0.0)
+                programme.row([(part, 1.0), *times(columns.open_, -most)], upper=0.0)
         programme.row(parts, lower=more)
+        so_far = most_asked
     for columns, given in zip(offers, gives, strict=True):
         if given:
             programme.row([*columns.base, *minus(given)], lower=0.0)
-    return so_far
+    return most_asked
 
 
 def _add_worth(
@@ -127,11 +140,13 @@ def _add_worth(
     if most * task.worth <= 0:
         return
     useful = programme.column(-task.worth, most)
+    if most <= SMALL_AMOUNT:
+        return
     for spare in spares:
         before = spare.days * task.daily_base
         entries = [(useful, 1.0), *minus(spare.base)]
         slack = max(0.0, -spare.least_base)
-        if slack <= 2 * task.tolerance_base:
+        if slack <= max(2 * task.tolerance_base, SMALL_AMOUNT):
             programme.row(entries, upper=before + spare.there_base + slack)
             continue
         is_some = programme.column(upper=1.0, is_whole=True)
@@ -145,7 +160,7 @@ def _add_undated(
     programme: Programme, task: Task, offers: Sequence[OfferColumns]
 ) -> None:
     stock, course = KeepingStock(task), all_helped(task)
-    asked = _ask(programme, task, offers, list(stock.asked_after))
+    asked = _ask(programme, task, offers, stock.asked_after, stock.caps_base)
     left = course.left_base[-1].copy()
     left[-1] = task.opening_base[-1] - course.last_used_base.sum()
     left[-1] += task.same_day_base[:, -1].sum() + task.next_day_base[:, -1].sum()
@@ -171,8 +186,9 @@ class _DatedShelf:
     ) -> None:
         self._programme, self._task, self._offers = programme, task, offers
         self._lots = _lots_of(task, offers)
+        self._room = max(task.tolerance_base, LEAST_ROOM)
         self._owed = [
-            programme.column(0.0, float(most) + task.tolerance_base)
+            programme.column(0.0, float(most) + self._room)
             for most in task.most_owed_base
         ]
 
@@ -180,9 +196,8 @@ class _DatedShelf:
         """Add all rows."""
         task = self._task
         undated = without_dates(task)
-        _ask(
-            self._programme, task, self._offers, list(KeepingStock(undated).asked_after)
-        )
+        stock = KeepingStock(undated, _caps_base(task, undated)[0])
+        _ask(self._programme, task, self._offers, stock.asked_after, stock.caps_base)
         for lot in self._lots:
             self._take(lot)
         for day in range(task.days):
@@ -197,10 +212,10 @@ class _DatedShelf:
             lot.taken[day] = self._programme.column()
             if columns is not None and columns.open_ is not None:
                 before = task.most_owed_base[day - 1] if day else task.owed_base
-                most = float(task.used_base[day] + before) + task.tolerance_base
-                self._programme.row(
-                    [(lot.taken[day], 1.0), *times(columns.open_, -most)], upper=0.0
-                )
+                most = float(task.used_base[day] + before) + self._room
+                if most > SMALL_FACTOR:
+                    shut = times(columns.open_, -most)
+                    self._programme.row([(lot.taken[day], 1.0), *shut], upper=0.0)
         if lot.taken:
             self._programme.row(self._left(lot, task.days), lower=-lot.there_base)
 

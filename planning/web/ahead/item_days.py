@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 import django_tables2 as tables
+from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
@@ -36,18 +37,27 @@ class DayTable(tables.Table):
         self.caption = caption
 
 
-def day_table(words: PageWords, node: int, lines: ShelfLines) -> DayTable:
-    """Return the table of an item that has days."""
+def day_table(
+    words: PageWords, node: int, lines: ShelfLines, *, query: str = ""
+) -> DayTable:
+    """Return the table of an item that has days; what is used leads to what uses it.
+
+    `query` is what the address of another page takes to show the same plan.
+    """
     planned = words.planned
     caption = (
         f"{planned.kitchen.nodes.names[node]} day by day, as of "
         f"{words.moment(planned.plan.window.as_of)}: as people hold it, and in "
-        f"{planned.kitchen.nodes.units[node]}. Suggested orders are not counted in."
+        f"{planned.kitchen.nodes.units[node]}. Suggested orders are not counted in. "
+        "Tap what is used for what uses it."
     )
-    return DayTable(list(_rows(words, node, lines)), caption=caption)
+    return DayTable(list(_rows(words, node, lines, query)), caption=caption)
 
 
-def _rows(words: PageWords, node: int, lines: ShelfLines) -> Iterator[dict[str, Any]]:
+def _rows(
+    words: PageWords, node: int, lines: ShelfLines, query: str
+) -> Iterator[dict[str, Any]]:
+    item_id = words.planned.kitchen.nodes.ids[node]
     days = zip(
         lines.line(node).days,
         lines.opens_base(node),
@@ -59,19 +69,27 @@ def _rows(words: PageWords, node: int, lines: ShelfLines) -> Iterator[dict[str, 
             "day": full_day_words(day.on, words.today).replace(" ", NO_BREAK),
             "opens": _both(words.amount(node, opens_base)),
             "received": _both(words.amount(node, float(day.received_base))),
-            "used": _both(words.amount(node, float(day.used_base))),
+            "used": _used(words, node, day, item_id, query),
             "expired": _both(words.amount(node, float(day.expired_base))),
             "left": _both(words.amount(node, float(day.closing_base)), if_none=NOTHING),
             "state": _state(day, words.amount(node, lack_base)),
         }
 
 
+def _used(
+    words: PageWords, node: int, day: ShelfDay, item_id: int, query: str
+) -> SafeString:
+    said = words.amount(node, float(day.used_base))
+    if said.is_nothing:
+        return _both(said)
+    href = reverse("planning:reasons", args=[item_id, day.on.isoformat()]) + query
+    return format_html('<a href="{}">{}</a>', href, _both(said))
+
+
 def _both(said: Said, if_none: str = DASH) -> SafeString:
-    if said.words == NOTHING:
+    if said.is_nothing:
         return format_html("{}", if_none)
-    return format_html(
-        '{}<br><span class="small soft">{}</span>', said.words, said.exact
-    )
+    return format_html("{}<br>{}", said.words, said.beneath)
 
 
 def _state(day: ShelfDay, lack: Said) -> SafeString:

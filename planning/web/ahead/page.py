@@ -7,17 +7,19 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
+from planning.engine.chains import used_base
 from planning.engine.kitchen import NodeKind
-from planning.engine.tracing import Reason
+from planning.engine.projection import LEAST_LACK_BASE
 from planning.web.ahead.item_days import day_table
+from planning.web.ahead.made_sums import made_rows
 from planning.web.ahead.takers import Taker, TakerFinder
 from planning.web.page_words import PageWords, Said
 from planning.web.shelf.shelf_lines import ShelfLines
+from planning.web.shortfalls.lack_chains import lack_chain
 from planning.web.shortfalls.plan_choice import PlanChoice
 from planning.web.shortfalls.shortfall_rows import shortfall_rows
 from planning.web.showing import Context, show
 from planning.web.today.arrivals import arrivals, places_of
-from planning.web.today.makings import makings_of
 from planning.web.today.use_first import lot_rows
 from stock.calendars import CalendarTextError, parse_date
 from stock.models import Balance, Item
@@ -32,6 +34,7 @@ class UseDay:
     day: str
     used: Said
     takers: list[Taker]
+    is_shared: bool  # one whole gives several parts: added up, they are too many
 
 
 def ahead(request: HttpRequest, item_id: int) -> HttpResponse:
@@ -74,45 +77,53 @@ def _ahead(choice: PlanChoice, item: Item) -> Context:
     return {
         "to_words": words.day(planned.plan.window.to_on),
         "shortfall": next(iter(shortfall_rows(words, short)), None),
+        "chain": lack_chain(words, short[0]) if short else None,
         "line": lines.line(node) if lines.has(node) else None,
-        "table": day_table(words, node, lines) if lines.has(node) else None,
+        "table": (
+            day_table(words, node, lines, query=choice.query)
+            if lines.has(node)
+            else None
+        ),
         "use_days": _use_days(words, node),
-        "makings": makings_of(words, node),
+        "made": made_rows(words, node),
         "arrivals": arrivals(words, places_of(words, node)),
         "is_bought": planned.kitchen.nodes.kind[node] == NodeKind.BOUGHT,
     }
 
 
 def _use_days(words: PageWords, node: int) -> list[UseDay]:
-    """Return every day of the plan on which something takes a node."""
-    planned = words.planned
+    """Return every day of the plan on which something takes a node. One query."""
+    explosion = words.planned.explosion
     traces = {
         day: trace
-        for day in planned.plan.projection.days
-        if (trace := planned.explosion.reasons(node, day))
+        for day in words.planned.plan.projection.days
+        if (trace := explosion.reasons(node, day))
     }
     finder = TakerFinder(words, list(traces.values()))
     return [
-        UseDay(
-            on=day,
-            day=words.day(day),
-            used=words.amount(node, _taken_base(trace, node)),
-            takers=finder.nearest(node, trace),
-        )
+        _use_day(words, node, day, finder.nearest(node, trace))
         for day, trace in traces.items()
     ]
+
+
+def _use_day(words: PageWords, node: int, day: date, takers: list[Taker]) -> UseDay:
+    taken_base = used_base(words.planned.explosion, node, day)
+    alone_base = sum(taker.takes_base for taker in takers)
+    return UseDay(
+        on=day,
+        day=words.day(day),
+        used=words.amount(node, taken_base),
+        takers=takers,
+        is_shared=alone_base - taken_base >= LEAST_LACK_BASE,
+    )
 
 
 def _reasons(choice: PlanChoice, item: Item, day: date) -> Context:
     words = PageWords(choice.plan(as_of=timezone.now()), timezone.localdate())
     node = words.planned.node_by_id[item.pk]
     trace = words.planned.explosion.reasons(node, day)
+    finder = TakerFinder(words, [trace])
     return {
-        "day_words": words.day(day),
-        "used": words.amount(node, _taken_base(trace, node)),
-        "steps": TakerFinder(words, [trace]).steps(trace),
+        "use": _use_day(words, node, day, finder.nearest(node, trace)),
+        "steps": finder.steps(trace),
     }
-
-
-def _taken_base(trace: tuple[Reason, ...], node: int) -> float:
-    return sum(step.takes_base for step in trace if step.node == node)

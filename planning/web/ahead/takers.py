@@ -17,6 +17,7 @@ class Taker:
 
     day: str
     takes: Said
+    takes_base: float
     item_id: int
     name: str
     how_much: str  # of the taker is made
@@ -61,6 +62,7 @@ class TakerFinder:
         return Taker(
             day=self._words.day(step.on),
             takes=self._words.amount(step.node, step.takes_base),
+            takes_base=step.takes_base,
             item_id=nodes.ids[step.taker],
             name=nodes.names[step.taker],
             how_much=self._how_much(step),

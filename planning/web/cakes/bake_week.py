@@ -11,7 +11,7 @@ from planning.errors import PlanningError
 from planning.models import PlannedCake, Recipe
 from planning.outlook import Outlook, last_day_ahead, look_ahead
 from planning.snapshot import bakery_terms
-from planning.web.cakes.cake_words import making_words
+from planning.web.cakes.cake_words import ahead_query, making_words
 from stock.calendars import WEEKDAYS
 from stock.models import Bakery
 
@@ -45,6 +45,7 @@ class Week:
 
     days: list[WeekDay]
     trouble: str = ""
+    ahead_query: str = ""  # with which an item's page looks as far ahead
 
     @property
     def first_on(self) -> date:
@@ -87,12 +88,13 @@ def first_day_of_week(day: date, week_starts: str) -> date:
 def week_of(first_on: date, *, bakery: Bakery, now: datetime) -> Week:
     """Return a week of the bake plan. At most eight queries."""
     cakes = _cakes_by_day(first_on)
-    making, trouble = _making_by_day(first_on, bakery, now)
+    making, trouble, query = _making_by_day(first_on, bakery, now)
     is_closed = bakery_terms(bakery).is_closed
     days = [first_on + timedelta(days=n) for n in range(7)]
     return Week(
         [WeekDay(on, is_closed(on), cakes[on], making.get(on, [])) for on in days],
         trouble,
+        query,
     )
 
 
@@ -110,20 +112,23 @@ def _cakes_by_day(first_on: date) -> dict[date, list[PlannedCake]]:
 
 def _making_by_day(
     first_on: date, bakery: Bakery, now: datetime
-) -> tuple[dict[date, list[Made]], str]:
-    """Return what is made by day; what is past, or too far ahead, is not known."""
+) -> tuple[dict[date, list[Made]], str, str]:
+    """Return what is made by day; what is past, or too far ahead, is not known.
+
+    With it come what is wrong, and what an item's page takes to look as far.
+    """
     today = now.astimezone(bakery.zone).date()
     last_on = first_on + WEEK - ONE_DAY
     if last_on < today or first_on > last_day_ahead(today):
-        return {}, ""
+        return {}, "", ""
     try:
         outlook = look_ahead(bakery=bakery, as_of=now, until=last_on)
     except PlanningError as error:
-        return {}, str(error)
+        return {}, str(error), ""
     by_day: dict[date, list[Made]] = defaultdict(list)
     for on, made in _made(outlook, first_on, last_on):
         by_day[on].append(made)
-    return by_day, ""
+    return by_day, "", ahead_query(outlook.window, bakery)
 
 
 def _made(outlook: Outlook, first_on: date, last_on: date) -> list[tuple[date, Made]]:

@@ -4,12 +4,14 @@ from datetime import time
 
 from planning.batch_words import batches_words, number_words
 from planning.engine import geometry
+from planning.engine.kitchen import Window
 from planning.engine.plan import Making
 from planning.errors import SizeError
 from planning.models import PlannedCake
 from planning.size_words import factors_words, tiers_words
 from planning.web.recipes.recipe_words import as_typed_words
 from stock.calendar_words import clock_words
+from stock.models import Bakery
 
 
 def due_time_words(at: time | None) -> str:
@@ -53,6 +55,11 @@ def making_words(made: Making, unit: str, yields: str) -> str:
         return f"{number_words(made.batches)} cake{'' if made.batches <= 1 else 's'}"
     amount = as_typed_words(made.amount_base, unit, [yields])
     return f"{batches_words(made.batches, made.mixes)}: {amount}"
+
+
+def ahead_query(window: Window, bakery: Bakery) -> str:
+    """Return what an item's page takes to look as far ahead; usually nothing."""
+    return "" if window.days == bakery.horizon_days else f"?days={window.days}"
 
 
 def _tiers(size: str) -> str:

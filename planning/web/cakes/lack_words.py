@@ -31,7 +31,7 @@ def lacks_for(reference: str, outlook: Outlook) -> list[Lack]:
     return [
         Lack(
             nodes.ids[row.node],
-            f"{named_shortfall_words(outlook, row, tell)}.",
+            as_sentence(named_shortfall_words(outlook, row, tell)),
             _remedy(outlook, row),
             is_out=row.kind is ShortfallKind.OUT,
         )
@@ -67,7 +67,7 @@ def _new_lack(lack: NewLack, outlook: Outlook) -> str:
         what = f"This makes {name} another {amount} short: out {day}"
     else:
         what = f"This makes {name} run out {day}, {amount} short"
-    return f"{what}. {_remedy(outlook, row)}"
+    return f"{as_sentence(what)} {_remedy(outlook, row)}"
 
 
 def _newly_late(before: Outlook, after: Outlook) -> Iterator[str]:

@@ -15,7 +15,12 @@ from planning.errors import PlanningError
 from planning.models import PlannedCake
 from planning.outlook import look_ahead
 from planning.sheets import BAKE_PLAN
-from planning.web.cakes.cake_words import due_time_words, size_of, understood_or_why
+from planning.web.cakes.cake_words import (
+    ahead_query,
+    due_time_words,
+    size_of,
+    understood_or_why,
+)
 from planning.web.cakes.lack_words import Lack, lacks_for
 from planning.web.cakes.plan_changes import PlanChange
 from stock.cells import CellError
@@ -107,4 +112,7 @@ def _lacks(planned: PlannedCake, bakery: Bakery) -> dict[str, list[Lack] | str]:
         outlook = look_ahead(bakery=bakery, as_of=now, until=planned.due_on)
     except PlanningError as error:
         return {"lacks": [], "trouble": str(error)}
-    return {"lacks": lacks_for(planned.reference, outlook)}
+    return {
+        "lacks": lacks_for(planned.reference, outlook),
+        "ahead_query": ahead_query(outlook.window, bakery),
+    }

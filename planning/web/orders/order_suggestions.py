@@ -2,8 +2,9 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
+from django.forms import BoundField
 from django.utils import timezone
 
 from planning.better_words import better_words
@@ -22,6 +23,7 @@ from planning.order_sheets import suggested_sheet
 from planning.planner import Planned
 from planning.web.orders.order_tables import LinesTable, suggested_rows
 from planning.web.orders.order_words import deliver_words, order_by_words
+from planning.web.orders.search_form import SearchForm
 from stock.templatetags.words import day_words, money
 
 
@@ -30,6 +32,7 @@ class Suggestion:
     """One truck that the plan would order."""
 
     supplier_id: int
+    deliver_on: date
     day_words: str
     deliver_words: str
     order_by_words: str
@@ -38,6 +41,8 @@ class Suggestion:
     table: LinesTable
     draft: Order | None  # the order that waits for this truck
     is_drafted: bool  # and says the same, or is a person's own
+    wish: BoundField | None = None  # whether to prefer or to forbid it
+    wished: str = ""  # which of the two it is already
 
     @property
     def is_shown_as_draft(self) -> bool:
@@ -74,6 +79,11 @@ class Suggestions:
     warnings: list[str]
 
     @property
+    def all_trucks(self) -> set[Truck]:
+        """Which deliveries they are for."""
+        return {(each.supplier_id, each.deliver_on) for each in self.trucks}
+
+    @property
     def shown(self) -> list[Suggestion]:
         """The trucks that no draft of the plan's own shows already."""
         return [truck for truck in self.trucks if not truck.is_shown_as_draft]
@@ -101,12 +111,19 @@ class Suggestions:
         return "Draft these orders again" if has_drafts else "Draft these orders"
 
 
-def suggestions(planned: Planned, *, now: datetime) -> Suggestions:
-    """Return what the plan would order, beside what waits already. Two queries."""
+def suggestions(
+    planned: Planned, *, now: datetime, form: SearchForm | None = None
+) -> Suggestions:
+    """Return what the plan would order, beside what waits already. Two queries.
+
+    With a form of wishes each line can be fixed, each delivery preferred or forbidden.
+    """
     waiting = waiting_by_truck()
     purchasing = planned.plan.purchasing
     trucks = [
-        _suggestion(planned, order, waiting.pop(truck_of(planned, order), None), now)
+        _suggestion(
+            planned, order, waiting.pop(truck_of(planned, order), None), now, form
+        )
         for order in purchasing.orders
     ]
     total = purchasing.total_cost
@@ -121,20 +138,26 @@ def suggestions(planned: Planned, *, now: datetime) -> Suggestions:
 
 
 def _suggestion(
-    planned: Planned, order: SuggestedOrder, draft: Order | None, now: datetime
+    planned: Planned,
+    order: SuggestedOrder,
+    draft: Order | None,
+    now: datetime,
+    form: SearchForm | None,
 ) -> Suggestion:
-    today = timezone.localdate(now)
+    today, truck = timezone.localdate(now), truck_of(planned, order)
+    wished = form.truck_words(*truck) if form else ""
     sheet = suggested_sheet(planned.kitchen, order, planned.bakery)
     day = deliver_words(order.deliver_on, today)
     return Suggestion(
-        supplier_id=truck_of(planned, order)[0],
+        supplier_id=truck[0],
+        deliver_on=truck[1],
         day_words=day_words(order.deliver_on, today),
         deliver_words=day,
         order_by_words=order_by_words(order.order_by, now=now, today=today),
         is_last_day=timezone.localdate(order.order_by) == today,
         sheet=sheet,
         table=LinesTable(
-            suggested_rows(planned, order),
+            suggested_rows(planned, order, form),
             caption=f"What {sheet.supplier} would bring {day}, prices in "
             f"{sheet.currency}.",
             currency=sheet.currency,
@@ -142,6 +165,8 @@ def _suggestion(
         draft=draft,
         is_drafted=draft is not None
         and (is_a_persons(draft) or is_as_suggested(draft, order)),
+        wish=form.truck_field(*truck) if form and not wished else None,
+        wished=wished,
     )
 
 

@@ -4,15 +4,18 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Protocol
 
 import django_tables2 as tables
 from django.forms import BoundField
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django_tables2 import A
 
 from planning.engine.plan import SuggestedOrder
+from planning.engine.words import capitalized
 from planning.models import Order, OrderLine
 from planning.order_book import BookedOrder
 from planning.planner import Planned
@@ -24,10 +27,30 @@ from planning.web.orders.order_words import (
     step_words,
     total_words,
 )
+from planning.web.orders.wish_entries import line_name
 from stock.templatetags.words import day_words, moment_words, money, price
 
+NO_MORE = SafeString("")
+WISH_FIELD = (
+    '<div class="wish-field screen-only">'
+    '<label class="choice"><input type="checkbox" form="wishes" name="keep" '
+    'value="{name}={packs}"> <span>{words}</span></label>'
+    '<label>or fix at <span class="for-ears">so many packs of {item}</span> '
+    '<input type="text" form="wishes" name="{name}" inputmode="numeric" '
+    'autocomplete="off"> packs</label>'
+    '<button type="submit" form="wishes" name="step" value="add" class="button">'
+    "Add to the wishes</button></div>"
+)
 NUM = {"td": {"class": "num"}, "th": {"class": "num"}}
+COST = {"td": {"class": "num cost"}, "th": {"class": "num"}}
 WORDS = {"td": {"class": "words"}}
+
+
+class WishForm(Protocol):
+    """The form that wishes for lines are typed into."""
+
+    def line_words(self, pack_id: int, deliver_on: date) -> str:
+        """Return how a line is fixed already; blank if it is free."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,11 +67,18 @@ class LineRow:
     because: tuple[str, ...] = ()
     note: str = ""
     field: BoundField | None = None  # where the number of packs is typed
+    wish_name: str = ""  # of the field that fixes it in the next search
+    wished: str = ""  # how it is fixed already
 
 
-def suggested_rows(planned: Planned, order: SuggestedOrder) -> list[LineRow]:
-    """Return the lines of an order that the plan suggests."""
-    nodes = planned.kitchen.nodes
+def suggested_rows(
+    planned: Planned, order: SuggestedOrder, form: WishForm | None = None
+) -> list[LineRow]:
+    """Return the lines of an order that the plan suggests.
+
+    With a form of wishes each can be fixed.
+    """
+    nodes, day = planned.kitchen.nodes, order.deliver_on
     return [
         LineRow(
             item=nodes.names[line.pack.node],
@@ -59,6 +89,8 @@ def suggested_rows(planned: Planned, order: SuggestedOrder) -> list[LineRow]:
             price=line.price,
             line_cost=line.line_cost,
             because=line.because,
+            wish_name=line_name(line.pack.pack_id, day) if form else "",
+            wished=form.line_words(line.pack.pack_id, day) if form else "",
         )
         for line in order.lines
     ]
@@ -101,14 +133,14 @@ class LinesTable(tables.Table):
 
     item = tables.Column("Item", linkify=("stock:item", [A("item_id")]))
     buy = tables.Column("Packs", empty_values=(), attrs=WORDS)
-    line_cost = tables.Column("Amount", attrs=NUM)
+    line_cost = tables.Column("Amount", attrs=COST)
     price = tables.Column("One pack", attrs=NUM)
     code = tables.Column("Their code")
 
     class Meta:
         orderable = False
         empty_text = "Nothing is on it yet."
-        attrs = {"class": "order-lines across"}
+        attrs = {"class": "order-lines"}
 
     def __init__(self, rows: Iterable[LineRow], *, caption: str, currency: str) -> None:
         super().__init__(rows)
@@ -118,7 +150,9 @@ class LinesTable(tables.Table):
     def render_buy(self, record: LineRow) -> SafeString:
         """Return how many packs of what, why, and the field to change it in."""
         words = packs_words(record.packs, record.label)
-        why = _why(words if record.field is None else "Why so many", record.because)
+        if record.wish_name:
+            return _wishable(record, words)
+        why = _why(words if record.field is None else "Why so many", record)
         if record.field is None:
             return why + _for_paper(words) if why else format_html("{}", words)
         return format_html(
@@ -152,16 +186,37 @@ def _for_paper(words: str) -> SafeString:
     return format_html('<span class="print-only">{}</span>', words)
 
 
-def _why(words: str, because: Iterable[str]) -> SafeString:
-    """Return words that open to reasons; nothing where there are none."""
-    reasons = format_html_join("", "<li>{}</li>", ((each,) for each in because))
-    if not reasons:
-        return SafeString("")
+def _why(words: str, record: LineRow, more: SafeString = NO_MORE) -> SafeString:
+    """Return words that open to reasons, and more; nothing where there is nothing."""
+    reasons = format_html_join("", "<li>{}</li>", ((each,) for each in record.because))
+    if not reasons and not more:
+        return NO_MORE
     return format_html(
-        '<details class="amount why"><summary>{}</summary><ul>{}</ul></details>',
+        '<details class="amount why"><summary>{}</summary><ul>{}</ul>'
+        '<p class="screen-only"><a href="{}">{}, day by day</a></p>{}</details>',
         words,
         reasons,
+        reverse("planning:ahead", args=[record.item_id]),
+        capitalized(record.item),
+        more,
     )
+
+
+def _wishable(record: LineRow, words: str) -> SafeString:
+    """Return packs that open to why, and to a way to fix how many."""
+    if record.wished:
+        more = format_html(
+            '<p class="small"><a href="#your-wishes">{}</a></p>', record.wished
+        )
+        return _why(words, record) + _for_paper(words) + more
+    field = format_html(
+        WISH_FIELD,
+        name=record.wish_name,
+        packs=record.packs,
+        words=f"Keep {words} as {'it is' if record.packs == 1 else 'they are'}",
+        item=record.item,
+    )
+    return _why(words, record, field) + _for_paper(words)
 
 
 def _open_words(record: BookedOrder, today: date) -> str | SafeString:

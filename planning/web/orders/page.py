@@ -10,15 +10,16 @@ from django.views.decorators.http import require_POST
 
 from planning.drafting import draft_what_is_needed
 from planning.errors import PlanningError
-from planning.models import Order
+from planning.models import Order, OrderSearch
 from planning.order_book import BookedOrder, booked_orders
-from planning.planner import make_plan
-from planning.searching import as_chosen, last_search
+from planning.planner import Planned, make_plan
+from planning.searching import as_chosen, is_alive, last_search, with_found
 from planning.web.orders.order_suggestions import suggestions
 from planning.web.orders.order_tables import OrdersTable
 from planning.web.orders.order_words import drafted_words
 from planning.web.orders.search_form import SearchForm
 from planning.web.orders.search_words import found_in_short
+from planning.web.orders.wish_words import WishWords
 from planning.web.showing import Context, show
 from stock.errors import StockError
 from stock.models import Bakery
@@ -35,14 +36,29 @@ def orders(request: HttpRequest) -> HttpResponse:
 
     def planned() -> Context:
         usual, search = make_plan(bakery=bakery, as_of=now), last_search()
+        is_looking = search is not None and is_alive(search, now)
+        form = None if is_looking else SearchForm(usual, now=now, last=search)
         return {
-            "suggested": suggestions(as_chosen(usual), now=now),
-            "form": SearchForm(usual),
+            "suggested": suggestions(as_chosen(usual), now=now, form=form),
+            "form": form,
             "search_words": search and found_in_short(usual, search, now),
+            "kept_wishes": _kept_wishes(usual, search, now),
         }
 
     stored = _stored(bakery, now)
     return show(request, "planning/orders.html", planned, **stored)
+
+
+def _kept_wishes(
+    usual: Planned, search: OrderSearch | None, now: datetime
+) -> list[str]:
+    """Return the wishes that the suggested orders keep to, in words."""
+    if search is None or search.drafted_at is None or not search.wishes:
+        return []
+    better = with_found(usual, search)
+    if better is None:
+        return []
+    return WishWords(usual, now).all(search.kept_wishes, better.plan.purchasing)
 
 
 @require_POST

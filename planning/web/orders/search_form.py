@@ -1,18 +1,64 @@
-"""What a search for better orders is asked for: how long, and from whom."""
+"""What a search for better orders is asked for: how long, and around which wishes."""
 
-from datetime import datetime
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
 
 from django import forms
+from django.forms import BoundField
 from django.http import QueryDict
 
-from planning.errors import PlanningError
+from planning.engine.ordering.kept_wishes import (
+    NOTHING_WISHED,
+    KeptWishes,
+    SupplierDay,
+)
+from planning.engine.ordering.wishes import FixedLine
+from planning.errors import PlanningError, SearchMovedOnError
 from planning.models import OrderSearch
 from planning.planner import Planned
-from planning.searching import Asked, start_search
+from planning.searching import ANY_SEARCH, Asked, last_search, start_search
+from planning.web.orders.order_forms import PACK_COUNT, PACKS_INPUT
+from planning.web.orders.search_words import moved_on_words
+from planning.web.orders.wish_entries import (
+    FORBID,
+    LEFT_OUT,
+    MORE,
+    PREFER,
+    PREFERRED,
+    STEP,
+    TAKE_BACK,
+    WishEntries,
+    line_name,
+    read_entries,
+    settled,
+    truck_name,
+)
+from planning.web.orders.wish_words import WishWords
+from stock.cells import CellError
+from stock.web.entry_fields import CellField, DateInput, NumberInput
+
+# Fields stand beside the lines that they are about, wherever the form itself is.
+OF_FORM = {"form": "wishes"}
+TRUCK_CHOICES = (
+    ("", "As the search finds best"),
+    (PREFER, "Rather this one"),
+    (FORBID, "No order for it"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class WishRow:
+    """One wish: in words, with its field where it has one."""
+
+    name: str
+    words: str
+    field: BoundField | None = None
+    gone: str = ""  # why it cannot be any more
 
 
 class SearchForm(forms.Form):
-    """How long to look; suppliers to leave out, and those rather to order from."""
+    """How long to look; what to keep, to leave out, and to order rather."""
 
     use_required_attribute = False
     effort = forms.ChoiceField(
@@ -41,45 +87,255 @@ class SearchForm(forms.Form):
         error_messages={"invalid_choice": "Choose suppliers from the list."},
     )
 
-    def __init__(self, planned: Planned, data: QueryDict | None = None) -> None:
-        super().__init__(data)
-        kitchen = planned.kitchen
-        selling = {pack.supplier for pack in kitchen.packs}
-        self._names = {
-            supplier.supplier_id: supplier.name
-            for place, supplier in enumerate(kitchen.suppliers)
-            if place in selling
-        }
-        for field in ("left_out", "preferred"):
+    more_pack = CellField(label="Pack", required=False)
+    more_on = CellField(label="Delivered on", required=False, widget=DateInput)
+    more_packs = CellField(
+        label="How many packs",
+        required=False,
+        widget=NumberInput(PACKS_INPUT),
+    )
+
+    def __init__(
+        self,
+        planned: Planned,
+        data: QueryDict | None = None,
+        *,
+        now: datetime,
+        last: OrderSearch | None = None,
+    ) -> None:
+        kept = last.kept_wishes if last and data is None else NOTHING_WISHED
+        initial: dict[str, Any] = {LEFT_OUT: kept.left_out, PREFERRED: kept.preferred}
+        if last is not None:
+            initial["effort"] = last.effort
+        data = data if data is None else settled(data)
+        super().__init__(data, initial=initial)
+        self.seen = (last.pk if last else "") if data is None else data.get("seen", "")
+        self.is_to_start = data is not None and not {STEP, TAKE_BACK} & data.keys()
+        self.words = WishWords(planned, now)
+        self._names = _selling(planned)
+        for field in (LEFT_OUT, PREFERRED):
             self.fields[field].choices = list(self._names.items())  # type: ignore[attr-defined]
+        self.fields["more_pack"].widget = forms.Select(choices=_pack_choices(planned))
+        self.entries = WishEntries.of(kept) if data is None else read_entries(data)
+        self._gone = {} if self.is_bound else self._all_gone()
+        self._add_fields()
+
+    def _add_fields(self) -> None:
+        for place, text in self.entries.lines.items():
+            self.fields[line_name(*place)] = CellField(
+                required=False,
+                initial=text,
+                label=self.words.line(*place),
+                widget=NumberInput(PACKS_INPUT | OF_FORM),
+            )
+        for truck, text in self.entries.trucks.items():
+            self._add_truck(truck, text)
+
+    def _add_truck(self, truck: SupplierDay, chosen: str = "") -> None:
+        self.fields[truck_name(*truck)] = forms.ChoiceField(
+            required=False,
+            initial=chosen,
+            label=self.words.truck(*truck),
+            choices=TRUCK_CHOICES,
+            widget=forms.Select(OF_FORM),
+        )
+
+    def _all_gone(self) -> dict[str, str]:
+        """Return what was wished before and cannot be any more, with the reason."""
+        problems = {
+            line_name(*place): self._place_problem(*place)
+            for place in self.entries.lines
+        } | {
+            truck_name(*truck): self.words.truck_problem(*truck)
+            for truck in self.entries.trucks
+        }
+        return {name: problem for name, problem in problems.items() if problem}
+
+    def truck_field(self, supplier_id: int, deliver_on: date) -> BoundField:
+        """Return the field that prefers or forbids a delivery nothing is wished of."""
+        self._add_truck((supplier_id, deliver_on))
+        return self[truck_name(supplier_id, deliver_on)]
+
+    def truck_words(self, supplier_id: int, deliver_on: date) -> str:
+        """Return what is wished of a delivery already; blank if nothing is."""
+        chosen = self.entries.trucks.get((supplier_id, deliver_on), "")
+        return f"Your wish: {dict(TRUCK_CHOICES)[chosen].lower()}" if chosen else ""
+
+    def other_trucks(self, listed: set[SupplierDay]) -> list[BoundField]:
+        """Return a field for each delivery that is not listed and not wished of."""
+        kitchen = self.words.planned.kitchen
+        trucks = [
+            (kitchen.suppliers[truck.supplier].supplier_id, truck.deliver_on)
+            for truck in self.words.planned.deliveries
+            if kitchen.suppliers[truck.supplier].supplier_id in self._names
+        ]
+        return [
+            self.truck_field(*truck)
+            for truck in sorted(trucks, key=lambda one: (self._names[one[0]], one[1]))
+            if truck not in listed | self.entries.trucks.keys()
+        ]
+
+    def line_words(self, pack_id: int, deliver_on: date) -> str:
+        """Return how a line is fixed already; blank if it is free."""
+        text = self.entries.lines.get((pack_id, deliver_on), "")
+        return f"Your wish: exactly {text}" if text else ""
+
+    @property
+    def wish_rows(self) -> list[WishRow]:
+        """Every wish, those for suppliers first."""
+        said = {LEFT_OUT: "Nothing from", PREFERRED: "Rather from"}
+        return [
+            *(
+                WishRow(f"{name}_{key}", f"{words} {self._names[int(key)]}")
+                for name, words in said.items()
+                for key in self[name].value() or ()
+                if str(key).isdecimal() and int(key) in self._names
+            ),
+            *(self._row(truck_name(*truck)) for truck in self.entries.trucks),
+            *(self._row(line_name(*place)) for place in self.entries.lines),
+        ]
+
+    def _row(self, name: str) -> WishRow:
+        label = str(self.fields[name].label)
+        return WishRow(name, label, self[name], self._gone.get(name, ""))
+
+    @property
+    def has_more(self) -> bool:
+        """Whether one more line was begun, but not all of it said."""
+        return any(self[name].value() for name in MORE)
 
     @property
     def has_wishes(self) -> bool:
-        """Whether anything was asked for beyond how long, right or wrong."""
-        return any(self[field].value() for field in ("left_out", "preferred"))
+        """Whether any supplier was chosen, right or wrong."""
+        return any(self[field].value() for field in (LEFT_OUT, PREFERRED))
 
     def clean(self) -> None:
-        """Refuse wishes that contradict each other."""
-        left_out = self.cleaned_data.get("left_out", [])
-        both = set(left_out) & set(self.cleaned_data.get("preferred", []))
+        """Refuse what cannot be, and wishes that contradict each other."""
+        left_out = self.cleaned_data.get(LEFT_OUT, [])
+        both = set(left_out) & set(self.cleaned_data.get(PREFERRED, []))
         if both:
             names = " and ".join(sorted(self._names[key] for key in both))
-            self.add_error("preferred", f"{names}: nothing is ordered from them.")
+            self.add_error(PREFERRED, f"{names}: nothing is ordered from them.")
         if left_out and len(left_out) == len(self._names):
-            self.add_error("left_out", "Leave somebody to order from.")
+            self.add_error(LEFT_OUT, "Leave somebody to order from.")
+        if self.has_more:
+            self.add_error("more_pack", "Say which pack, which day and how many.")
+        for truck, chosen in self.entries.trucks.items():
+            problem = self.words.truck_problem(*truck)
+            if not problem and chosen == PREFER and truck[0] in left_out:
+                problem = f"Nothing is ordered from {self._names[truck[0]]}."
+            self._refuse(truck_name(*truck), problem)
+        self.fixed_lines = [
+            line
+            for place, text in self.entries.lines.items()
+            if (line := self._read_line(place, text, left_out)) is not None
+        ]
+
+    def _refuse(self, name: str, problem: str) -> None:
+        if problem:
+            self.add_error(name, problem)
+
+    def _read_line(
+        self, place: tuple[int, date], text: str, left_out: list[int]
+    ) -> FixedLine | None:
+        """Return a fixed line; None if it was refused beside its field."""
+        name, problem, packs = line_name(*place), self._place_problem(*place), 0
+        try:
+            packs = PACK_COUNT.parse(text)
+        except CellError as error:
+            problem = problem or str(error)
+        problem = problem or self._packs_problem(place, packs, left_out)
+        self._refuse(name, problem)
+        return None if problem else FixedLine(*place, packs)
+
+    def _place_problem(self, pack_id: int, deliver_on: date) -> str:
+        problem = self.words.pack_problem(pack_id)
+        if problem:
+            return problem
+        return self.words.truck_problem(self._supplier_of(pack_id), deliver_on)
+
+    def _packs_problem(
+        self, place: tuple[int, date], packs: int, left_out: list[int]
+    ) -> str:
+        pack_id, deliver_on = place
+        supplier_id = self._supplier_of(pack_id)
+        is_forbidden = self.entries.trucks.get((supplier_id, deliver_on)) == FORBID
+        if packs and (supplier_id in left_out or is_forbidden):
+            where = self.words.truck(supplier_id, deliver_on)
+            return f"Nothing is to come from {where}: take one of the two wishes back."
+        return self.words.packs_problem(self.words.packs[pack_id], packs)
+
+    def _supplier_of(self, pack_id: int) -> int:
+        suppliers = self.words.planned.kitchen.suppliers
+        return suppliers[self.words.packs[pack_id].supplier].supplier_id
+
+    def wishes(self) -> KeptWishes:
+        """Return the wishes of a valid form."""
+        trucks = self.entries.trucks.items()
+        return KeptWishes(
+            fixed_lines=tuple(self.fixed_lines),
+            left_out=tuple(self.cleaned_data[LEFT_OUT]),
+            preferred=tuple(self.cleaned_data[PREFERRED]),
+            forbidden_deliveries=tuple(
+                truck for truck, chosen in trucks if chosen == FORBID
+            ),
+            preferred_deliveries=tuple(
+                truck for truck, chosen in trucks if chosen == PREFER
+            ),
+        )
 
     def start(self, *, at: datetime, by_id: int | None) -> bool:
         """Start the search; False if it was refused, with the sentence on the form."""
         if not self.is_valid():
             return False
-        asked = Asked(
-            effort=self.cleaned_data["effort"],
-            left_out=tuple(self.cleaned_data["left_out"]),
-            preferred=tuple(self.cleaned_data["preferred"]),
-        )
+        asked = Asked(self.cleaned_data["effort"], self.wishes())
         try:
-            start_search(asked, at=at, by_id=by_id)
+            start_search(asked, at=at, by_id=by_id, seen_id=self._seen_id())
+        except SearchMovedOnError as error:
+            last = last_search()
+            self.seen = last.pk if last else ""
+            self.add_error(None, moved_on_words(last, self.words, str(error)))
+            return False
         except PlanningError as error:
             self.add_error(None, str(error))
             return False
         return True
+
+    def _seen_id(self) -> int | None:
+        """Return the last search that the page showed; any, where it says nothing."""
+        if "seen" not in self.data:
+            return ANY_SEARCH
+        return int(self.seen) if str(self.seen).isdecimal() else None
+
+
+def _selling(planned: Planned) -> dict[int, str]:
+    """Return the names of the suppliers who sell something, by their ids."""
+    kitchen = planned.kitchen
+    selling = {pack.supplier for pack in kitchen.packs}
+    return {
+        supplier.supplier_id: supplier.name
+        for place, supplier in enumerate(kitchen.suppliers)
+        if place in selling
+    }
+
+
+def _pack_choices(planned: Planned) -> list[tuple[str, str]]:
+    """Return every pack that can be bought, by its item's name."""
+    kitchen = planned.kitchen
+    names, retired = kitchen.nodes.names, kitchen.nodes.retired
+    found = [
+        (
+            f"{names[pack.node]}: {pack.label} from "
+            f"{kitchen.suppliers[pack.supplier].name}",
+            str(pack.pack_id),
+        )
+        for pack in kitchen.packs
+        if not retired[pack.node]
+    ]
+    return [
+        ("", "None"),
+        *(
+            (key, name)
+            for name, key in sorted(found, key=lambda one: one[0].casefold())
+        ),
+    ]

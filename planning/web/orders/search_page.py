@@ -14,13 +14,15 @@ from planning.errors import PlanningError
 from planning.models import OrderSearch
 from planning.planner import Planned, make_plan
 from planning.searching import (
+    as_chosen,
+    found_without_wishes,
     go_by_usual_rule,
     is_alive,
     last_search,
     stop_search,
     with_found,
 )
-from planning.web.orders.order_suggestions import suggestions
+from planning.web.orders.order_suggestions import Suggestions, suggestions
 from planning.web.orders.order_words import drafted_words
 from planning.web.orders.search_form import SearchForm
 from planning.web.orders.search_words import (
@@ -29,6 +31,7 @@ from planning.web.orders.search_words import (
     found_words,
     progress_of,
     stale_words,
+    wish_cost_words,
 )
 from planning.web.showing import Context, show
 from stock.errors import StockError
@@ -49,7 +52,7 @@ def order_search(request: HttpRequest) -> HttpResponse:
 
     def built() -> Context:
         planned = make_plan(bakery=bakery, as_of=now)
-        return _context(planned, search, SearchForm(planned), now)
+        return _context(planned, search, SearchForm(planned, now=now, last=search), now)
 
     return show(request, PAGE, built)
 
@@ -63,8 +66,8 @@ def start(request: HttpRequest) -> HttpResponse:
     except (PlanningError, StockError) as error:
         messages.error(request, str(error))
         return redirect("planning:order_search")
-    form = SearchForm(planned, request.POST)
-    if form.start(at=now, by_id=request.user.pk):
+    form = SearchForm(planned, request.POST, now=now)
+    if form.is_to_start and form.start(at=now, by_id=request.user.pk):
         return redirect("planning:order_search")
     return render(request, PAGE, _context(planned, last_search(), form, now))
 
@@ -105,16 +108,34 @@ def leave(request: HttpRequest) -> HttpResponse:
 def _context(
     planned: Planned, search: OrderSearch | None, form: SearchForm, now: datetime
 ) -> Context:
-    if search is None:
-        return {"form": form}
-    better = with_found(planned, search)
-    if better is None:
-        problem = ended_words(search, now) or stale_words(search, now)
-        return {"form": form, "ended": problem}
+    better = with_found(planned, search) if search else None
+    if search is None or better is None:
+        problem = search and (ended_words(search, now) or stale_words(search, now))
+        suggested = suggestions(as_chosen(planned), now=now, form=form)
+        return {**_with_form(form, suggested), "ended": problem}
     return {
-        "form": form,
+        **_with_form(form, suggestions(better, now=now, form=form)),
         "found": search,
         "found_words": found_words(better, search, now),
-        "compared": compared_table(better, search),
-        "suggested": suggestions(better, now=now),
+        **_compared(better, search, form),
+    }
+
+
+def _with_form(form: SearchForm, suggested: Suggestions) -> Context:
+    return {
+        "form": form,
+        "suggested": suggested,
+        "other_trucks": form.other_trucks(suggested.all_trucks),
+    }
+
+
+def _compared(better: Planned, search: OrderSearch, form: SearchForm) -> Context:
+    """Return what was found in figures, and what the wishes that it keeps to cost."""
+    if not search.wishes:
+        return {"compared": compared_table(better, search)}
+    free = found_without_wishes(better)
+    return {
+        "compared": compared_table(better, search, free),
+        "wishes": form.words.all(search.kept_wishes, better.plan.purchasing),
+        "wish_cost": wish_cost_words(better, search, free),
     }

@@ -8,14 +8,21 @@ import django_tables2 as tables
 from django.utils import timezone
 
 from planning.better_words import better_words, percent_words, stage_words
+from planning.engine.wish_warnings import BECAUSE_OF_WISHES
 from planning.engine.words import capitalized
 from planning.models import OrderSearch
+from planning.orders import person_name
 from planning.planner import Planned
 from planning.searching import is_alive, with_found
 from planning.web.orders.order_tables import NUM
+from planning.web.orders.wish_words import WishWords
 from stock.templatetags.words import moment_words, money
 
 State = OrderSearch.State
+
+
+# A search without wishes, and the plan with what it found.
+Free = tuple[OrderSearch, Planned]
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,20 +98,33 @@ def found_in_short(planned: Planned, search: OrderSearch, now: datetime) -> str:
     """Return for the Orders page how the last search stands; blank if it is used."""
     if is_alive(search, now):
         return "Better orders are being looked for just now."
-    words = ended_words(search, now)
-    if words or search.drafted_at is not None:
+    if words := ended_words(search, now):
         return words
     better = with_found(planned, search)
     if better is None:
         return stale_words(search, now)
-    return found_words(better, search, now)
+    return "" if search.drafted_at is not None else found_words(better, search, now)
+
+
+def moved_on_words(last: OrderSearch | None, words: WishWords, sentence: str) -> str:
+    """Return that somebody else has looked meanwhile, and around which wishes."""
+    if last is None:
+        return sentence
+    who = person_name(last.started_by) if last.started_by else "Somebody"
+    when = moment_words(last.started_at, words.today)
+    wishes = "; ".join(words.all(last.kept_wishes)) or "none"
+    return (
+        f"{who} has looked for orders since you opened this page, {when}. Wishes then: "
+        f"{wishes}. Yours are kept here; look again to replace what was found."
+    )
 
 
 class ComparedTable(tables.Table):
-    """Found orders beside the usual rule's, in figures."""
+    """Found orders beside others, in figures."""
 
     name = tables.Column("")
     found = tables.Column("Found", attrs=NUM)
+    free = tables.Column("Without wishes", attrs=NUM)
     usual = tables.Column("Usual rule", attrs=NUM)
 
     class Meta:
@@ -112,35 +132,68 @@ class ComparedTable(tables.Table):
         attrs = {"class": "order-list across"}
 
 
-def compared_table(better: Planned, search: OrderSearch) -> ComparedTable:
-    """Return what a search found beside what the usual rule comes to."""
-    found, usual = better.plan.purchasing, better.usual or better.plan.purchasing
-    currency = better.bakery.currency
+def compared_table(
+    better: Planned, search: OrderSearch, free: Free | None = None
+) -> ComparedTable:
+    """Return what was found beside what the usual rule comes to, in figures.
 
-    def in_money(name: str, found: Decimal, usual: Decimal) -> dict[str, object]:
-        return {
-            "name": name,
-            "found": money(found, currency),
-            "usual": money(usual, currency),
-        }
-
-    left = search.outcome or {}
+    And beside the best that is known without the wishes, where there are any.
+    """
+    currency, left = better.bakery.currency, search.outcome or {}
+    usual = better.usual or better.plan.purchasing
+    ways = {
+        "found": (better.plan.purchasing, left["left"]),
+        "usual": (usual, left["usual_left"]),
+    }
+    if free is not None:
+        ways["free"] = free[1].plan.purchasing, (free[0].outcome or {})["left"]
     rows = [
-        in_money("Goods and delivery", found.total_cost, usual.total_cost),
-        in_money("Delivery alone", found.fees, usual.fees),
-        {
-            "name": "Deliveries",
-            "found": len(found.orders),
-            "usual": len(usual.orders),
-        },
+        {"name": "Goods and delivery"}
+        | {key: money(way.total_cost, currency) for key, (way, _) in ways.items()},
+        {"name": "Delivery alone"}
+        | {key: money(way.fees, currency) for key, (way, _) in ways.items()},
+        {"name": "Deliveries"}
+        | {key: len(way.orders) for key, (way, _) in ways.items()},
     ]
     if not _sent_count(better, search):  # what is left is known for all of it alone
-        worth = in_money(
-            "Worth of what is left over at the end",
-            Decimal(left["left"]),
-            Decimal(left["usual_left"]),
-        )
-        rows.append(worth)
-    table = ComparedTable(rows)
+        worth = {key: money(Decimal(over), currency) for key, (_, over) in ways.items()}
+        rows.append({"name": "Worth of what is left over at the end"} | worth)
+    table = ComparedTable(rows, exclude=() if free else ("free",))
+    if free is not None:  # too wide for a phone: there each row becomes a block
+        table.attrs = {"class": "order-list"}
     table.caption = f"What was found beside the usual rule, money in {currency}."
     return table
+
+
+def wish_cost_words(better: Planned, search: OrderSearch, free: Free | None) -> str:
+    """Return what the wishes cost, against the best that is known without them."""
+    if free is None:
+        return (
+            "What these wishes cost is not known: nothing was looked for without them "
+            "in this kitchen as it is now."
+        )
+    found, without = better.plan.purchasing, free[1].plan.purchasing
+    currency = better.bakery.currency
+    said = _more_words(found.total_cost - without.total_cost, currency)
+    over = _over_words(better, search, free[0])
+    is_short = any(each.endswith(BECAUSE_OF_WISHES) for each in found.warnings)
+    but = ", but they leave short what stands below" if is_short else ""
+    return f"{said}{over}{but}."
+
+
+def _over_words(better: Planned, search: OrderSearch, free: OrderSearch) -> str:
+    """Return how much more is left over at the end; blank if nothing, or unknown."""
+    over, without = ((each.outcome or {})["left"] for each in (search, free))
+    more = Decimal(over) - Decimal(without)
+    if not more or _sent_count(better, search):
+        return ""
+    amount = money(abs(more), better.bakery.currency)
+    return f", with {amount} {'more' if more > 0 else 'less'} left over at the end"
+
+
+def _more_words(more: Decimal, currency: str) -> str:
+    if not more:
+        return "These wishes cost nothing against the best found without them"
+    kind = "more" if more > 0 else "less"
+    amount = money(abs(more), currency)
+    return f"With these wishes it is {amount} {kind} than the best found without them"

@@ -94,7 +94,7 @@ def retire(request: HttpRequest, item_id: int) -> HttpResponse:
     row = get_object_or_404(Recipe.objects.select_related("item"), pk=item_id)
     retire_item(item_id)
     messages.success(
-        request, f"{row.item.name} is retired: hidden from lists. It can come back."
+        request, f"Retired {row.item.name}: hidden from lists. It can come back."
     )
     return redirect("planning:recipe", item_id)
 
@@ -104,7 +104,7 @@ def unretire(request: HttpRequest, item_id: int) -> HttpResponse:
     """Bring a recipe back."""
     row = get_object_or_404(Recipe.objects.select_related("item"), pk=item_id)
     unretire_item(item_id)
-    messages.success(request, f"{row.item.name} is back on the lists.")
+    messages.success(request, f"Back on the lists: {row.item.name}.")
     return redirect("planning:recipe", item_id)
 
 

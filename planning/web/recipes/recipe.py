@@ -1,5 +1,6 @@
 """A recipe: what does a batch take, weigh and yield, and where is it used?"""
 
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
@@ -23,7 +24,17 @@ from stock.calendar_words import days_before_words
 from stock.converters import converters_for
 from stock.measures.conversion import Converter
 from stock.measures.resolution import to_ledger
-from stock.web.amounts import Amount
+from stock.web.amounts import NO_BREAK, Amount
+
+
+@dataclass(frozen=True, slots=True)
+class BoughtRow:
+    """Something bought, and how much of it each component of the recipe brings."""
+
+    name: str
+    item_id: int
+    amount: Amount
+    brought: list[tuple[Amount, str]]  # the name is blank for a line of its own
 
 
 def recipe(request: HttpRequest, item_id: int) -> HttpResponse:
@@ -93,26 +104,44 @@ def _weight(
     compared, looks_wrong = against_yield(weight, row)
     return {
         "weight": weight,
+        "weighed": [
+            (line.component_name, line.quantity, _grams(line.mass_g))
+            for line in weight.lines
+        ],
+        "weighed_in_all": _grams(weight.in_g),
         "weight_words": as_typed_words(weight.in_g, "g", typed) if weight.in_g else "",
         "compared": compared,
         "looks_wrong": looks_wrong,
     }
 
 
+def _grams(mass_g: Fraction) -> str:
+    """Return a weight to a hundredth of a gram."""
+    return f"{float(mass_g):,.2f}{NO_BREAK}g"
+
+
 def _bought(
     book: RecipeBook, item_id: int, converters: dict[int, Converter]
-) -> list[tuple[str, int, str]]:
-    """Return what one batch takes of everything bought, by name, in words."""
-    amounts = sorted(
-        book.bought_for(item_id).items(), key=lambda row: book.named[row[0]].name
-    )
+) -> list[BoughtRow]:
+    """Return what one batch takes of everything bought, by name, and what brings it."""
+
+    def said(pk: int, amount_base: float) -> Amount:
+        return Amount(to_ledger(Fraction(amount_base)), converters[pk])
+
+    through = book.bought_through(item_id)
     return [
-        (
-            book.named[pk].name,
-            pk,
-            Amount(to_ledger(Fraction(base)), converters[pk]).words,
+        BoughtRow(
+            name=book.named[pk].name,
+            item_id=pk,
+            amount=said(pk, amount_base),
+            brought=[
+                (said(pk, part_base), "" if by == pk else book.named[by].name)
+                for by, part_base in through[pk].items()
+            ],
         )
-        for pk, base in amounts
+        for pk, amount_base in sorted(
+            book.bought_for(item_id).items(), key=lambda row: book.named[row[0]].name
+        )
     ]
 
 

@@ -23,7 +23,7 @@ def add_line(request: HttpRequest, item_id: int) -> HttpResponse:
     form = LineForm(posted(request), recipe=recipe, values={})
     if form.is_bound and (kept := keep_from_form(form, keep_recipe_lines, ids=[None])):
         component = kept.added[0].removeprefix(f"{recipe.item.name}, ")
-        messages.success(request, f"{recipe.item.name} takes {component} now.")
+        messages.success(request, f"Added to {recipe.item.name}: {component}.")
         return redirect(f"{_recipe_url(recipe)}#add-a-line")
     return _page(request, form, recipe, heading=f"Add a line to {recipe.item.name}")
 
@@ -48,8 +48,8 @@ def remove_line(request: HttpRequest, line_id: int) -> HttpResponse:
     remove_recipe_line(line_id)
     messages.success(
         request,
-        f"{line.recipe.item.name} takes no {line.component.name} any more. To put it "
-        "back, save the line that stands ready below.",
+        f"Taken out of {line.recipe.item.name}: {line.component.name}. To put it back, "
+        "save the line that stands ready below.",
     )
     texts = {
         name: RECIPE_LINES.column(name).text(getattr(line, name))

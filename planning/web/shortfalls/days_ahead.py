@@ -54,7 +54,9 @@ def _days_ahead(choice: PlanChoice) -> Context:
     lines = ShelfLines(words.planned)
     rows = [
         {
-            "item": ahead_link(nodes.ids[node], nodes.names[node], choice.query),
+            "item": ahead_link(
+                nodes.ids[node], nodes.names[node], f"{choice.query}#days"
+            ),
             **_cells(words, node, lines),
         }
         for node in plan.projection.nodes
@@ -62,7 +64,7 @@ def _days_ahead(choice: PlanChoice) -> Context:
     caption = (
         "What is left of each item when the day is over, as people hold it, as of "
         f"{words.moment(plan.window.as_of)}. Stock and open orders count; suggested "
-        "orders do not. Tap an item for its figures in its base unit."
+        "orders do not. Tap an item for what comes and goes each day."
     )
     headings = [full_day_words(day, words.today) for day in plan.projection.days]
     return {"table": DaysTable(rows, headings=headings, caption=caption)}

@@ -77,7 +77,10 @@ def shortfalls(request: HttpRequest) -> HttpResponse:
 
 
 def ahead_link(item_id: int, name: str, query: str) -> SafeString:
-    """Return an item's name as a link to its days."""
+    """Return an item's name as a link to its days.
+
+    `query` may end in the part of the page that is meant: `#days`.
+    """
     return format_html(
         '<a href="{}{}">{}</a>', reverse("planning:ahead", args=[item_id]), query, name
     )
@@ -111,7 +114,7 @@ def _section(
     caption = (
         f"{HEADINGS[kind]}, {words.day(window.from_on)} to {words.day(window.to_on)}, "
         f"as of {words.moment(window.as_of)}. Stock and open orders count; "
-        f"suggested orders do not. Tap a sentence for the exact lack."
+        f"suggested orders do not. Tap a sentence for what its figure is made of."
     )
     shown = [row for row in rows if row.kind is kind]
     table = ShortfallTable(shown, caption=caption, query=choice.query)

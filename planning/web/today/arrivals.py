@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from planning.engine.supplies import days_late_words
+from planning.models import Order
 from planning.web.page_words import PageWords, Said
 
 
@@ -23,6 +24,7 @@ class Arrival:
     """What one order brings on one day."""
 
     supplier: str
+    order_id: int | None
     reference: str
     due_words: str
     late_words: str  # blank unless it should have come
@@ -30,7 +32,10 @@ class Arrival:
 
 
 def arrivals(words: PageWords, places: Iterable[int]) -> list[Arrival]:
-    """Return some lines of open orders, put together by order and day, in its order."""
+    """Return some lines of open orders, put together by order and day, in its order.
+
+    One query, for the orders.
+    """
     kitchen = words.planned.kitchen
     orders, nodes = kitchen.open_orders, kitchen.nodes
     found: dict[tuple[date, str, str], list[ArrivingLine]] = defaultdict(list)
@@ -44,9 +49,11 @@ def arrivals(words: PageWords, places: Iterable[int]) -> list[Arrival]:
                 words.amount(node, float(orders.amount_base[place])),
             )
         )
+    order_ids = _order_ids({reference for _, _, reference in found})
     return [
         Arrival(
             supplier,
+            order_ids.get((supplier, reference)),
             reference,
             words.day(due_on),
             _late_words(words, due_on),
@@ -54,6 +61,17 @@ def arrivals(words: PageWords, places: Iterable[int]) -> list[Arrival]:
         )
         for (due_on, supplier, reference), lines in sorted(found.items())
     ]
+
+
+def _order_ids(references: set[str]) -> dict[tuple[str, str], int]:
+    """Return the orders of some references, by supplier and reference."""
+    orders = Order.objects.order_by().filter(reference__in=references)
+    return {
+        (supplier, reference): pk
+        for supplier, reference, pk in orders.values_list(
+            "supplier__name", "reference", "pk"
+        )
+    }
 
 
 def places_until(words: PageWords, until: date) -> list[int]:

@@ -6,7 +6,12 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from enum import IntEnum
 
-from planning.engine.plan import Shortfall, ShortfallKind, SuggestedOrder
+from planning.engine.plan import (
+    Shortfall,
+    ShortfallKind,
+    SuggestedLine,
+    SuggestedOrder,
+)
 from planning.web.page_words import PageWords
 from planning.web.shortfalls.shortfall_rows import ShortfallRow, shortfall_rows
 
@@ -48,14 +53,26 @@ class Urgent:
 
 
 @dataclass(frozen=True, slots=True)
+class TruckLine:
+    """One line of a suggested order."""
+
+    item_id: int
+    item_name: str
+    packs: str
+    cost: Decimal
+
+
+@dataclass(frozen=True, slots=True)
 class TruckRow:
-    """One suggested order, in words."""
+    """One suggested order, in words; its lines and its fee are its cost."""
 
     supplier: str
     order_by: str
     is_today: bool
     deliver_on: str
     items: str
+    lines: list[TruckLine]
+    fee: Decimal
     total_cost: Decimal
 
 
@@ -123,6 +140,8 @@ def truck_rows(
             is_today=_local_day(words, order.order_by) == words.today,
             deliver_on=words.day(order.deliver_on),
             items=_items(words, order),
+            lines=[_truck_line(words, line) for line in order.lines],
+            fee=order.fee,
             total_cost=order.total_cost,
         )
         for order in soon
@@ -147,6 +166,16 @@ def _gravity(row: Shortfall, urgency: Urgency) -> tuple[Urgency, datetime | date
 
 def _local_day(words: PageWords, at: datetime) -> date:
     return at.astimezone(words.planned.bakery.zone).date()
+
+
+def _truck_line(words: PageWords, line: SuggestedLine) -> TruckLine:
+    nodes = words.planned.kitchen.nodes
+    return TruckLine(
+        item_id=nodes.ids[line.pack.node],
+        item_name=nodes.names[line.pack.node],
+        packs=f"{line.packs:,} \N{MULTIPLICATION SIGN} {line.pack.label}",
+        cost=line.line_cost,
+    )
 
 
 def _items(words: PageWords, order: SuggestedOrder) -> str:

@@ -3,9 +3,12 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
+from decimal import Decimal
 
 from planning.engine.costing import NOTHING
+from planning.engine.kitchen import NO_NODE
 from planning.engine.more_orders import MoreOrder
+from planning.engine.more_takers import more_by_taker
 from planning.engine.projection import LEAST_LACK_BASE
 from planning.engine.promise import Answer
 from planning.planner import Planned
@@ -19,11 +22,11 @@ from planning.promise_words import (
     short_words,
 )
 from planning.taking import Answered
-from planning.web.page_words import PageWords
+from planning.web.page_words import PageWords, Said
 from planning.web.shelf.shelf_days import ShelfLine
 from planning.web.shelf.shelf_lines import ShelfLines
 from planning.web.shortfalls.shortfall_rows import CakeFinder, CakeList
-from stock.money_words import money_words
+from stock.money_words import money_words, price_words
 
 # How the big sentence is marked; see components/state_sentence.html.
 MARKS = {Answer.FROM_THE_SHELVES: "well", Answer.IF_ORDERED: "low", Answer.NO: "short"}
@@ -46,10 +49,21 @@ class TouchedRow:
     item_id: int
     item_name: str
     takes: str
+    takers: list[tuple[str, str]]  # how much more, and for what
     words: str  # what becomes of it; blank where there is enough
     mark: str
     before: ShelfLine
     after: ShelfLine
+
+
+@dataclass(frozen=True, slots=True)
+class CostRow:
+    """An item that the cake takes more of, and what that much of it costs."""
+
+    item_id: int
+    item_name: str
+    amount: Said
+    cost: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +76,8 @@ class TakeAnswer:
     is_yes: bool
     others: list[str]  # what else stands against it
     facts: list[tuple[str, str, str]]
+    costs: list[CostRow]
+    ingredients_cost: str
     orders: list[OrderRow]
     touched: list[TouchedRow]  # what gets short or low
     enough: list[TouchedRow]
@@ -80,6 +96,8 @@ def take_answer(answered: Answered, today: date) -> TakeAnswer:
         is_yes=is_yes,
         others=other_block_words(answered, words.telling),
         facts=_facts(answered),
+        costs=_costs(answered, words),
+        ingredients_cost=_money(answered, promise.ingredients_cost),
         orders=[_order(answered, order, words) for order in promise.orders if is_yes],
         touched=[row for row in touched if row.words],
         enough=[row for row in touched if not row.words],
@@ -103,6 +121,29 @@ def _facts(answered: Answered) -> list[tuple[str, str, str]]:
         ("Left below safety", str(len(low)), ", ".join(low[:3])),
         ("Cakes it could hurt", str(len(promise.hurt_cakes)), ""),
     ]
+
+
+def _costs(answered: Answered, words: PageWords) -> list[CostRow]:
+    """Return the items behind the cost, the dearest first."""
+    nodes, currency = answered.kitchen.nodes, answered.kitchen.bakery.currency
+    rows = [
+        row
+        for row in answered.promise.ingredients
+        if abs(row.more_base) >= LEAST_LACK_BASE
+    ]
+    return [
+        CostRow(
+            item_id=nodes.ids[row.node],
+            item_name=nodes.names[row.node],
+            amount=words.amount(row.node, row.more_base),
+            cost=price_words(row.cost, currency),
+        )
+        for row in sorted(rows, key=lambda row: -row.cost)
+    ]
+
+
+def _money(answered: Answered, amount: Decimal) -> str:
+    return money_words(amount, answered.kitchen.bakery.currency)
 
 
 def _order(answered: Answered, order: MoreOrder, words: PageWords) -> OrderRow:
@@ -138,6 +179,7 @@ def _touched(answered: Answered, words: PageWords) -> Iterable[TouchedRow]:
             item_id=answered.kitchen.nodes.ids[node],
             item_name=answered.kitchen.nodes.names[node],
             takes=_takes(words, node, extra_base[node]),
+            takers=_takers(answered, words, node),
             words=sentence,
             mark=mark,
             before=before.line(node),
@@ -149,6 +191,19 @@ def _takes(words: PageWords, node: int, extra_base: float) -> str:
     if abs(extra_base) < LEAST_LACK_BASE:
         return "as much as without it, on other days"
     return str(words.amount(node, extra_base))
+
+
+def _takers(answered: Answered, words: PageWords, node: int) -> list[tuple[str, str]]:
+    """Return the recipes through which the cake takes an item, the most first."""
+    change, nodes = answered.promise.change, answered.kitchen.nodes
+    found = more_by_taker(answered.planned.explosion, change, node)
+    return [
+        (
+            str(words.amount(node, more_base)),
+            f"parts of {nodes.names[node]}" if taker == NO_NODE else nodes.names[taker],
+        )
+        for taker, more_base in found.items()
+    ]
 
 
 def _with_cake(answered: Answered) -> Planned:

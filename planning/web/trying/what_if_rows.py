@@ -1,15 +1,19 @@
 """The plan as it is beside the plan as it would be, ready to be shown."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 import django_tables2 as tables
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
 
-from planning.engine.plan import Shortfall, ShortfallKind
-from planning.outlook import Outlook, new_lacks, newly_late
+from planning.engine.plan import ShortfallKind, SuggestedOrder
+from planning.outlook import NewLack, Outlook, new_lacks, newly_late
 from planning.planner import Planned
 from planning.web.page_words import PageWords
+from planning.web.shortfalls.lack_chains import Chain, lack_chain
+from planning.web.shortfalls.shortfall_rows import CakeFinder
 from planning.what_if import Comparison
 from stock.money_words import money_words
 
@@ -20,11 +24,26 @@ KIND_NAMES = {
     ShortfallKind.BELOW_PAR: "Items below par",
 }
 
+MORE_SHORT = "That is {} more than as it is."
+LESS_SHORT = "With the change it is {} less."
+
 
 class ComparisonTable(tables.Table):
     """Both plans in figures."""
 
     name = tables.Column("")
+    real = tables.Column("As it is", **FIGURE)
+    changed = tables.Column("What if", **FIGURE)
+
+    class Meta:
+        orderable = False
+        attrs = {"class": "across"}
+
+
+class OrdersTable(tables.Table):
+    """Every order of both plans; together they cost what the plans do."""
+
+    order = tables.Column("Order")
     real = tables.Column("As it is", **FIGURE)
     changed = tables.Column("What if", **FIGURE)
 
@@ -42,6 +61,8 @@ class Lack:
     words: str
     remedy: str
     mark: str
+    more: str  # by how much it differs from the other plan; blank where that is all
+    chain: Chain  # what its figure is made of
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +70,7 @@ class Shown:
     """A comparison as its page shows it."""
 
     table: ComparisonTable
+    orders: OrdersTable | None  # none where neither plan orders anything
     new: list[Lack]
     gone: list[Lack]
     late: list[str]
@@ -70,8 +92,9 @@ def shown(comparison: Comparison, today: date) -> Shown:
     new_warnings = (*changed.plan.warnings, *changed.plan.purchasing.warnings)
     return Shown(
         table=table,
-        new=_lacks(changed, [lack.row for lack in new_lacks(before, after)], today),
-        gone=_lacks(real, [lack.row for lack in new_lacks(after, before)], today),
+        orders=_orders_table(words, real, changed),
+        new=_lacks(changed, new_lacks(before, after), today, MORE_SHORT),
+        gone=_lacks(real, new_lacks(after, before), today, LESS_SHORT),
         late=newly_late(before, after),
         warnings=[warning for warning in new_warnings if warning not in known],
     )
@@ -89,11 +112,11 @@ def _outlook(planned: Planned) -> Outlook:
 
 def _figures(real: Planned, changed: Planned) -> Iterator[dict[str, object]]:
     for kind, name in KIND_NAMES.items():
-        counts = [
-            sum(row.kind is kind for row in planned.plan.shortfalls)
-            for planned in (real, changed)
-        ]
-        yield {"name": name, "real": counts[0], "changed": counts[1]}
+        yield {
+            "name": name,
+            "real": _short_items(real, kind),
+            "changed": _short_items(changed, kind),
+        }
     mine, theirs = real.plan.purchasing, changed.plan.purchasing
     currency = real.bakery.currency
     yield {
@@ -117,15 +140,85 @@ def _figures(real: Planned, changed: Planned) -> Iterator[dict[str, object]]:
         }
 
 
-def _lacks(planned: Planned, rows: Iterable[Shortfall], today: date) -> list[Lack]:
+def _short_items(planned: Planned, kind: ShortfallKind) -> SafeString:
+    """Return how many items are short in a way; tapped, it names them."""
+    names = [
+        planned.kitchen.nodes.names[row.node]
+        for row in planned.plan.shortfalls
+        if row.kind is kind
+    ]
+    if not names:
+        return format_html("{}", 0)
+    return format_html(
+        '<details class="amount"><summary>{}</summary><ul class="plain">{}</ul>'
+        "</details>",
+        len(names),
+        format_html_join("", "<li>{}</li>", ([name] for name in names)),
+    )
+
+
+def _orders_table(
+    words: PageWords, real: Planned, changed: Planned
+) -> OrdersTable | None:
+    """Return the orders of both plans, by the day they come on."""
+    plans = [_orders(planned) for planned in (real, changed)]
+    names = [row.name for row in real.kitchen.suppliers]
+    rows = [
+        {
+            "order": f"{names[supplier]}, {words.day(deliver_on)}",
+            "real": _order_cost(plans[0].get((deliver_on, supplier)), real),
+            "changed": _order_cost(plans[1].get((deliver_on, supplier)), real),
+        }
+        for deliver_on, supplier in sorted({**plans[0], **plans[1]})
+    ]
+    if not rows:
+        return None
+    table = OrdersTable(rows)
+    table.caption = "What each order costs, with its goods and its delivery."
+    return table
+
+
+def _orders(planned: Planned) -> dict[tuple[date, int], SuggestedOrder]:
+    orders = planned.plan.purchasing.orders
+    return {(order.deliver_on, order.supplier): order for order in orders}
+
+
+def _order_cost(order: SuggestedOrder | None, real: Planned) -> SafeString | str:
+    if order is None:
+        return "none"
+    currency = real.bakery.currency
+    total = money_words(order.total_cost, currency)
+    if not order.fee:
+        return total
+    return format_html(
+        '{}<br><span class="small soft">{} + {}</span>',
+        total,
+        money_words(order.goods_cost, currency),
+        money_words(order.fee, currency),
+    )
+
+
+def _lacks(
+    planned: Planned, lacks: Sequence[NewLack], today: date, more: str
+) -> list[Lack]:
+    """Return what is short in a plan. At most one query, for the cakes."""
+    if not lacks:
+        return []
     words, nodes = PageWords(planned, today), planned.kitchen.nodes
+    cakes = CakeFinder(words, set(planned.kitchen.cakes.references))
     return [
         Lack(
-            item_id=nodes.ids[row.node],
-            item_name=nodes.names[row.node],
-            words=words.shortfall(row).words,
-            remedy=words.remedy(row),
-            mark="short" if row.kind is ShortfallKind.OUT else "low",
+            item_id=nodes.ids[lack.row.node],
+            item_name=nodes.names[lack.row.node],
+            words=words.shortfall(lack.row).words,
+            remedy=words.remedy(lack.row),
+            mark="short" if lack.row.kind is ShortfallKind.OUT else "low",
+            more=(
+                more.format(words.amount(lack.row.node, lack.more_base))
+                if lack.was_short
+                else ""
+            ),
+            chain=lack_chain(words, lack.row, cakes),
         )
-        for row in rows
+        for lack in lacks
     ]

@@ -1,0 +1,141 @@
+"""What a shortfall is made of: the sum behind its figure, and its chain of cakes."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from itertools import groupby
+
+from planning.engine.chains import Share, shares
+from planning.engine.lack_sums import LackSum, lack_sum
+from planning.engine.plan import Shortfall, ShortfallKind
+from planning.web.page_words import PageWords, Said
+from planning.web.shortfalls.shortfall_rows import Cake, CakeFinder
+
+KEPT = {ShortfallKind.BELOW_SAFETY: "Safety, to stay", ShortfallKind.BELOW_PAR: "Par"}
+COMES_TO = {
+    ShortfallKind.OUT: "Short",
+    ShortfallKind.BELOW_SAFETY: "Below safety",
+    ShortfallKind.BELOW_PAR: "Below par",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class SumLine:
+    """One line of a sum: `less` is taken off."""
+
+    label: str
+    amount: Said
+    less: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class CakeShare:
+    """So much of the item for one line of the bake plan."""
+
+    amount: Said
+    cake: Cake
+    between: str  # what stands between the taker and the cake
+
+
+@dataclass(frozen=True, slots=True)
+class Taking:
+    """So much of the item for one recipe, part or cake, and for whom that is made."""
+
+    item_id: int
+    name: str
+    amount: Said
+    cakes: list[CakeShare]
+
+
+@dataclass(frozen=True, slots=True)
+class Chain:
+    """Why an item is short: a sum, and who takes what of it."""
+
+    lines: list[SumLine]
+    comes_to: SumLine
+    used_words: str
+    takings: list[Taking]
+
+
+def lack_chain(
+    words: PageWords, lack: Shortfall, cakes: CakeFinder | None = None
+) -> Chain:
+    """Return what the figure of a shortfall is made of.
+
+    One query, for the cakes; none where a finder of all cakes is handed in.
+    """
+    planned = words.planned
+    added = lack_sum(planned.kitchen, planned.plan.projection, lack)
+    days = [
+        day
+        for day in planned.plan.projection.days
+        if added.from_on <= day <= added.to_on
+    ]
+    return Chain(
+        lines=[
+            line for line in _lines(words, lack, added) if not line.amount.is_nothing
+        ],
+        comes_to=SumLine(
+            COMES_TO[lack.kind], words.amount(lack.node, added.short_base)
+        ),
+        used_words=_span(words, "used", added.from_on, added.to_on),
+        takings=_takings(words, lack.node, days, cakes),
+    )
+
+
+def _takings(
+    words: PageWords, node: int, days: list[date], cakes: CakeFinder | None
+) -> list[Taking]:
+    found = shares(words.planned.explosion, node, days)
+    cakes = cakes or CakeFinder(words, {share.reference for share in found})
+    nodes = words.planned.kitchen.nodes
+    return [
+        _taking(words, node, nodes.ids[taker], list(group), cakes)
+        for taker, group in groupby(found, key=lambda share: share.taker)
+    ]
+
+
+def _lines(words: PageWords, lack: Shortfall, added: LackSum) -> Iterator[SumLine]:
+    def line(label: str, amount_base: float, *, less: bool = False) -> SumLine:
+        return SumLine(label, words.amount(lack.node, amount_base), less)
+
+    from_words, to_words = words.day(added.from_on), words.day(added.to_on)
+    yield line(_span(words, "Used", added.from_on, added.to_on), added.used_base)
+    yield line("Goes out of date", added.expired_base)
+    yield line(KEPT.get(lack.kind, ""), added.kept_base)
+    yield line(f"Comes {to_words}, to be used from the next day", added.waits_base)
+    opens = f"Less what is there when {from_words} begins"
+    yield line(opens, added.opening_base, less=True)
+    yield line(
+        _span(words, "Less what comes in", added.from_on, added.to_on),
+        added.received_base,
+        less=True,
+    )
+    yield line(
+        f"Less what is on order for after {to_words}", added.later_base, less=True
+    )
+
+
+def _span(words: PageWords, what: str, from_on: date, to_on: date) -> str:
+    if from_on == to_on:
+        return f"{what} {words.day(from_on)}"
+    return f"{what} {words.day(from_on)} to {words.day(to_on)}"
+
+
+def _taking(
+    words: PageWords, node: int, item_id: int, group: list[Share], cakes: CakeFinder
+) -> Taking:
+    nodes = words.planned.kitchen.nodes
+    return Taking(
+        item_id=item_id,
+        name=nodes.names[group[0].taker],
+        amount=words.amount(node, sum(share.takes_base for share in group)),
+        cakes=[
+            CakeShare(
+                amount=words.amount(node, share.takes_base),
+                cake=cakes.one(share.reference),
+                between=", ".join(nodes.names[between] for between in share.between),
+            )
+            for share in group
+        ],
+    )

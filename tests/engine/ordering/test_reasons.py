@@ -1,0 +1,289 @@
+"""Every line that is found says why it is there, in sentences with their figures."""
+
+from decimal import Decimal
+
+from planning.engine.deliveries import possible_deliveries
+from planning.engine.kitchen import PriceBreak
+from planning.engine.ordering.best_orders import best_orders
+from planning.engine.ordering.efforts import QUICK
+from planning.engine.ordering.selections import Selector
+from planning.engine.ordering.surplus import Surplus
+from planning.engine.ordering.wishes import FixedLine, Wishes
+from tests.engine import shelves
+from tests.engine.ordering.random_kitchens import MON, day, problem_of
+
+
+def found(kitchen, used, **options):
+    window = shelves.window(MON, 6)
+    return best_orders(
+        kitchen,
+        window,
+        shelves.demand(kitchen.nodes, {(n, day(d)): a for (n, d), a in used.items()}),
+        possible_deliveries(kitchen, window),
+        effort=QUICK,
+        **options,
+    )
+
+
+def because(kitchen, used, **options):
+    """The reasons of each line, by supplier, day and the item's name."""
+    names = kitchen.nodes.names
+    return {
+        (
+            kitchen.suppliers[order.supplier].name,
+            (order.deliver_on - MON).days,
+            names[line.pack.node],
+        ): line.because
+        for order in found(kitchen, used, **options).orders
+        for line in order.lines
+    }
+
+
+def egg_whites(*packs, suppliers, leftover_worth=0.0, **item):
+    return shelves.kitchen(
+        shelves.items({"name": "egg whites", **item}),
+        suppliers=suppliers,
+        packs=packs,
+        leftover_worth=leftover_worth,
+    )
+
+
+def test_a_line_says_what_would_run_out_for_whom_and_what_the_next_best_costs():
+    # 20 g: 2 x 5 and a fee of 3 against 12 and a fee of 4.
+    kitchen = egg_whites(
+        shelves.pack(0, 10, 5, label="tub"),
+        shelves.pack(0, 20, 12, supplier=1, label="jug"),
+        suppliers=[
+            shelves.supplier("Mill", days=(1,), delivery_fee=3),
+            shelves.supplier("Dairy", days=(2,), delivery_fee=4),
+        ],
+    )
+
+    reasons = because(kitchen, {(0, 3): 20}, cakes_behind=lambda node, days: ["A", "B"])
+
+    assert reasons == {
+        ("Mill", 1, "egg whites"): (
+            "Without it egg whites would run out on Thu May 7, short by up to 20 g; "
+            "needed for A and B.",
+            "Nothing on hand, nothing on order, 20 g used by Sat May 9.",
+            "2 \N{MULTIPLICATION SIGN} tub hold 20 g for a need of 20 g.",
+            "Mill comes on Tue May 5 with goods for $10.00; order by Mon May 4, "
+            "2:00 pm. All of them share the fee of $3.00.",
+            "As 1 \N{MULTIPLICATION SIGN} jug from Dairy on Wed May 6 instead, this "
+            "would cost $3.00 more in all.",
+        )
+    }
+
+
+def test_the_same_packs_on_another_day_are_not_named_again():
+    # On Wednesday as on Tuesday 2 tubs for 10, but the fee is 3 higher.
+    kitchen = egg_whites(
+        shelves.pack(0, 10, 5),
+        suppliers=[shelves.supplier("Mill", days=(1, 2), delivery_fee=3)],
+    )
+
+    [reasons] = because(kitchen, {(0, 3): 20}).values()
+
+    assert reasons[-1].endswith(" instead, this would cost as much in all.")
+    assert reasons[-1].startswith("From Mill on ")
+
+
+def test_where_no_other_delivery_is_in_time_that_is_said():
+    kitchen = egg_whites(
+        shelves.pack(0, 10, 5), suppliers=[shelves.supplier("Mill", days=(1, 4))]
+    )
+
+    [reasons] = because(kitchen, {(0, 3): 20}).values()
+
+    assert reasons[-1] == "No other delivery that is still in time can bring it."
+
+
+def test_where_the_others_ask_for_too_much_that_is_said():
+    # The Dairy's 20 g cost 12; nothing else comes from there to reach 50, and more
+    # than 20 g go out of date.
+    kitchen = egg_whites(
+        shelves.pack(0, 10, 5),
+        shelves.pack(0, 20, 12, supplier=1),
+        suppliers=[
+            shelves.supplier("Mill", days=(1,)),
+            shelves.supplier("Dairy", days=(2,), minimum_order=50),
+        ],
+        keeps=3,
+    )
+
+    [reasons] = because(kitchen, {(0, 3): 20}).values()
+
+    assert reasons[-1] == "Any other way leaves a delivery under its minimum order."
+
+
+def test_what_the_rest_would_need_for_its_minimum_order_is_named():
+    # Without the butter for 10, the sugar for 6 lacks 10 to 16: 2 bags more. With the
+    # butter from the Dairy that is 12 + 18 against 10 + 6.
+    kitchen = shelves.kitchen(
+        shelves.items({"name": "butter"}, {"name": "sugar"}),
+        suppliers=[
+            shelves.supplier("Mill", days=(1,), minimum_order=16),
+            shelves.supplier("Dairy", days=(2,)),
+        ],
+        packs=[
+            shelves.pack(0, 10, 10, label="brick"),
+            shelves.pack(1, 10, 6, label="bag"),
+            shelves.pack(0, 10, 12, supplier=1, label="brick"),
+        ],
+        leftover_worth=0.0,
+    )
+
+    reasons = because(kitchen, {(0, 3): 10, (1, 3): 10})
+
+    assert reasons["Mill", 1, "butter"][-1] == (
+        "As 1 \N{MULTIPLICATION SIGN} brick from Dairy on Wed May 6 instead, this "
+        "would cost $14.00 more in all, with 2 \N{MULTIPLICATION SIGN} bag of sugar "
+        "for the minimum order of Mill on Tue May 5."
+    )
+
+
+def test_packs_that_only_reach_a_minimum_order_say_so():
+    # 10 g are needed; 3 tubs at 5 reach the 12 that the Mill asks for.
+    kitchen = egg_whites(
+        shelves.pack(0, 10, 5, label="tub"),
+        suppliers=[shelves.supplier("Mill", days=(1,), minimum_order=12)],
+    )
+
+    [reasons] = because(kitchen, {(0, 3): 10}).values()
+
+    assert reasons[2] == (
+        "3 \N{MULTIPLICATION SIGN} tub hold 30 g for a need of 10 g; 2 more than "
+        "needed, to reach the minimum order of $12.00, else $7.00 short of it."
+    )
+
+
+def test_packs_that_make_a_delivery_free_say_so():
+    # One tub and the fee are 11; two tubs come free for 10.
+    kitchen = egg_whites(
+        shelves.pack(0, 10, 5, label="tub"),
+        suppliers=[
+            shelves.supplier("Mill", days=(1,), delivery_fee=6, free_delivery_from=10)
+        ],
+    )
+
+    [reasons] = because(kitchen, {(0, 3): 10}).values()
+
+    assert reasons[2].endswith(
+        "; 1 more than needed, to reach free delivery from $10.00, which saves $6.00."
+    )
+
+
+def test_packs_of_a_price_break_say_so():
+    # Five at 1 instead of two at 5.
+    kitchen = egg_whites(
+        shelves.pack(0, 10, 5, label="tub", breaks=(PriceBreak(5, Decimal(1)),)),
+        suppliers=[shelves.supplier("Mill", days=(1,))],
+    )
+
+    [reasons] = because(kitchen, {(0, 3): 20}).values()
+
+    assert reasons[2].endswith(
+        " hold 50 g for a need of 20 g; so many cost $1.00 each instead of $5.00; 3 "
+        "more than needed, as so few alone would cost $5.00 more."
+    )
+
+
+def surplus_words(packs, fewest, **mill):
+    """What the packs of a line are said to be good for of which 10 g are needed."""
+    kitchen = egg_whites(
+        shelves.pack(0, 10, 5),
+        suppliers=[shelves.supplier("Mill", days=(1,), **mill)],
+        leftover_worth=0.9,
+    )
+    problem = problem_of(kitchen, {(0, day(3)): 10})
+    selector = Selector(problem)
+    [truck] = range(len(problem.trucks))
+    selection = selector.of_counts({(truck, 0): packs})
+    return Surplus(problem, selection, selector).words((truck, 0), fewest)
+
+
+def test_packs_for_later_say_what_they_are_worth():
+    # 10 g in 6 days, and so 46.7 in four weeks: 20 g more are worth 0.9 x 10.
+    assert surplus_words(3, 1) == "for later use: worth $9.00 after Sat May 9"
+
+
+def test_packs_of_no_use_are_said_to_be_left_from_a_search_cut_short():
+    # Of the 8 packs 1 is used, 4.67 in the four weeks to come, and the rest never.
+    assert surplus_words(8, 7) == "which the search ended too early to leave out"
+
+
+def test_what_is_sold_together_is_named_where_it_makes_the_order_larger():
+    mill = [shelves.supplier("Mill", days=(1,))]
+
+    def packs_words(**terms):
+        pack = shelves.pack(0, 10, 5, label="tub", **terms)
+        [reasons] = because(egg_whites(pack, suppliers=mill), {(0, 3): 20}).values()
+        return reasons[2]
+
+    assert packs_words(minimum_packs=5).endswith(
+        "; 3 more than needed, as at least 5 are sold."
+    )
+    assert packs_words(multiple=3).endswith(
+        "; 1 more than needed, as they are sold 3 at a time."
+    )
+    assert packs_words(minimum_packs=4, multiple=3).endswith(
+        "; 4 more than needed, as at least 4 are sold, 3 at a time."
+    )
+
+
+def test_safety_and_par_say_what_would_be_below_them():
+    mill = [shelves.supplier("Mill", days=(1,))]
+    pack = shelves.pack(0, 10, 5)
+    [safety] = because(egg_whites(pack, suppliers=mill, safety=4.0), {}).values()
+    [par] = because(egg_whites(pack, suppliers=mill, par=9.0), {}).values()
+
+    assert safety[0] == (
+        "Without it egg whites would fall below the safety of 4 g on Tue May 5."
+    )
+    assert par[0] == "Without it egg whites would be below the par of 9 g on Sat May 9."
+
+
+def test_the_need_of_a_line_counts_safety_and_par():
+    # 20 g are used, and 9 are to stand there at the end: 29, in 3 packs.
+    kitchen = egg_whites(
+        shelves.pack(0, 10, 5),
+        suppliers=[shelves.supplier("Mill", days=(1,))],
+        safety=4.0,
+        par=9.0,
+    )
+
+    [reasons] = because(kitchen, {(0, 3): 20}).values()
+
+    assert reasons[2].endswith(" hold 30 g for a need of 29 g, safety and par counted.")
+
+
+def test_a_line_that_the_buyer_has_fixed_says_so():
+    kitchen = egg_whites(
+        shelves.pack(0, 10, 5, pack_id=7),
+        suppliers=[shelves.supplier("Mill", days=(1, 2))],
+    )
+    wishes = Wishes(fixed_lines=(FixedLine(7, day(1), 3),))
+
+    [reasons] = because(kitchen, {(0, 3): 20}, wishes=wishes).values()
+
+    assert reasons[2].endswith(
+        " hold 30 g for a need of 20 g; 1 more than needed, as you have fixed it."
+    )
+    assert reasons[-1] == "You have fixed how much of it comes with this delivery."
+
+
+def test_what_is_in_the_packs_is_said_in_its_own_words():
+    kitchen = egg_whites(
+        shelves.pack(0, 10, 5), suppliers=[shelves.supplier("Mill", days=(1,))]
+    )
+
+    [reasons] = because(
+        kitchen,
+        {(0, 3): 20},
+        say=lambda node, amount: f"{amount / 10:g} cases",
+        content=lambda node, amount: f"{amount:g} lb",
+    ).values()
+
+    assert "short by up to 20 lb." in reasons[0]
+    assert reasons[1] == "Nothing on hand, nothing on order, 20 lb used by Sat May 9."
+    assert reasons[2].endswith(" hold 20 lb for a need of 20 lb.")
