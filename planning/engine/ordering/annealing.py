@@ -18,6 +18,8 @@ from planning.engine.ordering.problems import TruckTerms
 from planning.engine.ordering.tasks import Choice, Matrix
 
 NO_MODE = 1e12
+STAGES = 200  # of cooling down
+LEAST_GAIN = 1e-9
 
 
 class Schedules(NamedTuple):
@@ -103,79 +105,112 @@ def _schedules_of(columns: Sequence[Column]) -> Schedules:
     )
 
 
+class Load(NamedTuple):
+    """What is on each delivery."""
+
+    goods: FloatColumn
+    users: IntColumn  # how many items
+
+
 @compiled
 def _anneal(
     schedules: Schedules,
     modes: Modes,
     start: IntColumn,
-    steps: int,
+    changes: int,
     heat: tuple[float, float],
     loss: tuple[float, float],
 ) -> IntColumn:
     """Return the best column of every item that was come by.
 
-    `heat` is what a change may cost more, about: at first and at the end.
+    `heat` is what a change may cost more, about, at first and at the end; `loss` is
+    the first part of filling goods that is lost, and when all of them are.
     """
     np.random.seed(1)
-    stages = 200
-    items, trucks = len(start), len(modes.fee)
     taken = start.copy()
-    goods, users = np.zeros(trucks), np.zeros(trucks, dtype=np.int64)
-    for column in taken:
-        for use in range(schedules.uses[column], schedules.uses[column + 1]):
-            goods[schedules.truck[use]] += schedules.goods[use]
-            users[schedules.truck[use]] += 1
-    best, best_cost = taken.copy(), np.inf
-    for stage in range(stages + 1):
-        done = stage / stages
+    load = _load_of(schedules, taken, len(modes.fee))
+    best, best_cost = taken.copy(), _cost(schedules, modes, taken, load)
+    for stage in range(STAGES):
+        done = stage / STAGES
         now = heat[0] * (heat[1] / heat[0]) ** done
-        part = min(1.0, loss[0] * (1.0 / loss[0]) ** (done / loss[1]))
-        cost = 0.0
-        for column in taken:
-            cost += schedules.net_cost[column]
-        for truck in range(trucks):
-            cost += _truck_cost(modes, truck, goods[truck], users[truck], 1.0)
-        if cost < best_cost - 1e-9:
+        lost = min(1.0, loss[0] * (1.0 / loss[0]) ** (done / loss[1]))
+        for _ in range(changes // STAGES):
+            _change(schedules, modes, taken, load, now, lost)
+        cost = _cost(schedules, modes, taken, load)
+        if cost < best_cost - LEAST_GAIN:
             best_cost = cost
             best[:] = taken
-        if stage == stages:
-            break
-        for _ in range(steps // stages):
-            item = np.random.randint(0, items)
-            first, after = schedules.starts[item], schedules.starts[item + 1]
-            if after - first < 2:
-                continue
-            new, old = np.random.randint(first, after), taken[item]
-            if new == old:
-                continue
-            more = schedules.net_cost[new] - schedules.net_cost[old]
-            for column, sign in ((old, -1), (new, 1)):
-                for use in range(schedules.uses[column], schedules.uses[column + 1]):
-                    truck = schedules.truck[use]
-                    more -= _truck_cost(modes, truck, goods[truck], users[truck], part)
-                    goods[truck] += sign * schedules.goods[use]
-                    users[truck] += sign
-                    more += _truck_cost(modes, truck, goods[truck], users[truck], part)
-            if more <= 0 or np.random.random() < np.exp(-more / now):
-                taken[item] = new
-            else:
-                for column, sign in ((old, 1), (new, -1)):
-                    for use in range(
-                        schedules.uses[column], schedules.uses[column + 1]
-                    ):
-                        truck = schedules.truck[use]
-                        goods[truck] += sign * schedules.goods[use]
-                        users[truck] += sign
     return best
 
 
 @compiled
-def _truck_cost(
-    modes: Modes, truck: int, goods: float, users: int, loss: float
+def _change(
+    schedules: Schedules,
+    modes: Modes,
+    taken: IntColumn,
+    load: Load,
+    heat: float,
+    lost: float,
+) -> None:
+    """Let one item take another schedule, or try and go back."""
+    item = np.random.randint(0, len(taken))
+    first, after = schedules.starts[item], schedules.starts[item + 1]
+    new, old = np.random.randint(first, after), taken[item]
+    if new == old:
+        return
+    more = _put(schedules, modes, load, old, -1, lost)
+    more += _put(schedules, modes, load, new, 1, lost)
+    if more <= 0 or np.random.random() < np.exp(-more / heat):
+        taken[item] = new
+        return
+    _put(schedules, modes, load, new, -1, lost)
+    _put(schedules, modes, load, old, 1, lost)
+
+
+@compiled
+def _put(
+    schedules: Schedules, modes: Modes, load: Load, column: int, sign: int, lost: float
 ) -> float:
-    """Return the fee of a delivery and what has to be bought only to fill it up."""
-    if users == 0:
+    """Put a column's goods on their deliveries, or off; return what that costs."""
+    more = sign * schedules.net_cost[column]
+    for use in range(schedules.uses[column], schedules.uses[column + 1]):
+        truck = schedules.truck[use]
+        more -= _truck_cost(modes, truck, load, lost)
+        load.goods[truck] += sign * schedules.goods[use]
+        load.users[truck] += sign
+        more += _truck_cost(modes, truck, load, lost)
+    return more
+
+
+@compiled
+def _truck_cost(modes: Modes, truck: int, load: Load, lost: float) -> float:
+    """Return a delivery's fee and what is lost on goods that only fill it up."""
+    if load.users[truck] == 0:
         return 0.0
-    cost = modes.fee[truck, 0] + loss * max(0.0, modes.asked[truck, 0] - goods)
-    other = modes.fee[truck, 1] + loss * max(0.0, modes.asked[truck, 1] - goods)
-    return min(cost, other)
+    best = float(np.inf)
+    for mode in range(2):
+        lacking = max(0.0, modes.asked[truck, mode] - load.goods[truck])
+        cost = float(modes.fee[truck, mode]) + lost * lacking
+        if cost < best:
+            best = cost
+    return best
+
+
+@compiled
+def _load_of(schedules: Schedules, taken: IntColumn, trucks: int) -> Load:
+    load = Load(np.zeros(trucks), np.zeros(trucks, dtype=np.int64))
+    for column in taken:
+        for use in range(schedules.uses[column], schedules.uses[column + 1]):
+            load.goods[schedules.truck[use]] += schedules.goods[use]
+            load.users[schedules.truck[use]] += 1
+    return load
+
+
+@compiled
+def _cost(schedules: Schedules, modes: Modes, taken: IntColumn, load: Load) -> float:
+    cost = 0.0
+    for column in taken:
+        cost += schedules.net_cost[column]
+    for truck in range(len(modes.fee)):
+        cost += _truck_cost(modes, truck, load, 1.0)
+    return cost

@@ -1,32 +1,27 @@
 """The best whole choice among known schedules: one an item, deliveries open or not."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
 
 import highspy
 import numpy as np
 
 from planning.engine.kitchen import FloatColumn
 from planning.engine.ordering.master import (
-    INFINITY,
     Column,
     Rows,
     State,
     States,
     is_decided_open,
     is_out,
-    quiet_solver,
     truck_modes,
 )
+from planning.engine.ordering.solver import (
+    INFINITY,
+    Limits,
+    quiet_solver,
+    set_limits,
+)
 from planning.engine.ordering.tasks import Choice
-
-
-@dataclass(frozen=True, slots=True)
-class Limits:
-    """How long a choice may be looked for."""
-
-    nodes: int
-    seconds: float
 
 
 def best_choice(
@@ -34,6 +29,7 @@ def best_choice(
     columns: Sequence[Column],
     limits: Limits,
     states: States,
+    should_stop: Callable[[], bool],
 ) -> dict[int, Choice] | None:
     """Return the best choice found, by task, or None.
 
@@ -50,8 +46,7 @@ def best_choice(
     solver = quiet_solver()
     solver.passModel(model.lp())
     solver.setOptionValue("mip_rel_gap", 1e-5)
-    solver.setOptionValue("mip_max_nodes", limits.nodes)
-    solver.setOptionValue("time_limit", limits.seconds)
+    set_limits(solver, limits, should_stop)
     solver.run()
     taken = np.array(solver.getSolution().col_value)
     if len(taken) < model.trucks + len(columns) or not solver.getSolution().value_valid:

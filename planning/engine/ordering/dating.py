@@ -32,7 +32,7 @@ class DatedStock:
     def __init__(self, task: Task, net_cost: Callable[[Choice], float]) -> None:
         self._task, self._net_cost = task, net_cost
         undated = without_dates(task)
-        easy, strict = _caps_base(task, undated)
+        easy, strict = caps_base(task, undated)
         self._easy = KeepingStock(undated, easy)
         self._strict = KeepingStock(undated, strict)
         self._by_day = PerishingStock(task, MOST_STATES)
@@ -167,7 +167,7 @@ def _bought_less_shelf_base(undated: Task) -> tuple[FloatColumn, FloatColumn]:
     return before, after
 
 
-def _caps_base(task: Task, undated: Task) -> tuple[FloatColumn, FloatColumn]:
+def caps_base(task: Task, undated: Task) -> tuple[FloatColumn, FloatColumn]:
     """Return how much of all bought up to each offer can be of use: easily, strictly.
 
     What is used of goods is counted as if stock that was there before went first; the

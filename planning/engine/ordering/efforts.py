@@ -25,22 +25,24 @@ class Effort:
     close_enough: float = 1e-4
 
 
-QUICK = Effort(seconds=5, rounds=12, choices=2, nodes=500, columns=6, parts=5)
-USUAL = Effort(
-    seconds=60,
-    rounds=60,
-    choices=2,
-    nodes=5_000,
-    columns=10,
-    parts=60,
+QUICK = Effort(
+    seconds=5,
+    rounds=30,
+    choices=1,
+    nodes=500,
+    columns=8,
+    parts=10,
+    changes_an_item=5_000,
 )
+USUAL = Effort(seconds=60, rounds=60, choices=2, nodes=5_000, columns=10, parts=400)
 THOROUGH = Effort(
     seconds=240,
     rounds=200,
-    choices=8,
+    choices=4,
     nodes=50_000,
     columns=16,
-    parts=1_000,
+    parts=4_000,
+    changes_an_item=75_000,
 )
 
 

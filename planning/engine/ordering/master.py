@@ -9,17 +9,14 @@ delivery up at their price: that can only make the programme too easy, never too
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
-from typing import Any
 
-import highspy
 import numpy as np
-from highspy import _core
 
 from planning.engine.kitchen import FloatColumn, IntColumn
 from planning.engine.ordering.problems import Problem, TruckTerms
+from planning.engine.ordering.solver import INFINITY, quiet_solver
 from planning.engine.ordering.tasks import Choice, Task
 
-INFINITY = highspy.kHighsInf
 LEAST_TAKEN = 1e-6
 
 
@@ -151,19 +148,6 @@ class Rows:
                 rows += [self.link[column.task, truck], self.value[truck]]
                 values += [1.0, goods]
         return np.array(rows), np.array(values)
-
-
-def quiet_solver() -> Any:
-    """Return a solver that prints nothing and always does the same.
-
-    It is the bare one: the one for general use prints a line before it can be told
-    not to, and that line would stand in the output of a command.
-    """
-    solver = _core._Highs()  # noqa: SLF001
-    solver.setOptionValue("output_flag", False)
-    solver.setOptionValue("random_seed", 0)
-    solver.setOptionValue("threads", 1)
-    return solver
 
 
 def truck_modes(terms: TruckTerms) -> list[tuple[float, float]]:
