@@ -20,6 +20,7 @@ from planning.engine.ordering.tasks import Choice, Matrix
 NO_MODE = 1e12
 STAGES = 200  # of cooling down
 LEAST_GAIN = 1e-9
+LEAST_HEAT = 0.01  # where nearly all is free
 
 
 class Schedules(NamedTuple):
@@ -72,13 +73,14 @@ def changed_by_chance(
     for place, column in enumerate(columns):
         if known.get(column.task) == column.choice:
             start[column.task] = place
-    average = sum(columns[place].net_cost for place in start.tolist()) / len(start)
+    cost = sum(columns[place].net_cost for place in start.tolist())
+    heat = max(LEAST_HEAT, abs(cost) / len(start))
     best = _anneal(
         schedules,
         _modes_of(terms),
         start,
         changes,
-        (abs(average) * cooling.first_heat, abs(average) * cooling.last_heat),
+        (heat * cooling.first_heat, heat * cooling.last_heat),
         (cooling.first_loss, cooling.hardens_after),
     )
     return [columns[place].choice for place in best.tolist()]
@@ -172,7 +174,7 @@ def _put(
     schedules: Schedules, modes: Modes, load: Load, column: int, sign: int, lost: float
 ) -> float:
     """Put a column's goods on their deliveries, or off; return what that costs."""
-    more = sign * schedules.net_cost[column]
+    more: float = sign * schedules.net_cost[column]
     for use in range(schedules.uses[column], schedules.uses[column + 1]):
         truck = schedules.truck[use]
         more -= _truck_cost(modes, truck, load, lost)
@@ -185,14 +187,12 @@ def _put(
 @compiled
 def _truck_cost(modes: Modes, truck: int, load: Load, lost: float) -> float:
     """Return a delivery's fee and what is lost on goods that only fill it up."""
-    if load.users[truck] == 0:
-        return 0.0
-    best = float(np.inf)
-    for mode in range(2):
-        lacking = max(0.0, modes.asked[truck, mode] - load.goods[truck])
-        cost = float(modes.fee[truck, mode]) + lost * lacking
-        if cost < best:
-            best = cost
+    best = 0.0
+    if load.users[truck]:
+        best = np.inf
+        for mode in range(2):
+            lacking = max(0.0, modes.asked[truck, mode] - load.goods[truck])
+            best = min(best, float(modes.fee[truck, mode]) + lost * lacking)
     return best
 
 
