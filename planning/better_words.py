@@ -19,8 +19,11 @@ STAGE_WORDS = {
     "usual rule": "starting from the usual rule's orders",
     "first orders": "trying first orders of its own",
     "pricing": "working out what each item could do",
+    "diving": "deciding which deliveries are worth their while",
     "choosing": "choosing among what was found",
     "proving": "proving how close to the best it is",
+    "whole": "looking at everything at once",
+    "reasons": "writing down the reasons",
 }
 
 

@@ -4,9 +4,9 @@ import numpy as np
 
 from planning.engine.costing import NOTHING, delivery_fee, line_cost
 from planning.engine.helpless import too_early_words, unhelped_words, unsold_words
+from planning.engine.ordering.best_so_far import BestSoFar
 from planning.engine.ordering.problems import Problem
 from planning.engine.ordering.reasons import Reasons
-from planning.engine.ordering.search import Search
 from planning.engine.ordering.tasks import Task, follow
 from planning.engine.plan import Proof, ShortfallKind, SuggestedLine, SuggestedOrder
 from planning.engine.projection import LEAST_LACK_BASE
@@ -64,7 +64,7 @@ def orders_of(reasons: Reasons) -> tuple[SuggestedOrder, ...]:
     )
 
 
-def proof_of(search: Search) -> Proof:
+def proof_of(search: BestSoFar) -> Proof:
     """Return how close to the best the orders are known to be."""
     best = search.best
     if best is None or not best.counts:

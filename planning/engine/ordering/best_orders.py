@@ -12,6 +12,7 @@ from planning.engine.because import Say, plain_words
 from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.ordering.answers import helpless_warnings, orders_of, proof_of
+from planning.engine.ordering.best_so_far import BestSoFar
 from planning.engine.ordering.efforts import USUAL, Effort, Progress
 from planning.engine.ordering.free_goods import without_idle_goods
 from planning.engine.ordering.minimums import passed_by_warnings, unreached_warnings
@@ -52,7 +53,7 @@ def best_orders(
     usual = usual_rule(kitchen, window, demand, deliveries, say)
     problem = read_problem(kitchen, window, demand, deliveries, wishes)
 
-    def told(search: Search, stage: str) -> None:
+    def told(search: BestSoFar, stage: str) -> None:
         if on_progress is not None and search.best is not None:
             on_progress(Progress(stage, search.best.paid, search.gap))
 
@@ -65,6 +66,7 @@ def best_orders(
     best = search.best or search.selector.of_counts({})
     best = _going(search, best)
     search.best = without_idle_goods(problem, best, search.selector)
+    told(search, "reasons")
     reasons = Reasons(
         problem,
         search.best,

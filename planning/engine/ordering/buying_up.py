@@ -13,6 +13,7 @@ from planning.engine.ordering.tasks import (
     TaskColumns,
     useful_left_base,
 )
+from planning.engine.ordering.to_go import CostToGo
 
 States = tuple[FloatColumn, FloatColumn, IntColumn, IntColumn]
 
@@ -24,16 +25,19 @@ def buy_up(
     prices: tuple[FloatColumn, FloatColumn, BoolColumn],
     limits: tuple[FloatColumn, FloatColumn],
     ends: tuple[FloatColumn, float, float],
+    guide: tuple[CostToGo, float],
 ) -> tuple[float, IntColumn]:
     """Return the least cost, infinite if there is no way, and the options taken.
 
     `prices` are the charge, the rate and whether it is closed, `limits` what can be
     of use and what must have been bought, all by offer. `ends` says what is left over
     when nothing is bought: by class, of the last one alone (negative if it lacks),
-    and what is owed.
+    and what is owed. The guide has what the rest costs at least, and a cost above
+    which there is nothing to look for.
     """
     charge, rate, is_closed = prices
     caps_base, least_base = limits
+    to_go, most_value = guide
     count = len(charge)
     bought, cost = np.zeros(1), np.zeros(1)
     parents = [np.zeros(1, dtype=np.int64)]
@@ -53,9 +57,9 @@ def buy_up(
             if offers.is_used[row]:
                 price += charge[place]
             more = offers.amount_base[row]
-            grown = _merged(
-                grown, (bought, cost), (more, price), row - first, caps_base[place]
-            )
+            rest = to_go.cost[place + 1]
+            step = more, price, rest, to_go.step_base, most_value
+            grown = _merged(grown, (bought, cost), step, row - first, caps_base[place])
         bought, cost, parent, option = grown
         kept = len(bought)
         while kept and bought[kept - 1] < least_base[place]:
@@ -72,14 +76,19 @@ def buy_up(
 def _merged(
     grown: States,
     states: tuple[FloatColumn, FloatColumn],
-    step: tuple[float, float],
+    step: tuple[float, float, FloatColumn, float, float],
     option: int,
     cap_base: float,
 ) -> States:
-    """Return what has grown so far with every state that one more option leads to."""
+    """Return what has grown so far with every state that one more option leads to.
+
+    A step is what it brings, its price, and what says whether it can end well: what
+    the rest costs by amount bought, how far those amounts are apart, and the limit.
+    """
     bought, cost, parent, taken = grown
     before, spent = states
-    more, price = step
+    more, price, rest, apart_base, most_value = step
+    last = len(rest) - 1
     size = len(bought) + len(before)
     new_bought, new_cost = np.empty(size), np.empty(size)
     new_parent = np.empty(size, dtype=np.int64)
@@ -104,7 +113,8 @@ def _merged(
                 kept += 1
             old += 1
         else:
-            if paid < least:
+            point = min(max(int(np.ceil(amount / apart_base - 1e-9)), 0), last)
+            if paid < least and paid + rest[point] <= most_value:
                 least = paid
                 new_bought[kept], new_cost[kept] = amount, paid
                 new_parent[kept], new_taken[kept] = new, option

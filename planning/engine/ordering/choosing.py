@@ -1,48 +1,52 @@
 """The best whole choice among known schedules: one an item, deliveries open or not."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
 
 import highspy
 import numpy as np
 
 from planning.engine.kitchen import FloatColumn
 from planning.engine.ordering.master import (
-    INFINITY,
     Column,
     Rows,
-    quiet_solver,
+    State,
+    States,
+    is_decided_open,
+    is_out,
     truck_modes,
 )
+from planning.engine.ordering.solver import (
+    INFINITY,
+    Limits,
+    quiet_solver,
+    set_limits,
+)
 from planning.engine.ordering.tasks import Choice
-
-
-@dataclass(frozen=True, slots=True)
-class Limits:
-    """How long a choice may be looked for."""
-
-    nodes: int
-    seconds: float
 
 
 def best_choice(
     rows: Rows,
     columns: Sequence[Column],
     limits: Limits,
+    states: States,
+    should_stop: Callable[[], bool],
 ) -> dict[int, Choice] | None:
     """Return the best choice found, by task, or None.
+
+    What has been decided about deliveries is kept to.
 
     The solver is not told of a choice that is known: with one, and its presolve, it
     has called worse choices the best.
     """
-    model = _Model(rows)
+    model = _Model(rows, states)
+    closed = {truck for truck, state in states.items() if state == State.CLOSED}
+    columns = [column for column in columns if closed.isdisjoint(column.trucks)]
     for column in columns:
         model.add(column.net_cost, 1.0, *rows.column_entries(column))
     solver = quiet_solver()
     solver.passModel(model.lp())
     solver.setOptionValue("mip_rel_gap", 1e-5)
-    solver.setOptionValue("mip_max_nodes", limits.nodes)
-    solver.setOptionValue("time_limit", limits.seconds)
+    set_limits(solver, limits, should_stop)
     solver.run()
     taken = np.array(solver.getSolution().col_value)
     if len(taken) < model.trucks + len(columns) or not solver.getSolution().value_valid:
@@ -59,8 +63,8 @@ def best_choice(
 class _Model:
     """The integer programme, column by column."""
 
-    def __init__(self, rows: Rows) -> None:
-        self._rows = rows
+    def __init__(self, rows: Rows, states: States) -> None:
+        self._rows, self._states = rows, states
         self._cost: list[float] = []
         self._upper: list[float] = []
         self._starts: list[int] = [0]
@@ -68,8 +72,10 @@ class _Model:
         self._value: list[FloatColumn] = []
         self._is_whole: list[bool] = []
         for truck in rows.shared:
-            for fee, goods in truck_modes(rows.terms[truck]):
-                self.add(fee, 1.0, *rows.truck_entries(truck, goods))
+            state = states.get(truck)
+            for mode, (fee, goods) in enumerate(truck_modes(rows.terms[truck])):
+                upper = 0.0 if is_out(state, mode) else 1.0
+                self.add(fee, upper, *rows.truck_entries(truck, goods))
             filler = np.array([rows.value[truck]])
             self.add(1.0, INFINITY, filler, np.ones(1), is_whole=False)
         self.trucks = len(self._cost)
@@ -100,6 +106,9 @@ class _Model:
         programme.col_cost_ = np.array(self._cost)
         programme.col_lower_ = np.zeros(len(self._cost))
         programme.col_upper_ = np.array(self._upper)
+        for truck, row in self._rows.once.items():
+            if is_decided_open(self._states.get(truck)):
+                lower[row] = 1.0
         programme.row_lower_, programme.row_upper_ = lower, upper
         matrix = programme.a_matrix_
         matrix.format_ = highspy.MatrixFormat.kColwise

@@ -18,7 +18,7 @@ from planning.engine.ordering.findings import Found
 from planning.engine.ordering.keeping import KeepingStock, all_helped
 from planning.engine.ordering.perishing import Guide, PerishingStock
 from planning.engine.ordering.tasks import Choice, Task
-from planning.engine.ordering.to_go import CostToGoReader
+from planning.engine.ordering.to_go import CostToGo
 from planning.engine.supplies import NEVER
 
 MOST_STATES = 300
@@ -32,31 +32,41 @@ class DatedStock:
     def __init__(self, task: Task, net_cost: Callable[[Choice], float]) -> None:
         self._task, self._net_cost = task, net_cost
         undated = without_dates(task)
-        easy, strict = _caps_base(task, undated)
+        easy, strict = caps_base(task, undated)
         self._easy = KeepingStock(undated, easy)
         self._strict = KeepingStock(undated, strict)
         self._by_day = PerishingStock(task, MOST_STATES)
         self._thoroughly = PerishingStock(task, MANY_MORE_STATES)
-        self._to_go = CostToGoReader(undated, self._easy)
         self._bought_base = _bought_less_shelf_base(undated)
 
     def cheapest(
-        self, charge: FloatColumn, rate: FloatColumn, is_closed: BoolColumn
+        self,
+        charge: FloatColumn,
+        rate: FloatColumn,
+        is_closed: BoolColumn,
+        *,
+        most_value: float = np.inf,
     ) -> Found:
-        """Return a cheap choice and a bound; the columns have a row an offer."""
-        easy = self._easy.cheapest(charge, rate, is_closed)
+        """Return a cheap choice and a bound; the columns have a row an offer.
+
+        Some choice is known to be no dearer than `most_value`.
+        """
+        to_go = self._easy.reader.read(charge, rate, is_closed)
+        prices = charge, rate, is_closed
+        easy = self._easy.cheapest(*prices, to_go, most_value=most_value)
         if easy.choice is None:
             return easy
         value = self._value(easy.choice, charge, rate)
         if value <= easy.bound + SAME_MONEY:
             return Found(easy.choice, value, min(value, easy.bound))
         best = Found(easy.choice, value, easy.bound)
-        strict = self._strict.cheapest(charge, rate, is_closed)
+        most_value = min(most_value, value)
+        strict = self._strict.cheapest(*prices, to_go, most_value=most_value)
         if strict.choice is not None:
             value = self._value(strict.choice, charge, rate)
             if value < best.value:
                 best = Found(strict.choice, value, easy.bound)
-        best = self._day_by_day(best, self._by_day, charge, rate, is_closed)
+        best = self._day_by_day(best, self._by_day, to_go, *prices)
         if best.value == np.inf:
             best = self._trimmed(charge, rate, is_closed)
         return Found(best.choice, best.value, min(best.bound, best.value))
@@ -69,19 +79,20 @@ class DatedStock:
         is_closed: BoolColumn,
     ) -> Found:
         """Return what a longer look makes of a choice found at the same prices."""
-        best = self._day_by_day(found, self._thoroughly, charge, rate, is_closed)
+        to_go = self._easy.reader.read(charge, rate, is_closed)
+        best = self._day_by_day(found, self._thoroughly, to_go, charge, rate, is_closed)
         return Found(best.choice, best.value, min(best.bound, best.value))
 
     def _day_by_day(
         self,
         best: Found,
         stock: PerishingStock,
+        to_go: CostToGo,
         charge: FloatColumn,
         rate: FloatColumn,
         is_closed: BoolColumn,
     ) -> Found:
         """Return the better of a choice and one worked out day by day, with a bound."""
-        to_go = self._to_go.read(charge, rate, is_closed)
         guide = Guide(to_go, *self._bought_base, most_value=best.value)
         found = stock.cheapest(charge, rate, is_closed, guide)
         bound = max(best.bound, min(found.bound, best.value))
@@ -156,7 +167,7 @@ def _bought_less_shelf_base(undated: Task) -> tuple[FloatColumn, FloatColumn]:
     return before, after
 
 
-def _caps_base(task: Task, undated: Task) -> tuple[FloatColumn, FloatColumn]:
+def caps_base(task: Task, undated: Task) -> tuple[FloatColumn, FloatColumn]:
     """Return how much of all bought up to each offer can be of use: easily, strictly.
 
     What is used of goods is counted as if stock that was there before went first; the

@@ -17,32 +17,32 @@ class Effort:
     nodes: int  # of the tree of each such choice
     columns: int  # schedules an item in it
     parts: int  # into which the question is split for the proof
-    choice_seconds: float
     part_rounds: int = 8  # of pricing in each part
+    changes_an_item: int = 25_000  # in each choice by chance
+    most_columns: int = 2_500  # in a choice by an integer programme
+    dive_rounds: int = 4  # after each step of a dive
     steadiness: float = 0.6  # how much of the best prices so far new ones keep
     close_enough: float = 1e-4
 
 
 QUICK = Effort(
-    seconds=5, rounds=12, choices=2, nodes=500, columns=6, parts=5, choice_seconds=2
+    seconds=5,
+    rounds=30,
+    choices=1,
+    nodes=500,
+    columns=8,
+    parts=10,
+    changes_an_item=5_000,
 )
-USUAL = Effort(
-    seconds=60,
-    rounds=60,
-    choices=4,
-    nodes=5_000,
-    columns=10,
-    parts=60,
-    choice_seconds=12,
-)
+USUAL = Effort(seconds=60, rounds=60, choices=2, nodes=5_000, columns=10, parts=400)
 THOROUGH = Effort(
     seconds=240,
     rounds=200,
-    choices=8,
+    choices=4,
     nodes=50_000,
     columns=16,
-    parts=1_000,
-    choice_seconds=40,
+    parts=4_000,
+    changes_an_item=75_000,
 )
 
 

@@ -13,6 +13,9 @@ from planning.engine.leftovers import MOST_DAYS_AHEAD
 from planning.engine.ordering.buying_up import buy_up
 from planning.engine.ordering.findings import Found
 from planning.engine.ordering.tasks import Course, Task, follow, useful_left_base
+from planning.engine.ordering.to_go import CostToGo, CostToGoReader
+
+SAME_MONEY = 1e-6
 
 
 class KeepingStock:
@@ -35,21 +38,37 @@ class KeepingStock:
         self._least_after = self.asked_after - task.tolerance_base
         self._left_base = self._course.left_base[-1].copy()
         self._left_before_base = float(self._there[1][-1] - self._last_used_base)
+        self._owed_base = float(self._course.owed_base[-1])
+        self.reader = CostToGoReader(
+            task, self.caps_base, self.asked_after, self.worth_of
+        )
 
     @property
     def _last_used_base(self) -> float:
         return float(self._course.last_used_base.sum())
 
     def cheapest(
-        self, charge: FloatColumn, rate: FloatColumn, is_closed: BoolColumn
+        self,
+        charge: FloatColumn,
+        rate: FloatColumn,
+        is_closed: BoolColumn,
+        to_go: CostToGo | None = None,
+        *,
+        most_value: float = np.inf,
     ) -> Found:
-        """Return the cheapest choice; the columns have a row an offer."""
+        """Return the cheapest choice; the columns have a row an offer.
+
+        Some choice is known to be no dearer than `most_value`.
+        """
+        if to_go is None:
+            to_go = self.reader.read(charge, rate, is_closed)
         value, way = buy_up(
             self._task.columns,
             self._task.offer_columns,
             (charge, rate, is_closed),
             (self.caps_base, self._least_after),
-            (self._left_base, self._left_before_base, self._course.owed_base[-1]),
+            (self._left_base, self._left_before_base, self._owed_base),
+            (to_go, most_value + SAME_MONEY),
         )
         if value == np.inf:
             return Found(None, np.inf, np.inf)
@@ -76,7 +95,7 @@ class KeepingStock:
 
     def worth_of(self, bought_base: FloatColumn) -> FloatColumn:
         """Return what is left over is worth when so much has been bought in all."""
-        left, owed = self._left_base.copy(), float(self._course.owed_base[-1])
+        left, owed = self._left_base.copy(), self._owed_base
         worth = np.empty(len(bought_base))
         for place, bought in enumerate(bought_base.tolist()):
             left[-1] = max(bought + self._left_before_base, 0.0)

@@ -9,17 +9,15 @@ delivery up at their price: that can only make the programme too easy, never too
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
-from typing import Any
 
-import highspy
 import numpy as np
-from highspy import _core
 
 from planning.engine.kitchen import FloatColumn, IntColumn
 from planning.engine.ordering.problems import Problem, TruckTerms
+from planning.engine.ordering.solver import INFINITY, quiet_solver
 from planning.engine.ordering.tasks import Choice, Task
 
-INFINITY = highspy.kHighsInf
+LEAST_TAKEN = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +80,16 @@ class State(Enum):
 States = Mapping[int, State]  # by delivery; what is not there is undecided
 
 
+def is_out(state: State | None, mode: int) -> bool:
+    """Whether a delivery cannot come in a mode: 0 with its fee, 1 free of it."""
+    return state == State.CLOSED or state == (State.FREE if mode == 0 else State.PAID)
+
+
+def is_decided_open(state: State | None) -> bool:
+    """Whether it is decided that a delivery comes."""
+    return state is not None and state != State.CLOSED
+
+
 @dataclass(frozen=True, slots=True)
 class Solved:
     """The answer of the linear programme."""
@@ -90,6 +98,7 @@ class Solved:
     duals: Duals
     task_dual: FloatColumn
     modes: Mapping[tuple[int, int], float]  # how far each delivery's mode is taken
+    is_makeshift: bool  # some item has no schedule yet that fits
 
     def openness(self, truck: int) -> float:
         """How far a delivery is open."""
@@ -139,19 +148,6 @@ class Rows:
                 rows += [self.link[column.task, truck], self.value[truck]]
                 values += [1.0, goods]
         return np.array(rows), np.array(values)
-
-
-def quiet_solver() -> Any:
-    """Return a solver that prints nothing and always does the same.
-
-    It is the bare one: the one for general use prints a line before it can be told
-    not to, and that line would stand in the output of a command.
-    """
-    solver = _core._Highs()  # noqa: SLF001
-    solver.setOptionValue("output_flag", False)
-    solver.setOptionValue("random_seed", 0)
-    solver.setOptionValue("threads", 1)
-    return solver
 
 
 def truck_modes(terms: TruckTerms) -> list[tuple[float, float]]:
@@ -220,13 +216,11 @@ class Master:
     def decide(self, states: States) -> None:
         """Fix what has been decided about deliveries, and free all others."""
         for (truck, mode), column in self._modes.items():
-            state = states.get(truck)
-            is_other = state == (State.FREE if mode == 0 else State.PAID)
-            is_out = state == State.CLOSED or is_other
-            self._solver.changeColBounds(column, 0.0, 0.0 if is_out else 1.0)
+            upper = 0.0 if is_out(states.get(truck), mode) else 1.0
+            self._solver.changeColBounds(column, 0.0, upper)
         for truck, row in self.rows.once.items():
-            is_open = states.get(truck, State.CLOSED) != State.CLOSED
-            self._solver.changeRowBounds(row, 1.0 if is_open else -INFINITY, 1.0)
+            lower = 1.0 if is_decided_open(states.get(truck)) else -INFINITY
+            self._solver.changeRowBounds(row, lower, 1.0)
 
     def solve(self) -> Solved:
         """Return the least cost with its prices."""
@@ -245,6 +239,7 @@ class Master:
             Duals(charge, value),
             row_dual[: self.rows.tasks],
             {cell: taken[column] for cell, column in self._modes.items()},
+            max(taken[: self.rows.tasks]) > LEAST_TAKEN,
         )
 
 

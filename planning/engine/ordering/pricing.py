@@ -34,9 +34,17 @@ class Pricer(Protocol):
     """Finds an item's cheapest choice."""
 
     def cheapest(
-        self, charge: FloatColumn, rate: FloatColumn, is_closed: BoolColumn
+        self,
+        charge: FloatColumn,
+        rate: FloatColumn,
+        is_closed: BoolColumn,
+        *,
+        most_value: float,
     ) -> Found:
-        """Return the cheapest choice; the columns have a row an offer."""
+        """Return the cheapest choice; the columns have a row an offer.
+
+        Some choice is known to be no dearer than `most_value`.
+        """
 
 
 class ItemPricer:
@@ -46,6 +54,7 @@ class ItemPricer:
         self.task = task
         self._trucks = np.array([offer.delivery for offer in task.offers], dtype=int)
         self._net_cost_by_choice: dict[Choice, float] = {}
+        self._last: Choice | None = None
         self._stock: Pricer = (
             KeepingStock(task) if task.is_undated else DatedStock(task, self.net_cost)
         )
@@ -58,11 +67,32 @@ class ItemPricer:
         return known[choice]
 
     def cheapest(self, prices: Prices) -> Found:
-        """Return the cheapest choice at some prices."""
+        """Return the cheapest choice at some prices.
+
+        What was cheapest at the last prices limits what is looked at.
+        """
         trucks = self._trucks
-        return self._stock.cheapest(
-            prices.charge[trucks], prices.rate[trucks], prices.is_closed[trucks]
-        )
+        charge, rate = prices.charge[trucks], prices.rate[trucks]
+        is_closed = prices.is_closed[trucks]
+        known = self._value_of_last(charge, rate, is_closed)
+        found = self._stock.cheapest(charge, rate, is_closed, most_value=known)
+        if found.value > known:
+            found = Found(self._last, known, min(found.bound, known))
+        if found.choice is not None:
+            self._last = found.choice
+        return found
+
+    def _value_of_last(
+        self, charge: FloatColumn, rate: FloatColumn, is_closed: BoolColumn
+    ) -> float:
+        if self._last is None:
+            return np.inf
+        columns, options = self.task.offer_columns, np.array(self._last, dtype=int)
+        if (is_closed & (options > 0)).any():
+            return np.inf
+        rows = columns.starts[:-1] + options
+        at_prices = (rate - 1) * columns.cost[rows] + charge * columns.is_used[rows]
+        return self.net_cost(self._last) + float(at_prices.sum())
 
     def closer(self, found: Found, prices: Prices) -> Found:
         """Return a choice and a bound that are no further apart than those found."""

@@ -1,32 +1,29 @@
 """A programme of whole and other numbers, row by row, and the solver's answer to it."""
 
-import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
 import highspy
 import numpy as np
-from highspy import _core
 
 from planning.engine.kitchen import FloatColumn
-from planning.engine.ordering.choosing import Limits
-from planning.engine.ordering.master import INFINITY, quiet_solver
+from planning.engine.ordering.solver import (
+    INFINITY,
+    Limits,
+    quiet_solver,
+    set_limits,
+)
 
 Entries = list[tuple[int, float]]  # column and factor; a column may come twice
 
 LEAST_GAP = 1e-5
 # What the solver's own tolerances can add to a bound.
 BOUND_SLACK = 1e-6
-SECONDS_BETWEEN_ASKS = 0.1
 # No cost goes down without end, so the second is the first.
 NO_ANSWER = (
     highspy.HighsModelStatus.kInfeasible,
     highspy.HighsModelStatus.kUnboundedOrInfeasible,
-)
-INTERRUPTS = (
-    _core.cb.HighsCallbackType.kCallbackMipInterrupt,
-    _core.cb.HighsCallbackType.kCallbackSimplexInterrupt,
 )
 
 
@@ -97,11 +94,9 @@ class Programme:
         solver = quiet_solver()
         solver.passModel(self._lp())
         solver.setOptionValue("mip_rel_gap", LEAST_GAP)
-        solver.setOptionValue("mip_max_nodes", limits.nodes)
-        solver.setOptionValue("time_limit", limits.seconds)
         if cutoff is not None:
             solver.setOptionValue("objective_bound", cutoff)
-        _heed(solver, should_stop)
+        set_limits(solver, limits, should_stop)
         solver.run()
         if solver.getModelStatus() in NO_ANSWER and _is_at_once(solver):
             # Its presolve has called what has an answer infeasible.
@@ -130,21 +125,6 @@ class Programme:
         whole, part = highspy.HighsVarType.kInteger, highspy.HighsVarType.kContinuous
         programme.integrality_ = [whole if is_ else part for is_ in self._is_whole]
         return programme
-
-
-def _heed(solver: Any, should_stop: Callable[[], bool]) -> None:
-    """Let the solver ask now and then whether to stop."""
-    ask_at = 0.0
-
-    def asked(*told: Any) -> None:  # the kind, words, figures, the answer, no more
-        nonlocal ask_at
-        if time.monotonic() >= ask_at:
-            told[3].user_interrupt = should_stop()
-            ask_at = time.monotonic() + SECONDS_BETWEEN_ASKS
-
-    solver.setCallback(asked, None)
-    for kind in INTERRUPTS:
-        solver.startCallback(kind)
 
 
 def _is_at_once(solver: Any) -> bool:

@@ -4,13 +4,13 @@ Worked out backwards for what keeps, on a grid of amounts bought so far. An amou
 between two points counts as the higher one, so the figures never say too much.
 """
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
 
 from planning.engine.kitchen import BoolColumn, FloatColumn, IntColumn
 from planning.engine.ordering.compiled import compiled
-from planning.engine.ordering.keeping import KeepingStock
 from planning.engine.ordering.tasks import Matrix, OfferColumns, Task
 
 POINTS = 400
@@ -26,15 +26,25 @@ class CostToGo(NamedTuple):
 class CostToGoReader:
     """Works out what is still to be paid, at any prices."""
 
-    def __init__(self, task: Task, stock: KeepingStock) -> None:
+    def __init__(
+        self,
+        task: Task,
+        caps_base: FloatColumn,
+        asked_after: FloatColumn,
+        worth_of: Callable[[FloatColumn], FloatColumn],
+    ) -> None:
+        """`caps_base` and `asked_after` are of a `KeepingStock`, by offer.
+
+        `worth_of` says what is left over is worth, by what was bought in all.
+        """
         self._offers = task.offer_columns
-        most_base = max([1e-6, *stock.caps_base.tolist()])
+        most_base = max([1e-6, *caps_base.tolist()])
         self._step_base = most_base / POINTS
         point_base = np.linspace(0.0, most_base, POINTS + 1)
-        self._ends = -stock.worth_of(point_base)
+        self._ends = -worth_of(point_base)
         self._shifts = self._points(self._offers.amount_base)
-        self._caps = self._points(stock.caps_base)
-        least_base = stock.asked_after - task.tolerance_base
+        self._caps = self._points(caps_base)
+        least_base = asked_after - task.tolerance_base
         self._least = np.searchsorted(point_base, least_base).astype(np.int64)
 
     def _points(self, amount_base: FloatColumn) -> IntColumn:
@@ -74,13 +84,20 @@ def _cost_to_go(
         first, after = offers.starts[place], offers.starts[place + 1]
         if is_closed[place]:
             after = first + 1
-        for row in range(first, after):
+        here, rest, cap = cost[place], cost[place + 1], min(caps[place], width - 1)
+        is_filled_from = cap  # a cheaper option already fills up from there
+        for row in range(first, after):  # what brings more costs more
             price = rate[place] * offers.cost[row]
             if offers.is_used[row]:
                 price += charge[place]
-            for point in range(width):
-                reached = max(point, min(point + shifts[row], caps[place]))
-                value = price + cost[place + 1, min(reached, width - 1)]
-                if value < cost[place, point]:
-                    cost[place, point] = value
+            if row == first:
+                here[cap:] = price + rest[cap:]
+            shift = min(shifts[row], cap)
+            for point in range(cap - shift):
+                here[point] = min(here[point], price + rest[point + shift])
+            for point in range(cap - shift, is_filled_from):
+                here[point] = min(here[point], price + rest[cap])
+            is_filled_from = min(is_filled_from, cap - shift)
+            if not is_filled_from:
+                break
     return cost

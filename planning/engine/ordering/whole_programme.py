@@ -8,10 +8,10 @@ best of them all.
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from planning.engine.ordering.choosing import Limits
 from planning.engine.ordering.problems import Problem
 from planning.engine.ordering.programmes import Programme
 from planning.engine.ordering.selections import Counts
+from planning.engine.ordering.solver import Limits
 from planning.engine.ordering.whole_lines import WholeLines
 from planning.engine.ordering.whole_shelves import add_shelf
 

@@ -13,7 +13,7 @@ import numpy as np
 
 from planning.engine.kitchen import FloatColumn
 from planning.engine.leftovers import MOST_DAYS_AHEAD
-from planning.engine.ordering.dating import _caps_base, without_dates
+from planning.engine.ordering.dating import caps_base, without_dates
 from planning.engine.ordering.keeping import KeepingStock, all_helped
 from planning.engine.ordering.programmes import Entries, Programme, minus, times
 from planning.engine.ordering.tasks import Task
@@ -196,7 +196,7 @@ class _DatedShelf:
         """Add all rows."""
         task = self._task
         undated = without_dates(task)
-        stock = KeepingStock(undated, _caps_base(task, undated)[0])
+        stock = KeepingStock(undated, caps_base(task, undated)[0])
         _ask(self._programme, task, self._offers, stock.asked_after, stock.caps_base)
         for lot in self._lots:
             self._take(lot)
