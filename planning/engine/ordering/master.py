@@ -239,7 +239,7 @@ class Master:
             Duals(charge, value),
             row_dual[: self.rows.tasks],
             {cell: taken[column] for cell, column in self._modes.items()},
-            max(taken[: self.rows.tasks]) > LEAST_TAKEN,
+            max(taken[: self.rows.tasks], default=0.0) > LEAST_TAKEN,
         )
 
 

@@ -29,6 +29,9 @@ class Search(BestSoFar):
 
     def run(self) -> None:
         """Look until the proof is there, the effort is spent, or somebody stops it."""
+        if not self.problem.tasks:
+            self.bound = 0.0
+            return
         try:
             self._look()
         except Stopped:
