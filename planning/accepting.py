@@ -7,7 +7,7 @@ from typing import Any
 from django.db import transaction
 
 from planning.bakeplan import keep_planned_cakes, set_status
-from planning.engine import what_if as changes
+from planning.engine.trying import what_if as changes
 from planning.models import PlannedCake
 from planning.what_if import Understood
 from stock import calendars, keeping

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from planning.engine import geometry
+from planning.engine.demand import geometry
 from planning.errors import PlanningError
 from stock.cells import CellError, Text
 

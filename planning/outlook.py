@@ -9,11 +9,11 @@ from datetime import date, datetime, timedelta
 
 from planning.amount_words import AmountWords
 from planning.engine.deliveries import possible_deliveries
-from planning.engine.explosion import Explosion, explode
+from planning.engine.demand.explosion import Explosion, explode
 from planning.engine.kitchen import Kitchen, Window
+from planning.engine.lacks.shortfalls import find_shortfalls
 from planning.engine.plan import Shortfall, ShortfallKind
-from planning.engine.projection import project
-from planning.engine.shortfalls import find_shortfalls
+from planning.engine.shelves.projection import project
 from planning.snapshot import load_kitchen
 from stock.models import Bakery
 

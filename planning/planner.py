@@ -7,16 +7,22 @@ from functools import cached_property
 
 from planning.amount_words import AmountWords
 from planning.engine.deliveries import Delivery, possible_deliveries
-from planning.engine.explosion import Explosion, explode
+from planning.engine.demand.explosion import Explosion, explode
 from planning.engine.kitchen import Kitchen, Window
+from planning.engine.lacks.shortfalls import find_shortfalls
 from planning.engine.ordering.best_orders import best_orders
-from planning.engine.ordering.efforts import QUICK, THOROUGH, USUAL, Effort, Progress
-from planning.engine.ordering.wishes import NO_WISHES, Wishes
+from planning.engine.ordering.proving.efforts import (
+    QUICK,
+    THOROUGH,
+    USUAL,
+    Effort,
+    Progress,
+)
+from planning.engine.ordering.question.wishes import NO_WISHES, Wishes
 from planning.engine.plan import Plan, Purchasing
-from planning.engine.projection import project
-from planning.engine.shortfalls import find_shortfalls
-from planning.engine.supplies import overdue_warnings
-from planning.engine.usual_rule import usual_rule
+from planning.engine.shelves.projection import project
+from planning.engine.shelves.supplies import overdue_warnings
+from planning.engine.usual.usual_rule import usual_rule
 from planning.snapshot import load_kitchen
 from stock.models import Bakery
 

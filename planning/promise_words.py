@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
-from planning.engine.more_orders import MoreLine, MoreOrder
-from planning.engine.promise import Answer, BelowSafety, Block, Cause, MoreShort
+from planning.engine.trying.more_orders import MoreLine, MoreOrder
+from planning.engine.trying.promise import Answer, BelowSafety, Block, Cause, MoreShort
 from planning.engine.words import capitalized, days_words, listed
 from planning.taking import Answered
 from planning.telling import Telling

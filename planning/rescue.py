@@ -7,8 +7,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from planning.engine.projection import LEAST_LACK_BASE
-from planning.engine.rescue import (
+from planning.engine.shelves.projection import LEAST_LACK_BASE
+from planning.engine.trying.rescue import (
     Dropped,
     Lost,
     SmallerBatch,

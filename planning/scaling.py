@@ -1,6 +1,6 @@
 """Whether a cake's base size has what its lines are to grow with."""
 
-from planning.engine import geometry
+from planning.engine.demand import geometry
 from planning.engine.kitchen import Scale
 from planning.errors import UnscalableCakeError
 from stock.measures.lengths import parse_length_cm

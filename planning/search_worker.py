@@ -11,10 +11,10 @@ from typing import Any
 
 from django.db import DatabaseError, connection
 
-from planning.engine.order_comparison import bought
-from planning.engine.ordering.efforts import Progress
-from planning.engine.ordering.wishes import Wishes
-from planning.engine.wish_warnings import wish_warnings
+from planning.engine.ordering.proving.efforts import Progress
+from planning.engine.ordering.question.wishes import Wishes
+from planning.engine.ordering.saying.order_comparison import bought
+from planning.engine.ordering.saying.wish_warnings import wish_warnings
 from planning.errors import PlanningError
 from planning.found_orders import found_as_json
 from planning.models import OrderSearch

@@ -18,7 +18,7 @@ from django.db import DatabaseError, connection, transaction
 
 from planning.engine.deliveries import Delivery, possible_deliveries
 from planning.engine.fingerprint import fingerprint
-from planning.engine.ordering.kept_wishes import NOTHING_WISHED, KeptWishes
+from planning.engine.ordering.question.kept_wishes import NOTHING_WISHED, KeptWishes
 from planning.errors import (
     NoSuchSearchError,
     SearchMovedOnError,

@@ -2,8 +2,8 @@
 
 import math
 
-from planning.engine import geometry
-from planning.engine.geometry import Tier
+from planning.engine.demand import geometry
+from planning.engine.demand.geometry import Tier
 from planning.engine.kitchen import Scale
 
 FACTOR_WORDS = {

@@ -10,10 +10,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from planning.engine.projection import LEAST_LACK_BASE
-from planning.engine.rescue import Lost
-from planning.engine.standing_in import Ordered, StandIn, find_stand_ins
-from planning.engine.standing_in import Substitute as NodeSubstitute
+from planning.engine.shelves.projection import LEAST_LACK_BASE
+from planning.engine.trying.rescue import Lost
+from planning.engine.trying.standing_in import Ordered, StandIn, find_stand_ins
+from planning.engine.trying.standing_in import Substitute as NodeSubstitute
 from planning.engine.words import capitalized, listed
 from planning.planner import Planned
 from planning.recipe_book import RecipeBook, open_book

@@ -7,8 +7,8 @@ from rapidfuzz import process
 
 from planning.amount_words import AmountWords
 from planning.engine.kitchen import Kitchen, NodeKind
-from planning.engine.one_more import OneMore
-from planning.engine.promise import Promise, Promiser
+from planning.engine.trying.one_more import OneMore
+from planning.engine.trying.promise import Promise, Promiser
 from planning.errors import DueInThePastError, DueTooFarAheadError, NoSuchCakeError
 from planning.outlook import LONGEST_PLAN_DAYS, last_day_ahead
 from planning.planner import Planned, make_plan

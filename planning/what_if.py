@@ -10,9 +10,9 @@ from datetime import date, datetime
 from typing import Any
 
 from planning.amount_words import AmountWords
-from planning.engine import geometry
-from planning.engine import what_if as changes
+from planning.engine.demand import geometry
 from planning.engine.kitchen import Kitchen, NodeKind, PackTerms
+from planning.engine.trying import what_if as changes
 from planning.engine.words import capitalized
 from planning.errors import PlanningError, SizeError
 from planning.outlook import LONGEST_PLAN_DAYS

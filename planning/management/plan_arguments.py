@@ -11,7 +11,7 @@ from django.core.management.base import OutputWrapper
 from django.db.models import Min
 from django.utils import timezone
 
-from planning.engine.ordering.efforts import Effort, Progress
+from planning.engine.ordering.proving.efforts import Effort, Progress
 from planning.errors import PlanningError
 from planning.management.search_progress import SearchProgress
 from planning.outlook import LONGEST_PLAN_DAYS

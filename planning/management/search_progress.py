@@ -16,7 +16,7 @@ from typing import Any, Self
 from django.core.management.base import OutputWrapper
 
 from planning.better_words import proof_words, stage_words
-from planning.engine.ordering.efforts import Progress
+from planning.engine.ordering.proving.efforts import Progress
 from planning.engine.plan import Proof
 from stock.money_words import money_words
 

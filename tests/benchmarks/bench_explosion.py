@@ -10,11 +10,11 @@ import tracemalloc
 
 import numpy as np
 
-from planning.engine import geometry
-from planning.engine.explosion import explode
+from planning.engine.demand import geometry
+from planning.engine.demand.explosion import explode
+from planning.engine.demand.planned import cake_takes
+from planning.engine.demand.sweep import gross_needs, prepare, sweep
 from planning.engine.kitchen import NodeKind
-from planning.engine.planned import cake_takes
-from planning.engine.sweep import gross_needs, prepare, sweep
 from tests.benchmarks.kitchens import SIZES_BY_NAME, kitchen_of, window_of
 from tests.engine import recursive_sql
 

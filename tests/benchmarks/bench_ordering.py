@@ -20,13 +20,13 @@ import time
 from datetime import date
 
 from planning.engine.deliveries import possible_deliveries
-from planning.engine.explosion import explode
+from planning.engine.demand.explosion import explode
 from planning.engine.ordering.best_orders import best_orders
-from planning.engine.ordering.efforts import USUAL
-from planning.engine.ordering.problems import read_problem
-from planning.engine.ordering.selections import Selector
-from planning.engine.ordering.wishes import NO_WISHES
-from planning.engine.usual_rule import usual_rule
+from planning.engine.ordering.proving.efforts import USUAL
+from planning.engine.ordering.question.problems import read_problem
+from planning.engine.ordering.question.selections import Selector
+from planning.engine.ordering.question.wishes import NO_WISHES
+from planning.engine.usual.usual_rule import usual_rule
 from tests.benchmarks.bakeries import SIZES, bakery
 from tests.engine.ordering.plain_milp import trucks_in, whole_model
 from tests.engine.simulator import simulate

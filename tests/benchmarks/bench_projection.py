@@ -33,8 +33,8 @@ from planning.engine.kitchen import (
     Window,
 )
 from planning.engine.plan import Demand
-from planning.engine.projection import project, project_shelf
-from planning.engine.supplies import read_shelf
+from planning.engine.shelves.projection import project, project_shelf
+from planning.engine.shelves.supplies import read_shelf
 
 FROM_ON = date(2026, 5, 4)
 SIZES = {"S": (60, 14), "M": (400, 28), "L": (3_000, 90)}  # items, days

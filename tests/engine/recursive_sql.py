@@ -7,7 +7,7 @@ import sqlite3
 
 import numpy as np
 
-from planning.engine import geometry
+from planning.engine.demand import geometry
 from planning.engine.kitchen import NodeKind
 
 GROSS = """

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.kitchen import PriceBreak
-from planning.engine.usual_rule import usual_rule
+from planning.engine.usual.usual_rule import usual_rule
 from tests.engine import shelves
 
 MON = date(2026, 5, 4)

@@ -4,7 +4,7 @@ from datetime import date
 import numpy as np
 import pytest
 
-from planning.engine.explosion import explode
+from planning.engine.demand.explosion import explode
 from planning.engine.kitchen import Scale
 from planning.errors import (
     CakeAsComponentError,

@@ -8,7 +8,7 @@ import math
 
 import pytest
 
-from planning.engine.explosion import explode
+from planning.engine.demand.explosion import explode
 from planning.engine.kitchen import Scale
 from tests.engine.small_kitchen import (
     SmallKitchen,

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planning.engine import geometry
-from planning.engine.geometry import Shape, Tier
+from planning.engine.demand import geometry
+from planning.engine.demand.geometry import Shape, Tier
 from planning.engine.kitchen import Scale
 from planning.errors import SizeError
 

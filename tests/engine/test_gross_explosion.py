@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planning.engine.explosion import explode
-from planning.engine.graph import low_level_codes
+from planning.engine.demand.explosion import explode
+from planning.engine.demand.graph import low_level_codes
+from planning.engine.demand.sweep import gross_needs, prepare
 from planning.engine.kitchen import NodeKind
-from planning.engine.sweep import gross_needs, prepare
 from planning.errors import RecipeCycleError
 from tests.engine import recursive_sql
 from tests.engine.small_kitchen import SmallKitchen, day, demand_of, window

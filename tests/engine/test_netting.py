@@ -1,9 +1,9 @@
 import pytest
 
-from planning.engine.batches import batches_to_make, mixes_to_fill
-from planning.engine.explosion import explode
+from planning.engine.demand.batches import batches_to_make, mixes_to_fill
+from planning.engine.demand.explosion import explode
+from planning.engine.demand.netting import MadeStock, RecipeTerms, net_needs
 from planning.engine.kitchen import NO_LIMIT_DAYS
-from planning.engine.netting import MadeStock, RecipeTerms, net_needs
 from tests.engine.small_kitchen import (
     SmallKitchen,
     day,

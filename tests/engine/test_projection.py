@@ -7,9 +7,9 @@ from hypothesis import strategies as st
 
 from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import NO_LIMIT_DAYS, NodeKind
-from planning.engine.leftovers import useful_leftover_base
-from planning.engine.projection import project, shelf_days, used_by_day
-from planning.engine.supplies import (
+from planning.engine.shelves.leftovers import useful_leftover_base
+from planning.engine.shelves.projection import project, shelf_days, used_by_day
+from planning.engine.shelves.supplies import (
     bought_supplies,
     join,
     overdue_warnings,

@@ -1,6 +1,6 @@
 import pytest
 
-from planning.engine.explosion import explode
+from planning.engine.demand.explosion import explode
 from planning.engine.kitchen import NO_LIMIT_DAYS
 from tests.engine.small_kitchen import (
     SmallKitchen,

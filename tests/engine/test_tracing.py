@@ -1,4 +1,4 @@
-from planning.engine.explosion import explode
+from planning.engine.demand.explosion import explode
 from tests.engine.small_kitchen import SmallKitchen, day, window
 
 

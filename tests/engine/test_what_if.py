@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 
 from planning.engine.deliveries import possible_deliveries
-from planning.engine.explosion import explode
-from planning.engine.projection import project
-from planning.engine.what_if import (
+from planning.engine.demand.explosion import explode
+from planning.engine.shelves.projection import project
+from planning.engine.trying.what_if import (
     AddCake,
     CloseDay,
     DropCake,

@@ -10,8 +10,8 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from planning.better_words import better_words, deliveries_words, proof_words
-from planning.engine.order_comparison import bought
-from planning.engine.ordering.wishes import Wishes
+from planning.engine.ordering.question.wishes import Wishes
+from planning.engine.ordering.saying.order_comparison import bought
 from planning.engine.plan import Proof
 from planning.plan_json import plan_as_json
 from planning.planner import EFFORTS, make_plan, with_better_orders

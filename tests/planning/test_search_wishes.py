@@ -5,8 +5,8 @@ from decimal import Decimal
 
 import pytest
 
-from planning.engine.ordering.kept_wishes import NOTHING_WISHED, KeptWishes
-from planning.engine.ordering.wishes import FixedLine
+from planning.engine.ordering.question.kept_wishes import NOTHING_WISHED, KeptWishes
+from planning.engine.ordering.question.wishes import FixedLine
 from planning.errors import SearchMovedOnError
 from planning.models import OrderSearch
 from planning.planner import make_plan

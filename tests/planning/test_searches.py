@@ -10,7 +10,7 @@ from django.core.management import CommandError, call_command
 
 from planning import search_worker, searching
 from planning.drafting import draft_found_orders, draft_what_is_needed
-from planning.engine.ordering.kept_wishes import KeptWishes
+from planning.engine.ordering.question.kept_wishes import KeptWishes
 from planning.errors import (
     NoSuchSearchError,
     SearchOutOfDateError,

@@ -6,9 +6,9 @@ from decimal import Decimal
 import numpy as np
 import pytest
 
-from planning.engine.explosion import explode
+from planning.engine.demand.explosion import explode
 from planning.engine.plan import Demand
-from planning.engine.projection import project
+from planning.engine.shelves.projection import project
 from planning.snapshot import load_kitchen
 from stock.models import Bakery, Movement
 from tests import build

@@ -6,7 +6,7 @@ from datetime import timedelta
 import pytest
 from django.core.management import CommandError, call_command
 
-from planning.engine.promise import Answer
+from planning.engine.trying.promise import Answer
 from planning.errors import DueInThePastError, DueTooFarAheadError, NoSuchCakeError
 from planning.models import PlannedCake
 from planning.taking import Asked, can_take

@@ -8,7 +8,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from planning.engine.ordering.kept_wishes import KeptWishes
+from planning.engine.ordering.question.kept_wishes import KeptWishes
 from planning.models import Order, OrderSearch
 from planning.search_worker import look_for_orders
 from planning.searching import LOST, LOST_AFTER

@@ -8,8 +8,8 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from planning.engine.ordering.kept_wishes import KeptWishes
-from planning.engine.ordering.wishes import FixedLine
+from planning.engine.ordering.question.kept_wishes import KeptWishes
+from planning.engine.ordering.question.wishes import FixedLine
 from planning.models import OrderSearch
 from planning.search_worker import look_for_orders
 from planning.searching import Asked, start_search

@@ -8,22 +8,29 @@ is told to stop.
 import time
 from collections.abc import Callable, Sequence
 
-from planning.engine.because import Say, plain_words
 from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import Kitchen, Window
-from planning.engine.ordering.answers import helpless_warnings, orders_of, proof_of
-from planning.engine.ordering.best_so_far import BestSoFar
-from planning.engine.ordering.efforts import USUAL, Effort, Progress
-from planning.engine.ordering.free_goods import without_idle_goods
-from planning.engine.ordering.minimums import passed_by_warnings, unreached_warnings
-from planning.engine.ordering.problems import Problem, read_problem
-from planning.engine.ordering.reasons import CakesBehind, Reasons
-from planning.engine.ordering.refining import refined
+from planning.engine.ordering.proving.best_so_far import BestSoFar
+from planning.engine.ordering.proving.efforts import USUAL, Effort, Progress
+from planning.engine.ordering.question.problems import Problem, read_problem
+from planning.engine.ordering.question.selections import HALF_CENT, Cell, Selection
+from planning.engine.ordering.question.wishes import NO_WISHES, Wishes
+from planning.engine.ordering.saying.answers import (
+    helpless_warnings,
+    orders_of,
+    proof_of,
+)
+from planning.engine.ordering.saying.free_goods import without_idle_goods
+from planning.engine.ordering.saying.minimums import (
+    passed_by_warnings,
+    unreached_warnings,
+)
+from planning.engine.ordering.saying.reasons import CakesBehind, Reasons
+from planning.engine.ordering.saying.refining import refined
 from planning.engine.ordering.search import Search
-from planning.engine.ordering.selections import HALF_CENT, Cell, Selection
-from planning.engine.ordering.wishes import NO_WISHES, Wishes
 from planning.engine.plan import Demand, Purchasing
-from planning.engine.usual_rule import usual_rule
+from planning.engine.usual.because import Say, plain_words
+from planning.engine.usual.usual_rule import usual_rule
 
 MOST_REFININGS = 2  # rounds over all lines
 

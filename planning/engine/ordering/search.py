@@ -6,19 +6,19 @@ better; whole choices come from the schedules that were found at such prices.
 
 import heapq
 
-from planning.engine.ordering.best_so_far import BestSoFar, Stopped
-from planning.engine.ordering.first_orders import find_first_orders
-from planning.engine.ordering.master import Duals
-from planning.engine.ordering.parts import (
+from planning.engine.ordering.choosing.choices import choose_by_chance, choose_exactly
+from planning.engine.ordering.choosing.first_orders import find_first_orders
+from planning.engine.ordering.proving.best_so_far import BestSoFar, Stopped
+from planning.engine.ordering.proving.master import Duals
+from planning.engine.ordering.proving.parts import (
     Part,
     agreed,
     decisions,
     nearly_decided,
     open_in,
 )
-from planning.engine.ordering.pricing_rounds import generate, price
-from planning.engine.ordering.whole_choices import choose_by_chance, choose_exactly
-from planning.engine.ordering.whole_programme import best_whole
+from planning.engine.ordering.proving.pricing_rounds import generate, price
+from planning.engine.ordering.whole.whole_programme import best_whole
 
 FEW_ITEMS = 40  # of which the whole can be stated as one programme
 FIRST_DIVE = 4  # parts before the next dive; then twice as many, and so on

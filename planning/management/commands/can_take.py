@@ -25,7 +25,7 @@ from argparse import ArgumentParser, RawDescriptionHelpFormatter
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from planning.engine.promise import Answer
+from planning.engine.trying.promise import Answer
 from planning.engine.words import day_words, moment_words
 from planning.management.plan_arguments import INCLUDE, LEAVE_OUT, read_moment
 from planning.management.planning_command import PlanningCommand

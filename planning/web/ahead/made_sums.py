@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from planning.engine.demand.making_sums import making_sum
 from planning.engine.kitchen import NodeKind
-from planning.engine.making_sums import making_sum
 from planning.web.page_words import PageWords
 from planning.web.shortfalls.lack_chains import SumLine
 from planning.web.today.makings import MakingRow, makings_of

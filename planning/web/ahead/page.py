@@ -7,9 +7,9 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
-from planning.engine.chains import used_base
+from planning.engine.demand.chains import used_base
 from planning.engine.kitchen import NodeKind
-from planning.engine.projection import LEAST_LACK_BASE
+from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.web.ahead.item_days import day_table
 from planning.web.ahead.made_sums import made_rows
 from planning.web.ahead.takers import Taker, TakerFinder

@@ -5,8 +5,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planning.batch_words import batches_words, number_words
+from planning.engine.demand.tracing import Reason
 from planning.engine.kitchen import NodeKind
-from planning.engine.tracing import Reason
 from planning.web.page_words import PageWords, Said
 from planning.web.shortfalls.shortfall_rows import Cake, CakeFinder
 

@@ -3,7 +3,7 @@
 from datetime import time
 
 from planning.batch_words import batches_words, number_words
-from planning.engine import geometry
+from planning.engine.demand import geometry
 from planning.engine.kitchen import Window
 from planning.engine.plan import Making
 from planning.errors import SizeError

@@ -8,12 +8,12 @@ from django import forms
 from django.forms import BoundField
 from django.http import QueryDict
 
-from planning.engine.ordering.kept_wishes import (
+from planning.engine.ordering.question.kept_wishes import (
     NOTHING_WISHED,
     KeptWishes,
     SupplierDay,
 )
-from planning.engine.ordering.wishes import FixedLine
+from planning.engine.ordering.question.wishes import FixedLine
 from planning.errors import PlanningError, SearchMovedOnError
 from planning.models import OrderSearch
 from planning.planner import Planned

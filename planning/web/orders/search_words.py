@@ -8,7 +8,7 @@ import django_tables2 as tables
 from django.utils import timezone
 
 from planning.better_words import better_words, percent_words, stage_words
-from planning.engine.wish_warnings import BECAUSE_OF_WISHES
+from planning.engine.ordering.saying.wish_warnings import BECAUSE_OF_WISHES
 from planning.engine.words import capitalized
 from planning.models import OrderSearch
 from planning.orders import person_name

@@ -9,8 +9,8 @@ from django.utils import timezone
 
 from planning.engine.deliveries import order_by_moment
 from planning.engine.kitchen import PackTerms
-from planning.engine.ordering.kept_wishes import KeptWishes
-from planning.engine.ordering.options import sellable
+from planning.engine.ordering.question.kept_wishes import KeptWishes
+from planning.engine.ordering.question.options import sellable
 from planning.engine.plan import Purchasing
 from planning.planner import Planned
 from planning.web.orders.order_words import deliver_words, packs_words

@@ -2,7 +2,7 @@
 
 from functools import cached_property
 
-from planning.engine.projection import LEAST_LACK_BASE
+from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.planner import Planned
 from planning.web.shelf.shelf_days import ShelfDay, ShelfLine
 

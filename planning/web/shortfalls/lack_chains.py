@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
-from planning.engine.chains import Share, shares
-from planning.engine.lack_sums import LackSum, lack_sum
+from planning.engine.demand.chains import Share, shares
+from planning.engine.lacks.lack_sums import LackSum, lack_sum
 from planning.engine.plan import Shortfall, ShortfallKind
 from planning.web.page_words import PageWords, Said
 from planning.web.shortfalls.shortfall_rows import Cake, CakeFinder

@@ -7,10 +7,10 @@ from decimal import Decimal
 
 from planning.engine.costing import NOTHING
 from planning.engine.kitchen import NO_NODE
-from planning.engine.more_orders import MoreOrder
-from planning.engine.more_takers import more_by_taker
-from planning.engine.projection import LEAST_LACK_BASE
-from planning.engine.promise import Answer
+from planning.engine.shelves.projection import LEAST_LACK_BASE
+from planning.engine.trying.more_orders import MoreOrder
+from planning.engine.trying.more_takers import more_by_taker
+from planning.engine.trying.promise import Answer
 from planning.planner import Planned
 from planning.promise_words import (
     answer_words,

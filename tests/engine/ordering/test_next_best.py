@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planning.engine.ordering.efforts import QUICK
-from planning.engine.ordering.next_best import NextBest, NoWay
+from planning.engine.ordering.proving.efforts import QUICK
+from planning.engine.ordering.question.selections import Selector
+from planning.engine.ordering.saying.next_best import NextBest, NoWay
 from planning.engine.ordering.search import Search
-from planning.engine.ordering.selections import Selector
 from tests.engine import shelves
 from tests.engine.ordering.random_kitchens import MON, day, problem_of
 from tests.engine.ordering.random_kitchens import packs as packs_of

@@ -5,9 +5,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planning.engine.ordering.perishing import PerishingStock
-from planning.engine.ordering.pricing import ItemPricer, Prices
-from planning.engine.ordering.tasks import follow, is_enough, net_cost, worth_left
+from planning.engine.ordering.pricing.items import ItemPricer, Prices
+from planning.engine.ordering.pricing.perishing import PerishingStock
+from planning.engine.ordering.pricing.tasks import (
+    follow,
+    is_enough,
+    net_cost,
+    worth_left,
+)
 from tests.engine.ordering.random_kitchens import (
     kitchens,
     problem_of,

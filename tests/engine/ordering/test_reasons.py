@@ -5,10 +5,10 @@ from decimal import Decimal
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.kitchen import PriceBreak
 from planning.engine.ordering.best_orders import best_orders
-from planning.engine.ordering.efforts import QUICK
-from planning.engine.ordering.selections import Selector
-from planning.engine.ordering.surplus import Surplus
-from planning.engine.ordering.wishes import FixedLine, Wishes
+from planning.engine.ordering.proving.efforts import QUICK
+from planning.engine.ordering.question.selections import Selector
+from planning.engine.ordering.question.wishes import FixedLine, Wishes
+from planning.engine.ordering.saying.surplus import Surplus
 from tests.engine import shelves
 from tests.engine.ordering.random_kitchens import MON, day, problem_of
 

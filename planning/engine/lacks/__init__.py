@@ -1,0 +1,1 @@
+"""Where a shelf runs short, and what could still help."""

@@ -1,0 +1,1 @@
+"""Whole choices, one schedule an item."""

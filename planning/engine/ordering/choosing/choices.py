@@ -1,0 +1,74 @@
+"""Whole choices among the schedules that were found: by chance, and exactly."""
+
+from planning.engine.ordering.choosing.annealing import COOLINGS, changed_by_chance
+from planning.engine.ordering.choosing.exact import best_choice
+from planning.engine.ordering.proving.best_so_far import BestSoFar
+from planning.engine.ordering.proving.master import Column, Solved, State, States
+from planning.engine.ordering.proving.solver import Limits
+
+CHOICE_SHARE = 0.05  # of the time, at most, for one exact choice
+LEAST_SECONDS = 0.1
+
+
+def choose_by_chance(found: BestSoFar, states: States, solved: Solved) -> bool:
+    """Change a choice again and again; return whether it is better than the best."""
+    columns = _promising(found, states, solved)
+    if len({column.task for column in columns}) < len(found.pricers):
+        return False
+    changes = found.effort.changes_an_item * len(found.pricers)
+    is_better = False
+    for cooling in COOLINGS:
+        found.check()
+        choices = changed_by_chance(
+            found.problem.terms, columns, found.choices, changes, cooling
+        )
+        if found.offer_choices(choices):
+            is_better = True
+            found.respond()
+    return is_better
+
+
+def choose_exactly(found: BestSoFar, states: States, solved: Solved) -> bool:
+    """Choose by an integer programme; return whether it is better than the best."""
+    columns = _promising(found, states, solved)
+    if len(columns) > found.effort.most_columns:
+        return False
+    found.check()
+    seconds = min(CHOICE_SHARE * found.effort.seconds, found.seconds_left)
+    limits = Limits(found.effort.nodes, max(LEAST_SECONDS, seconds))
+    rows = found.master.rows
+    chosen = best_choice(rows, columns, limits, states, found.should_stop)
+    if chosen is None:
+        return False
+    is_better = found.offer_choices(
+        [chosen[number] for number in range(len(found.pricers))]
+    )
+    return found.respond() or is_better
+
+
+def _promising(found: BestSoFar, states: States, solved: Solved) -> list[Column]:
+    """Return the cheapest columns of every task at the prices of an answer."""
+    closed = {truck for truck, state in states.items() if state == State.CLOSED}
+    by_task: dict[int, list[tuple[float, int]]] = {}
+    for place, column in enumerate(found.master.columns):
+        if closed.isdisjoint(column.trucks):
+            reduced = _reduced_cost(column, solved)
+            by_task.setdefault(column.task, []).append((reduced, place))
+    kept = {
+        place
+        for columns in by_task.values()
+        for _, place in sorted(columns)[: found.effort.columns]
+    }
+    return [
+        column
+        for place, column in enumerate(found.master.columns)
+        if place in kept or found.choices.get(column.task) == column.choice
+    ]
+
+
+def _reduced_cost(column: Column, solved: Solved) -> float:
+    duals = solved.duals
+    cost = column.net_cost - float(solved.task_dual[column.task])
+    for truck, goods in zip(column.trucks, column.goods, strict=True):
+        cost += float(duals.charge[column.task, truck] - duals.value[truck] * goods)
+    return cost

@@ -1,0 +1,148 @@
+"""The cheapest way to have bought enough by each delivery, as machine code.
+
+A state is how much has been bought so far, with what it has cost. States are kept by
+falling amount, and so by falling cost: what holds less and costs more is left out.
+"""
+
+import numpy as np
+
+from planning.engine.kitchen import BoolColumn, FloatColumn, IntColumn
+from planning.engine.ordering.pricing.compiled import compiled
+from planning.engine.ordering.pricing.tasks import (
+    OfferColumns,
+    TaskColumns,
+    useful_left_base,
+)
+from planning.engine.ordering.pricing.to_go import CostToGo
+
+States = tuple[FloatColumn, FloatColumn, IntColumn, IntColumn]
+
+
+@compiled
+def buy_up(
+    task: TaskColumns,
+    offers: OfferColumns,
+    prices: tuple[FloatColumn, FloatColumn, BoolColumn],
+    limits: tuple[FloatColumn, FloatColumn],
+    ends: tuple[FloatColumn, float, float],
+    guide: tuple[CostToGo, float],
+) -> tuple[float, IntColumn]:
+    """Return the least cost, infinite if there is no way, and the options taken.
+
+    `prices` are the charge, the rate and whether it is closed, `limits` what can be
+    of use and what must have been bought, all by offer. `ends` says what is left over
+    when nothing is bought: by class, of the last one alone (negative if it lacks),
+    and what is owed. The guide has what the rest costs at least, and a cost above
+    which there is nothing to look for.
+    """
+    charge, rate, is_closed = prices
+    caps_base, least_base = limits
+    to_go, most_value = guide
+    count = len(charge)
+    bought, cost = np.zeros(1), np.zeros(1)
+    parents = [np.zeros(1, dtype=np.int64)]
+    taken = [np.zeros(1, dtype=np.int64)]
+    for place in range(count):
+        first, after = offers.starts[place], offers.starts[place + 1]
+        if is_closed[place]:
+            after = first + 1
+        grown = (
+            np.zeros(0),
+            np.zeros(0),
+            np.zeros(0, dtype=np.int64),
+            np.zeros(0, dtype=np.int64),
+        )
+        for row in range(first, after):
+            price = rate[place] * offers.cost[row]
+            if offers.is_used[row]:
+                price += charge[place]
+            more = offers.amount_base[row]
+            rest = to_go.cost[place + 1]
+            step = more, price, rest, to_go.step_base, most_value
+            grown = _merged(grown, (bought, cost), step, row - first, caps_base[place])
+        bought, cost, parent, option = grown
+        kept = len(bought)
+        while kept and bought[kept - 1] < least_base[place]:
+            kept -= 1
+        if not kept:
+            return np.inf, np.zeros(0, dtype=np.int64)
+        bought, cost = bought[:kept].copy(), cost[:kept].copy()
+        parents.append(parent)
+        taken.append(option)
+    return _best_end(task, (bought, cost), ends, (parents, taken))
+
+
+@compiled
+def _merged(
+    grown: States,
+    states: tuple[FloatColumn, FloatColumn],
+    step: tuple[float, float, FloatColumn, float, float],
+    option: int,
+    cap_base: float,
+) -> States:
+    """Return what has grown so far with every state that one more option leads to.
+
+    A step is what it brings, its price, and what says whether it can end well: what
+    the rest costs by amount bought, how far those amounts are apart, and the limit.
+    """
+    bought, cost, parent, taken = grown
+    before, spent = states
+    more, price, rest, apart_base, most_value = step
+    last = len(rest) - 1
+    size = len(bought) + len(before)
+    new_bought, new_cost = np.empty(size), np.empty(size)
+    new_parent = np.empty(size, dtype=np.int64)
+    new_taken = np.empty(size, dtype=np.int64)
+    old, new, kept = 0, 0, 0
+    least = np.inf
+    while old < len(bought) or new < len(before):
+        amount, paid = -1.0, np.inf
+        if new < len(before):
+            amount = min(before[new] + more, cap_base)
+            paid = spent[new] + price
+        is_old = old < len(bought) and (
+            new == len(before)
+            or bought[old] > amount
+            or (bought[old] == amount and cost[old] <= paid)
+        )
+        if is_old:
+            if cost[old] < least:
+                least = cost[old]
+                new_bought[kept], new_cost[kept] = bought[old], cost[old]
+                new_parent[kept], new_taken[kept] = parent[old], taken[old]
+                kept += 1
+            old += 1
+        else:
+            point = min(max(int(np.ceil(amount / apart_base - 1e-9)), 0), last)
+            if paid < least and paid + rest[point] <= most_value:
+                least = paid
+                new_bought[kept], new_cost[kept] = amount, paid
+                new_parent[kept], new_taken[kept] = new, option
+                kept += 1
+            new += 1
+    return new_bought[:kept], new_cost[:kept], new_parent[:kept], new_taken[:kept]
+
+
+@compiled
+def _best_end(
+    task: TaskColumns,
+    states: tuple[FloatColumn, FloatColumn],
+    ends: tuple[FloatColumn, float, float],
+    steps: tuple[list[IntColumn], list[IntColumn]],
+) -> tuple[float, IntColumn]:
+    """Return the least cost, less what is left over is worth, and the way there."""
+    bought, cost = states
+    left_base, left_before_base, owed_base = ends
+    parents, taken = steps
+    left = left_base.copy()
+    least, best = np.inf, -1
+    for row in range(len(bought)):
+        left[-1] = max(bought[row] + left_before_base, 0.0)
+        value = cost[row] - task.worth * useful_left_base(task, left, owed_base)
+        if value < least:
+            least, best = value, row
+    way = np.empty(len(parents) - 1, dtype=np.int64)
+    for place in range(len(way), 0, -1):
+        way[place - 1] = taken[place][best]
+        best = parents[place][best]
+    return least, way

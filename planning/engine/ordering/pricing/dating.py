@@ -1,0 +1,198 @@
+"""The cheapest way to buy what goes out of date, by way of two quick questions.
+
+The first question is too easy: what is bought counts only as far as it can be used
+before it goes out of date, or stand there as safety or par; but what stands there as
+safety never has to be replaced. Its answer is a bound, and mostly can be carried out
+as it is. Where not, the second question is too strict: nothing that will be thrown
+away counts as safety. What still has no certain answer is worked out day by day.
+"""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+
+from planning.engine.kitchen import BoolColumn, FloatColumn
+from planning.engine.ordering.pricing.findings import Found
+from planning.engine.ordering.pricing.keeping import KeepingStock, all_helped
+from planning.engine.ordering.pricing.perishing import Guide, PerishingStock
+from planning.engine.ordering.pricing.tasks import Choice, Task
+from planning.engine.ordering.pricing.to_go import CostToGo
+from planning.engine.shelves.leftovers import MOST_DAYS_AHEAD
+from planning.engine.shelves.supplies import NEVER
+
+MOST_STATES = 300
+MANY_MORE_STATES = 4_000
+SAME_MONEY = 1e-7
+
+
+class DatedStock:
+    """Prices a task whose goods go out of date."""
+
+    def __init__(self, task: Task, net_cost: Callable[[Choice], float]) -> None:
+        self._task, self._net_cost = task, net_cost
+        undated = without_dates(task)
+        easy, strict = caps_base(task, undated)
+        self._easy = KeepingStock(undated, easy)
+        self._strict = KeepingStock(undated, strict)
+        self._by_day = PerishingStock(task, MOST_STATES)
+        self._thoroughly = PerishingStock(task, MANY_MORE_STATES)
+        self._bought_base = _bought_less_shelf_base(undated)
+
+    def cheapest(
+        self,
+        charge: FloatColumn,
+        rate: FloatColumn,
+        is_closed: BoolColumn,
+        *,
+        most_value: float = np.inf,
+    ) -> Found:
+        """Return a cheap choice and a bound; the columns have a row an offer.
+
+        Some choice is known to be no dearer than `most_value`.
+        """
+        to_go = self._easy.reader.read(charge, rate, is_closed)
+        prices = charge, rate, is_closed
+        easy = self._easy.cheapest(*prices, to_go, most_value=most_value)
+        if easy.choice is None:
+            return easy
+        value = self._value(easy.choice, charge, rate)
+        if value <= easy.bound + SAME_MONEY:
+            return Found(easy.choice, value, min(value, easy.bound))
+        best = Found(easy.choice, value, easy.bound)
+        most_value = min(most_value, value)
+        strict = self._strict.cheapest(*prices, to_go, most_value=most_value)
+        if strict.choice is not None:
+            value = self._value(strict.choice, charge, rate)
+            if value < best.value:
+                best = Found(strict.choice, value, easy.bound)
+        best = self._day_by_day(best, self._by_day, to_go, *prices)
+        if best.value == np.inf:
+            best = self._trimmed(charge, rate, is_closed)
+        return Found(best.choice, best.value, min(best.bound, best.value))
+
+    def closer(
+        self,
+        found: Found,
+        charge: FloatColumn,
+        rate: FloatColumn,
+        is_closed: BoolColumn,
+    ) -> Found:
+        """Return what a longer look makes of a choice found at the same prices."""
+        to_go = self._easy.reader.read(charge, rate, is_closed)
+        best = self._day_by_day(found, self._thoroughly, to_go, charge, rate, is_closed)
+        return Found(best.choice, best.value, min(best.bound, best.value))
+
+    def _day_by_day(
+        self,
+        best: Found,
+        stock: PerishingStock,
+        to_go: CostToGo,
+        charge: FloatColumn,
+        rate: FloatColumn,
+        is_closed: BoolColumn,
+    ) -> Found:
+        """Return the better of a choice and one worked out day by day, with a bound."""
+        guide = Guide(to_go, *self._bought_base, most_value=best.value)
+        found = stock.cheapest(charge, rate, is_closed, guide)
+        bound = max(best.bound, min(found.bound, best.value))
+        if found.choice is not None and found.value < best.value:
+            best = found
+        return Found(best.choice, best.value, bound)
+
+    def _trimmed(
+        self, charge: FloatColumn, rate: FloatColumn, is_closed: BoolColumn
+    ) -> Found:
+        """Return the most of every offer, less what is not needed, the last first."""
+        offers = self._task.offers
+        choice = [
+            0 if closed else int(np.argmax(offer.amount_base))
+            for offer, closed in zip(offers, is_closed, strict=True)
+        ]
+        if self._net_cost(tuple(choice)) == np.inf:
+            return Found(None, np.inf, -np.inf)
+        for place in range(len(offers) - 1, -1, -1):
+            low, high = 0, choice[place]
+            while low < high:
+                choice[place] = (low + high) // 2
+                if self._net_cost(tuple(choice)) == np.inf:
+                    low = choice[place] + 1
+                else:
+                    high = choice[place]
+            choice[place] = low
+        trimmed = tuple(choice)
+        return Found(trimmed, self._value(trimmed, charge, rate), -np.inf)
+
+    def _value(self, choice: Choice, charge: FloatColumn, rate: FloatColumn) -> float:
+        value = self._net_cost(choice)
+        for place, (offer, option) in enumerate(
+            zip(self._task.offers, choice, strict=True)
+        ):
+            if option or offer.is_used[0]:
+                value += float((rate[place] - 1) * offer.cost[option])
+                value += float(charge[place] * offer.is_used[option])
+        return value
+
+
+def without_dates(task: Task) -> Task:
+    """Return a task in which nothing that is bought goes out of date."""
+    use_by = np.union1d(task.use_by, [NEVER])
+    place = np.searchsorted(use_by, task.use_by)
+    same_day, next_day = (np.zeros((task.days, len(use_by))) for _ in range(2))
+    opening = np.zeros(len(use_by))
+    same_day[:, place] = task.same_day_base
+    next_day[:, place] = task.next_day_base
+    opening[place] = task.opening_base
+    last = len(use_by) - 1
+    return replace(
+        task,
+        use_by=use_by,
+        opening_base=opening,
+        same_day_base=same_day,
+        next_day_base=next_day,
+        offers=tuple(replace(offer, stock_class=last) for offer in task.offers),
+    )
+
+
+def _bought_less_shelf_base(undated: Task) -> tuple[FloatColumn, FloatColumn]:
+    """Return by day what the shelf says of how much was bought: before use, after it.
+
+    What is on the shelf less these figures is what has been bought and not yet wasted.
+    """
+    brought = np.zeros(undated.days)
+    for offer in undated.offers:
+        brought[offer.arrives] += float(offer.amount_base.max())
+    after = all_helped(undated).closing_base - np.cumsum(brought)
+    before = after + undated.used_base - undated.next_day_base.sum(axis=1)
+    return before, after
+
+
+def caps_base(task: Task, undated: Task) -> tuple[FloatColumn, FloatColumn]:
+    """Return how much of all bought up to each offer can be of use: easily, strictly.
+
+    What is used of goods is counted as if stock that was there before went first; the
+    easy caps add stock that could wait for later.
+    """
+    used = np.cumsum(all_helped(undated).last_used_base)
+    last = task.days - 1
+    easy, strict = np.zeros(len(task.offers)), np.zeros(len(task.offers))
+    floor = np.maximum(task.least_closing_base + task.most_owed_base, 0.0)
+    for place, offer in enumerate(task.offers):
+        use_by = int(task.use_by[offer.stock_class])
+        stop = min(use_by, last)
+        can_wait = _outlasting_base(task, offer.stock_class, stop)
+        level = float(floor[offer.arrives : stop + 1].max(initial=0.0))
+        ahead = 0.0
+        if use_by >= last:
+            level = max(level, task.par_base + float(task.most_owed_base[-1]))
+            ahead = min(MOST_DAYS_AHEAD, use_by - last) * task.daily_base
+        easy[place] = used[stop] + can_wait + level + ahead
+        strict[place] = used[stop] + (level + ahead if use_by >= last else 0.0)
+    return np.maximum.accumulate(easy), np.maximum.accumulate(strict)
+
+
+def _outlasting_base(task: Task, stock_class: int, day: int) -> float:
+    """Return what is there by a day, unbought, and keeps longer than a class."""
+    comes = task.opening_base + task.same_day_base[: day + 1].sum(axis=0)
+    comes = comes + task.next_day_base[: day + 1].sum(axis=0)
+    return float(comes[stock_class + 1 :].sum())

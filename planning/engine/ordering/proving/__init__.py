@@ -1,0 +1,1 @@
+"""Prices of deliveries and the bound that they prove, with the best so far."""

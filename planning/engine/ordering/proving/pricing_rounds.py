@@ -1,0 +1,113 @@
+"""Schedules and prices of deliveries, round by round, until prices say no more.
+
+At given prices every item by itself can do no better than it does: that is the bound.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from planning.engine.ordering.pricing.findings import Found
+from planning.engine.ordering.pricing.items import Prices
+from planning.engine.ordering.proving.best_so_far import BestSoFar
+from planning.engine.ordering.proving.master import (
+    Duals,
+    Solved,
+    State,
+    States,
+    trucks_bound,
+)
+
+PART_CENT = 0.01
+FIRST_ROUNDS = 16  # whose bounds say little yet
+PATIENCE = 5
+STALLED = 1e-4  # of the cost
+ROOT_SHARE = 0.6  # of the time, at most, before whole choices are made
+
+
+def generate(
+    found: BestSoFar, states: States, centre: Duals | None, rounds: int, floor: float
+) -> tuple[float, Duals, Solved]:
+    """Find schedules and prices when something is decided about deliveries.
+
+    `centre` are prices that are known to be good, `floor` a bound that is known.
+    Returns the best bound, its prices and the last answer of the master.
+    """
+    found.master.decide(states)
+    best = -np.inf
+    solved = found.master.solve()
+    history = [best]
+    for number in range(rounds):
+        found.check()
+        if _is_stalling(found, history, solved.cost):
+            break
+        at = solved.duals
+        if centre is not None and rounds - number > 1:
+            at = at.towards(centre, found.effort.steadiness)
+        bound, added = price(found, at, states, max(best, floor))
+        if bound > best or centre is None:
+            best, centre = max(best, bound), at
+        if not added and at is not solved.duals:
+            bound, added = price(found, solved.duals, states, max(best, floor))
+            if bound > best:
+                best, centre = bound, solved.duals
+        if not states:
+            found.bound = max(found.bound, best)
+        history.append(best)
+        found.told(found, "pricing")
+        if not added or found.is_settled(best):
+            break
+        solved = found.master.solve()
+        if solved.cost - best <= found.effort.close_enough * abs(solved.cost):
+            break
+    return best, centre or solved.duals, solved
+
+
+def price(
+    found: BestSoFar, duals: Duals, states: States, to_beat: float = np.inf
+) -> tuple[float, int]:
+    """Price every item; return the bound and how many columns are new.
+
+    Items whose price is not certain get a longer look where that can raise the bound
+    above the one to beat.
+    """
+    problem = found.problem
+    bound = trucks_bound(problem.terms, duals, states)
+    if problem.has_part_cents:
+        bound -= PART_CENT * sum(len(task.offers) for task in problem.tasks)
+    is_closed = np.zeros(len(problem.trucks), dtype=np.bool_)
+    is_closed[[n for n, state in states.items() if state == State.CLOSED]] = True
+    prices = [Prices(charge, 1 - duals.value, is_closed) for charge in duals.charge]
+    priced = []
+    for pricer, mine in zip(found.pricers, prices, strict=True):
+        found.check()
+        priced.append(pricer.cheapest(mine))
+    if bound + sum(mine.value for mine in priced) > to_beat:
+        priced = _closer(found, priced, prices)
+    added = found.master.add(
+        [
+            found.column(number, mine.choice)
+            for number, mine in enumerate(priced)
+            if mine.choice is not None
+        ]
+    )
+    return bound + sum(mine.bound for mine in priced), added
+
+
+def _closer(
+    found: BestSoFar, priced: Sequence[Found], prices: Sequence[Prices]
+) -> list[Found]:
+    closer = []
+    for pricer, first, mine in zip(found.pricers, priced, prices, strict=True):
+        found.check()
+        closer.append(pricer.closer(first, mine))
+    return closer
+
+
+def _is_stalling(found: BestSoFar, history: Sequence[float], cost: float) -> bool:
+    """Whether rounds bring too little, or the time is better spent on choosing."""
+    if found.seconds_left < (1 - ROOT_SHARE) * found.effort.seconds:
+        return len(history) > 1
+    if len(history) <= FIRST_ROUNDS:
+        return False
+    return history[-1] - history[-PATIENCE] < STALLED * abs(cost)

@@ -1,0 +1,1 @@
+"""What there is to order from: every delivery, every pack and every wish."""

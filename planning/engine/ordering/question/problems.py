@@ -1,0 +1,381 @@
+"""The ordering problem of a whole kitchen: its trucks, and a task for every item.
+
+What no delivery can save is found first, by supposing that every delivery brings
+without limit: what is short even so is short in every plan. All the rest is a hard
+demand on the orders.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from decimal import Decimal
+
+import numpy as np
+
+from planning.engine.costing import best_price_per_base
+from planning.engine.deliveries import Delivery
+from planning.engine.kitchen import IntColumn, Kitchen, PackTerms, Window
+from planning.engine.lacks.remedies import Market
+from planning.engine.ordering.pricing.tasks import (
+    Course,
+    Offer,
+    Task,
+    follow,
+    is_enough,
+)
+from planning.engine.ordering.question.options import options_of
+from planning.engine.ordering.question.wishes import Wishes
+from planning.engine.plan import Demand
+from planning.engine.shelves.leftovers import MOST_DAYS_AHEAD
+from planning.engine.shelves.projection import LEAST_LACK_BASE, used_by_day
+from planning.engine.shelves.supplies import (
+    NEVER,
+    ON_HAND,
+    Shelf,
+    Supplies,
+    due_later_base,
+    read_shelf,
+    use_by_days,
+)
+
+# Kept clear of what counts as a lack, so that no later rounding makes it one.
+MOST_FORGIVEN_BASE = 0.9 * LEAST_LACK_BASE
+MOST_FORGIVEN_PACKS = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class TruckTerms:
+    """What a delivery asks for, in money."""
+
+    fee: float
+    minimum: float
+    free_from: float | None  # None: the fee is never waived
+
+    @property
+    def free_goods(self) -> float | None:
+        """The goods from which the delivery costs nothing; None where none do."""
+        if self.free_from is None or not self.fee:
+            return None
+        return max(self.free_from, self.minimum)
+
+    @property
+    def is_shared(self) -> bool:
+        """Whether what one item buys here matters to the others."""
+        return bool(self.fee or self.minimum)
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Everything that orders are chosen from."""
+
+    kitchen: Kitchen
+    window: Window
+    trucks: tuple[Delivery, ...]
+    terms: tuple[TruckTerms, ...]  # of each truck
+    tasks: tuple[Task, ...]  # one for each row of the shelf
+    shelf: Shelf
+    has_part_cents: bool  # some price is not in whole cents
+    fixed: frozenset[tuple[int, int]]  # delivery and pack that the buyer has fixed
+
+
+def read_problem(
+    kitchen: Kitchen,
+    window: Window,
+    demand: Demand,
+    deliveries: Sequence[Delivery],
+    wishes: Wishes,
+) -> Problem:
+    """Return the problem of a kitchen's orders."""
+    shelf = read_shelf(kitchen, window)
+    reader = _Reader(kitchen, window, demand, deliveries, wishes, shelf)
+    tasks = tuple(reader.task(row) for row in range(len(shelf.nodes)))
+    return Problem(
+        kitchen=kitchen,
+        window=window,
+        trucks=reader.trucks,
+        terms=tuple(_terms(kitchen, truck) for truck in reader.trucks),
+        tasks=tasks,
+        shelf=shelf,
+        fixed=frozenset(
+            (number, place)
+            for number, truck in enumerate(reader.trucks)
+            for place, pack in enumerate(kitchen.packs)
+            if pack.supplier == truck.supplier
+            and wishes.fixed_packs(truck, [pack.pack_id])
+        )
+        if wishes.fixed_lines
+        else frozenset(),
+        has_part_cents=any(
+            price != round(price, 2)
+            for pack in kitchen.packs
+            for price in (pack.price, *(step.price for step in pack.breaks))
+        ),
+    )
+
+
+def _terms(kitchen: Kitchen, truck: Delivery) -> TruckTerms:
+    supplier = kitchen.suppliers[truck.supplier]
+    free_from = supplier.free_delivery_from
+    return TruckTerms(
+        float(supplier.delivery_fee),
+        float(supplier.minimum_order),
+        None if free_from is None else float(free_from),
+    )
+
+
+class _Reader:
+    """Reads the tasks of a kitchen row by row."""
+
+    def __init__(
+        self,
+        kitchen: Kitchen,
+        window: Window,
+        demand: Demand,
+        deliveries: Sequence[Delivery],
+        wishes: Wishes,
+        shelf: Shelf,
+    ) -> None:
+        self._kitchen, self._window, self._wishes = kitchen, window, wishes
+        self._shelf = shelf
+        self._used_base = used_by_day(shelf, window, demand)
+        self._later_base = due_later_base(kitchen, window)
+        self._supplies = _by_row(shelf.supplies, len(shelf.nodes))
+        self._market = Market(kitchen, deliveries)
+        self._place_of = {pack.pack_id: n for n, pack in enumerate(kitchen.packs)}
+        buyable = {
+            pack.supplier
+            for pack in kitchen.packs
+            if pack.price or kitchen.suppliers[pack.supplier].minimum_order == 0
+        }
+        self.trucks = tuple(
+            truck for truck in wishes.allowed(deliveries) if truck.supplier in buyable
+        )
+
+    def task(self, row: int) -> Task:
+        """Return the task of one row of the shelf."""
+        node = self._shelf.nodes[row]
+        packs = self._packs_by_truck(node)
+        task = self._without_options(row, list(packs))
+        limits = [self._fixed_base(truck, found) for truck, found in packs.items()]
+        flood = _flood(task, limits)
+        task = self._with_levels(task, flood)
+        if self._wishes.has_preference:
+            liked = self._liked(task, packs, limits)
+            if len(liked) < len(packs):
+                packs = liked
+                task = replace(
+                    self._without_options(row, list(packs)),
+                    least_closing_base=task.least_closing_base,
+                    most_owed_base=task.most_owed_base,
+                )
+        return self._with_options(task, packs)
+
+    def _liked(
+        self,
+        task: Task,
+        packs: dict[int, dict[int, PackTerms]],
+        limits: Sequence[float | None],
+    ) -> dict[int, dict[int, PackTerms]]:
+        """Return the trucks that the buyer prefers, if they save as much as all."""
+        is_liked = [self._wishes.prefers(self.trucks[truck]) for truck in packs]
+        limits = [
+            limit if liked else limit or 0.0
+            for limit, liked in zip(limits, is_liked, strict=True)
+        ]
+        if not any(is_liked) or not is_enough(task, _flood(task, limits)):
+            return packs
+        return {
+            truck: found
+            for (truck, found), liked in zip(packs.items(), is_liked, strict=True)
+            if liked or self._fixed(truck, found)
+        }
+
+    def _packs_by_truck(self, node: int) -> dict[int, dict[int, PackTerms]]:
+        """Return an item's packs by truck, in order of arrival."""
+        by_supplier: dict[int, dict[int, PackTerms]] = {}
+        for pack in self._market.packs(node):
+            mine = by_supplier.setdefault(pack.supplier, {})
+            mine[self._place_of[pack.pack_id]] = pack
+        order = sorted(
+            range(len(self.trucks)),
+            key=lambda n: (self.trucks[n].deliver_on, self._is_next_day(n), n),
+        )
+        found = {}
+        for number in order:
+            mine = by_supplier.get(self.trucks[number].supplier, {})
+            if mine:
+                found[number] = mine
+        return found
+
+    def _is_next_day(self, truck: int) -> bool:
+        return self.trucks[truck].usable_on > self.trucks[truck].deliver_on
+
+    def _fixed_base(self, truck: int, packs: dict[int, PackTerms]) -> float | None:
+        """Return what a truck brings when all its packs are fixed; None: no limit."""
+        fixed = self._fixed(truck, packs)
+        if len(fixed) < len(packs):
+            return None
+        return sum(pack.size_base * fixed[pack.pack_id] for pack in packs.values())
+
+    def _fixed(self, truck: int, packs: dict[int, PackTerms]) -> dict[int, int]:
+        pack_ids = [pack.pack_id for pack in packs.values()]
+        return self._wishes.fixed_packs(self.trucks[truck], pack_ids)
+
+    def _without_options(self, row: int, trucks: list[int]) -> Task:
+        node, days = self._shelf.nodes[row], self._window.days
+        nodes, supplies = self._kitchen.nodes, self._supplies[row]
+        arrives = np.array([self._day(self.trucks[n].deliver_on) for n in trucks], int)
+        keeps = np.full(len(trucks), int(nodes.keeps_days[node]))
+        offered = _capped(use_by_days(arrives, keeps), days)
+        there = _capped(supplies.use_by, days)
+        use_by = np.union1d(offered, there[there >= 0])
+        use_by = use_by if len(use_by) else np.array([NEVER])
+        same_day = np.zeros((days, len(use_by)))
+        next_day, opening = same_day.copy(), np.zeros(len(use_by))
+        owed = 0.0
+        for amount, comes, usable, last in zip(
+            supplies.amount_base.tolist(),
+            supplies.arrives.tolist(),
+            supplies.usable.tolist(),
+            there.tolist(),
+            strict=True,
+        ):
+            place = int(np.searchsorted(use_by, last))
+            if amount < 0:
+                owed -= amount
+            elif comes == ON_HAND and last >= 0:
+                opening[place] += amount
+            elif comes > ON_HAND:
+                (next_day if usable > comes else same_day)[comes, place] += amount
+        used = self._used_base[:, row].copy()
+        best = best_price_per_base(self._market.packs(node)) or Decimal(0)
+        nothing = np.zeros(1)
+        return Task(
+            node=node,
+            used_base=used,
+            use_by=use_by,
+            opening_base=opening,
+            same_day_base=same_day,
+            next_day_base=next_day,
+            owed_base=owed,
+            most_owed_base=np.zeros(days),
+            least_closing_base=np.full(days, float(nodes.safety_base[node])),
+            par_base=float(nodes.par_base[node]),
+            daily_base=float(used.sum()) / days,
+            worth=float(best) * self._kitchen.bakery.leftover_worth,
+            tolerance_base=max(
+                MOST_FORGIVEN_BASE,
+                *(
+                    MOST_FORGIVEN_PACKS * pack.size_base
+                    for pack in self._market.packs(node)
+                ),
+                0.0,
+            ),
+            offers=tuple(
+                Offer(
+                    delivery=number,
+                    arrives=day,
+                    is_next_day=self._is_next_day(number),
+                    stock_class=int(np.searchsorted(use_by, last)),
+                    amount_base=nothing,
+                    cost=nothing,
+                    is_used=np.zeros(1, dtype=np.bool_),
+                    lines=((),),
+                )
+                for number, day, last in zip(
+                    trucks, arrives.tolist(), offered.tolist(), strict=True
+                )
+            ),
+        )
+
+    def _day(self, on: date) -> int:
+        return (on - self._window.from_on).days
+
+    def _with_levels(self, task: Task, flood: Course) -> Task:
+        """Return a task with what must be reached: all that a flood reaches."""
+        closing = flood.closing_base
+        least = np.minimum(task.least_closing_base, closing)
+        par = task.par_base - float(self._later_base[task.node])
+        least[-1] = max(least[-1], min(par, float(closing[-1])))
+        return replace(task, most_owed_base=flood.owed_base, least_closing_base=least)
+
+    def _with_options(self, task: Task, packs: dict[int, dict[int, PackTerms]]) -> Task:
+        none = follow(task, [0.0] * len(task.offers))
+        offers = []
+        for offer, (truck, found) in zip(task.offers, packs.items(), strict=True):
+            most_base = most_useful_base(task, offer, none)
+            options = options_of(found, most_base, self._fixed(truck, found))
+            offers.append(
+                replace(
+                    offer,
+                    amount_base=options.amount_base,
+                    cost=options.cost,
+                    is_used=options.is_used,
+                    lines=options.lines,
+                )
+            )
+        return replace(task, offers=tuple(offers))
+
+
+def most_useful_base(task: Task, offer: Offer, none: Course) -> float:
+    """Return the most that an offer can bring that is of any use.
+
+    `none` is how the item fares when nothing is bought.
+    """
+    last = task.days - 1
+    use_by = int(task.use_by[offer.stock_class])
+    usable = offer.arrives + offer.is_next_day
+    stop = min(use_by, last) + 1
+    is_there_after = use_by >= last
+    ahead = min(MOST_DAYS_AHEAD, max(use_by - last, 0)) * task.daily_base
+    owed_before = float(none.owed_base[usable - 1]) if usable else task.owed_base
+    floor = np.maximum(task.least_closing_base, 0.0)
+    used_in_date = owed_before + float(task.used_base[usable:stop].sum())
+    in_date = used_in_date + float(floor[offer.arrives : stop].max(initial=0.0))
+    can_expire = _expiring_base(task, last)
+    closing = none.closing_base
+    lack = float((floor - closing)[offer.arrives :].max(initial=0.0))
+    lack = max(lack, float(none.owed_base[usable:].max(initial=0.0)))
+    if is_there_after:
+        in_date = max(in_date, used_in_date + task.par_base) + ahead
+        lasts = float(none.left_base[-1, task.use_by == NEVER].sum())
+        wanted = task.par_base + MOST_DAYS_AHEAD * task.daily_base
+        lack = max(lack, wanted + float(none.owed_base[-1]) - lasts)
+    return max(0.0, min(in_date, lack + can_expire))
+
+
+def _expiring_base(task: Task, last: int) -> float:
+    """Return how much of what is there can go out of date before the window ends."""
+    goes = task.use_by < last
+    there = task.opening_base + task.same_day_base.sum(axis=0)
+    there = there + task.next_day_base.sum(axis=0)
+    return float(there[goes].sum())
+
+
+def _flood(task: Task, limits_base: Sequence[float | None]) -> Course:
+    """Return how an item fares when all that has no limit brings more than enough."""
+    level = float(task.used_base.sum()) + task.owed_base + task.par_base + 1.0
+    level += float(task.least_closing_base.max())
+    enough = 4.0 * (level + MOST_DAYS_AHEAD * task.daily_base)
+    return follow(task, [enough if base is None else base for base in limits_base])
+
+
+def _capped(use_by: IntColumn, days: int) -> IntColumn:
+    """Return days of use-by; those too far off to matter are all the same."""
+    return np.where(use_by >= days - 1 + MOST_DAYS_AHEAD, NEVER, use_by)
+
+
+def _by_row(supplies: Supplies, rows: int) -> list[Supplies]:
+    """Return the supplies of each row."""
+    order = np.argsort(supplies.row, kind="stable")
+    bounds = np.searchsorted(supplies.row[order], np.arange(rows + 1))
+    return [
+        Supplies(
+            supplies.row[mine],
+            supplies.amount_base[mine],
+            supplies.arrives[mine],
+            supplies.usable[mine],
+            supplies.use_by[mine],
+        )
+        for mine in (order[bounds[n] : bounds[n + 1]] for n in range(rows))
+    ]

@@ -1,0 +1,230 @@
+"""Why a line is on an order: what would happen without it, and what else there was.
+
+No verb that has a plural stands behind an item's name: it may be one or many.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from decimal import Decimal
+
+import numpy as np
+
+from planning.engine.kitchen import PackTerms
+from planning.engine.ordering.pricing.tasks import Course, Task, follow
+from planning.engine.ordering.question.options import packs_for, sellable
+from planning.engine.ordering.question.problems import Problem
+from planning.engine.ordering.question.selections import Cell, Selection, Selector
+from planning.engine.ordering.saying.instead import Instead
+from planning.engine.ordering.saying.next_best import NextBest
+from planning.engine.ordering.saying.shortages import Shortages
+from planning.engine.ordering.saying.surplus import Surplus
+from planning.engine.shelves.projection import LEAST_LACK_BASE
+from planning.engine.usual.because import (
+    LEAST_OVER_FRACTION,
+    Say,
+    Standing,
+    counted_packs,
+    standing_words,
+)
+from planning.engine.words import day_words, listed, moment_words
+from stock.money_words import money_words
+
+# The references whose need for a node falls on one of the days.
+CakesBehind = Callable[[int, Sequence[date]], Sequence[str]]
+MOST_CAKES = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Reasons:
+    """Writes the sentences of one selection's lines.
+
+    `say` words an amount as it is counted, `content` what is in the packs.
+    """
+
+    problem: Problem
+    selection: Selection
+    selector: Selector
+    say: Say
+    content: Say
+    cakes_behind: CakesBehind | None
+    instead: Instead = field(init=False)
+    surplus: Surplus = field(init=False)
+
+    def __post_init__(self) -> None:
+        given = self.problem, self.selection, self.selector
+        instead = Instead(self.problem, self.selection, NextBest(*given))
+        object.__setattr__(self, "instead", instead)
+        object.__setattr__(self, "surplus", Surplus(*given))
+
+    def sentences(self, cell: Cell) -> tuple[str, ...]:
+        """Return why so many packs are on a delivery."""
+        truck, place = cell
+        pack = self.problem.kitchen.packs[place]
+        task = self.problem.tasks[self.selector.task_of_node[pack.node]]
+        without = self._course(task, cell, 0)
+        short = Shortages(task, without)
+        return (
+            self._need(task, short),
+            self._standing(task),
+            self._packs(task, cell, short),
+            *self._keeping(task, cell, without),
+            self._delivery(truck),
+            self.instead.sentence(cell),
+        )
+
+    def _name(self, task: Task) -> str:
+        return self.problem.kitchen.nodes.names[task.node]
+
+    def _amounts(self, task: Task, cell: Cell, packs: int) -> list[float]:
+        """Return what each offer brings, with so many packs of one line."""
+        counts = {**self.selection.counts, cell: packs}
+        bought = self.selector.bought_base(counts, task)
+        return [bought.get(offer.delivery, 0.0) for offer in task.offers]
+
+    def _course(self, task: Task, cell: Cell, packs: int) -> Course:
+        return follow(task, self._amounts(task, cell, packs))
+
+    def _day(self, day: int) -> date:
+        return self.problem.window.from_on + timedelta(days=day)
+
+    def _need(self, task: Task, short: Shortages) -> str:
+        """Return what would run short without the line, and whose need it is."""
+        name, node = self._name(task), task.node
+        if short.out.any():
+            days = [self._day(day) for day in np.flatnonzero(short.out).tolist()]
+            amount = self.content(node, short.most_out_base)
+            return (
+                f"Without it {name} would run out on {day_words(days[0])}, short by "
+                f"up to {amount}{self._cakes(node, days)}."
+            )
+        if short.low.any():
+            days = [self._day(day) for day in np.flatnonzero(short.low).tolist()]
+            safety = float(self.problem.kitchen.nodes.safety_base[node])
+            return (
+                f"Without it {name} would fall below the safety of "
+                f"{self.content(node, safety)} on {day_words(days[0])}"
+                f"{self._cakes(node, days)}."
+            )
+        if short.is_below_par:
+            return (
+                f"Without it {name} would be below the par of "
+                f"{self.content(node, task.par_base)} on "
+                f"{day_words(self.problem.window.to_on)}."
+            )
+        return f"Without it {name} would not run short."
+
+    def _cakes(self, node: int, days: Sequence[date]) -> str:
+        cakes = self.cakes_behind(node, days) if self.cakes_behind else ()
+        return f"; needed for {listed(sorted(cakes), MOST_CAKES)}" if cakes else ""
+
+    def _standing(self, task: Task) -> str:
+        none = follow(task, [0.0] * len(task.offers))
+        on_hand = float(task.opening_base.sum())
+        coming = float(task.same_day_base.sum() + task.next_day_base.sum())
+        used = float(task.used_base.sum())
+        left = float(none.closing_base[-1])
+        expired = on_hand + coming - used - task.owed_base - left
+        return standing_words(
+            self.problem.kitchen,
+            self.problem.window,
+            task.node,
+            Standing(on_hand, coming, used, expired),
+            self.say,
+            self.content,
+        )
+
+    def _packs(self, task: Task, cell: Cell, short: Shortages) -> str:
+        """Return what the packs hold, and what was added to what is short."""
+        pack, packs = self._pack(cell), self.selection.counts[cell]
+        held = self.content(task.node, packs * pack.size_base)
+        verb = "holds" if packs == 1 else "hold"
+        need = self._need_words(task, short) if short.any else ""
+        words = [f"{counted_packs(pack, packs)} {verb} {held}{need}"]
+        price = pack.price_at(packs)
+        if price != pack.price:
+            words.append(
+                f"so many cost {self._money(float(price))} each instead of "
+                f"{self._money(float(pack.price))}"
+            )
+        needed = self._fewest_packs(task, cell, short)
+        sold = sellable(pack, needed) if needed else 0
+        if needed < sold:
+            words.append(f"{sold - needed} more than needed, {_sold_as(pack, needed)}")
+        if sold < packs:
+            reason = self.surplus.words(cell, sold)
+            more = f"{packs - sold} more than needed" if sold else "not for a shortage"
+            words.append(f"{more}, {reason}")
+        return f"{'; '.join(words)}."
+
+    def _need_words(self, task: Task, short: Shortages) -> str:
+        """Return how much the line must bring, and what that holds beside use."""
+        nodes = self.problem.kitchen.nodes
+        levels = ("safety", nodes.safety_base), ("par", nodes.par_base)
+        counted = [level for level, column in levels if column[task.node]]
+        words = f" for a need of {self.content(task.node, short.most_base)}"
+        is_more = short.most_base > short.most_out_base + task.tolerance_base
+        return f"{words}, {' and '.join(counted)} counted" if is_more else words
+
+    def _pack(self, cell: Cell) -> PackTerms:
+        return self.problem.kitchen.packs[cell[1]]
+
+    def _fewest_packs(self, task: Task, cell: Cell, short: Shortages) -> int:
+        """Return how many packs would do with all other lines as they are."""
+        if not short.any:
+            return 0
+        pack, high = self._pack(cell), self.selection.counts[cell]
+        low = min(high, packs_for(pack, LEAST_LACK_BASE))
+        while low < high:
+            middle = (low + high) // 2
+            if Shortages(task, self._course(task, cell, middle)).any:
+                low = middle + 1
+            else:
+                high = middle
+        return low
+
+    def _keeping(self, task: Task, cell: Cell, without: Course) -> list[str]:
+        """Return how long the goods keep, where that ends within the plan."""
+        (offer,) = (offer for offer in task.offers if offer.delivery == cell[0])
+        use_by = int(task.use_by[offer.stock_class])
+        if use_by >= task.days - 1:
+            return []
+        packs = self.selection.counts[cell]
+        brought_base = packs * self._pack(cell).size_base
+        closing = self._course(task, cell, packs).closing_base - without.closing_base
+        wasted_base = brought_base - float(closing[-1])
+        wasted = self.content(task.node, wasted_base)
+        is_felt = wasted_base >= LEAST_OVER_FRACTION * brought_base
+        more = f": {wasted} more will go out of date" if is_felt else ""
+        return [
+            f"What comes on {day_words(self._day(offer.arrives))} keeps until "
+            f"{day_words(self._day(use_by))}{more}."
+        ]
+
+    def _delivery(self, truck: int) -> str:
+        delivery, terms = self.problem.trucks[truck], self.problem.terms[truck]
+        name = self.problem.kitchen.suppliers[delivery.supplier].name
+        goods, fee = self.selection.goods[truck], self.selection.fees[truck]
+        words = (
+            f"{name} comes on {day_words(delivery.deliver_on)} with goods for "
+            f"{self._money(goods)}; order by {moment_words(delivery.order_by)}"
+        )
+        if fee:
+            return f"{words}. All of them share the fee of {self._money(fee)}."
+        if terms.fee:
+            return (
+                f"{words}. So much comes without the fee of {self._money(terms.fee)}."
+            )
+        return f"{words}."
+
+    def _money(self, money: float) -> str:
+        return money_words(Decimal(money), self.problem.kitchen.bakery.currency)
+
+
+def _sold_as(pack: PackTerms, needed: int) -> str:
+    """Return how the supplier sells a pack, where that makes an order larger."""
+    by_the = f"{pack.multiple} at a time"
+    if needed >= pack.minimum_packs:
+        return f"as they are sold {by_the}"
+    least = f"as at least {pack.minimum_packs} are sold"
+    return f"{least}, {by_the}" if pack.minimum_packs % pack.multiple else least

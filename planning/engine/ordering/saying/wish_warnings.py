@@ -1,0 +1,100 @@
+"""What a buyer's wishes leave short that some other order would have saved."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from planning.engine.deliveries import Delivery
+from planning.engine.kitchen import Kitchen, Window
+from planning.engine.ordering.pricing.tasks import Task, follow
+from planning.engine.ordering.question.problems import Problem, read_problem
+from planning.engine.ordering.question.selections import Selector
+from planning.engine.ordering.question.wishes import NO_WISHES, Wishes
+from planning.engine.ordering.saying.answers import helpless_warnings
+from planning.engine.ordering.saying.order_comparison import counts_of
+from planning.engine.plan import Demand, Purchasing
+from planning.engine.shelves.supplies import window_days
+from planning.engine.usual.because import Say
+from planning.engine.words import capitalized, day_words
+from stock.money_words import money_words
+
+BECAUSE_OF_WISHES = "because of your wishes."
+
+
+def wish_warnings(
+    kitchen: Kitchen,
+    window: Window,
+    demand: Demand,
+    deliveries: Sequence[Delivery],
+    purchasing: Purchasing,
+    wishes: Wishes,
+    say: Say,
+) -> tuple[str, ...]:
+    """Return the warnings of orders that keep to wishes: those of the wishes first.
+
+    What the wishes alone leave short is put down to them, and is not said to be beyond
+    every delivery.
+    """
+    free = read_problem(kitchen, window, demand, deliveries, NO_WISHES)
+    bound = read_problem(kitchen, window, demand, deliveries, wishes)
+    of_wishes = set(helpless_warnings(bound)) - set(helpless_warnings(free))
+    others = (each for each in purchasing.warnings if each not in of_wishes)
+    unkept = _unkept(free, purchasing, wishes)
+    return (*unkept, *_left_short(free, purchasing, say), *others)
+
+
+def _unkept(free: Problem, purchasing: Purchasing, wishes: Wishes) -> list[str]:
+    """Return why fixed lines are not on the orders: a sentence for each delivery."""
+    kitchen = free.kitchen
+    pack_of = {pack.pack_id: pack for pack in kitchen.packs}
+    ordered = {(order.supplier, order.deliver_on) for order in purchasing.orders}
+    missed = {
+        (pack_of[line.pack_id].supplier, line.deliver_on)
+        for line in wishes.fixed_lines
+        if line.packs and line.pack_id in pack_of
+    }
+    return [
+        f"{kitchen.suppliers[place].name} does not come on {day_words(day)}: with what "
+        "you fixed the order there stays below its minimum of "
+        f"{_minimum(kitchen, place)}."
+        for place, day in sorted(missed - ordered, key=lambda truck: truck[::-1])
+        if kitchen.suppliers[place].minimum_order
+    ]
+
+
+def _minimum(kitchen: Kitchen, place: int) -> str:
+    minimum = kitchen.suppliers[place].minimum_order
+    return money_words(minimum, kitchen.bakery.currency)
+
+
+def _left_short(free: Problem, purchasing: Purchasing, say: Say) -> list[str]:
+    selector, counts = Selector(free), counts_of(free, purchasing)
+    found = []
+    for task in free.tasks:
+        bought = selector.bought_base(counts, task)
+        amounts = [bought.get(offer.delivery, 0.0) for offer in task.offers]
+        sentence = _sentence(free, task, amounts, say)
+        if sentence:
+            found.append(sentence)
+    return found
+
+
+def _sentence(free: Problem, task: Task, amounts: list[float], say: Say) -> str:
+    """Return what is short of an item that could be helped; blank if nothing is."""
+    nodes, days = free.kitchen.nodes, window_days(free.window)
+    name = capitalized(nodes.names[task.node])
+    course, slack = follow(task, amounts), task.tolerance_base
+    out = np.flatnonzero(course.owed_base - task.most_owed_base > slack)
+    if len(out):
+        short = say(task.node, float(course.owed_base[out].max()))
+        day = day_words(days[out[0]])
+        return f"{name}: out on {day}, {short} short, {BECAUSE_OF_WISHES}"
+    lack = task.least_closing_base - course.closing_base
+    low = np.flatnonzero(lack > slack)
+    if not len(low):
+        return ""
+    short, day = say(task.node, float(lack[low].max())), day_words(days[low[0]])
+    safety = float(nodes.safety_base[task.node])
+    if len(low) == 1 and low[0] == task.days - 1 and task.par_base > safety:
+        return f"{name}: {short} below its par on {day}, {BECAUSE_OF_WISHES}"
+    return f"{name}: {short} below its safety on {day}, {BECAUSE_OF_WISHES}"

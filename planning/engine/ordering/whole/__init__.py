@@ -1,0 +1,1 @@
+"""The whole question as one programme, for few items."""

@@ -1,0 +1,1 @@
+"""What stands on each shelf, day by day: what comes, what is used, what expires."""

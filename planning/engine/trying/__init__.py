@@ -1,0 +1,1 @@
+"""What would be: one more cake, a rescue, a changed plan."""

@@ -1,0 +1,318 @@
+"""What one more cake adds to the orders that a plan suggests, item by item.
+
+The shelf is projected with the suggested orders, without the cake and with it. What is
+then outstanding on a day is bought on a delivery that takes it away: on a truck that
+comes anyway if one does, else on the one that leaves most time. Every choice is tried
+on the projection itself, so what goes out of date, or spares what keeps longer, counts.
+"""
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, date
+from decimal import Decimal
+
+import numpy as np
+
+from planning.engine.costing import (
+    NOTHING,
+    ROUND_UP_TOLERANCE_PACKS,
+    delivery_fee,
+    lacking_to_minimum,
+    line_cost,
+)
+from planning.engine.deliveries import Delivery, first_usable_on
+from planning.engine.kitchen import FloatColumn, Kitchen, PackTerms, Window
+from planning.engine.lacks.remedies import Lack, Market
+from planning.engine.plan import ShortfallKind, SuggestedOrder
+from planning.engine.shelves.projection import LEAST_LACK_BASE
+from planning.engine.shelves.supplies import (
+    Bought,
+    Supplies,
+    bought_supplies,
+    join,
+    only_rows,
+)
+from planning.engine.trying.one_more import Change
+
+Truck = tuple[date, int]  # the day of a delivery, and the supplier
+
+
+@dataclass(frozen=True, slots=True)
+class MoreLine:
+    """One pack on one delivery: how many are suggested, how many the cake adds."""
+
+    pack: PackTerms
+    packs: int
+    more_packs: int  # 0: what is suggested is enough, but has to be ordered
+    more_cost: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class MoreOrder:
+    """One delivery that the cake depends on."""
+
+    delivery: Delivery
+    lines: tuple[MoreLine, ...]
+    is_new: bool  # nothing else is suggested on it
+    more_fee: Decimal  # below 0 where the goods now reach free delivery
+    under_minimum: Decimal  # by how much its goods stay under the supplier's minimum
+
+    @property
+    def more_cost(self) -> Decimal:
+        """Return what the delivery costs more."""
+        return sum((line.more_cost for line in self.lines), self.more_fee)
+
+
+@dataclass(slots=True)
+class ItemOrders:
+    """What has to be ordered of one item, and what no order brings."""
+
+    node: int
+    needed: list[Bought] = field(default_factory=list)  # of what is suggested
+    added: list[Bought] = field(default_factory=list)
+    lacking_on: date | None = None
+    lacking_base: float = 0.0
+
+
+@dataclass(slots=True)
+class OrderBook:
+    """The suggested orders, and the deliveries beside them."""
+
+    kitchen: Kitchen
+    window: Window
+    market: Market
+    orders: Sequence[SuggestedOrder]
+    _suggested: dict[int, list[Bought]] = field(init=False)  # by node
+    _goods: dict[Truck, Decimal] = field(init=False)
+
+    def __post_init__(self) -> None:
+        self._suggested, self._goods = {}, {}
+        for order in self.orders:
+            supplier = self.kitchen.suppliers[order.supplier]
+            usable_on = first_usable_on(supplier, order.deliver_on)
+            delivery = Delivery(
+                order.supplier, order.deliver_on, order.order_by, usable_on
+            )
+            self._goods[order.deliver_on, order.supplier] = order.goods_cost
+            for line in order.lines:
+                bought = (line.pack, line.packs, delivery)
+                self._suggested.setdefault(line.pack.node, []).append(bought)
+
+    def orders_for(self, change: Change, short_on: date) -> ItemOrders:
+        """Return what has to be ordered of the one item of a change.
+
+        `short_on` is the first day on which stock and open orders do not reach.
+        """
+        [node] = change.nodes
+        suggested = self._suggested.get(node, [])
+        found = ItemOrders(node)
+        search = _Search(self, change, suggested)
+        while (lack := search.first_lack(found.added)) is not None:
+            day, lacking_base = lack
+            offer = search.best_offer(found.added, day)
+            if offer is None:
+                on = self._on(day)
+                found.lacking_on, found.lacking_base = on, lacking_base
+                break
+            found.added.append(offer)
+        in_time = [each for each in suggested if each[2].usable_on <= short_on]
+        if in_time and not found.added:
+            last = max(each[2].deliver_on for each in in_time)
+            found.needed = [each for each in in_time if each[2].deliver_on == last]
+        elif not found.added and found.lacking_on is None:
+            found.needed = suggested[:1]
+        return found
+
+    def keeps_safety(
+        self, change: Change, item: ItemOrders | None, safety_base: float
+    ) -> bool:
+        """Whether the suggested orders, and what is added, keep an item as it was."""
+        suggested = self._suggested.get(change.nodes[0], [])
+        added = item.added if item else []
+        before = change.before(self.supplies(change, suggested)).closing_base
+        after = change.after(self.supplies(change, [*suggested, *added])).closing_base
+        was_base = np.maximum(safety_base - before, 0.0)
+        gap_base = np.maximum(safety_base - after, 0.0)
+        return bool((gap_base - was_base < LEAST_LACK_BASE).all())
+
+    def supplies(self, change: Change, bought: Sequence[Bought]) -> Supplies:
+        """Return what a change's shelf has, with packs of its items beside it."""
+        shelf = change.shelf
+        if not bought:
+            return shelf.supplies
+        more = bought_supplies(self.kitchen, self.window, shelf, bought)
+        return join(shelf.supplies, only_rows(more, len(shelf.nodes)))
+
+    def offers(self, node: int, day: date) -> Iterator[tuple[PackTerms, Delivery]]:
+        """Yield packs and deliveries usable by a day, the ones to take first.
+
+        Trucks that come anyway, the last first; then what leaves most time to order
+        and is in date; then everything else.
+        """
+        in_time = [
+            (pack, delivery)
+            for pack in self.market.packs(node)
+            for delivery in self.market.deliveries(pack)
+            if delivery.usable_on <= day
+        ]
+        # Sorting keeps the order of equals, and packs come in order of preference.
+        in_time.sort(key=lambda offer: offer[1].order_by.astimezone(UTC), reverse=True)
+        last = list(self.market.in_time(Lack(node, ShortfallKind.OUT, day)))
+        yield from (offer for offer in in_time if _truck(offer[1]) in self._goods)
+        yield from (offer for offer in in_time if offer in last)
+        yield from in_time
+
+    def together(self, items: Iterable[ItemOrders]) -> tuple[MoreOrder, ...]:
+        """Return what has to be ordered of all items, by the moment up to which."""
+        lines: dict[tuple[Truck, int], tuple[PackTerms, Delivery, int]] = {}
+        for item in items:
+            for pack, packs, delivery in item.added:
+                key = _truck(delivery), pack.pack_id
+                known = lines.get(key)
+                more = packs + (known[2] if known else 0)
+                lines[key] = (pack, delivery, more)
+            for pack, _, delivery in item.needed:
+                lines.setdefault((_truck(delivery), pack.pack_id), (pack, delivery, 0))
+        by_truck: dict[Truck, list[tuple[PackTerms, Delivery, int]]] = {}
+        for (truck, _), line in lines.items():
+            by_truck.setdefault(truck, []).append(line)
+        orders = [self._order(truck, group) for truck, group in by_truck.items()]
+        return tuple(sorted(orders, key=self._by_moment))
+
+    def _order(
+        self, truck: Truck, group: Sequence[tuple[PackTerms, Delivery, int]]
+    ) -> MoreOrder:
+        supplier = self.kitchen.suppliers[truck[1]]
+        lines = tuple(self._line(*line) for line in group)
+        goods = self._goods.get(truck, NOTHING)
+        with_more = goods + sum((line.more_cost for line in lines), NOTHING)
+        is_new = truck not in self._goods
+        fee_before = NOTHING if is_new else delivery_fee(supplier, goods)
+        return MoreOrder(
+            delivery=group[0][1],
+            lines=lines,
+            is_new=is_new,
+            more_fee=delivery_fee(supplier, with_more) - fee_before,
+            under_minimum=lacking_to_minimum(supplier, with_more),
+        )
+
+    def _line(self, pack: PackTerms, delivery: Delivery, more_packs: int) -> MoreLine:
+        packs = self.suggested_packs(pack, delivery)
+        cost_before = line_cost(pack, packs) if packs else NOTHING
+        cost = line_cost(pack, packs + more_packs)
+        return MoreLine(pack, packs, more_packs, cost - cost_before)
+
+    def suggested_packs(self, pack: PackTerms, delivery: Delivery) -> int:
+        """Return how many packs are suggested on a delivery."""
+        return sum(
+            packs
+            for mine, packs, truck in self._suggested.get(pack.node, [])
+            if mine.pack_id == pack.pack_id and _truck(truck) == _truck(delivery)
+        )
+
+    def _by_moment(self, order: MoreOrder) -> tuple[float, str]:
+        supplier = self.kitchen.suppliers[order.delivery.supplier]
+        return order.delivery.order_by.timestamp(), supplier.name.casefold()
+
+    def _on(self, day: int) -> date:
+        return date.fromordinal(self.window.from_on.toordinal() + day)
+
+
+@dataclass(slots=True)
+class _Search:
+    """Looks for packs of one item, one day's lack after the other."""
+
+    book: OrderBook
+    change: Change
+    suggested: Sequence[Bought]
+    _before_base: FloatColumn = field(init=False)
+
+    def __post_init__(self) -> None:
+        supplies = self.book.supplies(self.change, self.suggested)
+        self._before_base = self.change.before(supplies).outstanding_base[0]
+
+    def first_lack(self, added: Sequence[Bought]) -> tuple[int, float] | None:
+        """Return the first day on which the cake still lacks something, and how much.
+
+        None where it lacks nothing.
+        """
+        more_base = self._more_base(added)
+        days = np.flatnonzero(more_base >= LEAST_LACK_BASE)
+        return (int(days[0]), float(more_base[days[0]])) if days.size else None
+
+    def best_offer(self, added: Sequence[Bought], day: int) -> Bought | None:
+        """Return the fewest packs of the best offer for a day, or None.
+
+        The first offer that takes all of the day's lack away; else the one that takes
+        most of it.
+        """
+        now_base = self._more_base(added)
+        best: tuple[float, Bought] | None = None
+        tried = set()
+        on = date.fromordinal(self.book.window.from_on.toordinal() + day)
+        for pack, delivery in self.book.offers(self.change.nodes[0], on):
+            key = pack.pack_id, delivery.deliver_on
+            if key in tried:
+                continue
+            tried.add(key)
+            plenty = (pack, self._plenty(pack), delivery)
+            left_base = self._more_base([*added, plenty])
+            if left_base[day] < LEAST_LACK_BASE:
+                return self._fewest(added, plenty, now_base, left_base)
+            if best is None or left_base[day] < best[0]:
+                best = float(left_base[day]), plenty
+        if best is None or best[0] > now_base[day] - LEAST_LACK_BASE:
+            return None
+        left_base = self._more_base([*added, best[1]])
+        return self._fewest(added, best[1], now_base, left_base)
+
+    def _more_base(self, added: Sequence[Bought]) -> FloatColumn:
+        """Return by day how much more is outstanding than without the cake."""
+        supplies = self.book.supplies(self.change, [*self.suggested, *added])
+        more_base: FloatColumn = (
+            self.change.after(supplies).outstanding_base[0] - self._before_base
+        )
+        return more_base
+
+    def _plenty(self, pack: PackTerms) -> int:
+        most_base = 2 * float(self.change.used_base.sum() + self._before_base.max())
+        return math.ceil(most_base / pack.size_base) + 1
+
+    def _fewest(
+        self,
+        added: Sequence[Bought],
+        plenty: Bought,
+        now_base: FloatColumn,
+        left_base: FloatColumn,
+    ) -> Bought:
+        """Return the fewest packs that do as much as plenty of them."""
+        pack, most, delivery = plenty
+        need_base = float((now_base - left_base).max())
+
+        def is_enough(packs: int) -> bool:
+            found_base = self._more_base([*added, (pack, packs, delivery)])
+            return bool((found_base - left_base < LEAST_LACK_BASE).all())
+
+        # Fewer than the need cannot be enough: a pack takes off what is in it at most.
+        low = max(math.ceil(need_base / pack.size_base - ROUND_UP_TOLERANCE_PACKS), 1)
+        packs = low
+        while packs < most and not is_enough(packs):
+            low, packs = packs + 1, min(2 * packs, most)
+        while low < packs:
+            middle = (low + packs) // 2
+            if is_enough(middle):
+                packs = middle
+            else:
+                low = middle + 1
+        return pack, self._sold(pack, packs, delivery), delivery
+
+    def _sold(self, pack: PackTerms, more_packs: int, delivery: Delivery) -> int:
+        """Return how many more to buy, as the supplier sells them."""
+        there = self.book.suggested_packs(pack, delivery)
+        sold = max(there + more_packs, pack.minimum_packs)
+        return -(-sold // pack.multiple) * pack.multiple - there
+
+
+def _truck(delivery: Delivery) -> Truck:
+    return delivery.deliver_on, delivery.supplier

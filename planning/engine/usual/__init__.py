@@ -1,0 +1,1 @@
+"""The usual rule's orders, and the reasons of every line."""

@@ -1,0 +1,303 @@
+"""Why a line is on an order, in a few sentences with their figures.
+
+What is missing and for which cakes; how the item stands; what the packs come to and
+how they are bought; with which delivery. What was done for a minimum order follows.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from planning.engine.costing import line_cost, packs_to_buy
+from planning.engine.deliveries import use_by_on
+from planning.engine.kitchen import Kitchen, PackTerms, Window
+from planning.engine.lacks.shortfalls import CakesBehind
+from planning.engine.plan import ShortfallKind
+from planning.engine.shelves.projection import LEAST_LACK_BASE
+from planning.engine.shelves.supplies import days_late_words
+from planning.engine.usual.purchases import Purchase
+from planning.engine.usual.trucks import Line, Truck
+from planning.engine.words import capitalized, day_words, listed, moment_words
+from stock.measures.units import plural
+from stock.money_words import money_words, price_words
+
+Say = Callable[[int, float], str]  # a node's amount in its base unit, in words
+
+MOST_CAKES_NAMED = 3
+# Of what is bought: a smaller rest is none to speak of.
+LEAST_OVER_FRACTION = 0.01
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How an item stands over the whole plan, without suggested orders."""
+
+    on_hand_base: float  # in date on the first day
+    on_order_base: float  # that comes within the plan
+    used_base: float
+    expired_base: float  # goes out of date within the plan
+
+
+def plain_words(kitchen: Kitchen) -> Say:
+    """Return words for amounts: the base unit, to a tenth."""
+
+    def say(node: int, amount_base: float) -> str:
+        figure = f"{amount_base:,.1f}".removesuffix(".0")
+        return f"{figure} {kitchen.nodes.units[node]}"
+
+    return say
+
+
+@dataclass(frozen=True, slots=True)
+class Explainer:
+    """Writes the sentences of one plan's lines.
+
+    `say` words an amount as it is counted, `content` what is in the packs: 2 cases
+    are 72 lb. Left out, `content` is the same.
+    """
+
+    kitchen: Kitchen
+    window: Window
+    say: Say
+    standings: dict[int, Standing]  # by node
+    content: Say | None = None
+    cakes_behind: CakesBehind | None = None
+    packs_by_node: dict[int, int] = field(init=False)  # how many kinds are sold
+
+    def __post_init__(self) -> None:
+        packs_by_node: dict[int, int] = {}
+        for pack in self.kitchen.packs:
+            packs_by_node[pack.node] = packs_by_node.get(pack.node, 0) + 1
+        object.__setattr__(self, "packs_by_node", packs_by_node)
+
+    def sentences(self, line: Line, truck: Truck) -> tuple[str, ...]:
+        """Return why so many packs of a line are on a truck."""
+        first = min(line.purchases, key=lambda purchase: purchase.lack.on)
+        return (
+            *(self._lack(purchase) for purchase in line.purchases),
+            self._standing(line),
+            self._packs(line, first),
+            *self._keeping(line, truck),
+            self._delivery(first, line, truck),
+            *self._passed_over(first),
+            *self._next_best(first, line),
+            *self._brought(line, truck),
+            *self._padding(line, truck),
+        )
+
+    def _in(self, node: int, amount_base: float) -> str:
+        return (self.content or self.say)(node, amount_base)
+
+    def _lack(self, purchase: Purchase) -> str:
+        node, lack, nodes = purchase.lack.node, purchase.lack, self.kitchen.nodes
+        name, need = capitalized(nodes.names[node]), self._in(node, purchase.need_base)
+        if lack.kind == ShortfallKind.BELOW_PAR:
+            par = self._in(node, float(nodes.par_base[node]))
+            return f"{name}: {need} below the par of {par} on {day_words(lack.on)}."
+        if lack.kind == ShortfallKind.OUT:
+            what = "out"
+        else:
+            what = f"below the safety of {self._safety(node)}"
+        return (
+            f"{name}: {what} on {day_words(lack.on)}{self._cakes(purchase)}; {need} "
+            f"short by {day_words(purchase.covers_to)}{self._counted(purchase)}."
+        )
+
+    def _safety(self, node: int) -> str:
+        return self._in(node, float(self.kitchen.nodes.safety_base[node]))
+
+    def _cakes(self, purchase: Purchase) -> str:
+        if self.cakes_behind is None:
+            return ""
+        lack = purchase.lack
+        cakes = sorted(self.cakes_behind(lack.node, [lack.on]))
+        return f", for {listed(cakes, MOST_CAKES_NAMED)}" if cakes else ""
+
+    def _counted(self, purchase: Purchase) -> str:
+        """Return what the need holds besides what cakes take."""
+        nodes, node = self.kitchen.nodes, purchase.lack.node
+        is_to_the_end = purchase.covers_to == self.window.to_on
+        counted = [
+            *(["safety"] if nodes.safety_base[node] else []),
+            *(["par"] if nodes.par_base[node] and is_to_the_end else []),
+        ]
+        return f", {' and '.join(counted)} counted" if counted else ""
+
+    def _standing(self, line: Line) -> str:
+        node = line.pack.node
+        return standing_words(
+            self.kitchen, self.window, node, self.standings[node], self.say, self._in
+        )
+
+    def _packs(self, line: Line, first: Purchase) -> str:
+        pack, packs = line.pack, line.packs
+        bought_base = packs * pack.size_base
+        over_base = bought_base - sum(purchase.need_base for purchase in line.purchases)
+        if over_base >= bought_base * LEAST_OVER_FRACTION:
+            over = f"{self._in(pack.node, over_base)} more than needed"
+        else:
+            over = "just what is needed"
+        return (
+            f"{counted_packs(pack, packs)} at {self._price(pack, packs)}"
+            f"{self._liking(first)} {'is' if packs == 1 else 'are'} "
+            f"{self._in(pack.node, bought_base)}: {over}{_rules(line)}."
+        )
+
+    def _keeping(self, line: Line, truck: Truck) -> list[str]:
+        """Return how long the goods keep, where that ends within the plan."""
+        came_on = truck.delivery.deliver_on
+        keeps_days = int(self.kitchen.nodes.keeps_days[line.pack.node])
+        use_by = use_by_on(keeps_days, came_on)
+        if use_by is None or use_by >= self.window.to_on:
+            return []
+        return [f"What comes on {day_words(came_on)} keeps until {day_words(use_by)}."]
+
+    def _liking(self, first: Purchase) -> str:
+        """Return why this pack rather than another."""
+        if first.pack.preferred:
+            return ", the preferred pack,"
+        if self.packs_by_node.get(first.pack.node, 0) == 1:
+            return ", the only pack sold,"
+        if first.passed_over is not None:
+            return ", the next best pack,"
+        return ", the cheapest for what it holds,"
+
+    def _price(self, pack: PackTerms, packs: int) -> str:
+        price, currency = pack.price_at(packs), self.kitchen.bakery.currency
+        words = f"{price_words(price, currency)}{' each' if packs > 1 else ''}"
+        if price == pack.price:
+            return words
+        begins = max(
+            step.from_packs for step in pack.breaks if packs >= step.from_packs
+        )
+        usual = price_words(pack.price, currency)
+        return f"{words} (from {begins} on, else {usual})"
+
+    def _delivery(self, first: Purchase, line: Line, truck: Truck) -> str:
+        delivery = truck.delivery
+        name = self.kitchen.suppliers[delivery.supplier].name
+        when = day_words(delivery.deliver_on)
+        order_by = moment_words(delivery.order_by)
+        if first.late_days:
+            return (
+                f"No delivery is in time: {name} on {when} is the first that helps, "
+                f"{days_late_words(first.late_days)}; order by {order_by}."
+            )
+        if line.brought_from:
+            return f"{name} comes on {when}; order by {order_by}."
+        return f"{name} on {when} is the last delivery in time; order by {order_by}."
+
+    def _passed_over(self, first: Purchase) -> list[str]:
+        other = first.passed_over
+        if other is None:
+            return []
+        supplier = self.kitchen.suppliers[other.supplier].name
+        return [
+            f"{other.label} from {supplier} would come first, but no delivery of it "
+            "is in time."
+        ]
+
+    def _next_best(self, first: Purchase, line: Line) -> list[str]:
+        """Return what the pack that is liked next would have cost for the same need."""
+        if first.next_best is None:
+            is_only_one_late = first.passed_over is not None
+            if is_only_one_late or self.packs_by_node.get(line.pack.node, 0) < 2:
+                return []
+            return ["No other pack of it is in time."]
+        pack, delivery = first.next_best
+        need_base = sum(purchase.need_base for purchase in line.purchases)
+        packs = packs_to_buy(need_base, pack).packs
+        bought = sum(purchase.count.packs for purchase in line.purchases)
+        return [
+            f"The next best: {counted_packs(pack, packs)} from "
+            f"{self.kitchen.suppliers[delivery.supplier].name} on "
+            f"{day_words(delivery.deliver_on)}, goods for "
+            f"{self._money(line_cost(pack, packs))} instead of "
+            f"{self._money(line_cost(line.pack, bought))}."
+        ]
+
+    def _brought(self, line: Line, truck: Truck) -> list[str]:
+        name = self.kitchen.suppliers[truck.delivery.supplier].name
+        minimum = self._minimum(truck)
+        why = (
+            f"so that this delivery of {name} reaches its minimum order of {minimum}"
+            if truck.lacked
+            else f"when {name} would not reach its minimum order of {minimum}"
+        )
+        return [
+            f"Moved up from {day_words(on)}, {why}."
+            for on in sorted(set(line.brought_from))
+        ]
+
+    def _padding(self, line: Line, truck: Truck) -> list[str]:
+        if not line.padded_packs:
+            return []
+        verb = "is" if line.padded_packs == 1 else "are"
+        return [
+            f"{line.padded_packs} of the {line.packs} {verb} there only to reach the "
+            f"minimum order of {self._minimum(truck)}: the goods were "
+            f"{self._money(truck.lacked)} short of it."
+        ]
+
+    def _minimum(self, truck: Truck) -> str:
+        return self._money(
+            self.kitchen.suppliers[truck.delivery.supplier].minimum_order
+        )
+
+    def _money(self, money: Decimal) -> str:
+        return money_words(money, self.kitchen.bakery.currency)
+
+
+def standing_words(
+    kitchen: Kitchen,
+    window: Window,
+    node: int,
+    standing: Standing,
+    say: Say,
+    content: Say,
+) -> str:
+    """Return how an item stands over the whole plan, without suggested orders."""
+
+    def amount(amount_base: float) -> str:
+        if abs(amount_base) < LEAST_LACK_BASE:
+            return "nothing"
+        return say(node, amount_base)
+
+    gone = [f"{content(node, standing.used_base)} used"]
+    if standing.expired_base >= LEAST_LACK_BASE:
+        gone.append(f"{content(node, standing.expired_base)} out of date")
+    words = [
+        f"{amount(standing.on_hand_base)} on hand",
+        f"{amount(standing.on_order_base)} on order",
+        f"{' and '.join(gone)} by {day_words(window.to_on)}",
+    ]
+    keeps = [
+        f"{level} {content(node, float(column[node]))}"
+        for level, column in (
+            ("safety", kitchen.nodes.safety_base),
+            ("par", kitchen.nodes.par_base),
+        )
+        if column[node]
+    ]
+    kept = f"; {', '.join(keeps)}" if keeps else ""
+    return f"{capitalized(', '.join(words))}{kept}."
+
+
+def counted_packs(pack: PackTerms, packs: int) -> str:
+    """Return so many packs in the words that they go by: 2 cases."""
+    if not pack.called:
+        return f"{packs:,} \N{MULTIPLICATION SIGN} {pack.label}"
+    return f"{packs:,} {pack.called if packs == 1 else plural(pack.called)}"
+
+
+def _rules(line: Line) -> str:
+    """Return how the supplier sells the pack, where that made the order larger."""
+    pack, counts = line.pack, [purchase.count for purchase in line.purchases]
+    at_least = any(count.for_minimum for count in counts)
+    by_the = any(count.for_multiple for count in counts)
+    if at_least and by_the:
+        least, multiple = pack.minimum_packs, pack.multiple
+        return f", as at least {least} are sold, {multiple} at a time"
+    if at_least:
+        return f", as at least {pack.minimum_packs} are sold"
+    return f", as they are sold {pack.multiple} at a time" if by_the else ""
