@@ -64,7 +64,7 @@ class NoEquivalentError(MeasureError):
 
     def __init__(self, item_name: str, unit: str, kept_by: str, remedy: str) -> None:
         super().__init__(
-            f"{item_name} is kept by {kept_by}, and nothing says what "
+            f"{item_name}: kept by {kept_by}, and nothing says what "
             f"1 {unit} of it comes to. {remedy}"
         )
         self.item_name = item_name

@@ -107,7 +107,7 @@ def refuse_new_measure_of_moved(
             kept.fault(
                 row,
                 column,
-                f"{_item(row).name} has been on the shelf by {kept_by}, so that "
+                f"{_item(row).name}: on the shelf by {kept_by} already, so that "
                 "cannot change any more. Retire it and add it under another name.",
             )
 
@@ -144,7 +144,7 @@ def _check_kind(kept: Keeping[Item], row: Row[Item]) -> None:
     kept.fault(
         row,
         "item",
-        f"{row.stored.name} is {what} here. Items, parts and recipes share one set "
+        f"{row.stored.name}: {what} here. Items, parts and recipes share one set "
         "of names, so choose another.",
     )
 

@@ -279,7 +279,7 @@ class Keeping(Generic[ModelT]):
         what = self.batch.elsewhere.get(folded(name)) if space == NAMES else None
         if what is None:
             return names.unknown(noun, name, [each.name for each in directory.values()])
-        return f"{name} is {what}, not a bought item. Write what is bought."
+        return f"{name}: {what}, not a bought item. Write what is bought."
 
     def kept(self) -> Kept:
         """Return what became of the rows that were sound."""
@@ -313,7 +313,7 @@ class Keeping(Generic[ModelT]):
                 assign(row.instance, row)
                 (new if row.is_new else changed).append(row.instance)
         model._default_manager.bulk_create(new)  # noqa: SLF001 (Django's own API)
-        model._default_manager.bulk_update(changed, fields)  # noqa: SLF001
+        model._default_manager.bulk_update(changed, fields)  # noqa: SLF001 (as above)
 
     def _changes(self, row: Row[ModelT]) -> list[Change]:
         return [

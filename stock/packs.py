@@ -121,9 +121,9 @@ def _check_names(
     kept.find(row, "supplier", suppliers, space=keeping.SUPPLIERS, noun="supplier")
     item = kept.find(row, "item", items, space=keeping.NAMES, noun="item")
     if item is not None and item.kind == Item.Kind.PART:
-        kept.fault(row, "item", f"{item.name} is a part. Buy what it is taken from.")
+        kept.fault(row, "item", f"{item.name}: a part. Buy what it is taken from.")
     elif item is not None and item.kind not in Item.BOUGHT_KINDS:
-        kept.fault(row, "item", f"{item.name} is made here, so it has no packs.")
+        kept.fault(row, "item", f"{item.name}: made here, so there are no packs.")
     if row.says("called") and row.after["called"]:
         try:
             check_word(row.after["called"])

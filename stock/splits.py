@@ -97,7 +97,7 @@ def _check_names(
             kept.fault(
                 row,
                 "whole",
-                f"{whole.name} is not bought. A part is taken from something that is.",
+                f"{whole.name}: not bought. A part is taken from something that is.",
             )
         name = folded(row.given["part"])
         holder = items.get((name,))
@@ -116,11 +116,11 @@ def _check_names(
 def _taken(holder: Item) -> str:
     if holder.whole is not None:
         return (
-            f"{holder.name} is a part of {holder.whole.name} already; "
+            f"{holder.name}: a part of {holder.whole.name} already; "
             "a part belongs to one whole."
         )
     return (
-        f"{holder.name} is there already, and it is no part. Items, parts and "
+        f"{holder.name}: there already, and no part. Items, parts and "
         "recipes share one set of names, so choose another."
     )
 

@@ -100,7 +100,11 @@ def _check_names(
     if item is None or substitute is None or not row.is_sound:
         return
     if item.pk == substitute.pk:
-        kept.fault(row, "substitute", f"{item.name} cannot stand in for itself.")
+        kept.fault(
+            row,
+            "substitute",
+            f"Nothing stands in for itself: name something other than {item.name}.",
+        )
     elif item.kind != substitute.kind:
         kept.fault(
             row,
@@ -114,11 +118,11 @@ def _unfit(item: Item) -> str:
     """Return why an item neither has substitutes nor is one; empty where it may."""
     if item.kind == Item.Kind.PART:
         whole = item.whole.name if item.whole else "something"
-        return f"{item.name} is a part. Write what it is taken from: {whole}."
+        return f"{item.name}: a part. Write what it is taken from: {whole}."
     if item.kind not in Item.BOUGHT_KINDS:
-        return f"{item.name} is made here. Substitutes are for what is bought."
+        return f"{item.name}: made here. Substitutes are for what is bought."
     if item.retired:
-        return f"{item.name} is retired. Bring it back on its page first."
+        return f"{item.name}: retired. Bring it back on its page first."
     return ""
 
 

@@ -240,7 +240,7 @@ def _sides(equivalent: Equivalent, converter: Converter) -> tuple[Quantity, Quan
         which = "both sides are" if left_is_own else "neither side is"
         kept_by = converter.measure.kept_by
         advice = (
-            f"{converter.item_name} is kept by {kept_by}, and {which}. Write one side "
+            f"{converter.item_name}: kept by {kept_by}, and {which}. Write one side "
             f"in {converter.base_unit} or the like, the other in another measure."
         )
         raise EquivalentError(str(equivalent), advice)

@@ -12,7 +12,7 @@ def current_bakery(request: HttpRequest) -> Bakery:
     """Return the bakery's settings, read once a request."""
     if not hasattr(request, "_bakery"):
         request._bakery = Bakery.objects.first() or Bakery()  # type: ignore[attr-defined]  # noqa: SLF001 (ours)
-    return request._bakery  # type: ignore[attr-defined]  # noqa: SLF001
+    return request._bakery  # type: ignore[attr-defined]  # noqa: SLF001 (ours)
 
 
 class BakeryTimeMiddleware:

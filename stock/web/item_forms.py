@@ -36,7 +36,7 @@ def add_item(request: HttpRequest) -> HttpResponse:
     form = _form(request, {"item": request.GET.get("look_up", "")})
     if form.is_bound and (kept := keep_from_form(form, keep_items, ids=[None])):
         item = Item.objects.get(name=kept.added[0])
-        messages.success(request, f"{item.name} has a place in this kitchen now.")
+        messages.success(request, f"Added: {item.name}.")
         return redirect("stock:item", item.pk)
     return _page(request, form, heading="Add an item", back=reverse("stock:shelves"))
 
@@ -47,7 +47,7 @@ def change_item(request: HttpRequest, item_id: int) -> HttpResponse:
     [values] = item_entries([item_id])
     form = _form(request, values, Measure(item.measure))
     if form.is_bound and keep_from_form(form, keep_items, ids=[item_id]):
-        messages.success(request, f"{form.entry()['item']} is saved.")
+        messages.success(request, f"Saved: {form.entry()['item']}.")
         return redirect("stock:item", item_id)
     back = reverse("stock:item", args=[item_id])
     return _page(request, form, heading=f"Change {item.name}", back=back, item=item)
@@ -58,7 +58,7 @@ def retire(request: HttpRequest, item_id: int) -> HttpResponse:
     """Hide an item from lists."""
     item = get_object_or_404(Item, pk=item_id)
     retire_item(item_id)
-    messages.success(request, f"{item.name} is retired. Its history stays.")
+    messages.success(request, f"Retired: {item.name}. The history stays.")
     return redirect("stock:item", item_id)
 
 
@@ -67,7 +67,7 @@ def unretire(request: HttpRequest, item_id: int) -> HttpResponse:
     """Bring an item back."""
     item = get_object_or_404(Item, pk=item_id)
     unretire_item(item_id)
-    messages.success(request, f"{item.name} is back on the lists.")
+    messages.success(request, f"Back on the lists: {item.name}.")
     return redirect("stock:item", item_id)
 
 

@@ -52,7 +52,7 @@ def add_item_pack(request: HttpRequest, item_id: int) -> HttpResponse:
     form = _form(request, fixed={"item": item.name}, names={"supplier": names})
     back = reverse("stock:item", args=[item_id])
     if form.is_bound and keep_from_form(form, keep_packs, ids=[None]):
-        messages.success(request, f"{item.name} comes as {form.entry()['pack']} now.")
+        messages.success(request, f"Added: {form.entry()['pack']} of {item.name}.")
         return redirect(back)
     return _page(request, form, heading=f"A pack of {item.name}", back=back)
 
@@ -67,7 +67,7 @@ def change_pack(request: HttpRequest, pack_id: int) -> HttpResponse:
     form = _form(request, values=values, fixed=fixed)
     back = _back(request, pack)
     if form.is_bound and keep_from_form(form, keep_packs, ids=[pack_id]):
-        messages.success(request, f"{form.entry()['pack']} is saved.")
+        messages.success(request, f"Saved: {form.entry()['pack']}.")
         return redirect(back)
     heading = f"{pack.item.name} from {pack.supplier.name}"
     return _page(request, form, heading=heading, back=back, pack=pack)

@@ -31,7 +31,7 @@ def change_part(request: HttpRequest, item_id: int) -> HttpResponse:
     fixed = {"whole": values["whole"]}
     form = EntryForm(SPLITS, posted(request), values=values, fixed=fixed)
     if form.is_bound and keep_from_form(form, keep_splits, ids=[item_id]):
-        messages.success(request, f"{form.entry()['part']} is saved.")
+        messages.success(request, f"Saved: {form.entry()['part']}.")
         return redirect("stock:item", item_id)
     return _page(request, form, heading=f"Change {part.name}", back_to=part)
 

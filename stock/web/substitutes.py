@@ -52,7 +52,7 @@ def add_substitute(request: HttpRequest, item_id: int) -> HttpResponse:
     form = _form(request, item, names={"substitute": names})
     if form.is_bound and keep_from_form(form, keep_substitutes, ids=[None]):
         name = form.entry()["substitute"]
-        messages.success(request, f"{name} is noted in the place of {item.name}.")
+        messages.success(request, f"Noted: {name} in the place of {item.name}.")
         return redirect("stock:item", item_id)
     return _page(request, form, f"What can take the place of {item.name}", item)
 
@@ -64,7 +64,7 @@ def change_substitute(request: HttpRequest, substitute_id: int) -> HttpResponse:
     [values] = substitute_entries([substitute_id])
     form = _form(request, item, values=values, substitute=substitute)
     if form.is_bound and keep_from_form(form, keep_substitutes, ids=[substitute_id]):
-        messages.success(request, f"{substitute.name} for {item.name} is saved.")
+        messages.success(request, f"Saved: {substitute.name} for {item.name}.")
         return redirect("stock:item", item.pk)
     return _page(request, form, f"{substitute.name} for {item.name}", item)
 
@@ -76,7 +76,7 @@ def take_away_substitute(request: HttpRequest, substitute_id: int) -> HttpRespon
     remove_substitute(substitute_id)
     messages.success(
         request,
-        f"{stored.substitute.name} is no longer noted in the place of "
+        f"No longer noted: {stored.substitute.name} in the place of "
         f"{stored.item.name}.",
     )
     return redirect("stock:item", stored.item_id)

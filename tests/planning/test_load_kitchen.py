@@ -238,7 +238,7 @@ def test_one_mistake_is_one_sentence(sheet, row, cells, cell):
         (
             "Splits",
             {"whole": "egg white", "part": "lysozyme", "yields": "1 g"},
-            "Splits!A3: egg white is a part, not a bought item.",
+            "Splits!A3: egg white: a part, not a bought item.",
         ),
         (
             "Packs",
@@ -249,7 +249,7 @@ def test_one_mistake_is_one_sentence(sheet, row, cells, cell):
                 "holds": "1 kg",
                 "price": 9,
             },
-            "Packs!B3: buttercream is a recipe, not a bought item.",
+            "Packs!B3: buttercream: a recipe, not a bought item.",
         ),
         (
             "Stock",

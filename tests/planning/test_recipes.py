@@ -103,7 +103,7 @@ def test_what_lay_on_a_shelf_stays_in_its_measure():
 
     faults = faults_of([{"recipe": "curd", "yields": "2 L"}])
 
-    assert faults[1, "yields"].startswith("curd has been on the shelf by weight")
+    assert faults[1, "yields"].startswith("curd: on the shelf by weight")
 
 
 def test_a_component_that_others_take_cannot_become_a_cake():

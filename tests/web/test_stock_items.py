@@ -44,9 +44,7 @@ def test_an_item_is_added_with_all_that_was_said(signed_in):
     assert (flour.name, flour.place, flour.measure) == ("bread flour", bins, "mass")
     assert flour.safety_base == pytest.approx(4535.9237)
     assert flour.keeps_days == 180
-    assert "bread flour has a place in this kitchen now." in page(
-        signed_in, response.url
-    )
+    assert "Added: bread flour." in page(signed_in, response.url)
 
 
 def test_an_accent_that_a_keyboard_sends_apart_is_one_letter_of_the_name(signed_in):
@@ -277,7 +275,7 @@ def test_an_item_is_retired_and_brought_back(signed_in):
     lard.refresh_from_db()
     assert lard.retired
     markup = page(signed_in, f"/shelves/{lard.pk}/")
-    assert "lard is retired. Its history stays." in markup
+    assert "Retired: lard. The history stays." in markup
     assert "Bring it back" in markup
 
     signed_in.post(f"/shelves/{lard.pk}/unretire/")

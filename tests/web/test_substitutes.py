@@ -38,7 +38,7 @@ def test_a_substitute_is_noted_on_the_items_page(signed_in, buttermilk, sour_cre
 
     assert response.url == f"/shelves/{buttermilk.pk}/"
     markup = page(signed_in, response.url)
-    assert "sour cream is noted in the place of buttermilk." in markup
+    assert "Noted: sour cream in the place of buttermilk." in markup
     assert "1/2 cup of it for 1 cup of buttermilk. Thin it with milk." in markup
     assert "Adds soy</strong>, from the labels entered." in markup
     assert "not a promise of “free from”" in markup
@@ -84,7 +84,9 @@ def test_what_cannot_stand_in_is_said_beside_its_field(
     response = signed_in.post(address, CUP | {"substitute": "buttermilk"})
 
     form = response.context["form"]
-    assert form.errors["substitute"] == ["buttermilk cannot stand in for itself."]
+    assert form.errors["substitute"] == [
+        "Nothing stands in for itself: name something other than buttermilk."
+    ]
     assert 'value="1/2 cup"' in unescape(response.content.decode())
     assert not Substitute.objects.exists()
 
@@ -113,7 +115,7 @@ def test_a_substitute_is_taken_away_by_its_button_only(
 
     assert response.url == f"/shelves/{buttermilk.pk}/"
     assert not Substitute.objects.exists()
-    assert "sour cream is no longer noted in the place of buttermilk." in page(
+    assert "No longer noted: sour cream in the place of buttermilk." in page(
         signed_in, response.url
     )
 

@@ -82,7 +82,7 @@ def change_recipe(request: HttpRequest, item_id: int) -> HttpResponse:
     form = _form(request, values, is_cake=is_cake)
     back = reverse("planning:recipe", args=[item_id])
     if form.is_bound and keep_from_form(form, keep_recipes, ids=[item_id]):
-        messages.success(request, f"{form.entry()['recipe']} is saved.")
+        messages.success(request, f"Saved: {form.entry()['recipe']}.")
         return redirect(back)
     heading = f"Change {row.item.name}"
     return _page(request, form, heading=heading, back=back, is_cake=is_cake, recipe=row)

@@ -35,7 +35,7 @@ def recipe_line(request: HttpRequest, line_id: int) -> HttpResponse:
     values["component"] = line.component.name
     form = LineForm(posted(request), recipe=line.recipe, values=values)
     if form.is_bound and keep_from_form(form, keep_recipe_lines, ids=[line_id]):
-        messages.success(request, f"{form.entry()['component']} is saved.")
+        messages.success(request, f"Saved: {form.entry()['component']}.")
         return redirect(_recipe_url(line.recipe))
     heading = f"Change {line.component.name} in {line.recipe.item.name}"
     return _page(request, form, line.recipe, heading=heading, line=line)

@@ -76,7 +76,7 @@ def _problem(found: Found, item: Item, place: Place) -> str:
     except ValueError:
         return "The use-by date must be a date such as 2026-05-12."
     if not found.amount:
-        return f"Write how much {item.name} is there."
+        return f"Write how much there is of {item.name}."
     shelf = (place.pk, item.pk)
     try:
         read_spoken(
