@@ -61,8 +61,8 @@ class ScaledDecimalField(models.BigIntegerField):
     def from_db_value(
         self,
         value: Any,
-        expression: object,  # noqa: ARG002
-        connection: object,  # noqa: ARG002
+        expression: object,  # noqa: ARG002 (as Django calls it)
+        connection: object,  # noqa: ARG002 (as Django calls it)
     ) -> Decimal | None:
         """Return the Decimal for a stored whole number, or for a sum of them."""
         return None if value is None else Decimal(int(value)).scaleb(-self.places)

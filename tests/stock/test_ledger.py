@@ -156,7 +156,7 @@ def test_a_moment_without_its_zone_is_refused():
     flour = shelved_item()
 
     with pytest.raises(ValueError, match="must be aware"):
-        ledger.record([movement(flour, 500, at=datetime(2026, 5, 4, 12))])  # noqa: DTZ001
+        ledger.record([movement(flour, 500, at=datetime(2026, 5, 4, 12))])  # noqa: DTZ001 (refused)
 
     assert not Movement.objects.exists()
 

@@ -69,7 +69,7 @@ def test_a_movement_cannot_be_replaced_by_another_of_its_number():
 
     refused(
         lambda: connection.cursor().execute(
-            f"INSERT OR REPLACE INTO stock_movement ({columns}) "  # noqa: S608
+            f"INSERT OR REPLACE INTO stock_movement ({columns}) "  # noqa: S608 (our own columns)
             "SELECT id, item_id, place_id, lot_id, kind, 7, at, recorded_at, note "
             "FROM stock_movement"
         )

@@ -235,4 +235,4 @@ def test_every_read_is_one_query(kitchen, django_assert_num_queries, at):
 
 def test_a_moment_without_its_zone_is_refused():
     with pytest.raises(ValueError, match="must be aware"):
-        levels.on_hand_base_by_item(at=datetime(2026, 5, 4, 12))  # noqa: DTZ001
+        levels.on_hand_base_by_item(at=datetime(2026, 5, 4, 12))  # noqa: DTZ001 (refused)

@@ -107,7 +107,7 @@ class TestItem:
             {"part_yields_base": None},
             {"part_yields_base": 0},
         ):
-            refused("part_has_its_whole", lambda: rows.update(**change))  # noqa: B023
+            refused("part_has_its_whole", lambda: rows.update(**change))  # noqa: B023 (run at once)
 
     def test_what_is_no_part_has_no_whole(self):
         egg = build.item("egg", measure="count")
@@ -162,7 +162,7 @@ class TestLedgerRows:
         for use_by in (None, date(2026, 5, 8)):
             lot = {"item": flour, "use_by": use_by, "code": "A7"}
             Lot.objects.create(**lot)
-            refused("lot_once", lambda: Lot.objects.create(**lot))  # noqa: B023
+            refused("lot_once", lambda: Lot.objects.create(**lot))  # noqa: B023 (run at once)
 
     def test_a_lot_says_what_is_known_of_it(self):
         friday = date(2026, 5, 8)

@@ -202,7 +202,7 @@ def test_names_are_escaped():
 
     assert "<b" not in markup
     assert "<i>" not in markup
-    assert ET.fromstring(markup).find("title").text.startswith(name)  # noqa: S314
+    assert ET.fromstring(markup).find("title").text.startswith(name)  # noqa: S314 (our own text)
 
 
 @pytest.mark.parametrize("size", FRAMES)

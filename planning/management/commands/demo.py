@@ -69,8 +69,10 @@ class Command(PlanningCommand):
     def _set_up(self, today: date | None) -> tuple[Bakery, datetime]:
         """Fill the empty database; return the bakery and the moment to plan at."""
         call_command("migrate", verbosity=0)
-        # Which day it is depends on the bakery's zone, which the sheets name.
-        zone = Bakery(time_zone=_zone_key(build_sheets(date.today()))).zone  # noqa: DTZ011
+        # Which day it is depends on the bakery's zone, which the sheets name; it is the
+        # same on every day.
+        sheets = build_sheets(date.today())  # noqa: DTZ011 (any day serves)
+        zone = Bakery(time_zone=_zone_key(sheets)).zone
         now = timezone.now().astimezone(zone)
         as_of = now if today is None else datetime.combine(today, now.timetz())
         counted_at = datetime.combine(counted_on(as_of.date()), COUNTED_AT, tzinfo=zone)
