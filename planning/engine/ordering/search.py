@@ -21,7 +21,7 @@ from planning.engine.ordering.proving.pricing_rounds import generate, price
 from planning.engine.ordering.whole.whole_programme import best_whole
 
 FEW_ITEMS = 40  # of which the whole can be stated as one programme
-FIRST_DIVE = 4  # parts before the next dive; then twice as many, and so on
+FIRST_DIVE = 8  # parts before the next dive; then three times as many, and so on
 
 
 class Search(BestSoFar):
@@ -39,6 +39,7 @@ class Search(BestSoFar):
 
     def _look(self) -> None:
         self.bound, _ = price(self, Duals.nothing(self.problem), {})
+        self.start_clock()  # the first time, machine code had to be made
         find_first_orders(self)
         self.told(self, "first orders")
         self.check()
@@ -59,7 +60,7 @@ class Search(BestSoFar):
             states.update(decided)
             rounds = self.effort.dive_rounds
             _, centre, solved = generate(self, states, centre, rounds, float("-inf"))
-            if solved.is_makeshift:
+            if solved.is_makeshift or self.is_settled(solved.cost):
                 return
         choose_exactly(self, states, solved)
         choose_by_chance(self, states, solved)
@@ -100,7 +101,7 @@ class Search(BestSoFar):
             self.respond(open_in(self.problem, first.solved))
             if number == dive_at:
                 self._dive(first)
-                dive_at *= 2
+                dive_at *= 3
         self.raise_bound(parts[0][0])
 
     def _state_whole(self) -> None:

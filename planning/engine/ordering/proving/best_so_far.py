@@ -37,10 +37,14 @@ class BestSoFar:
 
     def __post_init__(self) -> None:
         """Make what is needed to price items and to choose among schedules."""
-        self.ends_at = self.clock() + SEARCH_SHARE * self.effort.seconds
+        self.start_clock()
         self.pricers = [ItemPricer(task) for task in self.problem.tasks]
         self.selector = Selector(self.problem)
         self.master = Master(self.problem)
+
+    def start_clock(self) -> None:
+        """Let the time of the effort begin now."""
+        self.ends_at = self.clock() + SEARCH_SHARE * self.effort.seconds
 
     @property
     def gap(self) -> float:
