@@ -13,9 +13,10 @@ from planning.engine.ordering.question.problems import Problem
 def find_first_orders(found: BestSoFar) -> None:
     """Find a first choice; deliveries too small are closed one after the other."""
     prices = _guessed_prices(found.problem)
-    choices = [
-        pricer.cheapest(prices).choice or _most(pricer) for pricer in found.pricers
-    ]
+    choices = []
+    for pricer in found.pricers:
+        found.check()
+        choices.append(pricer.cheapest(prices).choice or _most(pricer))
     found.master.add([found.column(*pair) for pair in enumerate(choices)])
     for _ in range(len(found.problem.trucks)):
         found.check()
@@ -32,6 +33,7 @@ def _close(found: BestSoFar, choices: list[Choice], prices: Prices, truck: int) 
     prices.is_closed[truck] = True
     for number, pricer in enumerate(found.pricers):
         if truck in found.column(number, choices[number]).trucks:
+            found.check()
             choice = pricer.cheapest(prices).choice
             if choice is None:  # nobody else can bring it
                 prices.is_closed[truck] = False

@@ -66,8 +66,8 @@ class BestSoFar:
         return self.ends_at - self.clock()
 
     def check(self) -> None:
-        """Stop if that is asked for or the time is over."""
-        if self.should_stop() or self.seconds_left <= 0:
+        """Stop if that is asked for or the time is over, and there is something."""
+        if self.best is not None and (self.should_stop() or self.seconds_left <= 0):
             raise Stopped
 
     def raise_bound(self, bound: float) -> None:
