@@ -10,6 +10,7 @@ with
 
     python -m tests.benchmarks.bench_ordering small medium large --seeds 5
     python -m tests.benchmarks.bench_ordering small --seeds 5 --whole
+    python -m tests.benchmarks.bench_ordering medium --seeds 5 --seconds 30
 """
 
 import argparse
@@ -51,14 +52,14 @@ def cost_of(kitchen, window, demand, deliveries, purchasing):
     return Selector(problem).of_counts(counts)
 
 
-def measured(size, seed, clock, *, is_whole_asked):
+def measured(size, seed, clock, limit, *, is_whole_asked):
     """Print one row; return the saving, the gap and the seconds to the first orders."""
     kitchen, window = bakery(size, seed)
     demand = explode(kitchen, window).demand
     deliveries = possible_deliveries(kitchen, window)
     usual = usual_rule(kitchen, window, demand, deliveries)
     told, start = [], clock()
-    effort = dataclasses.replace(USUAL, seconds=SECONDS[size])
+    effort = dataclasses.replace(USUAL, seconds=limit)
     ours = best_orders(
         kitchen,
         window,
@@ -80,11 +81,11 @@ def measured(size, seed, clock, *, is_whole_asked):
         flush=True,
     )
     if is_whole_asked:
-        print_whole(size, kitchen, window, demand, deliveries, by_rule.cost)
+        print_whole(size, limit, kitchen, window, demand, deliveries, by_rule.cost)
     return saving, ours.proof.gap, told[0]
 
 
-def print_whole(size, kitchen, window, demand, deliveries, usual_cost):
+def print_whole(size, limit, kitchen, window, demand, deliveries, usual_cost):
     """Print what the solver alone makes of the whole model in the same time."""
     rows = zip(demand.node, demand.day, demand.amount_base, strict=True)
     used = {
@@ -97,7 +98,7 @@ def print_whole(size, kitchen, window, demand, deliveries, usual_cost):
     ]
     start = time.monotonic()
     programme, packs = whole_model(kitchen, window, used, days)
-    answer = programme.solve(time_limit=SECONDS[size], mip_rel_gap=1e-4)
+    answer = programme.solve(time_limit=limit, mip_rel_gap=1e-4)
     seconds = time.monotonic() - start
     if answer.x is None:
         print(f"{size:<7} all{'no plan':>22}{seconds:>45.1f}", flush=True)
@@ -120,6 +121,7 @@ def main():
     parser = argparse.ArgumentParser()
     parser.add_argument("sizes", nargs="+", choices=list(SIZES))
     parser.add_argument("--seeds", type=int, default=5)
+    parser.add_argument("--seconds", type=float, help="the limit, for every size")
     parser.add_argument("--wall", action="store_true")
     parser.add_argument("--whole", action="store_true")
     asked = parser.parse_args()
@@ -127,7 +129,13 @@ def main():
     print("size   seed  usual cost   our cost   saves     gap trucks     first seconds")
     for size in asked.sizes:
         rows = [
-            measured(size, seed, clock, is_whole_asked=asked.whole)
+            measured(
+                size,
+                seed,
+                clock,
+                asked.seconds or SECONDS[size],
+                is_whole_asked=asked.whole,
+            )
             for seed in range(1, asked.seeds + 1)
         ]
         savings, gaps, firsts = zip(*rows, strict=True)
