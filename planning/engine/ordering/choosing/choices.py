@@ -62,7 +62,11 @@ def _promising(found: BestSoFar, states: States, solved: Solved) -> list[Column]
     return [
         column
         for place, column in enumerate(found.master.columns)
-        if place in kept or found.choices.get(column.task) == column.choice
+        if place in kept
+        or (
+            found.choices.get(column.task) == column.choice
+            and closed.isdisjoint(column.trucks)
+        )
     ]
 
 
