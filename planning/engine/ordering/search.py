@@ -20,7 +20,7 @@ from planning.engine.ordering.proving.parts import (
 from planning.engine.ordering.proving.pricing_rounds import generate, price
 from planning.engine.ordering.whole.whole_programme import best_whole
 
-FEW_ITEMS = 40  # of which the whole can be stated as one programme
+FEW_ITEMS = 100
 FIRST_DIVE = 8  # parts before the next dive; then three times as many, and so on
 
 
