@@ -23,6 +23,7 @@ from planning.engine.shelves.supplies import NEVER
 
 MOST_STATES = 300
 MANY_MORE_STATES = 4_000
+STILL_MORE_STATES = 30_000
 SAME_MONEY = 1e-7
 
 
@@ -37,6 +38,7 @@ class DatedStock:
         self._strict = KeepingStock(undated, strict)
         self._by_day = PerishingStock(task, MOST_STATES)
         self._thoroughly = PerishingStock(task, MANY_MORE_STATES)
+        self._most_thoroughly = PerishingStock(task, STILL_MORE_STATES)
         self._bought_base = _bought_less_shelf_base(undated)
 
     def cheapest(
@@ -77,10 +79,13 @@ class DatedStock:
         charge: FloatColumn,
         rate: FloatColumn,
         is_closed: BoolColumn,
+        *,
+        is_longest: bool,
     ) -> Found:
         """Return what a longer look makes of a choice found at the same prices."""
+        stock = self._most_thoroughly if is_longest else self._thoroughly
         to_go = self._easy.reader.read(charge, rate, is_closed)
-        best = self._day_by_day(found, self._thoroughly, to_go, charge, rate, is_closed)
+        best = self._day_by_day(found, stock, to_go, charge, rate, is_closed)
         return Found(best.choice, best.value, min(best.bound, best.value))
 
     def _day_by_day(

@@ -94,11 +94,17 @@ class ItemPricer:
         at_prices = (rate - 1) * columns.cost[rows] + charge * columns.is_used[rows]
         return self.net_cost(self._last) + float(at_prices.sum())
 
-    def closer(self, found: Found, prices: Prices) -> Found:
+    def closer(
+        self, found: Found, prices: Prices, *, is_longest: bool = False
+    ) -> Found:
         """Return a choice and a bound that are no further apart than those found."""
         if found.bound >= found.value or not isinstance(self._stock, DatedStock):
             return found
         trucks = self._trucks
         return self._stock.closer(
-            found, prices.charge[trucks], prices.rate[trucks], prices.is_closed[trucks]
+            found,
+            prices.charge[trucks],
+            prices.rate[trucks],
+            prices.is_closed[trucks],
+            is_longest=is_longest,
         )

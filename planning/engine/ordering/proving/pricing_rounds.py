@@ -60,11 +60,32 @@ def generate(
         solved = found.master.solve()
         if solved.cost - best <= found.effort.close_enough * abs(solved.cost):
             break
-    return best, centre or solved.duals, solved
+    centre = centre or solved.duals
+    if rounds > 1:
+        best = _last_look(found, states, centre, solved.cost, best)
+    return best, centre, solved
+
+
+def _last_look(
+    found: BestSoFar, states: States, centre: Duals, cost: float, best: float
+) -> float:
+    """Return the bound when items without a certain price get the longest look."""
+    is_close = cost - best <= found.effort.close_enough * abs(cost)
+    if is_close or found.is_settled(best):
+        return best
+    bound, _ = price(found, centre, states, best, is_longest=True)
+    if not states:
+        found.bound = max(found.bound, bound)
+    return max(best, bound)
 
 
 def price(
-    found: BestSoFar, duals: Duals, states: States, to_beat: float = np.inf
+    found: BestSoFar,
+    duals: Duals,
+    states: States,
+    to_beat: float = np.inf,
+    *,
+    is_longest: bool = False,
 ) -> tuple[float, int]:
     """Price every item; return the bound and how many columns are new.
 
@@ -83,7 +104,7 @@ def price(
         found.check()
         priced.append(pricer.cheapest(mine))
     if bound + sum(mine.value for mine in priced) > to_beat:
-        priced = _closer(found, priced, prices)
+        priced = _closer(found, priced, prices, is_longest=is_longest)
     added = found.master.add(
         [
             found.column(number, mine.choice)
@@ -95,12 +116,16 @@ def price(
 
 
 def _closer(
-    found: BestSoFar, priced: Sequence[Found], prices: Sequence[Prices]
+    found: BestSoFar,
+    priced: Sequence[Found],
+    prices: Sequence[Prices],
+    *,
+    is_longest: bool,
 ) -> list[Found]:
     closer = []
     for pricer, first, mine in zip(found.pricers, priced, prices, strict=True):
         found.check()
-        closer.append(pricer.closer(first, mine))
+        closer.append(pricer.closer(first, mine, is_longest=is_longest))
     return closer
 
 
