@@ -38,13 +38,12 @@ class Search(BestSoFar):
             return
 
     def _look(self) -> None:
-        self.bound, _ = price(self, Duals.nothing(self.problem), {})
+        price(self, Duals.nothing(self.problem), {})
         self.start_clock()  # the first time, machine code had to be made
         find_first_orders(self)
         self.told(self, "first orders")
         self.check()
-        bound, centre, solved = generate(self, {}, None, self.effort.rounds, self.bound)
-        self.bound = max(self.bound, bound)
+        _, centre, solved = generate(self, {}, None, self.effort.rounds, self.bound)
         self._dive(Part({}, centre, solved))
         self._choose()
         self._branch(Part({}, centre, solved))

@@ -30,7 +30,8 @@ def generate(
 ) -> tuple[float, Duals, Solved]:
     """Find schedules and prices when something is decided about deliveries.
 
-    `centre` are prices that are known to be good, `floor` a bound that is known.
+    `centre` are prices that are known to be good, `floor` a bound that is known; where
+    it is endless none is asked for.
     Returns the best bound, its prices and the last answer of the master.
     """
     found.master.decide(states)
@@ -38,7 +39,6 @@ def generate(
     solved = found.master.solve()
     history = [best]
     for number in range(rounds):
-        found.check()
         if _is_stalling(found, history, solved.cost):
             break
         at = solved.duals
@@ -51,8 +51,6 @@ def generate(
             bound, added = price(found, solved.duals, states, max(best, floor))
             if bound > best:
                 best, centre = bound, solved.duals
-        if not states:
-            found.bound = max(found.bound, best)
         history.append(best)
         found.told(found, "pricing")
         if not added or found.is_settled(best):
@@ -61,7 +59,7 @@ def generate(
         if solved.cost - best <= found.effort.close_enough * abs(solved.cost):
             break
     centre = centre or solved.duals
-    if rounds > 1:
+    if floor > -np.inf:
         best = _last_look(found, states, centre, solved.cost, best)
     return best, centre, solved
 
@@ -74,8 +72,6 @@ def _last_look(
     if is_close or found.is_settled(best):
         return best
     bound, _ = price(found, centre, states, best, is_longest=True)
-    if not states:
-        found.bound = max(found.bound, bound)
     return max(best, bound)
 
 
@@ -112,7 +108,10 @@ def price(
             if mine.choice is not None
         ]
     )
-    return bound + sum(mine.bound for mine in priced), added
+    bound += sum(mine.bound for mine in priced)
+    if not states:  # nothing is decided: it holds for all
+        found.bound = max(found.bound, bound)
+    return bound, added
 
 
 def _closer(
