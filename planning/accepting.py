@@ -12,6 +12,7 @@ from planning.models import PlannedCake
 from planning.what_if import Understood
 from stock import calendars, keeping
 from stock.bakery import keep_settings, setting_rows
+from stock.entries import folded
 from stock.models import Bakery, Pack, Supplier
 from stock.packs import keep_packs
 from stock.suppliers import keep_suppliers
@@ -63,7 +64,8 @@ def _accept(change: changes.Change, values: Mapping[str, Any]) -> None:
 
 
 def _skip(name: str, on: date) -> None:
-    supplier = Supplier.objects.get(name__iexact=name.strip())
+    # The database tells Ö from ö, so names are compared here.
+    supplier = keeping.by_name(Supplier.objects.all())[(folded(name),)]
     closed_on = _with_day(supplier.closed_on, on)
     keep_suppliers([{"supplier": supplier.name, "closed_on": closed_on}])
 

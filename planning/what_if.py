@@ -167,7 +167,7 @@ def _add_cake(around: Around, values: Values) -> Read:
     name = kitchen.nodes.names[cake]
     sized = f", {size}" if size else ""
     words = (
-        f"{reference} is added: {quantity:g} \N{MULTIPLICATION SIGN} {name}{sized}, "
+        f"{reference} is added: {quantity:,.0f} \N{MULTIPLICATION SIGN} {name}{sized}, "
         f"for {around.tell.day(due_on)}."
     )
     return changes.AddCake(reference, cake, size, due_on, quantity), words
@@ -244,9 +244,10 @@ def _one_pack(packs: Sequence[PackTerms], label: str) -> PackTerms:
 
 
 def _planned(kitchen: Kitchen, values: Values) -> str:
-    wanted = folded(values["reference"])
-    for reference in kitchen.cakes.references:
-        if folded(reference) == wanted:
+    """Return the reference of a cake that is to be baked: not of a dropped one."""
+    wanted, cakes = folded(values["reference"]), kitchen.cakes
+    for reference, quantity in zip(cakes.references, cakes.quantity, strict=True):
+        if folded(reference) == wanted and quantity > 0:
             return reference
     raise WhatIfError(
         "reference", f"No cake on the plan is called {values['reference']}."

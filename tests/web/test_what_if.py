@@ -249,6 +249,51 @@ def test_a_dropped_cake_is_cancelled(signed_in):
     assert PlannedCake.objects.get().status == "cancelled"
 
 
+def test_a_delivery_is_dropped_however_the_supplier_is_spelled(signed_in):
+    Supplier.objects.update(name="Ölmühle")
+    tried(signed_in, "skip-delivery", supplier="ÖLMÜHLE", day="2026-05-05")
+
+    signed_in.post(f"{ADDRESS}accept/")
+
+    assert Supplier.objects.get().closed_on == "2026-05-05"
+
+
+def test_what_is_dropped_is_neither_dropped_nor_moved_again(signed_in):
+    tried(signed_in, "drop-cake", reference="T-1")
+
+    dropped = tried(signed_in, "drop-cake", reference="t-1")
+    moved = tried(signed_in, "move-cake", reference="T-1", due=FRIDAY.isoformat())
+
+    assert dropped.count("T-1 is dropped.") == 1
+    assert "No cake on the plan is called t-1." in dropped
+    assert "T-1 is moved" not in moved
+    assert "No cake on the plan is called T-1." in moved
+
+
+def test_so_many_cakes_are_said_in_figures(signed_in):
+    markup = tried(
+        signed_in,
+        "add-cake",
+        reference="W-1",
+        cake="Torte",
+        due=FRIDAY.isoformat(),
+        quantity="1234567",
+        size="",
+    )
+
+    assert "W-1 is added: 1,234,567 \N{MULTIPLICATION SIGN} Torte, for Friday." in markup
+
+
+def test_where_nothing_waits_nothing_is_said_to_be_made(signed_in):
+    review = unescape(signed_in.get(f"{ADDRESS}review/").content.decode())
+    accepted = signed_in.post(f"{ADDRESS}accept/", follow=True).content.decode()
+
+    assert "They are made all together" not in review
+    assert "No change waits to be accepted." in review
+    assert "No change waits to be accepted." in accepted
+    assert "0 changes" not in accepted
+
+
 def test_what_can_be_no_more_is_said_and_nothing_is_made(signed_in):
     two_tortes(signed_in)
     tried(signed_in, "drop-cake", reference="T-1")

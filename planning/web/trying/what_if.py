@@ -40,6 +40,8 @@ def accept(request: HttpRequest) -> HttpResponse:
     try:
         if trial.problems:
             raise WhatIfError("", trial.problems[0])
+        if not any(map(can_accept, trial.understood)):
+            raise WhatIfError("", "No change waits to be accepted.")
         count = accept_changes(trial.understood)
     except (PlanningError, StockError) as error:
         messages.error(request, f"Nothing was changed. {error}")
