@@ -201,10 +201,10 @@ class NoSuchSearchError(PlanningError):
 
 
 class SearchOutOfDateError(PlanningError):
-    """Found orders that belong to a kitchen as it was."""
+    """Found orders that belong to a day that is over, or to a kitchen as it was."""
 
     def __init__(self) -> None:
         super().__init__(
-            "The kitchen has changed since these orders were found, so they were not "
-            "drafted. Look for better orders again."
+            "Since these orders were found a new day has begun or the kitchen has "
+            "changed, so they were not drafted. Look for better orders again."
         )

@@ -284,6 +284,28 @@ def test_a_search_that_somebody_replaced_is_not_drafted(site, dairy):
     assert "This search is no longer there" in text(response)
 
 
+def test_a_number_that_no_search_has_is_no_search_seen(site, dairy):
+    search = found(site)
+
+    refused = post(site, "start_order_search", effort="quick", seen="9" * 5_000)
+
+    assert "has looked for orders since you opened this page" in text(refused)
+    assert OrderSearch.objects.get() == search
+
+
+def test_what_was_found_on_another_day_is_put_down_to_the_day(site, dairy, clock):
+    search = found(site)
+    clock["now"] += timedelta(days=1)
+
+    shown = page(site, "order_search")
+    refused = text(post(site, "draft_found_orders", search.pk))
+
+    assert "Better orders were looked for yesterday 12:00 pm" in shown
+    assert "a new day has begun since, and what was found then no longer fits" in shown
+    assert "The kitchen has changed" not in shown + refused
+    assert "so they were not drafted" in refused
+
+
 def test_suppliers_are_left_out_and_preferred_by_what_is_ticked(site, dairy):
     far = build.supplier("Far Dairy")
     build.pack(build.item("salt"), far)
@@ -307,6 +329,8 @@ def test_suppliers_are_left_out_and_preferred_by_what_is_ticked(site, dairy):
         ({"effort": ""}, "Choose how long to look."),
         ({"effort": "heroic"}, "Choose one from the list."),
         ({"left_out": ["999"]}, "Choose suppliers from the list."),
+        ({"left_out": ["9" * 5_000]}, "Choose suppliers from the list."),
+        ({"preferred": ["9" * 5_000]}, "Choose suppliers from the list."),
         ({"left_out": ["dairy"]}, "Leave somebody to order from."),
         (
             {"left_out": ["dairy"], "preferred": ["dairy"]},

@@ -1,5 +1,6 @@
 """What a search for better orders is asked for: how long, and around which wishes."""
 
+import re
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -38,6 +39,7 @@ from planning.web.orders.wish_words import WishWords
 from stock.cells import CellError
 from stock.web.entry_fields import CellField, DateInput, NumberInput
 
+SEARCH_ID = re.compile(r"[0-9]{1,18}")
 # Fields stand beside the lines that they are about, wherever the form itself is.
 OF_FORM = {"form": "wishes"}
 TRUCK_CHOICES = (
@@ -184,12 +186,13 @@ class SearchForm(forms.Form):
     def wish_rows(self) -> list[WishRow]:
         """Every wish, those for suppliers first."""
         said = {LEFT_OUT: "Nothing from", PREFERRED: "Rather from"}
+        names = {str(key): name for key, name in self._names.items()}
         return [
             *(
-                WishRow(f"{name}_{key}", f"{words} {self._names[int(key)]}")
+                WishRow(f"{name}_{key}", f"{words} {names[str(key)]}")
                 for name, words in said.items()
                 for key in self[name].value() or ()
-                if str(key).isdecimal() and int(key) in self._names
+                if str(key) in names
             ),
             *(self._row(truck_name(*truck)) for truck in self.entries.trucks),
             *(self._row(line_name(*place)) for place in self.entries.lines),
@@ -305,7 +308,7 @@ class SearchForm(forms.Form):
         """Return the last search that the page showed; any, where it says nothing."""
         if "seen" not in self.data:
             return ANY_SEARCH
-        return int(self.seen) if str(self.seen).isdecimal() else None
+        return int(self.seen) if SEARCH_ID.fullmatch(str(self.seen)) else None
 
 
 def _selling(planned: Planned) -> dict[int, str]:

@@ -64,8 +64,14 @@ def ended_words(search: OrderSearch, now: datetime) -> str:
 
 
 def stale_words(search: OrderSearch, now: datetime) -> str:
-    """Return that what was found belongs to the kitchen of then."""
-    when = moment_words(search.started_at, timezone.localdate(now))
+    """Return that what was found belongs to the kitchen, or to the day, of then."""
+    today = timezone.localdate(now)
+    when = moment_words(search.started_at, today)
+    if timezone.localdate(search.started_at) != today:
+        return (
+            f"Better orders were looked for {when}: a new day has begun since, and "
+            "what was found then no longer fits. Look again."
+        )
     return (
         f"The kitchen has changed since better orders were looked for, {when}: what "
         "was found then no longer fits. Look again."
