@@ -21,6 +21,7 @@ from stock.calendar_cells import Day
 from stock.models import Bakery, Movement
 
 INCLUDE, LEAVE_OUT = "include", "leave-out"
+LONGEST_NUMBER = 20  # letters; what is longer is no number of days
 NO_EFFORT = "none"  # the usual rule's orders, even where found ones are gone by
 
 
@@ -121,7 +122,8 @@ def read_moment(text: str | None, zone: tzinfo) -> datetime:
 def _days(text: str | None) -> int | None:
     if text is None:
         return None
-    days = int(text) if text.strip().isdecimal() else 0
+    is_short = text.strip().isdecimal() and len(text) <= LONGEST_NUMBER
+    days = int(text) if is_short else 0
     if not 1 <= days <= LONGEST_PLAN_DAYS:
         raise PlanArgumentError(
             f"--days must be a whole number from 1 to {LONGEST_PLAN_DAYS}, not {text}."

@@ -165,6 +165,7 @@ def test_a_moment_before_anything_was_written_down_is_told(wedding_season):
         (["--from", "9999-12-31"], "is too far away. Write a year from 1990"),
         (["--at", "9999-12-31T23:59"], "is too far away. Write a year from 1990"),
         (["--days", "0"], "a whole number from 1 to 366, not 0"),
+        (["--days", "9" * 5_000], "a whole number from 1 to 366, not 999"),
         (["--days", "two"], "a whole number from 1 to 366, not two"),
         (["--tentative", "maybe"], "invalid choice"),
     ],
