@@ -1,1 +1,5 @@
-"""The best possible order, how close it is to the best, and why."""
+"""Better orders than the usual rule's, how close to the best they are, and why.
+
+A joint replenishment problem, solved by branch and price: start at `best_orders`, then
+`search`.
+"""

@@ -1,7 +1,9 @@
 """The search for the best orders: always something to show, better as it goes.
 
-A bound comes from prices of the deliveries at which every item by itself can do no
-better; whole choices come from the schedules that were found at such prices.
+Branch and price. A bound comes from prices of the deliveries at which every item by
+itself can do no better (column generation); whole choices come from the schedules that
+were found at such prices (diving, integer programmes, annealing). Where bound and best
+orders still differ, the question is split by what deliveries do (branch and bound).
 """
 
 import heapq
@@ -51,7 +53,10 @@ class Search(BestSoFar):
         self._state_whole()
 
     def _dive(self, part: Part) -> None:
-        """Decide about deliveries as an answer suggests, and choose what fits best."""
+        """Decide about deliveries as an answer suggests, and choose what fits best.
+
+        A diving heuristic: after each step schedules are priced anew.
+        """
         if self.is_proven:
             return
         states, centre, solved = dict(part.states), part.centre, part.solved
@@ -66,7 +71,10 @@ class Search(BestSoFar):
         self.told(self, "diving")
 
     def _choose(self) -> None:
-        """Choose again where the best choice and the prices do not agree."""
+        """Choose again where the best choice and the prices do not agree.
+
+        What they agree about is fixed: relaxation induced neighbourhood search.
+        """
         for _ in range(self.effort.choices):
             if self.is_proven or self.best is None:
                 return
@@ -80,7 +88,10 @@ class Search(BestSoFar):
                 return
 
     def _branch(self, root: Part) -> None:
-        """Split the question by what deliveries do, the weakest part first."""
+        """Split the question by what deliveries do, the weakest part first.
+
+        Best-first branch and bound. Now and then a dive starts from the weakest part.
+        """
         parts = [(self.bound, 0, root)]
         dive_at = FIRST_DIVE
         for number in range(1, self.effort.parts + 1):

@@ -1,1 +1,1 @@
-"""Whole choices, one schedule an item."""
+"""Whole choices, one schedule an item: heuristics over the columns known so far."""

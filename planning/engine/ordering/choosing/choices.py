@@ -1,4 +1,7 @@
-"""Whole choices among the schedules that were found: by chance, and exactly."""
+"""Whole choices among the schedules that were found: by chance, and exactly.
+
+Only an item's most promising schedules are looked at: those of least reduced cost.
+"""
 
 from planning.engine.ordering.choosing.annealing import COOLINGS, changed_by_chance
 from planning.engine.ordering.choosing.exact import best_choice

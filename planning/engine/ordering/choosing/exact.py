@@ -1,4 +1,7 @@
-"""The best whole choice among known schedules: one an item, deliveries open or not."""
+"""The best whole choice among known schedules: one an item, deliveries open or not.
+
+The master problem over some of its columns, all of them whole: an integer programme.
+"""
 
 from collections.abc import Callable, Sequence
 

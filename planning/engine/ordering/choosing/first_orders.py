@@ -1,4 +1,7 @@
-"""The first orders of a search: every item buys as if fees were shared."""
+"""The first orders of a search: every item buys as if fees were shared.
+
+A construction heuristic; the schedules that it finds are columns of the master too.
+"""
 
 from collections.abc import Sequence
 

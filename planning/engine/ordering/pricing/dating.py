@@ -5,6 +5,8 @@ before it goes out of date, or stand there as safety or par; but what stands the
 safety never has to be replaced. Its answer is a bound, and mostly can be carried out
 as it is. Where not, the second question is too strict: nothing that will be thrown
 away counts as safety. What still has no certain answer is worked out day by day.
+(A relaxation, a restriction, and the exact dynamic programme, which is cut short where
+it has too many states.)
 """
 
 from collections.abc import Callable
@@ -21,6 +23,7 @@ from planning.engine.ordering.pricing.to_go import CostToGo
 from planning.engine.shelves.leftovers import MOST_DAYS_AHEAD
 from planning.engine.shelves.supplies import NEVER
 
+# States that go on from a delivery: in each round, in a closer look, in the last one.
 MOST_STATES = 300
 MANY_MORE_STATES = 4_000
 STILL_MORE_STATES = 30_000

@@ -2,7 +2,8 @@
 
 A state is the shelf at the end of a day, by class of use-by, with what it has cost.
 From day to day every state is carried on with every option; a state that has no less
-of any freshness than another and has cost no more beats it.
+of any freshness than another and has cost no more beats it. (Label-setting dynamic
+programming with dominance; cut short it is a beam search that still knows a bound.)
 """
 
 from dataclasses import dataclass

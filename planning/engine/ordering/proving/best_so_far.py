@@ -1,4 +1,8 @@
-"""The best selection and the best bound that a search has come to so far."""
+"""The best selection and the best bound that a search has come to so far.
+
+In the words of branch and bound: the incumbent and the global lower bound, with the
+columns that all parts of the search share.
+"""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
@@ -13,8 +17,8 @@ from planning.engine.ordering.proving.master import Column, Master, column_of
 from planning.engine.ordering.question.problems import Problem
 from planning.engine.ordering.question.selections import Selection, Selector
 
-PROVEN_GAP = 1e-4
-LEAST_GAIN = 1e-6
+PROVEN_GAP = 1e-4  # of what is paid; closer than that counts as the best
+LEAST_GAIN = 1e-6  # in money; what is better by less is not better
 SEARCH_SHARE = 0.95  # of the time; the rest is for the last touch and the reasons
 
 
@@ -113,7 +117,8 @@ class BestSoFar:
     def respond(self, is_open: BoolColumn | None = None) -> bool:
         """Let every item buy best on some deliveries alone; return if that is better.
 
-        Left out, they are those of the best choice.
+        Left out, they are those of the best choice. They cost no item
+        anything: it is taken for settled that they come.
         """
         if is_open is None and not self.choices:
             return False

@@ -22,7 +22,7 @@ class Effort:
     most_columns: int = 2_500  # in a choice by an integer programme
     dive_rounds: int = 4  # after each step of a dive
     steadiness: float = 0.6  # how much of the best prices so far new ones keep
-    close_enough: float = 1e-4
+    close_enough: float = 1e-4  # bound to master, in parts of the cost
 
 
 QUICK = Effort(

@@ -4,6 +4,9 @@ A column is one item's schedule. Rows: one schedule an item; a schedule may use 
 delivery only if it is open, item by item, which makes the bound strong; and goods
 enough for the minimum order, or for free delivery. Goods beyond any use can fill a
 delivery up at their price: that can only make the programme too easy, never too hard.
+
+This is the restricted master problem of column generation. Each delivery has a column a
+mode (0 with its fee, 1 free of it); its dual prices go to the items.
 """
 
 from collections.abc import Mapping, Sequence
@@ -49,7 +52,7 @@ def column_of(number: int, task: Task, choice: Choice, net_cost: float) -> Colum
 
 @dataclass(frozen=True, slots=True)
 class Duals:
-    """Prices of the rows."""
+    """Prices of the rows: the dual values of the linear programme."""
 
     charge: FloatColumn  # task x truck, for using it
     value: FloatColumn  # by truck: what a unit of money of goods there is good for
@@ -106,7 +109,12 @@ class Solved:
 
 
 class Rows:
-    """Which rows there are, and in which order."""
+    """Which rows there are, and in which order.
+
+    First one a task: it takes one schedule. Then `link`, one a task and delivery: no
+    more of its schedules use the delivery than it is open. Then by delivery `value`:
+    goods enough for how it comes; and `once`: it comes in one mode at most.
+    """
 
     def __init__(self, problem: Problem) -> None:
         self.terms = problem.terms
@@ -172,7 +180,8 @@ class Master:
             self._solver.addRow(low, high, 0, nothing, np.zeros(0))
         self.fixed_columns = 0
         self._modes: dict[tuple[int, int], int] = {}
-        # Without it a task has no column at all while a delivery is closed.
+        # Artificial columns, dearer than any schedule: without its own a task has no
+        # column at all while a delivery is closed.
         makeshift = 1e3 + 10.0 * sum(dearest(task) for task in problem.tasks)
         for number in range(len(problem.tasks)):
             self._add(makeshift, 1.0, np.array([number]), np.ones(1))
@@ -251,7 +260,10 @@ def dearest(task: Task) -> float:
 def trucks_bound(
     terms: Sequence[TruckTerms], duals: Duals, states: States | None = None
 ) -> float:
-    """Return the least that the deliveries add to the items' own least costs."""
+    """Return the least that the deliveries add to the items' own least costs.
+
+    Together they are the Lagrangian bound, which holds at any prices.
+    """
     states = states or {}
     paid = duals.charge.sum(axis=0)
     bound = 0.0

@@ -1,4 +1,9 @@
-"""Parts of the ordering question: what is decided about deliveries, what is open."""
+"""Parts of the ordering question: what is decided about deliveries, what is open.
+
+A part is a node of branch and bound. Decided first is whether a delivery comes at all,
+then whether with its fee; what the linear programme leaves nearest to one half goes
+first.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -10,10 +15,10 @@ from planning.engine.ordering.proving.master import Duals, Solved, State, States
 from planning.engine.ordering.question.problems import Problem, TruckTerms
 from planning.engine.ordering.question.selections import HALF_CENT
 
-LEAST_SHARE = 1e-4
-MOSTLY = 0.5
-NEARLY = 0.05
-AGREED = 0.1
+LEAST_SHARE = 1e-4  # less than this is nothing, and all but this is all
+MOSTLY = 0.5  # a delivery that is more open than this comes
+NEARLY = 0.05  # a doubt no greater than this is decided in a dive
+AGREED = 0.1  # a doubt no greater than this is none, if the best choice says the same
 
 
 @dataclass(frozen=True, slots=True)

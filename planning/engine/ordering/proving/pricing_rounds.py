@@ -1,6 +1,8 @@
 """Schedules and prices of deliveries, round by round, until prices say no more.
 
 At given prices every item by itself can do no better than it does: that is the bound.
+The rounds are those of column generation. The master's dual prices are smoothed towards
+the best so far, the stability centre, as prices that jump make for poor schedules.
 """
 
 from collections.abc import Sequence
@@ -18,10 +20,10 @@ from planning.engine.ordering.proving.master import (
     trucks_bound,
 )
 
-PART_CENT = 0.01
+PART_CENT = 0.01  # what rounding to the cent can take off an offer
 FIRST_ROUNDS = 16  # whose bounds say little yet
-PATIENCE = 5
-STALLED = 1e-4  # of the cost
+PATIENCE = 5  # rounds within which the bound has to rise
+STALLED = 1e-4  # of the cost; a rise by less is none
 ROOT_SHARE = 0.6  # of the time, at most, before whole choices are made
 
 

@@ -1,1 +1,1 @@
-"""The whole question as one programme, for few items."""
+"""The whole question as one mixed-integer programme, for few items."""

@@ -1,4 +1,4 @@
-"""A programme of whole and other numbers, row by row, and the solver's answer to it."""
+"""A mixed-integer programme, row by row, and the solver's answer to it."""
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""The whole ordering question as one programme, for kitchens of few items.
+"""The whole question of ordering as one mixed-integer programme, for few items.
 
 It states all that the search states, and that a line may bring more than is of use.
 So its bound holds for every set of orders, and its answer, where it is proven, is the

@@ -96,7 +96,8 @@ def _ask(
     """Ask for what must have been bought up to each offer; return how much in all.
 
     What is asked for first at an offer is parted among the offers up to then, and none
-    can give its part unless it comes. `caps_base` says how much of all that is bought
+    can give its part unless it comes (the facility-location form of lot sizing, which
+    makes the bound strong). `caps_base` says how much of all that is bought
     up to an offer can be of use; it gives nothing beyond that.
     """
     so_far, most_asked = 0.0, 0.0
