@@ -12,8 +12,8 @@ from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.ordering.proving.best_so_far import BestSoFar
 from planning.engine.ordering.proving.efforts import USUAL, Effort, Progress
-from planning.engine.ordering.question.problems import Problem, read_problem
-from planning.engine.ordering.question.selections import HALF_CENT, Cell, Selection
+from planning.engine.ordering.question.problems import read_problem
+from planning.engine.ordering.question.selections import HALF_CENT, Selection
 from planning.engine.ordering.question.wishes import NO_WISHES, Wishes
 from planning.engine.ordering.saying.answers import (
     helpless_warnings,
@@ -25,6 +25,7 @@ from planning.engine.ordering.saying.minimums import (
     passed_by_warnings,
     unreached_warnings,
 )
+from planning.engine.ordering.saying.order_comparison import counts_of
 from planning.engine.ordering.saying.reasons import CakesBehind, Reasons
 from planning.engine.ordering.saying.refining import refined
 from planning.engine.ordering.search import Search
@@ -66,12 +67,12 @@ def best_orders(
 
     search = Search(problem, effort, clock, told, should_stop or _never)
     if not wishes.has_any:
-        search.offer(search.selector.of_counts(_counts_of(problem, usual)))
+        search.offer(search.selector.of_counts(counts_of(problem, usual)))
         told(search, "usual rule")
     search.run()
     _refine(search, should_stop or _never)
     best = search.best or search.selector.of_counts({})
-    best = _going(search, best)
+    best = _without_small_deliveries(search, best)
     search.best = without_idle_goods(problem, best, search.selector)
     told(search, "reasons")
     reasons = Reasons(
@@ -112,23 +113,8 @@ def _refine(search: Search, should_stop: Callable[[], bool]) -> None:
         )
 
 
-def _counts_of(problem: Problem, usual: Purchasing) -> dict[Cell, int]:
-    """Return the packs of some orders by delivery."""
-    place_of = {pack.pack_id: n for n, pack in enumerate(problem.kitchen.packs)}
-    truck_of = {
-        (truck.supplier, truck.deliver_on): n for n, truck in enumerate(problem.trucks)
-    }
-    return {
-        (truck_of[order.supplier, order.deliver_on], place_of[line.pack.pack_id]): (
-            line.packs
-        )
-        for order in usual.orders
-        for line in order.lines
-    }
-
-
-def _going(search: Search, selection: Selection) -> Selection:
-    """Leave out the deliveries that cannot happen."""
+def _without_small_deliveries(search: Search, selection: Selection) -> Selection:
+    """Leave out the deliveries that stay below their minimum order."""
     if selection.can_go:
         return selection
     terms = search.problem.terms

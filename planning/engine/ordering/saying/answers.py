@@ -67,9 +67,9 @@ def orders_of(reasons: Reasons) -> tuple[SuggestedOrder, ...]:
 def proof_of(search: BestSoFar) -> Proof:
     """Return how close to the best the orders are known to be."""
     best = search.best
-    if best is None or not best.counts:
-        return Proof("proven" if search.is_proven else "best found", 0.0)
-    return Proof("proven" if search.is_proven else "best found", float(search.gap))
+    buys_nothing = best is None or not best.counts
+    status = "proven" if search.is_proven else "best found"
+    return Proof(status, 0.0 if buys_nothing else float(search.gap))
 
 
 def helpless_warnings(problem: Problem) -> list[str]:
