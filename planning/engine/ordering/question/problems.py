@@ -14,7 +14,7 @@ import numpy as np
 
 from planning.engine.costing import best_price_per_base
 from planning.engine.deliveries import Delivery
-from planning.engine.kitchen import IntColumn, Kitchen, PackTerms, Window
+from planning.engine.kitchen import Kitchen, PackTerms, Window
 from planning.engine.lacks.remedies import Market
 from planning.engine.ordering.pricing.tasks import (
     Course,
@@ -24,15 +24,19 @@ from planning.engine.ordering.pricing.tasks import (
     is_enough,
 )
 from planning.engine.ordering.question.options import options_of
+from planning.engine.ordering.question.stock_by_class import (
+    capped_use_by,
+    stock_of,
+    supplies_by_row,
+)
+from planning.engine.ordering.question.usefulness import most_useful_base
 from planning.engine.ordering.question.wishes import Wishes
 from planning.engine.plan import Demand
 from planning.engine.shelves.leftovers import MOST_DAYS_AHEAD
 from planning.engine.shelves.projection import LEAST_LACK_BASE, used_by_day
 from planning.engine.shelves.supplies import (
     NEVER,
-    ON_HAND,
     Shelf,
-    Supplies,
     due_later_base,
     read_shelf,
     use_by_days,
@@ -139,7 +143,7 @@ class _Reader:
         self._shelf = shelf
         self._used_base = used_by_day(shelf, window, demand)
         self._later_base = due_later_base(kitchen, window)
-        self._supplies = _by_row(shelf.supplies, len(shelf.nodes))
+        self._supplies = supplies_by_row(shelf.supplies, len(shelf.nodes))
         self._market = Market(kitchen, deliveries)
         self._place_of = {pack.pack_id: n for n, pack in enumerate(kitchen.packs)}
         buyable = {
@@ -222,31 +226,16 @@ class _Reader:
         return self._wishes.fixed_packs(self.trucks[truck], pack_ids)
 
     def _without_options(self, row: int, trucks: list[int]) -> Task:
+        """Return a task whose deliveries, though they come, bring nothing yet."""
         node, days = self._shelf.nodes[row], self._window.days
         nodes, supplies = self._kitchen.nodes, self._supplies[row]
         arrives = np.array([self._day(self.trucks[n].deliver_on) for n in trucks], int)
         keeps = np.full(len(trucks), int(nodes.keeps_days[node]))
-        offered = _capped(use_by_days(arrives, keeps), days)
-        there = _capped(supplies.use_by, days)
+        offered = capped_use_by(use_by_days(arrives, keeps), days)
+        there = capped_use_by(supplies.use_by, days)
         use_by = np.union1d(offered, there[there >= 0])
         use_by = use_by if len(use_by) else np.array([NEVER])
-        same_day = np.zeros((days, len(use_by)))
-        next_day, opening = same_day.copy(), np.zeros(len(use_by))
-        owed = 0.0
-        for amount, comes, usable, last in zip(
-            supplies.amount_base.tolist(),
-            supplies.arrives.tolist(),
-            supplies.usable.tolist(),
-            there.tolist(),
-            strict=True,
-        ):
-            place = int(np.searchsorted(use_by, last))
-            if amount < 0:
-                owed -= amount
-            elif comes == ON_HAND and last >= 0:
-                opening[place] += amount
-            elif comes > ON_HAND:
-                (next_day if usable > comes else same_day)[comes, place] += amount
+        stock = stock_of(supplies, there, use_by, days)
         used = self._used_base[:, row].copy()
         best = best_price_per_base(self._market.packs(node)) or Decimal(0)
         nothing = np.zeros(1)
@@ -254,10 +243,10 @@ class _Reader:
             node=node,
             used_base=used,
             use_by=use_by,
-            opening_base=opening,
-            same_day_base=same_day,
-            next_day_base=next_day,
-            owed_base=owed,
+            opening_base=stock.opening_base,
+            same_day_base=stock.same_day_base,
+            next_day_base=stock.next_day_base,
+            owed_base=stock.owed_base,
             most_owed_base=np.zeros(days),
             least_closing_base=np.full(days, float(nodes.safety_base[node])),
             par_base=float(nodes.par_base[node]),
@@ -317,65 +306,9 @@ class _Reader:
         return replace(task, offers=tuple(offers))
 
 
-def most_useful_base(task: Task, offer: Offer, none: Course) -> float:
-    """Return the most that an offer can bring that is of any use.
-
-    `none` is how the item fares when nothing is bought.
-    """
-    last = task.days - 1
-    use_by = int(task.use_by[offer.stock_class])
-    usable = offer.arrives + offer.is_next_day
-    stop = min(use_by, last) + 1
-    is_there_after = use_by >= last
-    ahead = min(MOST_DAYS_AHEAD, max(use_by - last, 0)) * task.daily_base
-    owed_before = float(none.owed_base[usable - 1]) if usable else task.owed_base
-    floor = np.maximum(task.least_closing_base, 0.0)
-    used_in_date = owed_before + float(task.used_base[usable:stop].sum())
-    in_date = used_in_date + float(floor[offer.arrives : stop].max(initial=0.0))
-    can_expire = _expiring_base(task, last)
-    closing = none.closing_base
-    lack = float((floor - closing)[offer.arrives :].max(initial=0.0))
-    lack = max(lack, float(none.owed_base[usable:].max(initial=0.0)))
-    if is_there_after:
-        in_date = max(in_date, used_in_date + task.par_base) + ahead
-        lasts = float(none.left_base[-1, task.use_by == NEVER].sum())
-        wanted = task.par_base + MOST_DAYS_AHEAD * task.daily_base
-        lack = max(lack, wanted + float(none.owed_base[-1]) - lasts)
-    return max(0.0, min(in_date, lack + can_expire))
-
-
-def _expiring_base(task: Task, last: int) -> float:
-    """Return how much of what is there can go out of date before the window ends."""
-    goes = task.use_by < last
-    there = task.opening_base + task.same_day_base.sum(axis=0)
-    there = there + task.next_day_base.sum(axis=0)
-    return float(there[goes].sum())
-
-
 def _flood(task: Task, limits_base: Sequence[float | None]) -> Course:
     """Return how an item fares when all that has no limit brings more than enough."""
     level = float(task.used_base.sum()) + task.owed_base + task.par_base + 1.0
     level += float(task.least_closing_base.max())
     enough = 4.0 * (level + MOST_DAYS_AHEAD * task.daily_base)
     return follow(task, [enough if base is None else base for base in limits_base])
-
-
-def _capped(use_by: IntColumn, days: int) -> IntColumn:
-    """Return days of use-by; those too far off to matter are all the same."""
-    return np.where(use_by >= days - 1 + MOST_DAYS_AHEAD, NEVER, use_by)
-
-
-def _by_row(supplies: Supplies, rows: int) -> list[Supplies]:
-    """Return the supplies of each row."""
-    order = np.argsort(supplies.row, kind="stable")
-    bounds = np.searchsorted(supplies.row[order], np.arange(rows + 1))
-    return [
-        Supplies(
-            supplies.row[mine],
-            supplies.amount_base[mine],
-            supplies.arrives[mine],
-            supplies.usable[mine],
-            supplies.use_by[mine],
-        )
-        for mine in (order[bounds[n] : bounds[n + 1]] for n in range(rows))
-    ]

@@ -12,12 +12,9 @@ from planning.engine.costing import CENT, cost_of_packs, line_cost
 from planning.engine.kitchen import PackTerms
 from planning.engine.ordering.pricing.tasks import Offer, Task, follow
 from planning.engine.ordering.question.options import sellable
-from planning.engine.ordering.question.problems import (
-    Problem,
-    TruckTerms,
-    most_useful_base,
-)
+from planning.engine.ordering.question.problems import Problem, TruckTerms
 from planning.engine.ordering.question.selections import HALF_CENT, Cell
+from planning.engine.ordering.question.usefulness import most_useful_base
 from planning.engine.ordering.whole.programmes import Entries, Programme
 
 # Beyond so many counts of a price in part-cents a cent's rounding is left open.
@@ -34,8 +31,8 @@ class Level:
 
 
 @dataclass(slots=True)
-class OfferColumns:
-    """The columns of one offer."""
+class OfferEntries:
+    """What one offer is in a programme: its columns, and what each of them brings."""
 
     offer: Offer
     open_: Entries | None  # adds up to 1 when the delivery comes; None: it always does
@@ -71,6 +68,7 @@ class WholeLines:
         return {cell: packs for cell, packs in found.items() if packs}
 
     def _modes(self, terms: TruckTerms) -> Entries | None:
+        """Add how a delivery can come: with its fee, or free; None: it always does."""
         if not terms.is_shared:
             return None
         modes = [self._programme.column(terms.fee, 1.0, is_whole=True)]
@@ -92,12 +90,12 @@ class WholeLines:
         if modes:
             self._programme.row([*goods, *modes], lower=0.0)
 
-    def _task(self, task: Task) -> list[OfferColumns]:
+    def _task(self, task: Task) -> list[OfferEntries]:
         none = follow(task, [0.0] * len(task.offers))
         found = []
         for offer in task.offers:
             truck = offer.delivery
-            columns = OfferColumns(offer, self._open[truck])
+            columns = OfferEntries(offer, self._open[truck])
             most_base = most_useful_base(task, offer, none)
             supplier = self._problem.trucks[truck].supplier
             for place in self._places.get((task.node, supplier), []):
@@ -108,7 +106,7 @@ class WholeLines:
             found.append(columns)
         return found
 
-    def _fixed(self, columns: OfferColumns, place: int) -> None:
+    def _fixed(self, columns: OfferEntries, place: int) -> None:
         """Add a line that the buyer has decided on."""
         packs = dict(columns.offer.lines[0]).get(place, 0)
         if packs:
@@ -116,7 +114,7 @@ class WholeLines:
             self._programme.row([column], lower=1.0)
             self._link([column], columns.open_)
 
-    def _free(self, columns: OfferColumns, place: int, most_base: float) -> None:
+    def _free(self, columns: OfferEntries, place: int, most_base: float) -> None:
         """Add a line of as many packs as are sold."""
         pack = self._problem.kitchen.packs[place]
         terms = self._problem.terms[columns.offer.delivery]
@@ -132,7 +130,7 @@ class WholeLines:
             is_taken += self._level(columns, place, level)
         self._link(is_taken, columns.open_ or [], 0.0 if columns.open_ else 1.0)
 
-    def _plain(self, columns: OfferColumns, place: int, level: Level) -> None:
+    def _plain(self, columns: OfferEntries, place: int, level: Level) -> None:
         """Add a line of one price that starts from its first multiple."""
         pack = self._problem.kitchen.packs[place]
         most = level.last // pack.multiple
@@ -140,7 +138,7 @@ class WholeLines:
         column = self._column(columns, place, pack.multiple, price, most)
         self._link([(column, 1.0 / most)], columns.open_)
 
-    def _level(self, columns: OfferColumns, place: int, level: Level) -> Entries:
+    def _level(self, columns: OfferEntries, place: int, level: Level) -> Entries:
         """Add the counts of one price; return what adds up to 1 when it is taken."""
         pack = self._problem.kitchen.packs[place]
         counts = range(level.first, level.last + 1, pack.multiple)
@@ -157,14 +155,14 @@ class WholeLines:
         return [taken]
 
     def _single(
-        self, columns: OfferColumns, place: int, packs: int
+        self, columns: OfferEntries, place: int, packs: int
     ) -> tuple[int, float]:
         """Add one number of packs, to be taken or not."""
         cost = line_cost(self._problem.kitchen.packs[place], packs)
         return self._column(columns, place, packs, cost / packs, 1), 1.0
 
     def _column(
-        self, columns: OfferColumns, place: int, packs: int, price: Decimal, most: int
+        self, columns: OfferEntries, place: int, packs: int, price: Decimal, most: int
     ) -> int:
         """Add a column that stands for so many packs at a price, so often at most."""
         truck, cost = columns.offer.delivery, float(price * packs)
@@ -175,7 +173,7 @@ class WholeLines:
         columns.goods.append((column, cost))
         return column
 
-    def _round(self, columns: OfferColumns, taken: int) -> None:
+    def _round(self, columns: OfferEntries, taken: int) -> None:
         """Leave open what two roundings to the cent add to a line or take from it."""
         cent = float(CENT)
         column = self._programme.column(1.0, cent, lower=-cent)

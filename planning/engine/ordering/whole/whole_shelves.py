@@ -16,7 +16,7 @@ from planning.engine.ordering.pricing.dating import caps_base, without_dates
 from planning.engine.ordering.pricing.keeping import KeepingStock, all_helped
 from planning.engine.ordering.pricing.tasks import Task
 from planning.engine.ordering.whole.programmes import Entries, Programme, minus, times
-from planning.engine.ordering.whole.whole_lines import OfferColumns
+from planning.engine.ordering.whole.whole_lines import OfferEntries
 from planning.engine.shelves.leftovers import MOST_DAYS_AHEAD
 
 # The solver's presolve loses answers where factors are as small as its tolerances. So
@@ -45,11 +45,11 @@ class Lot:
     usable: int
     use_by: int
     there_base: float = 0.0
-    columns: OfferColumns | None = None
+    columns: OfferEntries | None = None
     taken: dict[int, int] = field(default_factory=dict)  # by day, the column
 
 
-def add_shelf(programme: Programme, task: Task, offers: Sequence[OfferColumns]) -> None:
+def add_shelf(programme: Programme, task: Task, offers: Sequence[OfferEntries]) -> None:
     """Add one item's needs, and the worth of what is left over."""
     sizes = [base for columns in offers for _, base in columns.base if base > 0]
     if sizes:
@@ -89,7 +89,7 @@ def _counted_in(size_base: float, task: Task) -> Task:
 def _ask(
     programme: Programme,
     task: Task,
-    offers: Sequence[OfferColumns],
+    offers: Sequence[OfferEntries],
     asked_base: FloatColumn,
     caps_base: FloatColumn,
 ) -> float:
@@ -158,7 +158,7 @@ def _add_worth(
 
 
 def _add_undated(
-    programme: Programme, task: Task, offers: Sequence[OfferColumns]
+    programme: Programme, task: Task, offers: Sequence[OfferEntries]
 ) -> None:
     stock, course = KeepingStock(task), all_helped(task)
     asked = _ask(programme, task, offers, stock.asked_after, stock.caps_base)
@@ -183,7 +183,7 @@ class _DatedShelf:
     """Adds an item whose goods go out of date: what is taken of each lot, by day."""
 
     def __init__(
-        self, programme: Programme, task: Task, offers: Sequence[OfferColumns]
+        self, programme: Programme, task: Task, offers: Sequence[OfferEntries]
     ) -> None:
         self._programme, self._task, self._offers = programme, task, offers
         self._lots = _lots_of(task, offers)
@@ -283,7 +283,7 @@ class _DatedShelf:
         _add_worth(self._programme, task, most_days, spares)
 
 
-def _lots_of(task: Task, offers: Sequence[OfferColumns]) -> list[Lot]:
+def _lots_of(task: Task, offers: Sequence[OfferEntries]) -> list[Lot]:
     """Return every lot of an item: there already, on its way, and to be bought."""
     use_by = task.use_by.tolist()
     found = [

@@ -1,0 +1,42 @@
+"""How much one delivery can bring of an item that is of any use."""
+
+import numpy as np
+
+from planning.engine.ordering.pricing.tasks import Course, Offer, Task
+from planning.engine.shelves.leftovers import MOST_DAYS_AHEAD
+from planning.engine.shelves.supplies import NEVER
+
+
+def most_useful_base(task: Task, offer: Offer, none: Course) -> float:
+    """Return the most that an offer can bring that is of any use.
+
+    `none` is how the item fares when nothing is bought.
+    """
+    last = task.days - 1
+    use_by = int(task.use_by[offer.stock_class])
+    usable = offer.arrives + offer.is_next_day
+    stop = min(use_by, last) + 1
+    is_there_after = use_by >= last
+    ahead = min(MOST_DAYS_AHEAD, max(use_by - last, 0)) * task.daily_base
+    owed_before = float(none.owed_base[usable - 1]) if usable else task.owed_base
+    floor = np.maximum(task.least_closing_base, 0.0)
+    used_in_date = owed_before + float(task.used_base[usable:stop].sum())
+    in_date = used_in_date + float(floor[offer.arrives : stop].max(initial=0.0))
+    can_expire = _expiring_base(task, last)
+    closing = none.closing_base
+    lack = float((floor - closing)[offer.arrives :].max(initial=0.0))
+    lack = max(lack, float(none.owed_base[usable:].max(initial=0.0)))
+    if is_there_after:
+        in_date = max(in_date, used_in_date + task.par_base) + ahead
+        lasts = float(none.left_base[-1, task.use_by == NEVER].sum())
+        wanted = task.par_base + MOST_DAYS_AHEAD * task.daily_base
+        lack = max(lack, wanted + float(none.owed_base[-1]) - lasts)
+    return max(0.0, min(in_date, lack + can_expire))
+
+
+def _expiring_base(task: Task, last: int) -> float:
+    """Return how much of what is there can go out of date before the window ends."""
+    goes = task.use_by < last
+    there = task.opening_base + task.same_day_base.sum(axis=0)
+    there = there + task.next_day_base.sum(axis=0)
+    return float(there[goes].sum())
