@@ -1,7 +1,8 @@
 """Searches for better orders: starting one, stopping it, and what it has found.
 
-A search is a row that its worker fills; see `search_worker`. The last search is
-kept, before it the one whose orders are gone by, and beside wishes the last without.
+A search is a row that its worker, a process of its own, fills; see `search_worker`.
+Besides the last search two older ones may be kept: the one whose orders people go by,
+and, where the last was asked around wishes, the last without any to compare it with.
 """
 
 import subprocess
@@ -84,13 +85,16 @@ def start_search(
 
 
 def _forget_old(searches: Sequence[OrderSearch], wishes: KeptWishes) -> None:
-    """Delete what no one goes by; wishes are compared with the best without them."""
-    free = [each.pk for each in searches if _is_free(each)]
-    kept = free[:1] if wishes.has_any else []
+    """Delete all but the search that people go by.
+
+    Before a search around wishes the last without any stays: they are compared.
+    """
+    without_wishes = [each.pk for each in searches if _found_without_wishes(each)]
+    kept = without_wishes[:1] if wishes.has_any else []
     OrderSearch.objects.filter(drafted_at=None).exclude(pk__in=kept).delete()
 
 
-def _is_free(search: OrderSearch) -> bool:
+def _found_without_wishes(search: OrderSearch) -> bool:
     return not search.wishes and search.state in OrderSearch.FOUND_STATES
 
 
@@ -202,8 +206,8 @@ def found_without_wishes(planned: Planned) -> tuple[OrderSearch, Planned] | None
     """
     found = OrderSearch.objects.filter(wishes={}, state__in=OrderSearch.FOUND_STATES)
     search = found.first()
-    free = search and with_found(planned, search)
-    return (search, free) if search and free else None
+    better = search and with_found(planned, search)
+    return (search, better) if search and better else None
 
 
 def as_chosen(planned: Planned) -> Planned:

@@ -208,7 +208,7 @@ class SearchForm(forms.Form):
         return any(self[name].value() for name in MORE)
 
     @property
-    def has_wishes(self) -> bool:
+    def has_supplier_wishes(self) -> bool:
         """Whether any supplier was chosen, right or wrong."""
         return any(self[field].value() for field in (LEFT_OUT, PREFERRED))
 

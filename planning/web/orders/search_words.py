@@ -20,7 +20,6 @@ from stock.templatetags.words import moment_words, money
 
 State = OrderSearch.State
 
-
 # A search without wishes, and the plan with what it found.
 Free = tuple[OrderSearch, Planned]
 

@@ -51,10 +51,11 @@ class WishEntries:
 
 
 def settled(data: QueryDict) -> QueryDict:
-    """Return a form's data with every wish in the field of its own.
+    """Return a form's data as if every wish had been typed into a field of its own.
 
-    What is kept as it is, and gives way to a number that was typed, is typed in, so is
-    one more line; what is taken back is left out.
+    A button that keeps a line as it is fills in the line's field, unless a number was
+    typed there. One more line, once all of it is said, moves from its three fields to
+    one. What was taken back is left out.
     """
     found = data.copy()
     _settle_more(found)
