@@ -87,11 +87,7 @@ def best_orders(
         orders=orders_of(reasons),
         usual_total=usual.usual_total,
         proof=proof_of(search),
-        warnings=(
-            *helpless_warnings(problem),
-            *unreached_warnings(problem, search.best, search.selector),
-            *passed_by_warnings(problem, search.best),
-        ),
+        warnings=_warnings(search, search.best),
     )
 
 
@@ -111,6 +107,15 @@ def _refine(search: Search, should_stop: Callable[[], bool]) -> None:
                 should_stop=should_stop,
             )
         )
+
+
+def _warnings(search: Search, best: Selection) -> tuple[str, ...]:
+    """Return what the orders cannot do, and what minimum orders had to do with it."""
+    return (
+        *helpless_warnings(search.problem),
+        *unreached_warnings(search.problem, best, search.selector),
+        *passed_by_warnings(search.problem, best),
+    )
 
 
 def _without_small_deliveries(search: Search, selection: Selection) -> Selection:

@@ -252,14 +252,7 @@ class _Reader:
             par_base=float(nodes.par_base[node]),
             daily_base=float(used.sum()) / days,
             worth=float(best) * self._kitchen.bakery.leftover_worth,
-            tolerance_base=max(
-                MOST_FORGIVEN_BASE,
-                *(
-                    MOST_FORGIVEN_PACKS * pack.size_base
-                    for pack in self._market.packs(node)
-                ),
-                0.0,
-            ),
+            tolerance_base=self._tolerance_base(node),
             offers=tuple(
                 Offer(
                     delivery=number,
@@ -276,6 +269,11 @@ class _Reader:
                 )
             ),
         )
+
+    def _tolerance_base(self, node: int) -> float:
+        """Return the greatest lack of an item that counts as none."""
+        sizes = [pack.size_base for pack in self._market.packs(node)]
+        return max(MOST_FORGIVEN_BASE, MOST_FORGIVEN_PACKS * max(sizes, default=0.0))
 
     def _day(self, on: date) -> int:
         return (on - self._window.from_on).days

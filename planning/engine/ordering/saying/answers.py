@@ -6,6 +6,7 @@ from planning.engine.costing import NOTHING, delivery_fee, line_cost
 from planning.engine.ordering.pricing.tasks import Task, follow
 from planning.engine.ordering.proving.best_so_far import BestSoFar
 from planning.engine.ordering.question.problems import Problem
+from planning.engine.ordering.question.selections import Cell
 from planning.engine.ordering.saying.reasons import Reasons
 from planning.engine.plan import Proof, ShortfallKind, SuggestedLine, SuggestedOrder
 from planning.engine.shelves.projection import LEAST_LACK_BASE
@@ -29,15 +30,7 @@ def orders_of(reasons: Reasons) -> tuple[SuggestedOrder, ...]:
         ),
     )
     for truck, place in in_order:
-        pack, packs = kitchen.packs[place], counts[truck, place]
-        line = SuggestedLine(
-            pack=pack,
-            packs=packs,
-            price=pack.price_at(packs),
-            line_cost=line_cost(pack, packs),
-            because=reasons.sentences((truck, place)),
-        )
-        by_truck.setdefault(truck, []).append(line)
+        by_truck.setdefault(truck, []).append(_line(reasons, (truck, place)))
     orders = []
     for truck, lines in by_truck.items():
         delivery = problem.trucks[truck]
@@ -61,6 +54,18 @@ def orders_of(reasons: Reasons) -> tuple[SuggestedOrder, ...]:
                 kitchen.suppliers[order.supplier].name.casefold(),
             ),
         )
+    )
+
+
+def _line(reasons: Reasons, cell: Cell) -> SuggestedLine:
+    pack = reasons.problem.kitchen.packs[cell[1]]
+    packs = reasons.selection.counts[cell]
+    return SuggestedLine(
+        pack=pack,
+        packs=packs,
+        price=pack.price_at(packs),
+        line_cost=line_cost(pack, packs),
+        because=reasons.sentences(cell),
     )
 
 
