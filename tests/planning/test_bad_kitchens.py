@@ -124,3 +124,14 @@ def test_what_is_needed_today_is_said_and_the_rest_is_bought(effort):
     [sentence] = plan["warnings"]
     assert sentence.startswith("Egg whites: out on Mon May 4,")
     assert sentence.endswith("or change the bake plan.")
+
+
+def test_what_is_needed_the_day_it_comes_is_too_soon_for_a_truck_used_the_day_after():
+    butter = build.item("butter")
+    build.pack(butter, build.supplier("Dairy", usable_next_day=True))
+    tuesday = MONDAY + timedelta(days=1)  # the truck of that day can still be ordered
+    build.planned_cake(build.cake(lines=[(butter, 500)]), due_on=tuesday)
+
+    warnings = " ".join(plan_of(("--effort", "quick"))["warnings"])
+
+    assert "out on Tue May 5, too soon for any delivery that can still be" in warnings

@@ -31,6 +31,6 @@ def unhelped_words(name: str, what: str) -> str:
 def too_early_words(name: str, what: str) -> str:
     """Return that an item is short before any delivery can bring it."""
     return (
-        f"{capitalized(name)}: {what}, before any delivery that can still be ordered. "
-        f"{BY_HAND}"
+        f"{capitalized(name)}: {what}, too soon for any delivery that can still be "
+        f"ordered. {BY_HAND}"
     )
