@@ -159,6 +159,18 @@ class NoSuchCakeError(PlanningError):
         self.name = name
 
 
+class TakesRetiredError(PlanningError):
+    """A cake is asked for that takes something nobody looks after any more."""
+
+    def __init__(self, cake: str, retired: Sequence[str]) -> None:
+        super().__init__(
+            f"{cake[:1].upper()}{cake[1:]} takes {' and '.join(retired)}. What is "
+            "retired is not watched: take it out of its recipes, or bring it back on "
+            "its page."
+        )
+        self.retired = retired
+
+
 class DueTooFarAheadError(PlanningError):
     """A cake is asked for on a day that no plan reaches."""
 

@@ -7,9 +7,14 @@ from rapidfuzz import process
 
 from planning.amount_words import AmountWords
 from planning.engine.kitchen import Kitchen, NodeKind
-from planning.engine.trying.one_more import OneMore
+from planning.engine.trying.one_more import OneMore, more_of_retired
 from planning.engine.trying.promise import Promise, Promiser
-from planning.errors import DueInThePastError, DueTooFarAheadError, NoSuchCakeError
+from planning.errors import (
+    DueInThePastError,
+    DueTooFarAheadError,
+    NoSuchCakeError,
+    TakesRetiredError,
+)
 from planning.outlook import LONGEST_PLAN_DAYS, last_day_ahead
 from planning.planner import Planned, make_plan
 from stock.entries import folded
@@ -72,7 +77,10 @@ def can_take(
 
 
 def ask(planned: Planned, asked: Asked) -> Answered:
-    """Return whether a cake can be taken, by a plan that reaches to its day."""
+    """Return whether a cake can be taken, by a plan that reaches to its day.
+
+    A cake that takes something retired is an error: how much is there is not known.
+    """
     promiser = Promiser(
         planned.explosion,
         planned.plan.window,
@@ -81,7 +89,11 @@ def ask(planned: Planned, asked: Asked) -> Answered:
     )
     cake = cake_node(planned.kitchen, asked.cake)
     one_more = OneMore(cake, asked.size, asked.due_on, asked.quantity)
-    return Answered(asked, planned, promiser.ask(one_more))
+    promise = promiser.ask(one_more)
+    names = planned.kitchen.nodes.names
+    if retired := more_of_retired(planned.explosion, promise.change):
+        raise TakesRetiredError(names[cake], [names[node] for node in retired])
+    return Answered(asked, planned, promise)
 
 
 def cake_node(kitchen: Kitchen, name: str) -> int:

@@ -7,7 +7,12 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from planning.engine.trying.promise import Answer
-from planning.errors import DueInThePastError, DueTooFarAheadError, NoSuchCakeError
+from planning.errors import (
+    DueInThePastError,
+    DueTooFarAheadError,
+    NoSuchCakeError,
+    TakesRetiredError,
+)
 from planning.models import PlannedCake
 from planning.taking import Asked, can_take
 from stock.models import Bakery
@@ -71,6 +76,30 @@ def test_nothing_is_stored(kitchen):
 def test_what_cannot_be_asked_is_refused_in_a_sentence(kitchen, asked, error):
     with pytest.raises(error):
         answer(**asked)
+
+
+def test_a_cake_with_something_retired_in_it_gets_no_yes(kitchen):
+    # Nobody watches what is retired, so whether there is enough of it is not known.
+    paste = build.recipe("paste", lines=[(build.item("anise", retired=True), 5)])
+    cake = build.cake("Anise cake", lines=[(paste, 100)])
+    build.recipe_line(kitchen, build.item("rose", retired=True), 1)
+
+    with pytest.raises(TakesRetiredError) as refusal:
+        answer(cake=cake.item.name)
+
+    assert str(refusal.value) == (
+        "Anise cake takes anise. What is retired is not watched: take it out of its "
+        "recipes, or bring it back on its page."
+    )
+
+
+def test_something_retired_that_a_cake_takes_no_more_of_is_no_matter(kitchen):
+    # 1,000 g of the paste are there, and the cake takes 100.
+    paste = build.recipe("paste", lines=[(build.item("anise", retired=True), 5)])
+    build.stock(paste.item, 1_000)
+    build.cake("Anise cake", lines=[(paste, 100)])
+
+    assert answer(cake="Anise cake").answer is Answer.FROM_THE_SHELVES
 
 
 def test_a_day_beyond_the_horizon_is_looked_at_too(kitchen):

@@ -143,6 +143,16 @@ def test_what_is_wrong_stands_beside_its_field_with_the_entry_kept(
         assert changes[name] in markup
 
 
+def test_something_retired_in_the_cake_is_said_beside_it(signed_in, torte):
+    build.recipe_line(torte, build.item("anise", retired=True), 5)
+
+    markup = page(signed_in)
+
+    field = markup.split('id="id_cake_error"')[1].split("</div>")[0]
+    assert "Torte takes anise. What is retired is not watched" in field
+    assert "answer-words" not in markup
+
+
 def test_it_goes_on_the_plan_as_it_was_asked_for(signed_in, torte):
     response = signed_in.post(
         ADDRESS, asked(quantity="2", reference="T-2", status="confirmed"), follow=True

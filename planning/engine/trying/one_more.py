@@ -170,6 +170,15 @@ def _changed(
     )
 
 
+def more_of_retired(explosion: Explosion, change: Change) -> tuple[int, ...]:
+    """Return the bought items that a change takes more of though they are retired."""
+    nodes = change.kitchen.nodes
+    retired = np.flatnonzero(nodes.retired & (nodes.kind == NodeKind.BOUGHT))
+    before_base = explosion.figures.needed_base[retired].sum(axis=1)
+    more_base = change.figures.needed_base[retired].sum(axis=1) - before_base
+    return tuple(retired[more_base >= LEAST_LACK_BASE].tolist())
+
+
 def with_cake(kitchen: Kitchen, window: Window, one_more: OneMore) -> Kitchen:
     """Return a kitchen with one more line on its bake plan."""
     if one_more.due_on < window.from_on:

@@ -12,6 +12,7 @@ from planning.errors import (
     NoSuchCakeError,
     PlanningError,
     SizeError,
+    TakesRetiredError,
 )
 from planning.models import PlannedCake
 from planning.sheets import BAKE_PLAN
@@ -31,6 +32,7 @@ ASKED = ("cake", "due", "quantity", "size")
 FIELD_OF_ERROR: dict[type[PlanningError], str] = {
     SizeError: "size",
     NoSuchCakeError: "cake",
+    TakesRetiredError: "cake",
     DueInThePastError: "due",
     DueTooFarAheadError: "due",
     NoCakesAskedError: "quantity",
