@@ -42,6 +42,13 @@ def find_lost_items(planned: Planned) -> tuple[Lost, ...]:
     return find_lost(planned.explosion, planned.plan.window, planned.deliveries)
 
 
+def retired_but_needed(planned: Planned) -> list[str]:
+    """Return the names of what is needed, but retired and so not watched."""
+    nodes = planned.kitchen.nodes
+    needed = set(planned.plan.demand.node.tolist())
+    return sorted(nodes.names[node] for node in needed if nodes.retired[node])
+
+
 def shopping_list(planned: Planned, lost: Sequence[Lost], tell: Telling) -> list[ToBuy]:
     """Return what to buy by hand, in the order given. No queries of its own."""
     found = find_unsaved(

@@ -254,3 +254,30 @@ def test_where_a_delivery_saves_everything_nothing_leads_here(signed_in, address
 
     assert "Torte" in markup
     assert 'href="/rescue/"' not in markup
+
+
+@pytest.mark.parametrize("missing_too", [False, True])
+def test_what_is_retired_is_not_said_to_be_saved(signed_in, missing_too):
+    build.bakery(time_zone="UTC")
+    anise = build.item("anise", retired=True)
+    lines = [(anise, 5), (build.item("salt"), 2)] if missing_too else [(anise, 5)]
+    build.planned_cake(build.cake(lines=lines), due_on=MONDAY + timedelta(days=3))
+
+    shown = page(signed_in)
+
+    assert "Retired, so not watched here, but needed: anise." in shown
+    assert "Every cake can still be saved" not in shown
+    assert "Nothing has to be bought by hand" not in shown
+
+
+def test_something_retired_that_no_cake_needs_is_not_spoken_of(signed_in):
+    build.bakery(time_zone="UTC")
+    build.cake(lines=[(build.item("anise", retired=True), 5)])
+    build.planned_cake(
+        build.cake(lines=[(build.item("salt", on_hand_base=9), 2)]), due_on=MONDAY
+    )
+
+    shown = page(signed_in)
+
+    assert "anise" not in shown
+    assert "Every cake can still be saved by a delivery." in shown

@@ -9,7 +9,13 @@ from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from planning.planner import make_plan
-from planning.rescue import ToBuy, find_lost_items, list_as_text, shopping_list
+from planning.rescue import (
+    ToBuy,
+    find_lost_items,
+    list_as_text,
+    retired_but_needed,
+    shopping_list,
+)
 from planning.stand_ins import InPlace, find, in_full
 from planning.web.page_words import PageWords
 from planning.web.shortfalls.page import ahead_link
@@ -72,6 +78,7 @@ def _rescue(bakery: Bakery) -> Context:
     lost = find_lost_items(planned)
     rows = shopping_list(planned, lost, words.telling)
     in_place = in_full(planned, find(planned, lost), words.telling)
+    retired = retired_but_needed(planned)
     references = {cake for row in rows for cake in row.cakes}
     cakes = CakeFinder(words, references)
     caption = (
@@ -81,7 +88,8 @@ def _rescue(bakery: Bakery) -> Context:
         "shops sell."
     )
     return {
-        "summary": _summary(words, rows, len(references)),
+        "summary": _summary(words, rows, len(references), retired),
+        "retired": retired,
         "table": RescueTable(
             [_row(words, row, cakes) for row in rows], caption=caption
         ),
@@ -129,7 +137,11 @@ def _row(words: PageWords, row: ToBuy, cakes: CakeFinder) -> dict[str, object]:
     }
 
 
-def _summary(words: PageWords, rows: Sequence[ToBuy], cakes: int) -> str:
+def _summary(
+    words: PageWords, rows: Sequence[ToBuy], cakes: int, retired: Sequence[str]
+) -> str:
+    if not rows and retired:
+        return "Whatever is watched can still come with a delivery."
     if not rows:
         return "Every cake can still be saved by a delivery."
     items = "1 item" if len(rows) == 1 else f"{len(rows)} items"
