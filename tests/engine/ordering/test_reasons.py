@@ -68,11 +68,22 @@ def test_a_line_says_what_would_run_out_for_whom_and_what_the_next_best_costs():
             "Nothing on hand, nothing on order, 20 g used by Sat May 9.",
             "2 \N{MULTIPLICATION SIGN} tub hold 20 g for a need of 20 g.",
             "Mill comes on Tue May 5 with goods for $10.00; order by Mon May 4, "
-            "2:00 pm. All of them share the fee of $3.00.",
+            "2:00 pm. The fee of $3.00 is for this line alone.",
             "As 1 \N{MULTIPLICATION SIGN} jug from Dairy on Wed May 6 instead, this "
             "would cost $3.00 more in all.",
         )
     }
+
+
+def test_a_fee_that_several_lines_share_is_said_of_all_of_them():
+    kitchen = shelves.kitchen(
+        shelves.items({"name": "butter"}, {"name": "sugar"}),
+        suppliers=[shelves.supplier("Mill", days=(1,), delivery_fee=3)],
+        packs=[shelves.pack(0, 10, 10), shelves.pack(1, 10, 6)],
+    )
+
+    for reasons in because(kitchen, {(0, 3): 10, (1, 3): 10}).values():
+        assert any("All lines share the fee of $3.00." in words for words in reasons)
 
 
 def test_the_same_packs_on_another_day_are_not_named_again():

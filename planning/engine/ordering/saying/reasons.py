@@ -210,7 +210,11 @@ class Reasons:
             f"{self._money(goods)}; order by {moment_words(delivery.order_by)}"
         )
         if fee:
-            return f"{words}. All of them share the fee of {self._money(fee)}."
+            lines = sum(cell[0] == truck for cell in self.selection.counts)
+            shared = "All lines share the fee of {}."
+            alone = "The fee of {} is for this line alone."
+            said = (alone if lines == 1 else shared).format(self._money(fee))
+            return f"{words}. {said}"
         if terms.fee:
             return (
                 f"{words}. So much comes without the fee of {self._money(terms.fee)}."
