@@ -12,8 +12,9 @@ from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.ordering.proving.best_so_far import BestSoFar
 from planning.engine.ordering.proving.efforts import USUAL, Effort, Progress
+from planning.engine.ordering.question.options import HALF_CENT
 from planning.engine.ordering.question.problems import read_problem
-from planning.engine.ordering.question.selections import HALF_CENT, Selection
+from planning.engine.ordering.question.selections import Selection
 from planning.engine.ordering.question.wishes import NO_WISHES, Wishes
 from planning.engine.ordering.saying.answers import (
     helpless_warnings,

@@ -39,8 +39,14 @@ def busy_kitchens(draw, *, items=2):
     chosen = [(node, draw(st.integers(0, 1))) for node in range(items)]
     if draw(st.booleans()):
         chosen.append((0, 1 - chosen[0][1]))
+    lots = st.tuples(
+        st.integers(0, items - 1),
+        st.integers(1, 60).map(float),
+        st.one_of(st.none(), st.integers(0, DAYS).map(day)),
+    )
     kitchen = shelves.kitchen(
         nodes,
+        lots=draw(st.lists(lots, max_size=2)),
         suppliers=[draw(busy_suppliers(name)) for name in ("Dairy", "Mill")],
         packs=[
             draw(packs(of, supplier, number))

@@ -39,9 +39,12 @@ class DatedStock:
         easy, strict = caps_base(task, undated)
         self._easy = KeepingStock(undated, easy)
         self._strict = KeepingStock(undated, strict)
+        options = sum(len(offer.cost) for offer in task.offers)
+        many_more = min(MANY_MORE_STATES, 5_000_000 // max(1, options))
+        still_more = min(STILL_MORE_STATES, 20_000_000 // max(1, options))
         self._by_day = PerishingStock(task, MOST_STATES)
-        self._thoroughly = PerishingStock(task, MANY_MORE_STATES)
-        self._most_thoroughly = PerishingStock(task, STILL_MORE_STATES)
+        self._thoroughly = PerishingStock(task, max(MOST_STATES, many_more))
+        self._most_thoroughly = PerishingStock(task, max(MOST_STATES, still_more))
         self._bought_base = _bought_less_shelf_base(undated)
 
     def cheapest(
@@ -73,7 +76,8 @@ class DatedStock:
                 best = Found(strict.choice, value, easy.bound)
         best = self._day_by_day(best, self._by_day, to_go, *prices)
         if best.value == np.inf:
-            best = self._trimmed(charge, rate, is_closed)
+            bound, best = best.bound, self._trimmed(charge, rate, is_closed)
+            best = Found(best.choice, best.value, bound)
         return Found(best.choice, best.value, min(best.bound, best.value))
 
     def closer(

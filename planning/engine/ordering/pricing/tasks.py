@@ -34,6 +34,7 @@ class Offer:
     cost: FloatColumn  # of the goods, each line rounded to the cent
     is_used: BoolColumn  # whether anything is bought
     lines: tuple[tuple[Line, ...], ...]
+    skipped_cost: float = 0.0  # what rounding up from an option left out costs at most
 
 
 class OfferColumns(NamedTuple):

@@ -12,8 +12,8 @@ import numpy as np
 
 from planning.engine.kitchen import BoolColumn, FloatColumn
 from planning.engine.ordering.proving.master import Duals, Solved, State, States
+from planning.engine.ordering.question.options import HALF_CENT
 from planning.engine.ordering.question.problems import Problem, TruckTerms
-from planning.engine.ordering.question.selections import HALF_CENT
 
 LEAST_SHARE = 1e-4  # less than this is nothing, and all but this is all
 MOSTLY = 0.5  # a delivery that is more open than this comes

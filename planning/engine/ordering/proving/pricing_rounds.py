@@ -19,6 +19,7 @@ from planning.engine.ordering.proving.master import (
     States,
     trucks_bound,
 )
+from planning.engine.ordering.question.problems import Problem
 
 PART_CENT = 0.01  # what rounding to the cent can take off an offer
 FIRST_ROUNDS = 16  # whose bounds say little yet
@@ -92,8 +93,7 @@ def price(
     """
     problem = found.problem
     bound = trucks_bound(problem.terms, duals, states)
-    if problem.has_part_cents:
-        bound -= PART_CENT * sum(len(task.offers) for task in problem.tasks)
+    bound -= _unseen_cost(problem)
     is_closed = np.zeros(len(problem.trucks), dtype=np.bool_)
     is_closed[[n for n, state in states.items() if state == State.CLOSED]] = True
     prices = [Prices(charge, 1 - duals.value, is_closed) for charge in duals.charge]
@@ -114,6 +114,17 @@ def price(
     if not states:  # nothing is decided: it holds for all
         found.bound = max(found.bound, bound)
     return bound, added
+
+
+def _unseen_cost(problem: Problem) -> float:
+    """Return by how much orders can cost less than any choice of options.
+
+    Rounded lines can come out a cent lower together, and not every number of small
+    packs is an option.
+    """
+    offers = [offer for task in problem.tasks for offer in task.offers]
+    cents = PART_CENT * len(offers) if problem.has_part_cents else 0.0
+    return cents + sum(offer.skipped_cost for offer in offers)
 
 
 def _closer(

@@ -29,7 +29,7 @@ from planning.engine.ordering.question.stock_by_class import (
     stock_of,
     supplies_by_row,
 )
-from planning.engine.ordering.question.usefulness import most_useful_base
+from planning.engine.ordering.question.usefulness import asked_base, most_useful_base
 from planning.engine.ordering.question.wishes import Wishes
 from planning.engine.plan import Demand
 from planning.engine.shelves.leftovers import MOST_DAYS_AHEAD
@@ -291,7 +291,8 @@ class _Reader:
         offers = []
         for offer, (truck, found) in zip(task.offers, packs.items(), strict=True):
             most_base = most_useful_base(task, offer, none)
-            options = options_of(found, most_base, self._fixed(truck, found))
+            fixed = self._fixed(truck, found)
+            options = options_of(found, most_base, asked_base(task, none), fixed)
             offers.append(
                 replace(
                     offer,
@@ -299,6 +300,7 @@ class _Reader:
                     cost=options.cost,
                     is_used=options.is_used,
                     lines=options.lines,
+                    skipped_cost=options.skipped_cost,
                 )
             )
         return replace(task, offers=tuple(offers))

@@ -9,13 +9,16 @@ import numpy as np
 from planning.engine.costing import line_cost
 from planning.engine.kitchen import FloatColumn, PackTerms
 from planning.engine.ordering.pricing.tasks import Choice, Task, outcome
-from planning.engine.ordering.question.options import sellable
+from planning.engine.ordering.question.options import (
+    HALF_CENT,
+    packs_reaching,
+    sellable,
+)
 from planning.engine.ordering.question.problems import Problem, TruckTerms
 
 Cell = tuple[int, int]  # delivery, place in the kitchen's packs
 Counts = Mapping[Cell, int]
 
-HALF_CENT = 0.005
 MOST_STEPS = 2_000
 
 
@@ -193,7 +196,8 @@ class Selector:
             return []
         has = counts.get((truck, place), 0)
         found = []
-        for packs in {sellable(pack, has + 1), _reaching(pack, has, lacking)}:
+        ways = {sellable(pack, has + 1), _not_quite_reaching(pack, has, lacking)}
+        for packs in sorted(ways.union(packs_reaching(pack, has, lacking))):
             more = float(line_cost(pack, packs) - line_cost(pack, has))
             if more <= 0:
                 continue
@@ -219,7 +223,8 @@ class Selector:
         return bought
 
 
-def _reaching(pack: PackTerms, has: int, lacking: float) -> int:
+def _not_quite_reaching(pack: PackTerms, has: int, lacking: float) -> int:
+    """Return packs that may leave a little for another item to fill up."""
     price = float(pack.price_at(has + 1))
     more = int(lacking / price) if price else 0
     return sellable(pack, has + max(1, more))

@@ -26,12 +26,26 @@ def most_useful_base(task: Task, offer: Offer, none: Course) -> float:
     closing = none.closing_base
     lack = float((floor - closing)[offer.arrives :].max(initial=0.0))
     lack = max(lack, float(none.owed_base[usable:].max(initial=0.0)))
+    # What expires itself can save what lasts for after the window.
+    lasts = float(none.left_base[-1, task.use_by == NEVER].sum())
+    wanted = task.par_base + MOST_DAYS_AHEAD * task.daily_base
+    lack = max(lack, wanted + float(none.owed_base[-1]) - lasts)
     if is_there_after:
         in_date = max(in_date, used_in_date + task.par_base) + ahead
-        lasts = float(none.left_base[-1, task.use_by == NEVER].sum())
-        wanted = task.par_base + MOST_DAYS_AHEAD * task.daily_base
-        lack = max(lack, wanted + float(none.owed_base[-1]) - lasts)
     return max(0.0, min(in_date, lack + can_expire))
+
+
+def asked_base(task: Task, none: Course) -> list[float]:
+    """Return what an item needs from each day to each later one, smallest first.
+
+    `none` is how the item fares when nothing is bought. The best lot sizes are among
+    these where stock lasts and packs are small (Wagner and Whitin 1958).
+    """
+    floor = np.maximum(task.least_closing_base, 0.0)
+    short = np.maximum(floor - none.closing_base, 0.0)
+    needed = np.unique(np.maximum.accumulate(np.concatenate([[0.0], short])))
+    asked = needed[:, None] - needed[None, :]
+    return [float(base) for base in np.unique(asked[asked > 0.0])]
 
 
 def _expiring_base(task: Task, last: int) -> float:

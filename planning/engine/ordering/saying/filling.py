@@ -4,11 +4,9 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 from planning.engine.costing import line_cost
-from planning.engine.kitchen import PackTerms
-from planning.engine.ordering.question.options import sellable
+from planning.engine.ordering.question.options import packs_reaching, sellable
 from planning.engine.ordering.question.problems import Problem
 from planning.engine.ordering.question.selections import (
-    HALF_CENT,
     Cell,
     Counts,
     Selection,
@@ -16,7 +14,6 @@ from planning.engine.ordering.question.selections import (
 )
 
 MOST_TRIED = 3  # lines whose filling is reckoned in earnest
-MOST_STEPS = 50  # of packs beyond what the price alone asks for
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +71,7 @@ class Filler:
         tried = []
         for _, cell in guessed[:MOST_TRIED]:
             pack = packs_of[cell[1]]
-            packs = packs_to_fill(pack, counts[cell], lacking)
+            packs = min(packs_reaching(pack, counts[cell], lacking), default=0)
             if packs:
                 tried.append(self._filling(counts, cell, packs))
         return min(tried, key=lambda filling: filling.loss, default=None)
@@ -102,22 +99,3 @@ class Filler:
         goods = float(line_cost(pack, packs) - line_cost(pack, has))
         gained = self._selector.worth(number, bought) - worth
         return Filling(Change(cell, packs - has), goods, goods - gained)
-
-
-def packs_to_fill(pack: PackTerms, has: int, lacking: float) -> int:
-    """Return the fewest packs that cost so much more; 0: more of it costs too little.
-
-    >>> from decimal import Decimal
-    >>> pack = PackTerms(1, 0, 0, "", "", "", 1.0, Decimal(4))
-    >>> packs_to_fill(pack, 2, 9.0)
-    5
-    """
-    price = float(pack.price_at(has + 1))
-    if not price:
-        return 0
-    packs = sellable(pack, has + max(1, int(lacking / price)))
-    for _ in range(MOST_STEPS):
-        if float(line_cost(pack, packs) - line_cost(pack, has)) >= lacking - HALF_CENT:
-            return packs
-        packs = sellable(pack, packs + 1)
-    return 0

@@ -5,13 +5,9 @@ from decimal import Decimal
 
 from planning.engine.costing import line_cost
 from planning.engine.kitchen import PackTerms
+from planning.engine.ordering.question.options import HALF_CENT
 from planning.engine.ordering.question.problems import Problem
-from planning.engine.ordering.question.selections import (
-    HALF_CENT,
-    Cell,
-    Selection,
-    Selector,
-)
+from planning.engine.ordering.question.selections import Cell, Selection, Selector
 from planning.engine.words import day_words
 from stock.money_words import money_words
 

@@ -11,9 +11,9 @@ from decimal import Decimal
 from planning.engine.costing import CENT, cost_of_packs, line_cost
 from planning.engine.kitchen import PackTerms
 from planning.engine.ordering.pricing.tasks import Offer, Task, follow
-from planning.engine.ordering.question.options import sellable
+from planning.engine.ordering.question.options import HALF_CENT, sellable
 from planning.engine.ordering.question.problems import Problem, TruckTerms
-from planning.engine.ordering.question.selections import HALF_CENT, Cell
+from planning.engine.ordering.question.selections import Cell
 from planning.engine.ordering.question.usefulness import most_useful_base
 from planning.engine.ordering.whole.programmes import Entries, Programme
 
