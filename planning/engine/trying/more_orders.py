@@ -286,13 +286,17 @@ class _Search:
         now_base: FloatColumn,
         left_base: FloatColumn,
     ) -> Bought:
-        """Return the fewest packs that do as much as plenty of them."""
+        """Return the fewest packs that do as much for the cake as plenty of them.
+
+        What the plan lacks without the cake is not the cake's to make good.
+        """
         pack, most, delivery = plenty
-        need_base = float((now_base - left_base).max())
+        least_base = np.maximum(left_base, 0.0)
+        need_base = float((now_base - least_base).max())
 
         def is_enough(packs: int) -> bool:
             found_base = self._more_base([*added, (pack, packs, delivery)])
-            return bool((found_base - left_base < LEAST_LACK_BASE).all())
+            return bool((found_base - least_base < LEAST_LACK_BASE).all())
 
         # Fewer than the need cannot be enough: a pack takes off what is in it at most.
         low = max(math.ceil(need_base / pack.size_base - ROUND_UP_TOLERANCE_PACKS), 1)
