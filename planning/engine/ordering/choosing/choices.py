@@ -13,61 +13,61 @@ CHOICE_SHARE = 0.05  # of the time, at most, for one exact choice
 LEAST_SECONDS = 0.1
 
 
-def choose_by_chance(found: BestSoFar, states: States, solved: Solved) -> bool:
+def choose_by_chance(search: BestSoFar, states: States, solved: Solved) -> bool:
     """Change a choice again and again; return whether it is better than the best."""
-    columns = _promising(found, states, solved)
-    if len({column.task for column in columns}) < len(found.pricers):
+    columns = _promising(search, states, solved)
+    if len({column.task for column in columns}) < len(search.pricers):
         return False
-    changes = found.effort.changes_an_item * len(found.pricers)
+    changes = search.effort.changes_an_item * len(search.pricers)
     is_better = False
     for cooling in COOLINGS:
-        found.check()
+        search.check()
         choices = changed_by_chance(
-            found.problem.terms, columns, found.choices, changes, cooling
+            search.problem.terms, columns, search.choices, changes, cooling
         )
-        if found.offer_choices(choices):
+        if search.offer_choices(choices):
             is_better = True
-            found.respond()
+            search.respond()
     return is_better
 
 
-def choose_exactly(found: BestSoFar, states: States, solved: Solved) -> bool:
+def choose_exactly(search: BestSoFar, states: States, solved: Solved) -> bool:
     """Choose by an integer programme; return whether it is better than the best."""
-    columns = _promising(found, states, solved)
-    if len(columns) > found.effort.most_columns:
+    columns = _promising(search, states, solved)
+    if len(columns) > search.effort.most_columns:
         return False
-    found.check()
-    seconds = min(CHOICE_SHARE * found.effort.seconds, found.seconds_left)
-    limits = Limits(found.effort.nodes, max(LEAST_SECONDS, seconds))
-    rows = found.master.rows
-    chosen = best_choice(rows, columns, limits, states, found.should_stop)
+    search.check()
+    seconds = min(CHOICE_SHARE * search.effort.seconds, search.seconds_left)
+    limits = Limits(search.effort.nodes, max(LEAST_SECONDS, seconds))
+    rows = search.master.rows
+    chosen = best_choice(rows, columns, limits, states, search.should_stop)
     if chosen is None:
         return False
-    is_better = found.offer_choices(
-        [chosen[number] for number in range(len(found.pricers))]
+    is_better = search.offer_choices(
+        [chosen[number] for number in range(len(search.pricers))]
     )
-    return found.respond() or is_better
+    return search.respond() or is_better
 
 
-def _promising(found: BestSoFar, states: States, solved: Solved) -> list[Column]:
+def _promising(search: BestSoFar, states: States, solved: Solved) -> list[Column]:
     """Return the cheapest columns of every task at the prices of an answer."""
     closed = {truck for truck, state in states.items() if state == State.CLOSED}
     by_task: dict[int, list[tuple[float, int]]] = {}
-    for place, column in enumerate(found.master.columns):
+    for place, column in enumerate(search.master.columns):
         if closed.isdisjoint(column.trucks):
             reduced = _reduced_cost(column, solved)
             by_task.setdefault(column.task, []).append((reduced, place))
     kept = {
         place
         for columns in by_task.values()
-        for _, place in sorted(columns)[: found.effort.columns]
+        for _, place in sorted(columns)[: search.effort.columns]
     }
     return [
         column
-        for place, column in enumerate(found.master.columns)
+        for place, column in enumerate(search.master.columns)
         if place in kept
         or (
-            found.choices.get(column.task) == column.choice
+            search.choices.get(column.task) == column.choice
             and closed.isdisjoint(column.trucks)
         )
     ]

@@ -13,30 +13,32 @@ from planning.engine.ordering.proving.best_so_far import BestSoFar
 from planning.engine.ordering.question.problems import Problem
 
 
-def find_first_orders(found: BestSoFar) -> None:
+def find_first_orders(search: BestSoFar) -> None:
     """Find a first choice; deliveries too small are closed one after the other."""
-    prices = _guessed_prices(found.problem)
+    prices = _guessed_prices(search.problem)
     choices = []
-    for pricer in found.pricers:
-        found.check()
+    for pricer in search.pricers:
+        search.check()
         choices.append(pricer.cheapest(prices).choice or _most(pricer))
-    found.master.add([found.column(*pair) for pair in enumerate(choices)])
-    for _ in range(len(found.problem.trucks)):
-        found.check()
-        small = _too_small(found, choices, prices)
+    search.master.add([search.column(*pair) for pair in enumerate(choices)])
+    for _ in range(len(search.problem.trucks)):
+        search.check()
+        small = _too_small(search, choices, prices)
         if small is None:
             break
-        _close(found, choices, prices, small)
-    found.offer_choices(choices)
-    found.respond()
+        _close(search, choices, prices, small)
+    search.offer_choices(choices)
+    search.respond()
 
 
-def _close(found: BestSoFar, choices: list[Choice], prices: Prices, truck: int) -> None:
+def _close(
+    search: BestSoFar, choices: list[Choice], prices: Prices, truck: int
+) -> None:
     """Let items buy elsewhere; a delivery that one needs stays, and free of charge."""
     prices.is_closed[truck] = True
-    for number, pricer in enumerate(found.pricers):
-        if truck in found.column(number, choices[number]).trucks:
-            found.check()
+    for number, pricer in enumerate(search.pricers):
+        if truck in search.column(number, choices[number]).trucks:
+            search.check()
             choice = pricer.cheapest(prices).choice
             if choice is None:  # nobody else can bring it
                 prices.is_closed[truck] = False
@@ -46,16 +48,16 @@ def _close(found: BestSoFar, choices: list[Choice], prices: Prices, truck: int) 
 
 
 def _too_small(
-    found: BestSoFar, choices: Sequence[Choice], prices: Prices
+    search: BestSoFar, choices: Sequence[Choice], prices: Prices
 ) -> int | None:
     """Return the delivery that is furthest from being worth its while."""
-    goods = np.zeros(len(found.problem.trucks))
+    goods = np.zeros(len(search.problem.trucks))
     for number, choice in enumerate(choices):
-        column = found.column(number, choice)
+        column = search.column(number, choice)
         goods[list(column.trucks)] += column.goods
     lacks = [
         (goods[truck] / terms.minimum, truck)
-        for truck, terms in enumerate(found.problem.terms)
+        for truck, terms in enumerate(search.problem.terms)
         if 0 < goods[truck] < terms.minimum and prices.charge[truck]
     ]
     return min(lacks)[1] if lacks else None

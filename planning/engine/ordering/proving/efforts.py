@@ -53,4 +53,3 @@ class Progress:
     stage: str
     paid: float  # goods and fees of the best orders so far
     gap: float  # infinite as long as nothing is proven
-    rounds: int = 0

@@ -29,7 +29,7 @@ ROOT_SHARE = 0.6  # of the time, at most, before whole choices are made
 
 
 def generate(
-    found: BestSoFar, states: States, centre: Duals | None, rounds: int, floor: float
+    search: BestSoFar, states: States, centre: Duals | None, rounds: int, floor: float
 ) -> tuple[float, Duals, Solved]:
     """Find schedules and prices when something is decided about deliveries.
 
@@ -37,49 +37,49 @@ def generate(
     it is endless none is asked for.
     Returns the best bound, its prices and the last answer of the master.
     """
-    found.master.decide(states)
+    search.master.decide(states)
     best = -np.inf
-    solved = found.master.solve()
+    solved = search.master.solve()
     history = [best]
     for number in range(rounds):
-        if _is_stalling(found, history, solved.cost):
+        if _is_stalling(search, history, solved.cost):
             break
         at = solved.duals
         if centre is not None and rounds - number > 1:
-            at = at.towards(centre, found.effort.steadiness)
-        bound, added = price(found, at, states, max(best, floor))
+            at = at.towards(centre, search.effort.steadiness)
+        bound, added = price(search, at, states, max(best, floor))
         if bound > best or centre is None:
             best, centre = max(best, bound), at
         if not added and at is not solved.duals:
-            bound, added = price(found, solved.duals, states, max(best, floor))
+            bound, added = price(search, solved.duals, states, max(best, floor))
             if bound > best:
                 best, centre = bound, solved.duals
         history.append(best)
-        found.told(found, "pricing")
-        if not added or found.is_settled(best):
+        search.told(search, "pricing")
+        if not added or search.is_settled(best):
             break
-        solved = found.master.solve()
-        if solved.cost - best <= found.effort.close_enough * abs(solved.cost):
+        solved = search.master.solve()
+        if solved.cost - best <= search.effort.close_enough * abs(solved.cost):
             break
     centre = centre or solved.duals
     if floor > -np.inf:
-        best = _last_look(found, states, centre, solved.cost, best)
+        best = _last_look(search, states, centre, solved.cost, best)
     return best, centre, solved
 
 
 def _last_look(
-    found: BestSoFar, states: States, centre: Duals, cost: float, best: float
+    search: BestSoFar, states: States, centre: Duals, cost: float, best: float
 ) -> float:
     """Return the bound when items without a certain price get the longest look."""
-    is_close = cost - best <= found.effort.close_enough * abs(cost)
-    if is_close or found.is_settled(best):
+    is_close = cost - best <= search.effort.close_enough * abs(cost)
+    if is_close or search.is_settled(best):
         return best
-    bound, _ = price(found, centre, states, best, is_longest=True)
+    bound, _ = price(search, centre, states, best, is_longest=True)
     return max(best, bound)
 
 
 def price(
-    found: BestSoFar,
+    search: BestSoFar,
     duals: Duals,
     states: States,
     to_beat: float = np.inf,
@@ -91,28 +91,28 @@ def price(
     Items whose price is not certain get a longer look where that can raise the bound
     above the one to beat.
     """
-    problem = found.problem
+    problem = search.problem
     bound = trucks_bound(problem.terms, duals, states)
     bound -= _unseen_cost(problem)
     is_closed = np.zeros(len(problem.trucks), dtype=np.bool_)
     is_closed[[n for n, state in states.items() if state == State.CLOSED]] = True
     prices = [Prices(charge, 1 - duals.value, is_closed) for charge in duals.charge]
     priced = []
-    for pricer, mine in zip(found.pricers, prices, strict=True):
-        found.check()
+    for pricer, mine in zip(search.pricers, prices, strict=True):
+        search.check()
         priced.append(pricer.cheapest(mine))
     if bound + sum(mine.value for mine in priced) > to_beat:
-        priced = _closer(found, priced, prices, is_longest=is_longest)
-    added = found.master.add(
+        priced = _closer(search, priced, prices, is_longest=is_longest)
+    added = search.master.add(
         [
-            found.column(number, mine.choice)
+            search.column(number, mine.choice)
             for number, mine in enumerate(priced)
             if mine.choice is not None
         ]
     )
     bound += sum(mine.bound for mine in priced)
     if not states:  # nothing is decided: it holds for all
-        found.bound = max(found.bound, bound)
+        search.bound = max(search.bound, bound)
     return bound, added
 
 
@@ -128,22 +128,22 @@ def _unseen_cost(problem: Problem) -> float:
 
 
 def _closer(
-    found: BestSoFar,
+    search: BestSoFar,
     priced: Sequence[Found],
     prices: Sequence[Prices],
     *,
     is_longest: bool,
 ) -> list[Found]:
     closer = []
-    for pricer, first, mine in zip(found.pricers, priced, prices, strict=True):
-        found.check()
+    for pricer, first, mine in zip(search.pricers, priced, prices, strict=True):
+        search.check()
         closer.append(pricer.closer(first, mine, is_longest=is_longest))
     return closer
 
 
-def _is_stalling(found: BestSoFar, history: Sequence[float], cost: float) -> bool:
+def _is_stalling(search: BestSoFar, history: Sequence[float], cost: float) -> bool:
     """Whether rounds bring too little, or the time is better spent on choosing."""
-    if found.seconds_left < (1 - ROOT_SHARE) * found.effort.seconds:
+    if search.seconds_left < (1 - ROOT_SHARE) * search.effort.seconds:
         return len(history) > 1
     if len(history) <= FIRST_ROUNDS:
         return False

@@ -30,7 +30,7 @@ def quiet_solver() -> Any:
     It is the bare one: the one for general use prints a line before it can be told
     not to, and that line would stand in the output of a command.
     """
-    solver = _core._Highs()  # noqa: SLF001
+    solver = _core._Highs()  # noqa: SLF001 - the bare one
     solver.setOptionValue("output_flag", False)
     solver.setOptionValue("random_seed", 0)
     solver.setOptionValue("threads", 1)
