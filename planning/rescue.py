@@ -24,6 +24,14 @@ MOST_CAKES_NAMED = 4
 
 
 @dataclass(frozen=True, slots=True)
+class Without:
+    """What would still be missing if a tentative cake were not made."""
+
+    reference: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class ToBuy:
     """One line of the shopping list."""
 
@@ -34,7 +42,8 @@ class ToBuy:
     by_on: date
     is_sold: bool  # by a supplier, but too late
     cakes: tuple[str, ...]
-    alternatives: tuple[str, ...]  # sentences
+    without: tuple[Without, ...]
+    smaller_batches: tuple[str, ...]  # sentences
 
 
 def find_lost_items(planned: Planned) -> tuple[Lost, ...]:
@@ -79,18 +88,19 @@ def _to_buy(planned: Planned, unsaved: Unsaved, tell: Telling) -> ToBuy:
         by_on=lost.first_on,
         is_sold=lost.is_sold,
         cakes=lost.cakes,
-        alternatives=(
-            *(_drop_words(planned, node, drop) for drop in unsaved.drops),
-            *(_batch_words(planned, node, batch, tell) for batch in unsaved.smaller),
+        without=tuple(_without(planned, node, drop) for drop in unsaved.drops),
+        smaller_batches=tuple(
+            _batch_words(planned, node, batch, tell) for batch in unsaved.smaller
         ),
     )
 
 
-def _drop_words(planned: Planned, node: int, drop: Dropped) -> str:
+def _without(planned: Planned, node: int, drop: Dropped) -> Without:
     left = "none"
     if drop.left_base >= LEAST_LACK_BASE:
         left = f"only {planned.words.content(node, drop.left_base)}"
-    return f"Without {drop.reference}, which is tentative, {left} would be missing."
+    words = f"Without {drop.reference}, which is tentative, {left} would be missing."
+    return Without(drop.reference, words)
 
 
 def _batch_words(

@@ -1,5 +1,6 @@
 """Rescue says what to buy by hand, in what amounts, by when, for which cakes."""
 
+import re
 from datetime import timedelta
 from html import unescape
 
@@ -66,6 +67,15 @@ def test_dropping_a_tentative_cake_is_said_and_not_done(signed_in, torte):
     words = "Without T-2, which is tentative, only 1 lb + 9 oz would be missing."
     assert words in markup
     assert "Without T-1" not in markup
+
+
+def test_the_plan_without_a_tentative_cake_is_one_tap_away(signed_in, torte):
+    address = re.search(r'href="([^"]*)">See the plan without', page(signed_in))[1]
+
+    markup = page(signed_in, address)
+
+    form = markup.split('<details class="trial" id="drop-cake" open>')[1]
+    assert 'value="T-2"' in form.split("</details>")[0].split("<datalist")[0]
 
 
 def test_what_nobody_sells_is_named_with_the_way_out(signed_in, torte):

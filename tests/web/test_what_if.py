@@ -324,3 +324,31 @@ def test_queries_do_not_grow_with_the_changes(signed_in, django_assert_max_num_q
         tried(signed_in, "on-hand", item="butter", amount=f"{number} lb")
     with django_assert_max_num_queries(16):
         signed_in.get(ADDRESS)
+
+
+def link_in(markup, words):
+    """Where a link leads, by what it says."""
+    return unescape(re.search(rf'href="([^"]*)">{words}</a>', markup)[1])
+
+
+def test_the_answer_to_can_we_take_it_opens_it_with_that_cake(signed_in):
+    asked = {"cake": "Torte", "due": FRIDAY.isoformat(), "quantity": "2", "size": ""}
+    answer = signed_in.get("/can-we-take-it/", asked).content.decode()
+
+    markup = signed_in.get(link_in(answer, "See the whole plan with it"))
+    markup = markup.content.decode()
+
+    opened = markup.split('<details class="trial" id="add-cake" open>')[1]
+    opened = opened.split("</details>")[0]
+    assert '<option value="Torte" selected>' in opened
+    assert f'value="{FRIDAY.isoformat()}"' in opened
+    assert re.search(r'name="add-cake-quantity"[^>]* value="2"', opened)
+    assert "field-error" not in opened
+    assert markup.count(" open>") == 1
+
+
+def test_a_link_that_names_no_change_opens_nothing(signed_in):
+    markup = signed_in.get(f"{ADDRESS}?change=anything&reference=T-1").content.decode()
+
+    assert " open>" not in markup
+    assert 'value="T-1"' not in markup.split("<datalist")[0]

@@ -11,6 +11,7 @@ from django.utils.safestring import SafeString
 from planning.planner import make_plan
 from planning.rescue import (
     ToBuy,
+    Without,
     find_lost_items,
     list_as_text,
     retired_but_needed,
@@ -36,8 +37,14 @@ class Instead:
     name: str
     needed: str
     by: str
-    alternatives: tuple[str, ...]
+    without: tuple[Without, ...]
+    smaller_batches: tuple[str, ...]
     in_place: tuple[InPlace, ...]
+
+    @property
+    def is_worth_saying(self) -> bool:
+        """Whether anything could be done instead."""
+        return bool(self.without or self.smaller_batches or self.in_place)
 
 
 class RescueTable(tables.Table):
@@ -113,13 +120,14 @@ def _instead(
             name=row.name,
             needed=row.needed,
             by=words.telling.on_day(row.by_on),
-            alternatives=row.alternatives,
+            without=row.without,
+            smaller_batches=row.smaller_batches,
             in_place=in_place.get(row.node, ()),
         )
         for row in rows
     ]
     return {
-        "instead": [row for row in found if row.alternatives or row.in_place],
+        "instead": [row for row in found if row.is_worth_saying],
         "has_in_place": bool(in_place),
         "nothing_noted": [row for row in found if not row.in_place],
     }

@@ -19,7 +19,7 @@ from stock.web.entry_forms import posted
 
 def what_if(request: HttpRequest) -> HttpResponse:
     """Show both plans side by side, and the forms of further changes; take one."""
-    trial, forms = Trial(request), change_forms(posted(request))
+    trial, forms = Trial(request), change_forms(posted(request), request.GET)
     sent = next((each for each in forms if each.form.is_bound), None)
     if sent is not None and _take(trial, sent):
         return redirect("planning:what_if")

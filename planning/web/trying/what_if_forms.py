@@ -30,14 +30,16 @@ class ChangeForm:
     heading: str
     form: EntryForm
     button: str
+    is_open: bool
 
 
-def change_forms(sent: QueryDict | None = None) -> list[ChangeForm]:
+def change_forms(sent: QueryDict | None, asked: QueryDict) -> list[ChangeForm]:
     """Return a form for each kind; the one that was sent holds what was typed.
 
-    Four queries, for the names that are offered.
+    Before it is, the one that a link asks for starts with what the link says, by
+    column. Four queries, for the names that are offered.
     """
-    kind = sent.get("change", "") if sent is not None else ""
+    kind = (asked if sent is None else sent).get("change", "")
     known, cakes = _known_names(), _cakes()
     found = []
     for name, sheet in KINDS.items():
@@ -47,13 +49,22 @@ def change_forms(sent: QueryDict | None = None) -> list[ChangeForm]:
             for column, names in known.items()
             if column in columns and name not in NO_LIST
         }
+        is_open = name == kind
         form = EntryForm(
-            sheet, sent if name == kind else None, prefix=name, names=offered
+            sheet,
+            sent if is_open else None,
+            values=_said(asked, columns) if is_open else {},
+            prefix=name,
+            names=offered,
         )
         if "cake" in form.fields:
             form.fields["cake"].widget = forms.Select(choices=cakes)
-        found.append(ChangeForm(name, sheet.name, form, BUTTONS[name]))
+        found.append(ChangeForm(name, sheet.name, form, BUTTONS[name], is_open))
     return found
+
+
+def _said(asked: QueryDict, columns: set[str]) -> dict[str, str]:
+    return {name: str(text) for name, text in asked.items() if name in columns}
 
 
 def _cakes() -> list[tuple[str, str]]:
