@@ -5,8 +5,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planning.engine.ordering.pricing.items import ItemPricer, Prices
+from planning.engine.ordering.pricing.items import ItemPricer
 from planning.engine.ordering.pricing.perishing import PerishingStock
+from planning.engine.ordering.pricing.prices import Prices
 from planning.engine.ordering.pricing.tasks import (
     follow,
     is_enough,
@@ -79,10 +80,7 @@ def test_no_choice_is_cheaper_than_the_one_that_is_found(case, data):
     found = pricer.cheapest(prices)
     closer = pricer.closer(found, prices)
     also = PerishingStock(task, 10**9).cheapest(
-        *(
-            column[[offer.delivery for offer in task.offers]]
-            for column in (prices.charge, prices.rate, prices.is_closed)
-        )
+        prices.of([offer.delivery for offer in task.offers])
     )
 
     least = min(value_at(task, choice, prices) for choice in choices)

@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planning.engine.ordering.pricing.items import ItemPricer, Prices
+from planning.engine.ordering.pricing.items import ItemPricer
 from planning.engine.ordering.pricing.keeping import KeepingStock
+from planning.engine.ordering.pricing.prices import Prices
 from planning.engine.ordering.pricing.tasks import net_cost
 from tests.engine.ordering.random_kitchens import kitchens, problem_of
 from tests.engine.ordering.test_plain_milp import without_dates
@@ -124,12 +125,11 @@ def test_a_limit_hides_nothing_that_costs_no_more(case, data):
     finite = values[values < np.inf]
     if not len(finite):
         return
-    of = [offer.delivery for offer in task.offers]
-    columns = some.charge[of], some.rate[of], some.is_closed[of]
+    mine = some.of([offer.delivery for offer in task.offers])
     limit = float(data.draw(st.sampled_from(finite.tolist())))
 
-    at_a_value = KeepingStock(task).cheapest(*columns, most_value=limit)
-    too_low = KeepingStock(task).cheapest(*columns, most_value=finite.min() - 0.001)
+    at_a_value = KeepingStock(task).cheapest(mine, most_value=limit)
+    too_low = KeepingStock(task).cheapest(mine, most_value=finite.min() - 0.001)
 
     assert at_a_value.value == pytest.approx(finite.min(), abs=1e-9)
     assert too_low.choice is None or too_low.value >= finite.min() - 1e-9
@@ -145,7 +145,7 @@ def test_what_the_rest_costs_is_never_said_to_be_more(case, data):
     some = data.draw(prices(len(problem.trucks)))
     every, stock = EveryChoice(task), KeepingStock(task)
     of = every.trucks
-    to_go = stock.reader.read(some.charge[of], some.rate[of], some.is_closed[of])
+    to_go = stock.reader.read(some.of(of))
     values = every.values(some)
     row = int(values.argmin())
     if values[row] == np.inf:

@@ -4,10 +4,13 @@ A state is how much has been bought so far, with what it has cost. States are ke
 falling amount, and so by falling cost: what holds less and costs more is left out.
 """
 
+from typing import NamedTuple
+
 import numpy as np
 
-from planning.engine.kitchen import BoolColumn, FloatColumn, IntColumn
+from planning.engine.kitchen import FloatColumn, IntColumn
 from planning.engine.ordering.pricing.compiled import compiled
+from planning.engine.ordering.pricing.prices import Prices
 from planning.engine.ordering.pricing.tasks import (
     OfferColumns,
     TaskColumns,
@@ -15,36 +18,47 @@ from planning.engine.ordering.pricing.tasks import (
 )
 from planning.engine.ordering.pricing.to_go import CostToGo
 
+# How much has been bought, its cost, the state before, the option taken.
 States = tuple[FloatColumn, FloatColumn, IntColumn, IntColumn]
+
+
+class Amounts(NamedTuple):
+    """What all that is bought up to each offer must and can come to."""
+
+    caps_base: FloatColumn  # more is of no use
+    least_base: FloatColumn
+
+
+class Ends(NamedTuple):
+    """What is left over at the end when nothing is bought."""
+
+    left_base: FloatColumn  # by class
+    left_before_base: float  # of the last class alone; negative if it lacks
+    owed_base: float
 
 
 @compiled
 def buy_up(
     task: TaskColumns,
     offers: OfferColumns,
-    prices: tuple[FloatColumn, FloatColumn, BoolColumn],
-    limits: tuple[FloatColumn, FloatColumn],
-    ends: tuple[FloatColumn, float, float],
+    prices: Prices,
+    amounts: Amounts,
+    ends: Ends,
     guide: tuple[CostToGo, float],
 ) -> tuple[float, IntColumn]:
     """Return the least cost, infinite if there is no way, and the options taken.
 
-    `prices` are the charge, the rate and whether it is closed, `limits` what can be
-    of use and what must have been bought, all by offer. `ends` says what is left over
-    when nothing is bought: by class, of the last one alone (negative if it lacks),
-    and what is owed. The guide has what the rest costs at least, and a cost above
-    which there is nothing to look for.
+    The guide has what the rest costs at least, and a cost above which there is nothing
+    to look for.
     """
-    charge, rate, is_closed = prices
-    caps_base, least_base = limits
     to_go, most_value = guide
-    count = len(charge)
+    count = len(prices.charge)
     bought, cost = np.zeros(1), np.zeros(1)
     parents = [np.zeros(1, dtype=np.int64)]
     taken = [np.zeros(1, dtype=np.int64)]
     for place in range(count):
         first, after = offers.starts[place], offers.starts[place + 1]
-        if is_closed[place]:
+        if prices.is_closed[place]:
             after = first + 1
         grown = (
             np.zeros(0),
@@ -53,16 +67,17 @@ def buy_up(
             np.zeros(0, dtype=np.int64),
         )
         for row in range(first, after):
-            price = rate[place] * offers.cost[row]
+            price = prices.rate[place] * offers.cost[row]
             if offers.is_used[row]:
-                price += charge[place]
+                price += prices.charge[place]
             more = offers.amount_base[row]
             rest = to_go.cost[place + 1]
             step = more, price, rest, to_go.step_base, most_value
-            grown = _merged(grown, (bought, cost), step, row - first, caps_base[place])
+            cap_base = amounts.caps_base[place]
+            grown = _merged(grown, (bought, cost), step, row - first, cap_base)
         bought, cost, parent, option = grown
         kept = len(bought)
-        while kept and bought[kept - 1] < least_base[place]:
+        while kept and bought[kept - 1] < amounts.least_base[place]:
             kept -= 1
         if not kept:
             return np.inf, np.zeros(0, dtype=np.int64)
@@ -127,18 +142,17 @@ def _merged(
 def _best_end(
     task: TaskColumns,
     states: tuple[FloatColumn, FloatColumn],
-    ends: tuple[FloatColumn, float, float],
+    ends: Ends,
     steps: tuple[list[IntColumn], list[IntColumn]],
 ) -> tuple[float, IntColumn]:
     """Return the least cost, less what is left over is worth, and the way there."""
     bought, cost = states
-    left_base, left_before_base, owed_base = ends
     parents, taken = steps
-    left = left_base.copy()
+    left = ends.left_base.copy()
     least, best = np.inf, -1
     for row in range(len(bought)):
-        left[-1] = max(bought[row] + left_before_base, 0.0)
-        value = cost[row] - task.worth * useful_left_base(task, left, owed_base)
+        left[-1] = max(bought[row] + ends.left_before_base, 0.0)
+        value = cost[row] - task.worth * useful_left_base(task, left, ends.owed_base)
         if value < least:
             least, best = value, row
     way = np.empty(len(parents) - 1, dtype=np.int64)

@@ -14,12 +14,14 @@ from dataclasses import replace
 
 import numpy as np
 
-from planning.engine.kitchen import BoolColumn, FloatColumn
+from planning.engine.kitchen import FloatColumn
 from planning.engine.ordering.pricing.findings import Found
 from planning.engine.ordering.pricing.keeping import KeepingStock, all_helped
-from planning.engine.ordering.pricing.perishing import Guide, PerishingStock
+from planning.engine.ordering.pricing.perishing import PerishingStock
+from planning.engine.ordering.pricing.prices import Prices
 from planning.engine.ordering.pricing.tasks import Choice, Task
 from planning.engine.ordering.pricing.to_go import CostToGo
+from planning.engine.ordering.pricing.walking import Guide
 from planning.engine.shelves.leftovers import MOST_DAYS_AHEAD
 from planning.engine.shelves.supplies import NEVER
 
@@ -47,79 +49,55 @@ class DatedStock:
         self._most_thoroughly = PerishingStock(task, max(MOST_STATES, still_more))
         self._bought_base = _bought_less_shelf_base(undated)
 
-    def cheapest(
-        self,
-        charge: FloatColumn,
-        rate: FloatColumn,
-        is_closed: BoolColumn,
-        *,
-        most_value: float = np.inf,
-    ) -> Found:
-        """Return a cheap choice and a bound; the columns have a row an offer.
+    def cheapest(self, prices: Prices, *, most_value: float = np.inf) -> Found:
+        """Return a cheap choice and a bound; the prices have a row an offer.
 
         Some choice is known to be no dearer than `most_value`.
         """
-        to_go = self._easy.reader.read(charge, rate, is_closed)
-        prices = charge, rate, is_closed
-        easy = self._easy.cheapest(*prices, to_go, most_value=most_value)
+        to_go = self._easy.reader.read(prices)
+        easy = self._easy.cheapest(prices, to_go, most_value=most_value)
         if easy.choice is None:
             return easy
-        value = self._value(easy.choice, charge, rate)
+        value = self._value(easy.choice, prices)
         if value <= easy.bound + SAME_MONEY:
             return Found(easy.choice, value, min(value, easy.bound))
         best = Found(easy.choice, value, easy.bound)
         most_value = min(most_value, value)
-        strict = self._strict.cheapest(*prices, to_go, most_value=most_value)
+        strict = self._strict.cheapest(prices, to_go, most_value=most_value)
         if strict.choice is not None:
-            value = self._value(strict.choice, charge, rate)
+            value = self._value(strict.choice, prices)
             if value < best.value:
                 best = Found(strict.choice, value, easy.bound)
-        best = self._day_by_day(best, self._by_day, to_go, *prices)
+        best = self._day_by_day(best, self._by_day, to_go, prices)
         if best.value == np.inf:
-            bound, best = best.bound, self._trimmed(charge, rate, is_closed)
+            bound, best = best.bound, self._trimmed(prices)
             best = Found(best.choice, best.value, bound)
         return Found(best.choice, best.value, min(best.bound, best.value))
 
-    def closer(
-        self,
-        found: Found,
-        charge: FloatColumn,
-        rate: FloatColumn,
-        is_closed: BoolColumn,
-        *,
-        is_longest: bool,
-    ) -> Found:
+    def closer(self, found: Found, prices: Prices, *, is_longest: bool) -> Found:
         """Return what a longer look makes of a choice found at the same prices."""
         stock = self._most_thoroughly if is_longest else self._thoroughly
-        to_go = self._easy.reader.read(charge, rate, is_closed)
-        best = self._day_by_day(found, stock, to_go, charge, rate, is_closed)
+        to_go = self._easy.reader.read(prices)
+        best = self._day_by_day(found, stock, to_go, prices)
         return Found(best.choice, best.value, min(best.bound, best.value))
 
     def _day_by_day(
-        self,
-        best: Found,
-        stock: PerishingStock,
-        to_go: CostToGo,
-        charge: FloatColumn,
-        rate: FloatColumn,
-        is_closed: BoolColumn,
+        self, best: Found, stock: PerishingStock, to_go: CostToGo, prices: Prices
     ) -> Found:
         """Return the better of a choice and one worked out day by day, with a bound."""
         guide = Guide(to_go, *self._bought_base, most_value=best.value)
-        found = stock.cheapest(charge, rate, is_closed, guide)
+        found = stock.cheapest(prices, guide)
         bound = max(best.bound, min(found.bound, best.value))
         if found.choice is not None and found.value < best.value:
             best = found
         return Found(best.choice, best.value, bound)
 
-    def _trimmed(
-        self, charge: FloatColumn, rate: FloatColumn, is_closed: BoolColumn
-    ) -> Found:
+    def _trimmed(self, prices: Prices) -> Found:
         """Return the most of every offer, less what is not needed, the last first."""
         offers = self._task.offers
         choice = [
             0 if closed else int(np.argmax(offer.amount_base))
-            for offer, closed in zip(offers, is_closed, strict=True)
+            for offer, closed in zip(offers, prices.is_closed, strict=True)
         ]
         if self._net_cost(tuple(choice)) == np.inf:
             return Found(None, np.inf, -np.inf)
@@ -133,16 +111,16 @@ class DatedStock:
                     high = choice[place]
             choice[place] = low
         trimmed = tuple(choice)
-        return Found(trimmed, self._value(trimmed, charge, rate), -np.inf)
+        return Found(trimmed, self._value(trimmed, prices), -np.inf)
 
-    def _value(self, choice: Choice, charge: FloatColumn, rate: FloatColumn) -> float:
+    def _value(self, choice: Choice, prices: Prices) -> float:
         value = self._net_cost(choice)
         for place, (offer, option) in enumerate(
             zip(self._task.offers, choice, strict=True)
         ):
             if option or offer.is_used[0]:
-                value += float((rate[place] - 1) * offer.cost[option])
-                value += float(charge[place] * offer.is_used[option])
+                value += float((prices.rate[place] - 1) * offer.cost[option])
+                value += float(prices.charge[place] * offer.is_used[option])
         return value
 
 

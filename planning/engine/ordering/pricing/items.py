@@ -4,44 +4,22 @@ The price of a delivery is a charge for using it and a rate on the goods bought 
 What keeps is priced in one quick way, what goes out of date in a thorough one.
 """
 
-from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
 
-from planning.engine.kitchen import BoolColumn, FloatColumn
 from planning.engine.ordering.pricing.dating import DatedStock
 from planning.engine.ordering.pricing.findings import Found
 from planning.engine.ordering.pricing.keeping import KeepingStock
+from planning.engine.ordering.pricing.prices import Prices
 from planning.engine.ordering.pricing.tasks import Choice, Task, net_cost
-
-
-@dataclass(frozen=True, slots=True)
-class Prices:
-    """What each delivery costs an item; a row a delivery of the problem."""
-
-    charge: FloatColumn  # for buying anything there
-    rate: FloatColumn  # of each unit of money spent on goods
-    is_closed: BoolColumn  # nothing can be bought there
-
-    @classmethod
-    def plain(cls, trucks: int) -> "Prices":
-        """Return prices at which deliveries come free."""
-        return cls(np.zeros(trucks), np.ones(trucks), np.zeros(trucks, dtype=np.bool_))
 
 
 class Pricer(Protocol):
     """Finds an item's cheapest choice."""
 
-    def cheapest(
-        self,
-        charge: FloatColumn,
-        rate: FloatColumn,
-        is_closed: BoolColumn,
-        *,
-        most_value: float,
-    ) -> Found:
-        """Return the cheapest choice; the columns have a row an offer.
+    def cheapest(self, prices: Prices, *, most_value: float) -> Found:
+        """Return the cheapest choice; the prices have a row an offer.
 
         Some choice is known to be no dearer than `most_value`.
         """
@@ -71,27 +49,24 @@ class ItemPricer:
 
         What was cheapest at the last prices limits what is looked at.
         """
-        trucks = self._trucks
-        charge, rate = prices.charge[trucks], prices.rate[trucks]
-        is_closed = prices.is_closed[trucks]
-        known = self._value_of_last(charge, rate, is_closed)
-        found = self._stock.cheapest(charge, rate, is_closed, most_value=known)
+        mine = prices.of(self._trucks)
+        known = self._value_of_last(mine)
+        found = self._stock.cheapest(mine, most_value=known)
         if found.value > known:
             found = Found(self._last, known, min(found.bound, known))
         if found.choice is not None:
             self._last = found.choice
         return found
 
-    def _value_of_last(
-        self, charge: FloatColumn, rate: FloatColumn, is_closed: BoolColumn
-    ) -> float:
+    def _value_of_last(self, prices: Prices) -> float:
         if self._last is None:
             return np.inf
         columns, options = self.task.offer_columns, np.array(self._last, dtype=int)
-        if (is_closed & (options > 0)).any():
+        if (prices.is_closed & (options > 0)).any():
             return np.inf
         rows = columns.starts[:-1] + options
-        at_prices = (rate - 1) * columns.cost[rows] + charge * columns.is_used[rows]
+        goods = (prices.rate - 1) * columns.cost[rows]
+        at_prices = goods + prices.charge * columns.is_used[rows]
         return self.net_cost(self._last) + float(at_prices.sum())
 
     def closer(
@@ -100,11 +75,5 @@ class ItemPricer:
         """Return a choice and a bound that are no further apart than those found."""
         if found.bound >= found.value or not isinstance(self._stock, DatedStock):
             return found
-        trucks = self._trucks
-        return self._stock.closer(
-            found,
-            prices.charge[trucks],
-            prices.rate[trucks],
-            prices.is_closed[trucks],
-            is_longest=is_longest,
-        )
+        mine = prices.of(self._trucks)
+        return self._stock.closer(found, mine, is_longest=is_longest)

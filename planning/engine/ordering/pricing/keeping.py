@@ -8,9 +8,10 @@ less money beats the rest.
 
 import numpy as np
 
-from planning.engine.kitchen import BoolColumn, FloatColumn
-from planning.engine.ordering.pricing.buying_up import buy_up
+from planning.engine.kitchen import FloatColumn
+from planning.engine.ordering.pricing.buying_up import Amounts, Ends, buy_up
 from planning.engine.ordering.pricing.findings import Found
+from planning.engine.ordering.pricing.prices import Prices
 from planning.engine.ordering.pricing.tasks import (
     Course,
     Task,
@@ -54,25 +55,23 @@ class KeepingStock:
 
     def cheapest(
         self,
-        charge: FloatColumn,
-        rate: FloatColumn,
-        is_closed: BoolColumn,
+        prices: Prices,
         to_go: CostToGo | None = None,
         *,
         most_value: float = np.inf,
     ) -> Found:
-        """Return the cheapest choice; the columns have a row an offer.
+        """Return the cheapest choice; the prices have a row an offer.
 
         Some choice is known to be no dearer than `most_value`.
         """
         if to_go is None:
-            to_go = self.reader.read(charge, rate, is_closed)
+            to_go = self.reader.read(prices)
         value, way = buy_up(
             self._task.columns,
             self._task.offer_columns,
-            (charge, rate, is_closed),
-            (self.caps_base, self._least_after),
-            (self._left_base, self._left_before_base, self._owed_base),
+            prices,
+            Amounts(self.caps_base, self._least_after),
+            Ends(self._left_base, self._left_before_base, self._owed_base),
             (to_go, most_value + SAME_MONEY),
         )
         if value == np.inf:

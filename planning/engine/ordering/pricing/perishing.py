@@ -6,32 +6,15 @@ of any freshness than another and has cost no more beats it. (Label-setting dyna
 programming with dominance; cut short it is a beam search that still knows a bound.)
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from planning.engine.kitchen import BoolColumn, FloatColumn
+from planning.engine.kitchen import FloatColumn
 from planning.engine.ordering.pricing.findings import Found
+from planning.engine.ordering.pricing.prices import Prices
 from planning.engine.ordering.pricing.tasks import Task
 from planning.engine.ordering.pricing.to_go import CostToGo
-from planning.engine.ordering.pricing.walking import walk
+from planning.engine.ordering.pricing.walking import Guide, walk
 from planning.engine.shelves.leftovers import MOST_DAYS_AHEAD
-
-
-@dataclass(frozen=True, slots=True)
-class Guide:
-    """What is known of the rest of the way from a state of the shelf."""
-
-    to_go: CostToGo
-    bought_before_base: FloatColumn  # by day: bought so far, less the shelf before use
-    bought_after_base: FloatColumn  # and after it
-    most_value: float  # a choice with this value is known
-
-    @classmethod
-    def nothing(cls, task: Task) -> "Guide":
-        """Return a guide that knows nothing."""
-        to_go = CostToGo(1.0, np.zeros((len(task.offers) + 1, 1)))
-        return cls(to_go, np.zeros(task.days), np.zeros(task.days), np.inf)
 
 
 class PerishingStock:
@@ -46,30 +29,24 @@ class PerishingStock:
         self._most_states = most_states
         self._most_useful = _most_useful_after(task)
 
-    def cheapest(
-        self,
-        charge: FloatColumn,
-        rate: FloatColumn,
-        is_closed: BoolColumn,
-        guide: Guide | None = None,
-    ) -> Found:
-        """Return the cheapest choice; the columns have a row an offer."""
-        guide = guide or Guide.nothing(self._task)
+    def cheapest(self, prices: Prices, guide: Guide | None = None) -> Found:
+        """Return the cheapest choice; the prices have a row an offer."""
         value, bound, way = walk(
             self._task.columns,
             self._task.offer_columns,
-            (charge, rate, is_closed),
-            (
-                guide.to_go,
-                guide.bought_before_base,
-                guide.bought_after_base,
-                guide.most_value,
-            ),
-            (self._most_states, self._most_useful),
+            prices,
+            guide or _knowing_nothing(self._task),
+            self._most_states,
+            self._most_useful,
         )
         if value == np.inf:
             return Found(None, np.inf, bound)
         return Found(tuple(way.tolist()), value, min(value, bound))
+
+
+def _knowing_nothing(task: Task) -> Guide:
+    to_go = CostToGo(1.0, np.zeros((len(task.offers) + 1, 1)))
+    return Guide(to_go, np.zeros(task.days), np.zeros(task.days), np.inf)
 
 
 def _most_useful_after(task: Task) -> FloatColumn:

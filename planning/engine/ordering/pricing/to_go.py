@@ -9,8 +9,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from planning.engine.kitchen import BoolColumn, FloatColumn, IntColumn
+from planning.engine.kitchen import FloatColumn, IntColumn
 from planning.engine.ordering.pricing.compiled import compiled
+from planning.engine.ordering.pricing.prices import Prices
 from planning.engine.ordering.pricing.tasks import Matrix, OfferColumns, Task
 
 POINTS = 400
@@ -21,6 +22,14 @@ class CostToGo(NamedTuple):
 
     step_base: float
     cost: Matrix  # offers gone by x point
+
+
+class Points(NamedTuple):
+    """Amounts as points of the grid."""
+
+    shifts: IntColumn  # by option: how far it goes
+    caps: IntColumn  # by offer: where its use ends
+    least: IntColumn  # by offer: the first at which enough is bought after it
 
 
 class CostToGoReader:
@@ -51,12 +60,9 @@ class CostToGoReader:
         points = np.ceil(amount_base / self._step_base - 1e-9)
         return np.asarray(points, dtype=np.int64)
 
-    def read(
-        self, charge: FloatColumn, rate: FloatColumn, is_closed: BoolColumn
-    ) -> CostToGo:
-        """Return the least cost to go; the columns have a row an offer."""
-        prices = charge, rate, is_closed
-        points = self._shifts, self._caps, self._least
+    def read(self, prices: Prices) -> CostToGo:
+        """Return the least cost to go; the prices have a row an offer."""
+        points = Points(self._shifts, self._caps, self._least)
         return CostToGo(
             self._step_base, _cost_to_go(self._offers, prices, points, self._ends)
         )
@@ -65,34 +71,29 @@ class CostToGoReader:
 @compiled
 def _cost_to_go(
     offers: OfferColumns,
-    prices: tuple[FloatColumn, FloatColumn, BoolColumn],
-    points: tuple[IntColumn, IntColumn, IntColumn],
+    prices: Prices,
+    points: Points,
     ends: FloatColumn,
 ) -> Matrix:
-    """Return the least cost by offer and point.
-
-    `points` are how far each option goes, where each offer's use ends, and the first
-    one at which enough is bought after it.
-    """
-    charge, rate, is_closed = prices
-    shifts, caps, least = points
-    count, width = len(charge), len(ends)
+    """Return the least cost by offer and point; `ends` is what it is at the end."""
+    count, width = len(prices.charge), len(ends)
     cost = np.full((count + 1, width), np.inf)
     cost[count] = ends
     for place in range(count - 1, -1, -1):
-        cost[place + 1, : least[place]] = np.inf
+        cost[place + 1, : points.least[place]] = np.inf
         first, after = offers.starts[place], offers.starts[place + 1]
-        if is_closed[place]:
+        if prices.is_closed[place]:
             after = first + 1
-        here, rest, cap = cost[place], cost[place + 1], min(caps[place], width - 1)
+        here, rest = cost[place], cost[place + 1]
+        cap = min(points.caps[place], width - 1)
         is_filled_from = cap  # a cheaper option already fills up from there
         for row in range(first, after):  # what brings more costs more
-            price = rate[place] * offers.cost[row]
+            price = prices.rate[place] * offers.cost[row]
             if offers.is_used[row]:
-                price += charge[place]
+                price += prices.charge[place]
             if row == first:
                 here[cap:] = price + rest[cap:]
-            shift = min(shifts[row], cap)
+            shift = min(points.shifts[row], cap)
             for point in range(cap - shift):
                 here[point] = min(here[point], price + rest[point + shift])
             for point in range(cap - shift, is_filled_from):

@@ -3,10 +3,13 @@
 Machine code for `perishing`, which says what a state is and when one beats another.
 """
 
+from typing import NamedTuple
+
 import numpy as np
 
-from planning.engine.kitchen import BoolColumn, FloatColumn, IntColumn
+from planning.engine.kitchen import FloatColumn, IntColumn
 from planning.engine.ordering.pricing.compiled import compiled
+from planning.engine.ordering.pricing.prices import Prices
 from planning.engine.ordering.pricing.tasks import (
     Matrix,
     OfferColumns,
@@ -24,23 +27,29 @@ SAME_MONEY = 1e-9
 States = tuple[Matrix, FloatColumn, FloatColumn]  # left by class, owed, cost
 
 
+class Guide(NamedTuple):
+    """What is known of the rest of the way from a state of the shelf."""
+
+    to_go: CostToGo
+    bought_before_base: FloatColumn  # by day: bought so far, less the shelf before use
+    bought_after_base: FloatColumn  # and after it
+    most_value: float  # a choice with this value is known
+
+
 @compiled
 def walk(
     task: TaskColumns,
     offers: OfferColumns,
-    prices: tuple[FloatColumn, FloatColumn, BoolColumn],
-    guide: tuple[CostToGo, FloatColumn, FloatColumn, float],
-    limits: tuple[int, FloatColumn],
+    prices: Prices,
+    guide: Guide,
+    most_states: int,
+    most_useful_base: FloatColumn,
 ) -> tuple[float, float, IntColumn]:
     """Return the least cost, a bound, and the options taken.
 
-    `prices` are the charge, the rate and whether it is closed, by offer. The guide
-    has what the rest costs; by day, what the shelf before and after its use says of
-    what was bought; and a value that is known. `limits` are the most states that go
-    on, and by day the most stock that can be of use after it.
+    From a delivery no more than `most_states` go on. `most_useful_base` is, by day,
+    the most stock that can be of use after it.
     """
-    _, before_base, after_base, _ = guide
-    most_useful_base = limits[1]
     left = task.opening_base.copy().reshape(1, -1)
     states = left, np.full(1, task.owed_base), np.zeros(1)
     parents = [np.zeros(1, dtype=np.int64)]
@@ -51,14 +60,16 @@ def walk(
         useful = most_useful_base[day] + task.used_base[day]
         _start_day(task, states, day)
         for is_next_day in (False, True):
-            less = after_base[day] if is_next_day else before_base[day]
+            less = guide.bought_before_base[day]
+            if is_next_day:
+                less = guide.bought_after_base[day]
             while (
                 place < count
                 and offers.arrives[place] == day
                 and offers.is_next_day[place] == is_next_day
             ):
                 states, rows, options, left_out = _bought(
-                    (offers, place, prices), states, guide, limits[0], less
+                    (offers, place, prices), states, guide, most_states, less
                 )
                 bound = min(bound, left_out)
                 parents.append(rows)
@@ -127,9 +138,9 @@ def _kept(
 
 @compiled
 def _bought(
-    offer: tuple[OfferColumns, int, tuple[FloatColumn, FloatColumn, BoolColumn]],
+    offer: tuple[OfferColumns, int, Prices],
     states: States,
-    guide: tuple[CostToGo, FloatColumn, FloatColumn, float],
+    guide: Guide,
     most_states: int,
     less_base: float,
 ) -> tuple[States, IntColumn, IntColumn, float]:
@@ -138,11 +149,11 @@ def _bought(
     Returns the states, whence and with which option each came, and what the best of
     those that were left out promised.
     """
-    offers, place, (charge, rate, is_closed) = offer
+    offers, place, prices = offer
     left, owed, cost = states
-    to_go, _, _, most_value = guide
+    to_go = guide.to_go
     first, after = offers.starts[place], offers.starts[place + 1]
-    if is_closed[place]:
+    if prices.is_closed[place]:
         after = first + 1
     most = len(cost) * (after - first)
     rows, options = np.empty(most, dtype=np.int64), np.empty(most, dtype=np.int64)
@@ -151,14 +162,14 @@ def _bought(
     for row in range(len(cost)):
         there = left[row].sum() - owed[row] - less_base
         for of in range(first, after):
-            price = rate[place] * offers.cost[of]
+            price = prices.rate[place] * offers.cost[of]
             if offers.is_used[of]:
-                price += charge[place]
+                price += prices.charge[place]
             bought = there + offers.amount_base[of]
             point = int(np.ceil(bought / to_go.step_base - 1e-9))
             rest = to_go.cost[place + 1, min(max(point, 0), last_point)]
             value = cost[row] + price + rest
-            if value <= most_value - SAME_MONEY and value < np.inf:
+            if value <= guide.most_value - SAME_MONEY and value < np.inf:
                 rows[found], options[found] = row, of - first
                 promise[found], paid[found] = value, cost[row] + price
                 found += 1
