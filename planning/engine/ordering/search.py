@@ -8,8 +8,10 @@ orders still differ, the question is split by what deliveries do (branch and bou
 
 import heapq
 
+from planning.engine.ordering.choosing.annealing import call_annealing
 from planning.engine.ordering.choosing.choices import choose_by_chance, choose_exactly
 from planning.engine.ordering.choosing.first_orders import find_first_orders
+from planning.engine.ordering.pricing.first_calls import call_pricing
 from planning.engine.ordering.proving.best_so_far import BestSoFar, Stopped
 from planning.engine.ordering.proving.master import Duals
 from planning.engine.ordering.proving.parts import (
@@ -40,8 +42,10 @@ class Search(BestSoFar):
             return
 
     def _look(self) -> None:
-        price(self, Duals.nothing(self.problem), {})
+        call_pricing()
+        call_annealing()
         self.start_clock()  # the first time, machine code had to be made
+        price(self, Duals.nothing(self.problem), {})
         find_first_orders(self)
         self.told(self, "first orders")
         self.check()
