@@ -146,3 +146,16 @@ def test_leaving_a_cake_out_is_the_same_as_a_plan_without_it():
         whole = explode(without, days_ahead)
         needed_base = change.figures.needed_base
         assert np.array_equal(needed_base, whole.figures.needed_base)
+
+
+def test_dropping_a_cake_that_spares_next_to_nothing_is_no_way_out():
+    small = torte_kitchen().cake("Bun", {"butter": 15}).stock("butter", 0)
+    small.plan("T-1", "Torte", day(0))
+    small.plan("B-1", "Bun", day(0), tentative=True)
+    small.plan("B-2", "Bun", day(0), 2, tentative=True)
+
+    [row] = unsaved(small)
+
+    # 445 g are lacking; a bun spares 15, under a twentieth of that, and two spare 30
+    assert row.lost.short_base == 445
+    assert [(drop.reference, drop.left_base) for drop in row.drops] == [("B-2", 415)]

@@ -31,7 +31,7 @@ ByDay = npt.NDArray[np.float64]  # a row a day, a column an item
 
 MOST_CAKES_TRIED = 12  # each is netted again
 MOST_BATCHES_SAID = 3
-# Of what is lacking: a batch that spares less is no way out.
+# Of what is lacking: what spares less, a cake or a batch, is no way out.
 LEAST_SPARED_FRACTION = 0.05
 
 
@@ -137,7 +137,7 @@ class _Rescue:
         last_on, _ = lost.by_day[-1]
         return Unsaved(
             lost=lost,
-            drops=tuple(self._drops(lost.node, lost.cakes)),
+            drops=tuple(self._drops(lost)),
             smaller=self._smaller_batches(lost.node, last_on, lost.short_base),
         )
 
@@ -190,8 +190,9 @@ class _Rescue:
         of_node = lots.amount_base[lots.node == node]
         return float(np.maximum(-of_node, 0.0).sum())
 
-    def _drops(self, node: int, cakes: Sequence[str]) -> Iterator[Dropped]:
-        """Yield the tentative cakes that need it, each with what is lacking then."""
+    def _drops(self, lost: Lost) -> Iterator[Dropped]:
+        """Yield the tentative cakes that spare some, each with what is lacking then."""
+        node, most_left_base = lost.node, lost.short_base - _least_base(lost.short_base)
         planned = self._kitchen.cakes
         tentative = {
             reference
@@ -200,7 +201,7 @@ class _Rescue:
             )
             if is_tentative
         }
-        found = [reference for reference in cakes if reference in tentative]
+        found = [reference for reference in lost.cakes if reference in tentative]
         for reference in found[:MOST_CAKES_TRIED]:
             change = leave_out(self._explosion, self._window, self._shelf, reference)
             if node not in change.nodes:
@@ -208,13 +209,14 @@ class _Rescue:
             only = change.only(node)
             alone = some_rows(self._shelf, (node,))
             left_base = float(self._to_get(alone, only.used_base).sum())
-            yield Dropped(reference, left_base)
+            if left_base <= most_left_base:
+                yield Dropped(reference, left_base)
 
     def _smaller_batches(
         self, node: int, last_on: date, short_base: float
     ) -> tuple[SmallerBatch, ...]:
         """Return the rounded batches that would spare most of what is lacking."""
-        least_base = max(LEAST_LACK_BASE, LEAST_SPARED_FRACTION * short_base)
+        least_base = _least_base(short_base)
         found = [
             batch
             for batch in self._rounded_batches(node, last_on)
@@ -241,3 +243,8 @@ class _Rescue:
             batches = made.surplus_base / (float(nodes.yield_base[made.node]) * kept)
             spared_base = batches * per_batch_base[made.node]
             yield SmallerBatch(made.node, made.on, made.surplus_base, spared_base)
+
+
+def _least_base(short_base: float) -> float:
+    """Return the least that a way out has to spare of what is lacking."""
+    return max(LEAST_LACK_BASE, LEAST_SPARED_FRACTION * short_base)
