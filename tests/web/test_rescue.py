@@ -79,7 +79,7 @@ def test_the_plan_without_a_tentative_cake_is_one_tap_away(signed_in, torte):
 
 
 def test_what_nobody_sells_is_named_with_the_way_out(signed_in, torte):
-    assert "No supplier sells rose: give each a pack" in page(signed_in)
+    assert "No supplier sells rose: give it a pack on its page" in page(signed_in)
 
 
 def test_with_nothing_to_save_it_says_so(signed_in):
