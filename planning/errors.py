@@ -141,6 +141,13 @@ class DueInThePastError(PlanningError):
         self.due_on = due_on
 
 
+class NoCakeNamedError(PlanningError):
+    """A cake is asked for, but not by any name."""
+
+    def __init__(self) -> None:
+        super().__init__("Say which cake: write its name as it stands in Recipes.")
+
+
 class NoCakesAskedError(PlanningError):
     """A cake is asked for, but none of it."""
 

@@ -17,7 +17,8 @@ def promise_as_json(answered: Answered, sentence: str) -> dict[str, Any]:
     """Return the whole answer as dicts, lists, numbers and texts."""
     promise, kitchen = answered.promise, answered.kitchen
     window = answered.planned.plan.window
-    first = promise.orders[0] if promise.order_by else None
+    orders = promise.own_orders or promise.later_orders
+    first = orders[0] if promise.order_by else None
     return {
         "as_of": window.as_of.astimezone(ZoneInfo(kitchen.bakery.zone_key)).isoformat(),
         "cake": kitchen.nodes.names[promise.one_more.cake],
@@ -27,6 +28,7 @@ def promise_as_json(answered: Answered, sentence: str) -> dict[str, Any]:
         "currency": kitchen.bakery.currency,
         "answer": promise.answer.value,
         "sentence": sentence,
+        "planned_to": answered.planned_to.isoformat(),
         "order_by": first.delivery.order_by.isoformat() if first else None,
         "supplier": (
             kitchen.suppliers[first.delivery.supplier].name if first else None
@@ -52,13 +54,17 @@ def _block(answered: Answered, block: Block) -> dict[str, Any]:
 
 
 def _order(answered: Answered, order: MoreOrder) -> dict[str, Any]:
+    waits = answered.waiting_for(order.delivery)
     return {
         "supplier": answered.kitchen.suppliers[order.delivery.supplier].name,
         "order_by": order.delivery.order_by.isoformat(),
         "deliver_on": order.delivery.deliver_on.isoformat(),
         "is_new": order.is_new,
+        "for_later_cakes": not order.is_for_cake,
+        "waiting": waits.reference if waits else None,
         "lines": [_line(answered, line) for line in order.lines],
         "more_fee": money(order.more_fee),
+        "filling_cost": money(order.filling_cost),
         "more_cost": money(order.more_cost),
         "under_minimum": money(order.under_minimum),
     }

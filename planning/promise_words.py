@@ -1,6 +1,6 @@
 """The answer to "can we take it?" in words: one wording for pages and commands."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from planning.engine.trying.more_orders import MoreLine, MoreOrder
 from planning.engine.trying.promise import Answer, BelowSafety, Block, Cause, MoreShort
@@ -16,17 +16,45 @@ MOST_ORDERS_NAMED = 2
 def answer_words(answered: Answered, tell: Telling) -> str:
     """Return the answer in one sentence."""
     promise = answered.promise
-    if promise.answer is Answer.FROM_THE_SHELVES:
-        return "Yes, from the shelves: stock and open orders are enough."
     if promise.answer is Answer.NO:
         return f"No, because {block_words(answered, promise.blocks[0], tell)}."
-    grows = sum(
-        bool(line.more_packs) for order in promise.orders for line in order.lines
+    if promise.answer is Answer.FROM_THE_SHELVES:
+        for_it = " for this cake" if promise.later_orders else ""
+        return f"Yes, from the shelves: stock and open orders are enough{for_it}."
+    return f"Yes, if ordered {_when(answered, promise.own_orders, tell)}."
+
+
+def later_words(answered: Answered, tell: Telling) -> str:
+    """Return what has to be ordered for later cakes; blank where nothing has."""
+    promise = answered.promise
+    if promise.answer is Answer.NO or not promise.later_orders:
+        return ""
+    cakes = listed(later_cakes(answered), MOST_CAKES_NAMED) or "nothing"
+    verb = "does" if cakes == "nothing" else "do"
+    if len(later_cakes(answered)) == 1:
+        verb = "does"
+    also = "also " if promise.own_orders else ""
+    return (
+        f"So that {cakes} {verb} not go short later, order {also}"
+        f"{_when(answered, promise.later_orders, tell)}."
     )
-    if not grows:
-        return f"Yes, if ordered as suggested: {_moments(answered, tell)}."
-    lines = "1 line grows" if grows == 1 else f"{grows} lines grow"
-    return f"Yes, if ordered {_moments(answered, tell)}; {lines}."
+
+
+def later_cakes(answered: Answered) -> list[str]:
+    """Return the planned cakes that lack what only orders for later bring."""
+    shorts = answered.promise.shorts
+    found = {cake for row in shorts if row.serves_by is None for cake in row.cakes}
+    return sorted(found or answered.promise.hurt_cakes)
+
+
+def horizon_words(answered: Answered, tell: Telling) -> str:
+    """Return how far orders are suggested, where the cake is for a later day."""
+    if not answered.is_beyond:
+        return ""
+    return (
+        f"Orders are suggested up to {tell.day(answered.planned_to)} so far. What is "
+        "to be ordered here beyond them is on no order yet."
+    )
 
 
 def other_block_words(answered: Answered, tell: Telling) -> list[str]:
@@ -57,21 +85,36 @@ def order_words(answered: Answered, order: MoreOrder, tell: Telling) -> str:
     return f"{supplier} by {moment}, for {tell.day(order.delivery.deliver_on)}"
 
 
-def line_words(answered: Answered, line: MoreLine) -> str:
-    """Return how many packs a line grows by."""
+def line_words(answered: Answered, order: MoreOrder, line: MoreLine) -> str:
+    """Return how many packs a line grows by, or that it is there already."""
     name = answered.kitchen.nodes.names[line.pack.node]
     what = f"\N{MULTIPLICATION SIGN} {line.pack.label}, {name}"
-    if not line.more_packs:
-        return f"{line.packs:,} {what}: as suggested already"
+    waits = answered.waiting_for(order.delivery)
+    drafted = waits.packs.get(line.pack.pack_id, 0) if waits else 0
+    is_drafted = waits is not None and drafted == line.packs
+    beside = "drafted" if is_drafted else "suggested"
     if not line.packs:
-        return f"{line.more_packs:,} {what}"
-    return f"{line.more_packs:,} more {what}, beside the {line.packs:,} suggested"
+        words = f"{line.more_packs:,} {what}"
+    elif not line.more_packs:
+        words = f"{line.packs:,} {what}: as {beside} already"
+    else:
+        words = f"{line.more_packs:,} more {what}, beside the {line.packs:,} {beside}"
+    if waits is not None and not is_drafted:
+        words += f"; {waits.reference} has {f'{drafted:,}' if drafted else 'none'}"
+    return words
 
 
 def order_notes(answered: Answered, order: MoreOrder) -> Iterator[str]:
     """Yield what is to be minded of an order, a sentence each."""
     currency = answered.kitchen.bakery.currency
     supplier = answered.kitchen.suppliers[order.delivery.supplier]
+    if not order.is_for_cake and answered.promise.answer is not Answer.NO:
+        yield "Not for this cake: for later ones."
+    if (waits := answered.waiting_for(order.delivery)) is not None:
+        grows = any(line.more_packs for line in order.lines)
+        state = "is approved" if waits.state == "approved" else "is a draft"
+        add = "; add to it what is new" if grows else ""
+        yield f"{waits.reference} {state} for this delivery{add}."
     if order.more_fee > 0:
         yield f"The delivery itself costs {money_words(order.more_fee, currency)}."
     if order.more_fee < 0:
@@ -79,9 +122,20 @@ def order_notes(answered: Answered, order: MoreOrder) -> Iterator[str]:
     if order.under_minimum:
         yield (
             f"It is {money_words(order.under_minimum, currency)} under the minimum "
-            f"order of {money_words(supplier.minimum_order, currency)}: add something "
-            "to it, or it does not come."
+            f"order of {money_words(supplier.minimum_order, currency)}: "
+            f"{_filling_words(order)}"
         )
+
+
+def _filling_words(order: MoreOrder) -> str:
+    if order.is_beyond:
+        return (
+            "nobody has planned yet what else comes that day. If nothing does, fill it "
+            "up, or it does not come. That is not counted here."
+        )
+    if order.is_new:
+        return "fill it up with something, which is counted here, or it does not come."
+    return "add something to it, or it does not come."
 
 
 def cost_words(answered: Answered) -> str:
@@ -123,11 +177,75 @@ def named(answered: Answered, node: int, words: str) -> str:
     return f"{name}: {words[:1].lower()}{words[1:]}"
 
 
-def _moments(answered: Answered, tell: Telling) -> str:
+def _when(answered: Answered, orders: Sequence[MoreOrder], tell: Telling) -> str:
+    """Return by when what is to be ordered, and what is new in it."""
+    news = _news(orders)
+    how = "" if news else f"{_as_what(answered, orders)}: "
+    words = f"{how}{_moments(answered, orders, tell)}"
+    if fillings := [order for order in orders if _has_to_be_filled(order)]:
+        words += f", and filled up to {_minimums(answered, fillings)}"
+    return f"{words}; {news}" if news else words
+
+
+def _news(orders: Sequence[MoreOrder]) -> str:
+    """Return how many orders are new, and how many lines of the others."""
+    new_orders = sum(order.is_new for order in orders)
+    lines = [line for order in orders if not order.is_new for line in order.lines]
+    new_lines = sum(not line.packs for line in lines)
+    grows = sum(bool(line.packs and line.more_packs) for line in lines)
+    said = [
+        words
+        for count, words in (
+            (new_orders, "1 order is new"),
+            (new_lines, "1 line is new"),
+            (grows, "1 line grows"),
+        )
+        if count
+        for words in [words if count == 1 else _many(count, words)]
+    ]
+    return listed(said, len(said))
+
+
+def _many(count: int, words: str) -> str:
+    """Return `1 line grows` for more than one: `2 lines grow`."""
+    _, noun, verb, *rest = words.split()
+    plural = "are" if verb == "is" else verb.removesuffix("s")
+    return " ".join([f"{count:,}", f"{noun}s", plural, *rest])
+
+
+def _as_what(answered: Answered, orders: Sequence[MoreOrder]) -> str:
+    def is_drafted(order: MoreOrder) -> bool:
+        waits = answered.waiting_for(order.delivery)
+        return waits is not None and all(
+            waits.packs.get(line.pack.pack_id) == line.packs for line in order.lines
+        )
+
+    drafted = [is_drafted(order) for order in orders]
+    if all(drafted):
+        return "as drafted"
+    return "as drafted and suggested" if any(drafted) else "as suggested"
+
+
+def _has_to_be_filled(order: MoreOrder) -> bool:
+    return bool(order.under_minimum) and not order.is_beyond
+
+
+def _minimums(answered: Answered, orders: Sequence[MoreOrder]) -> str:
+    """Return how much is to be added to whose order for it to come at all."""
+    currency = answered.kitchen.bakery.currency
+    said = [
+        f"the minimum of {answered.kitchen.suppliers[order.delivery.supplier].name} "
+        f"({money_words(order.under_minimum, currency)} more)"
+        for order in orders
+    ]
+    return listed(said, MOST_ORDERS_NAMED)
+
+
+def _moments(answered: Answered, orders: Sequence[MoreOrder], tell: Telling) -> str:
     said = [
         f"by {tell.moment(order.delivery.order_by)} from "
         f"{answered.kitchen.suppliers[order.delivery.supplier].name}"
-        for order in answered.promise.orders
+        for order in orders
     ]
     if len(said) <= MOST_ORDERS_NAMED:
         return listed(said, MOST_ORDERS_NAMED)

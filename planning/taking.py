@@ -1,24 +1,30 @@
 """Can we take it? One more cake, asked of the plan as it stands."""
 
-from dataclasses import dataclass
-from datetime import date, datetime
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date
 
 from rapidfuzz import process
 
 from planning.amount_words import AmountWords
+from planning.engine.deliveries import Delivery, possible_deliveries
+from planning.engine.demand.explosion import explode
 from planning.engine.kitchen import Kitchen, NodeKind
+from planning.engine.shelves.projection import project
+from planning.engine.trying.more_orders import Truck, truck_of
 from planning.engine.trying.one_more import OneMore, more_of_retired
 from planning.engine.trying.promise import Promise, Promiser
 from planning.errors import (
     DueInThePastError,
     DueTooFarAheadError,
+    NoCakeNamedError,
     NoSuchCakeError,
     TakesRetiredError,
 )
+from planning.models import Order
 from planning.outlook import LONGEST_PLAN_DAYS, last_day_ahead
-from planning.planner import Planned, make_plan
+from planning.planner import Planned
 from stock.entries import folded
-from stock.models import Bakery
 
 MOST_NAMES_OFFERED = 3
 ALIKE_PERCENT = 60.0  # names less like what was typed are not offered
@@ -35,12 +41,23 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
+class WaitingOrder:
+    """An order that is stored, but not sent yet."""
+
+    reference: str
+    state: str  # "draft" or "approved"
+    packs: Mapping[int, int]  # by the pack's id
+
+
+@dataclass(frozen=True, slots=True)
 class Answered:
     """The answer, beside the plan that it was asked of."""
 
     asked: Asked
-    planned: Planned
+    planned: Planned  # up to the cake's day, with the orders that people go by
     promise: Promise
+    planned_to: date  # the last day that these orders look ahead to
+    waiting: Mapping[Truck, WaitingOrder]
 
     @property
     def kitchen(self) -> Kitchen:
@@ -52,52 +69,95 @@ class Answered:
         """The words its amounts are said in."""
         return self.planned.words
 
+    @property
+    def is_beyond(self) -> bool:
+        """Whether the cake is for a day that nobody has planned orders for yet."""
+        return self.asked.due_on > self.planned_to
 
-def can_take(
-    asked: Asked, *, bakery: Bakery, as_of: datetime, tentative: bool = True
-) -> Answered:
-    """Return whether a cake can be taken; nothing is stored.
+    def waiting_for(self, delivery: Delivery) -> WaitingOrder | None:
+        """Return the order that waits for a delivery."""
+        return self.waiting.get(truck_of(delivery))
 
-    The plan looks ahead to the usual horizon, or further, to the cake's day. Reads
-    what a plan reads.
+
+def can_take(planned: Planned, asked: Asked) -> Answered:
+    """Return whether a cake can be taken, by a plan with the orders people go by.
+
+    A day after the plan's last is looked at too, but nothing more is taken as
+    suggested than the plan suggests. A cake that takes something retired is an error:
+    how much is there is not known. Two queries, for the orders that wait.
     """
-    from_on = as_of.astimezone(bakery.zone).date()
-    if asked.due_on < from_on:
-        raise DueInThePastError(asked.due_on)
-    days = (asked.due_on - from_on).days + 1
-    if days > LONGEST_PLAN_DAYS:
-        raise DueTooFarAheadError(asked.due_on, last_day_ahead(from_on))
-    planned = make_plan(
-        bakery=bakery,
-        as_of=as_of,
-        days=max(days, bakery.horizon_days),
-        tentative=tentative,
-    )
-    return ask(planned, asked)
-
-
-def ask(planned: Planned, asked: Asked) -> Answered:
-    """Return whether a cake can be taken, by a plan that reaches to its day.
-
-    A cake that takes something retired is an error: how much is there is not known.
-    """
-    promiser = Promiser(
-        planned.explosion,
-        planned.plan.window,
-        planned.deliveries,
-        planned.plan.purchasing.orders,
-    )
     cake = cake_node(planned.kitchen, asked.cake)
+    longer = _up_to(planned, asked.due_on)
+    planned_to = planned.plan.window.to_on
+    promiser = Promiser(
+        longer.explosion,
+        longer.plan.window,
+        longer.deliveries,
+        longer.plan.purchasing.orders,
+        planned_to,
+    )
     one_more = OneMore(cake, asked.size, asked.due_on, asked.quantity)
     promise = promiser.ask(one_more)
     names = planned.kitchen.nodes.names
-    if retired := more_of_retired(planned.explosion, promise.change):
+    if retired := more_of_retired(longer.explosion, promise.change):
         raise TakesRetiredError(names[cake], [names[node] for node in retired])
-    return Answered(asked, planned, promise)
+    return Answered(asked, longer, promise, planned_to, _waiting(planned))
+
+
+def _up_to(planned: Planned, due_on: date) -> Planned:
+    """Return the plan, with more days if a cake's day is after its last one.
+
+    The orders stay those of the shorter plan.
+    """
+    window, kitchen = planned.plan.window, planned.kitchen
+    days = (due_on - window.from_on).days + 1
+    if days <= 0:
+        raise DueInThePastError(due_on)
+    if days > LONGEST_PLAN_DAYS:
+        raise DueTooFarAheadError(due_on, last_day_ahead(window.from_on))
+    if days <= window.days:
+        return planned
+    longer = replace(window, days=days)
+    explosion = explode(kitchen, longer)
+    plan = replace(
+        planned.plan,
+        window=longer,
+        demand=explosion.demand,
+        making=explosion.making,
+        projection=project(kitchen, longer, explosion.demand),
+    )
+    deliveries = possible_deliveries(kitchen, longer)
+    return replace(planned, explosion=explosion, deliveries=deliveries, plan=plan)
+
+
+def _waiting(planned: Planned) -> dict[Truck, WaitingOrder]:
+    """Return the orders that were not sent yet, by their trucks. Two queries.
+
+    Of two for one truck, the one that a person touched.
+    """
+    place_of = {
+        terms.supplier_id: place
+        for place, terms in enumerate(planned.kitchen.suppliers)
+    }
+    orders = Order.objects.filter(state__in=Order.UNSENT_STATES)
+    latest_first = orders.order_by("changed_by_hand", "-state").prefetch_related(
+        "lines"
+    )
+    return {
+        (order.deliver_on, place_of[order.supplier_id]): WaitingOrder(
+            order.reference,
+            order.get_state_display().lower(),
+            {line.pack_id: line.packs for line in order.lines.all()},
+        )
+        for order in latest_first
+        if order.supplier_id in place_of
+    }
 
 
 def cake_node(kitchen: Kitchen, name: str) -> int:
     """Return the cake of a name, or say which ones are meant perhaps."""
+    if not name.strip():
+        raise NoCakeNamedError
     nodes = kitchen.nodes
     cakes = {
         folded(nodes.names[node]): node

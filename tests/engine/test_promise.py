@@ -50,7 +50,15 @@ def packs(small, *, butter=None, eggs=None, **terms):
 
 
 def promise_for(
-    small, due_on, *, cake="Torte", quantity=1.0, sold=(), suppliers=None, safety=None
+    small,
+    due_on,
+    *,
+    cake="Torte",
+    quantity=1.0,
+    sold=(),
+    suppliers=None,
+    safety=None,
+    planned_to=None,
 ):
     kitchen = replace(
         small.build(),
@@ -62,15 +70,20 @@ def promise_for(
         kitchen = replace(
             kitchen, nodes=replace(kitchen.nodes, safety_base=safety_base)
         )
-    promiser = promiser_of(kitchen, window())
+    promiser = promiser_of(kitchen, window(), planned_to)
     return promiser.ask(OneMore(small.index(cake), "", due_on, quantity))
 
 
-def promiser_of(kitchen, days_ahead):
+def promiser_of(kitchen, days_ahead, planned_to=None):
     explosion = explode(kitchen, days_ahead)
     deliveries = possible_deliveries(kitchen, days_ahead)
     bought = usual_rule(kitchen, days_ahead, explosion.demand, deliveries)
-    return Promiser(explosion, days_ahead, deliveries, bought.orders)
+    return Promiser(explosion, days_ahead, deliveries, bought.orders, planned_to)
+
+
+def names_of_lines(promise, order):
+    nodes = promise.change.kitchen.nodes
+    return [nodes.names[line.pack.node] for line in order.lines]
 
 
 def names(promise, rows):
@@ -95,10 +108,11 @@ def test_yes_if_one_pack_is_ordered_that_nobody_needed_before():
     small = butter_kitchen()  # 1,000 - 800 leaves 200 g
     sold = packs(small, butter=(1_000, "9.99"))
 
-    promise = promise_for(small, day(4), sold=sold)
+    promise = promise_for(small, day(5), sold=sold)
 
-    # Short by 200 g on Saturday, for T-2. Friday's truck, ordered by Thursday.
+    # Short by 200 g on Saturday, with T-2. Friday's truck, ordered by Thursday.
     assert promise.answer is Answer.IF_ORDERED
+    assert promise.later_orders == ()
     assert promise.order_by == datetime(2026, 5, 7, 14, tzinfo=UTC)
     [short] = promise.shorts
     assert (short.first_on, short.more_base, short.short_base) == (day(5), 200, 200)
@@ -107,6 +121,37 @@ def test_yes_if_one_pack_is_ordered_that_nobody_needed_before():
     [line] = order.lines
     assert (order.delivery.deliver_on, order.is_new) == (day(4), True)
     assert (line.packs, line.more_packs, line.more_cost) == (0, 1, Decimal("9.99"))
+
+
+def test_yes_from_the_shelves_where_only_a_later_cake_needs_the_order():
+    small = butter_kitchen()  # 400 on Wednesday and 400 on Friday leave 200 of 1,000
+    sold = packs(small, butter=(1_000, "9.99"))
+
+    promise = promise_for(small, day(4), sold=sold)
+
+    # Friday has what it takes; Saturday's T-2 lacks 200, which Friday's truck brings.
+    assert promise.answer is Answer.FROM_THE_SHELVES
+    assert promise.own_orders == ()
+    [order] = promise.later_orders
+    assert (order.delivery.deliver_on, order.is_for_cake) == (day(4), False)
+    assert promise.order_by == datetime(2026, 5, 7, 14, tzinfo=UTC)
+    assert promise.hurt_cakes == ("T-2",)
+
+
+def test_the_cake_itself_and_a_later_one_may_need_an_order_each():
+    small = butter_kitchen(butter=400, eggs=8)
+    small.nodes["butter"]["keeps_days"] = 3
+    sold = packs(small, butter=(400, "4"), eggs=(4, "1"))
+
+    promise = promise_for(small, day(2), sold=sold)
+
+    # On Wednesday 800 g of 400 and 8 of 8 eggs: butter for the cake comes on Tuesday,
+    # and the eggs that T-2 lacks on Saturday come on Friday.
+    assert promise.answer is Answer.IF_ORDERED
+    [own], [later] = promise.own_orders, promise.later_orders
+    assert (own.delivery.deliver_on, later.delivery.deliver_on) == (day(1), day(4))
+    assert names_of_lines(promise, own) == ["butter"]
+    assert names_of_lines(promise, later) == ["eggs"]
 
 
 def test_a_line_that_is_suggested_already_grows_no_more_than_it_must():
@@ -144,7 +189,8 @@ def test_no_because_no_delivery_is_in_time():
 
     # 800 of 1,000 go today; Wednesday's torte lacks 200, which Tuesday's truck brings;
     # three tortes today lack 200 at once, and nothing comes today.
-    assert promise.answer is Answer.IF_ORDERED
+    assert promise.answer is Answer.FROM_THE_SHELVES
+    assert [order.delivery.deliver_on for order in promise.later_orders] == [day(1)]
     promise = promise_for(small, day(0), quantity=3, sold=sold)
     assert promise.answer is Answer.NO
     [block] = promise.blocks
@@ -196,8 +242,34 @@ def test_a_minimum_order_that_it_stays_under_is_told():
     promise = promise_for(small, day(4), sold=sold, suppliers=terms)
 
     [order] = promise.orders
+    # 9.99 for the pack, 15.01 of anything to make it 25, and 4 for the delivery
     assert order.under_minimum == Decimal("15.01")
-    assert (order.more_fee, order.more_cost) == (Decimal(4), Decimal("13.99"))
+    assert order.filling_cost == Decimal("15.01")
+    assert (order.more_fee, order.more_cost) == (Decimal(4), Decimal(29))
+
+
+def test_what_fills_a_delivery_up_may_make_it_free():
+    small = butter_kitchen()
+    sold = packs(small, butter=(1_000, "9.99"))
+    terms = [dairy(minimum_order=25, delivery_fee=4, free_delivery_from=Decimal(25))]
+
+    promise = promise_for(small, day(4), sold=sold, suppliers=terms)
+
+    [order] = promise.orders
+    assert (order.more_fee, order.more_cost) == (Decimal(0), Decimal(25))
+
+
+def test_what_comes_after_the_planned_orders_is_not_filled_up_by_the_cake():
+    small = butter_kitchen()
+    sold = packs(small, butter=(1_000, "9.99"))
+    terms = [dairy(minimum_order=25, delivery_fee=4)]
+
+    promise = promise_for(small, day(4), sold=sold, suppliers=terms, planned_to=day(3))
+
+    # Nobody has planned yet what else comes on Friday.
+    [order] = promise.orders
+    assert (order.is_beyond, order.under_minimum) == (True, Decimal("15.01"))
+    assert order.more_cost == Decimal("13.99")
 
 
 def test_packs_come_as_they_are_sold():

@@ -1,26 +1,40 @@
 """Can we take it? From the database, and as the command says it."""
 
 import json
+from dataclasses import replace
 from datetime import timedelta
+from decimal import Decimal
 
 import pytest
 from django.core.management import CommandError, call_command
 
+from planning.drafting import draft_what_is_needed
 from planning.engine.trying.promise import Answer
+from planning.engine.words import day_words, moment_words
 from planning.errors import (
     DueInThePastError,
     DueTooFarAheadError,
     NoSuchCakeError,
     TakesRetiredError,
 )
-from planning.models import PlannedCake
+from planning.models import Order, OrderLine, PlannedCake
+from planning.planner import make_plan, with_orders
+from planning.promise_words import (
+    answer_words,
+    horizon_words,
+    line_words,
+    order_notes,
+)
+from planning.searching import as_chosen
 from planning.taking import Asked, can_take
-from stock.models import Bakery
+from planning.telling import Telling
+from stock.models import Bakery, Supplier
 from tests import build
 from tests.build import MONDAY, NOON
 
 pytestmark = pytest.mark.django_db
 
+TELL = Telling(day=day_words, moment=moment_words)
 FRIDAY, SATURDAY = MONDAY + timedelta(days=4), MONDAY + timedelta(days=5)
 
 
@@ -40,7 +54,12 @@ def kitchen():
 
 def answer(cake="Torte", due_on=FRIDAY, quantity=1.0, size=""):
     asked = Asked(cake, size, due_on, quantity)
-    return can_take(asked, bakery=Bakery.objects.get(), as_of=NOON).promise
+    return answered(asked).promise
+
+
+def answered(asked):
+    planned = make_plan(bakery=Bakery.objects.get(), as_of=NOON)
+    return can_take(as_chosen(planned), asked)
 
 
 def said(*arguments, capsys):
@@ -49,9 +68,9 @@ def said(*arguments, capsys):
 
 
 def test_one_more_is_there_and_two_more_have_to_be_ordered(kitchen):
-    # 1,000 - 400 for T-1: one more leaves 200, two more lack 200
+    # 1,000 - 400 for T-1: one more leaves 200, two more lack 200 on Saturday
     assert answer().answer is Answer.FROM_THE_SHELVES
-    assert answer(quantity=2.0).answer is Answer.IF_ORDERED
+    assert answer(quantity=2.0, due_on=SATURDAY).answer is Answer.IF_ORDERED
 
 
 def test_names_are_compared_without_case(kitchen):
@@ -111,9 +130,82 @@ def test_a_day_beyond_the_horizon_is_looked_at_too(kitchen):
 
 
 def test_it_reads_what_a_plan_reads(kitchen, django_assert_num_queries):
-    bakery = Bakery.objects.get()
-    with django_assert_num_queries(5):  # two more where amounts are said
-        can_take(Asked("Torte", "", FRIDAY, 2.0), bakery=bakery, as_of=NOON)
+    planned = make_plan(bakery=Bakery.objects.get(), as_of=NOON)
+    with django_assert_num_queries(1):  # and one for the lines of orders that wait
+        can_take(planned, Asked("Torte", "", FRIDAY, 2.0))
+
+
+def test_what_is_drafted_is_called_so_and_what_it_lacks_is_said(kitchen):
+    build.planned_cake(kitchen, due_on=SATURDAY, quantity=2, reference="T-2")
+    draft_what_is_needed(bakery=Bakery.objects.get(), at=NOON)
+    asked = Asked("Torte", "", SATURDAY, 1.0)
+    found = answered(asked)
+
+    # 1,200 of 1,000 are planned, so a pack is suggested for Friday; 400 more fit in it.
+    [order] = found.promise.orders
+    [line] = order.lines
+    assert answer_words(found, TELL) == (
+        "Yes, if ordered as drafted: by Thu May 7, 2:00 pm from Dairy."
+    )
+    assert line_words(found, order, line) == (
+        "1 \N{MULTIPLICATION SIGN} pack of 1000 g, butter: as drafted already"
+    )
+    reference = Order.objects.get().reference
+    assert list(order_notes(found, order)) == [
+        f"{reference} is a draft for this delivery."
+    ]
+
+    OrderLine.objects.update(packs=3)
+
+    changed = answered(asked)
+    assert line_words(changed, order, line) == (
+        "1 \N{MULTIPLICATION SIGN} pack of 1000 g, butter: as suggested already; "
+        f"{reference} has 3"
+    )
+
+
+def test_found_orders_that_people_go_by_are_asked_beside(kitchen):
+    flour = build.item("flour", on_hand_base=500)
+    build.pack(flour, build.supplier("Mill"), size_base=1_000, price="2")
+    build.recipe_line(kitchen, flour, 300)
+    build.planned_cake(kitchen, due_on=SATURDAY, reference="T-2")
+    planned = make_plan(bakery=Bakery.objects.get(), as_of=NOON)
+    [usual] = planned.plan.purchasing.orders
+    twice = replace(usual.lines[0], packs=2)
+    found = replace(planned.plan.purchasing, orders=(replace(usual, lines=(twice,)),))
+
+    promise = can_take(
+        with_orders(planned, found), Asked("Torte", "", SATURDAY, 2.0)
+    ).promise
+
+    # 600 of 500 are planned, 600 more asked: 1 pack of the usual rule has 900 to spare,
+    # and the orders that people go by have two packs.
+    lines = [line for order in promise.orders for line in order.lines]
+    names = planned.kitchen.nodes.names
+    assert [
+        (line.packs, line.more_packs)
+        for line in lines
+        if names[line.pack.node] == "flour"
+    ] == [(2, 0)]
+
+
+def test_beyond_the_horizon_only_what_is_suggested_for_it_is_taken_as_suggested(
+    kitchen,
+):
+    # Up to May 17 T-1's 400 of 1,000 are all; on May 20 another torte takes 400.
+    late = MONDAY + timedelta(days=16)
+    build.planned_cake(kitchen, due_on=late, quantity=2, reference="T-9")
+    found = answered(Asked("Torte", "", late, 1.0))
+
+    # 1,000 - 400 - 800 lack 200 without it, and no order is suggested for that yet.
+    [order] = found.promise.orders
+    [line] = order.lines
+    assert (line.packs, line.more_packs, order.is_new) == (0, 1, True)
+    assert order.more_cost == Decimal("9.99")
+    assert horizon_words(found, TELL) == (
+        "Orders are suggested up to Sun May 17 so far. What is to be ordered here "
+        "beyond them is on no order yet."
+    )
 
 
 def test_the_command_says_yes_from_the_shelves(kitchen, capsys):
@@ -128,16 +220,47 @@ def test_the_command_says_yes_from_the_shelves(kitchen, capsys):
 
 def test_the_command_says_what_to_order_by_when_and_whom_it_could_hurt(kitchen, capsys):
     lines = said(
-        *("--cake", "Torte", "--on", "2026-05-08", "--quantity", "2"), capsys=capsys
+        *("--cake", "Torte", "--on", "2026-05-09", "--quantity", "2"), capsys=capsys
     ).splitlines()
 
     assert lines == [
-        "Yes, if ordered by Thu May 7, 2:00 pm from Dairy; 1 line grows.",
+        "Yes, if ordered by Thu May 7, 2:00 pm from Dairy; 1 order is new.",
         "Ingredients: $7.99, at the best price of each.",
         "Dairy by Thu May 7, 2:00 pm, for Fri May 8:",
         "  1 \N{MULTIPLICATION SIGN} pack of 1000 g, butter",
         "Butter: 200 g short from Sat May 9; T-1 would lack it too.",
         "Not ordered, it would hurt T-1.",
+    ]
+
+
+def test_the_command_says_what_only_later_cakes_need(kitchen, capsys):
+    lines = said(
+        *("--cake", "Torte", "--on", "2026-05-08", "--quantity", "2"), capsys=capsys
+    ).splitlines()
+
+    # 800 of 1,000 on Friday; Saturday's T-1 lacks 200.
+    assert lines[:2] == [
+        "Yes, from the shelves: stock and open orders are enough for this cake.",
+        "So that T-1 does not go short later, order by Thu May 7, 2:00 pm from Dairy; "
+        "1 order is new.",
+    ]
+    assert "  Not for this cake: for later ones." in lines
+
+
+def test_a_yes_that_hangs_on_a_minimum_says_so_and_counts_it(kitchen):
+    Supplier.objects.update(minimum_order="25")
+    found = answered(Asked("Torte", "", SATURDAY, 2.0))
+
+    # 9.99 for the pack, and 15.01 for anything else
+    assert answer_words(found, TELL) == (
+        "Yes, if ordered by Thu May 7, 2:00 pm from Dairy, and filled up to the "
+        "minimum of Dairy ($15.01 more); 1 order is new."
+    )
+    [order] = found.promise.orders
+    assert order.more_cost == Decimal(25)
+    assert list(order_notes(found, order)) == [
+        "It is $15.01 under the minimum order of $25.00: fill it up with something, "
+        "which is counted here, or it does not come."
     ]
 
 
@@ -167,8 +290,11 @@ def test_the_command_gives_everything_as_json(kitchen, capsys):
         "date": "2026-05-08",
         "quantity": 2.0,
         "currency": "USD",
-        "answer": "yes if ordered",
-        "sentence": "Yes, if ordered by Thu May 7, 2:00 pm from Dairy; 1 line grows.",
+        "answer": "yes from the shelves",
+        "sentence": "Yes, from the shelves: stock and open orders are enough for this "
+        "cake. So that T-1 does not go short later, order by Thu May 7, 2:00 pm from "
+        "Dairy; 1 order is new.",
+        "planned_to": "2026-05-17",
         "order_by": "2026-05-07T14:00:00+00:00",
         "supplier": "Dairy",
         "because": [],
@@ -178,6 +304,8 @@ def test_the_command_gives_everything_as_json(kitchen, capsys):
                 "order_by": "2026-05-07T14:00:00+00:00",
                 "deliver_on": "2026-05-08",
                 "is_new": True,
+                "for_later_cakes": True,
+                "waiting": None,
                 "lines": [
                     {
                         "item": "butter",
@@ -189,6 +317,7 @@ def test_the_command_gives_everything_as_json(kitchen, capsys):
                     }
                 ],
                 "more_fee": "0.00",
+                "filling_cost": "0.00",
                 "more_cost": "9.99",
                 "under_minimum": "0.00",
             }
@@ -219,6 +348,7 @@ def test_the_command_gives_everything_as_json(kitchen, capsys):
         (("--cake", "Torte", "--on", "2026-05-08", "--quantity", "0"), "1 or more"),
         (("--cake", "Torte", "--on", "2026-05-08", "--size", "huge"), "is no size"),
         (("--cake", "Torte"), "required: --on"),
+        (("--cake", " ", "--on", "2026-05-08"), "Say which cake"),
     ],
 )
 def test_the_command_refuses_in_one_sentence(kitchen, arguments, words):

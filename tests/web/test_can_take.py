@@ -6,6 +6,7 @@ from html import unescape
 import pytest
 
 from planning.models import PlannedCake
+from stock.models import Bakery, Supplier
 from tests import build
 from tests.build import MONDAY
 
@@ -97,13 +98,42 @@ def test_an_item_says_through_what_the_cake_takes_it(signed_in, torte):
 
 
 def test_yes_if_ordered_names_the_moment_and_the_line_that_grows(signed_in, torte):
-    markup = page(signed_in, quantity="2")
+    markup = page(signed_in, quantity="2", due=SATURDAY.isoformat())
 
-    assert "Yes, if ordered by Thu 2:00 pm from Dairy; 1 line grows." in markup
+    assert "Yes, if ordered by Thu 2:00 pm from Dairy; 1 order is new." in markup
     assert "Dairy by Thu 2:00 pm, for Friday</strong>: $9.99 more" in markup
     assert "1 \N{MULTIPLICATION SIGN} pack of 1000 g, butter" in markup
     assert "200 g short from Saturday; T-1 would lack it too." in markup
     assert "Not ordered, it would hurt" in markup
+
+
+def test_yes_from_the_shelves_says_what_later_cakes_need(signed_in, torte):
+    markup = page(signed_in, quantity="2")
+
+    # Friday's two take 800 of 1,000; Saturday's T-1 lacks 200
+    assert "stock and open orders are enough for this cake." in markup
+    assert (
+        "So that T-1 does not go short later, order by Thu 2:00 pm from Dairy; "
+        "1 order is new."
+    ) in markup
+    assert "Not for this cake: for later ones." in markup
+
+
+def test_what_fills_an_order_up_is_in_the_sum(signed_in, torte):
+    Supplier.objects.update(minimum_order="25")
+
+    markup = page(signed_in, quantity="2", due=SATURDAY.isoformat())
+
+    assert '<span class="figure">$25.00</span>' in markup
+    assert "fees counted, and $15.01 to reach minimum orders" in markup
+
+
+def test_past_the_horizon_it_says_how_far_orders_are_suggested(signed_in, torte):
+    Bakery.objects.update(horizon_days=7)
+
+    markup = page(signed_in, due="2026-05-20", quantity="2")
+
+    assert "Orders are suggested up to" in markup
 
 
 def test_no_because_of_what_on_which_day(signed_in, torte):
@@ -170,6 +200,18 @@ def test_it_goes_on_the_plan_as_it_was_asked_for(signed_in, torte):
     assert "This makes butter run out" in markup
 
 
+def test_a_day_that_is_over_is_refused_beside_it(signed_in, torte):
+    response = signed_in.post(
+        ADDRESS, asked(due="2020-05-08", reference="T-2", status="tentative")
+    )
+
+    markup = unescape(response.content.decode())
+    assert response.status_code == 200
+    field = markup.split('id="id_due_error"')[1].split("</div>")[0]
+    assert "2020-05-08 is over" in field
+    assert PlannedCake.objects.count() == 1
+
+
 def test_left_open_it_is_tentative(signed_in, torte):
     signed_in.post(ADDRESS, asked(reference="T-2", status="baked"))
 
@@ -199,11 +241,11 @@ def test_names_of_people_are_shown_as_text(signed_in, torte):
 
 def test_queries_do_not_grow_with_the_plan(signed_in, torte, django_assert_num_queries):
     signed_in.get(ADDRESS, asked(quantity="2"))
-    with django_assert_num_queries(13):
+    with django_assert_num_queries(15):
         signed_in.get(ADDRESS, asked(quantity="2"))
 
     for number in range(8):
         build.planned_cake(torte, due_on=SATURDAY, reference=f"S-{number}")
         build.item(f"item {number}", on_hand_base=100)
-    with django_assert_num_queries(13):
+    with django_assert_num_queries(15):
         signed_in.get(ADDRESS, asked(quantity="2"))

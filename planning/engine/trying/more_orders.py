@@ -8,7 +8,7 @@ on the projection itself, so what goes out of date, or spares what keeps longer,
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date
 from decimal import Decimal
 
@@ -46,22 +46,39 @@ class MoreLine:
     packs: int
     more_packs: int  # 0: what is suggested is enough, but has to be ordered
     more_cost: Decimal
+    is_for_cake: bool  # the cake itself needs it; False: later cakes do
 
 
 @dataclass(frozen=True, slots=True)
 class MoreOrder:
-    """One delivery that the cake depends on."""
+    """One delivery that the cake, or a later one, depends on."""
 
     delivery: Delivery
     lines: tuple[MoreLine, ...]
     is_new: bool  # nothing else is suggested on it
+    is_beyond: bool  # it comes on a day that no orders are suggested for yet
     more_fee: Decimal  # below 0 where the goods now reach free delivery
     under_minimum: Decimal  # by how much its goods stay under the supplier's minimum
 
     @property
+    def is_for_cake(self) -> bool:
+        """Whether the cake itself needs it."""
+        return any(line.is_for_cake for line in self.lines)
+
+    @property
+    def filling_cost(self) -> Decimal:
+        """What has to be added, of anything, for the delivery to come at all.
+
+        Nothing where it would come without the cake, or where nobody has planned yet
+        what else comes with it.
+        """
+        return self.under_minimum if self.is_new and not self.is_beyond else NOTHING
+
+    @property
     def more_cost(self) -> Decimal:
-        """Return what the delivery costs more."""
-        return sum((line.more_cost for line in self.lines), self.more_fee)
+        """What the delivery costs more, with what fills it up."""
+        lines = sum((line.more_cost for line in self.lines), NOTHING)
+        return lines + self.more_fee + self.filling_cost
 
 
 @dataclass(slots=True)
@@ -69,6 +86,7 @@ class ItemOrders:
     """What has to be ordered of one item, and what no order brings."""
 
     node: int
+    serves_by: date | None = None  # the cake's last use, where it lacks the item itself
     needed: list[Bought] = field(default_factory=list)  # of what is suggested
     added: list[Bought] = field(default_factory=list)
     lacking_on: date | None = None
@@ -83,6 +101,7 @@ class OrderBook:
     window: Window
     market: Market
     orders: Sequence[SuggestedOrder]
+    planned_to: date  # the last day that orders are suggested for
     _suggested: dict[int, list[Bought]] = field(init=False)  # by node
     _goods: dict[Truck, Decimal] = field(init=False)
 
@@ -99,14 +118,17 @@ class OrderBook:
                 bought = (line.pack, line.packs, delivery)
                 self._suggested.setdefault(line.pack.node, []).append(bought)
 
-    def orders_for(self, change: Change, short_on: date) -> ItemOrders:
+    def orders_for(
+        self, change: Change, short_on: date, serves_by: date | None
+    ) -> ItemOrders:
         """Return what has to be ordered of the one item of a change.
 
-        `short_on` is the first day on which stock and open orders do not reach.
+        `short_on` is the first day on which stock and open orders do not reach, and
+        `serves_by` the last on which the cake uses it, if it is short by then.
         """
         [node] = change.nodes
         suggested = self._suggested.get(node, [])
-        found = ItemOrders(node)
+        found = ItemOrders(node, serves_by)
         search = _Search(self, change, suggested)
         while (lack := search.first_lack(found.added)) is not None:
             day, lacking_base = lack
@@ -117,7 +139,7 @@ class OrderBook:
                 break
             found.added.append(offer)
         in_time = [each for each in suggested if each[2].usable_on <= short_on]
-        if in_time and not found.added:
+        if in_time and all(each[2].usable_on > short_on for each in found.added):
             last = max(each[2].deliver_on for each in in_time)
             found.needed = [each for each in in_time if each[2].deliver_on == last]
         elif not found.added and found.lacking_on is None:
@@ -159,56 +181,60 @@ class OrderBook:
         # Sorting keeps the order of equals, and packs come in order of preference.
         in_time.sort(key=lambda offer: offer[1].order_by.astimezone(UTC), reverse=True)
         last = list(self.market.in_time(Lack(node, ShortfallKind.OUT, day)))
-        yield from (offer for offer in in_time if _truck(offer[1]) in self._goods)
+        yield from (offer for offer in in_time if truck_of(offer[1]) in self._goods)
         yield from (offer for offer in in_time if offer in last)
         yield from in_time
 
     def together(self, items: Iterable[ItemOrders]) -> tuple[MoreOrder, ...]:
         """Return what has to be ordered of all items, by the moment up to which."""
-        lines: dict[tuple[Truck, int], tuple[PackTerms, Delivery, int]] = {}
+        by_truck: dict[Truck, list[_Line]] = {}
         for item in items:
+            lines: dict[tuple[Truck, int], _Line] = {}
             for pack, packs, delivery in item.added:
-                key = _truck(delivery), pack.pack_id
-                known = lines.get(key)
-                more = packs + (known[2] if known else 0)
-                lines[key] = (pack, delivery, more)
+                key = truck_of(delivery), pack.pack_id
+                more = packs + (lines[key].more_packs if key in lines else 0)
+                lines[key] = _Line(pack, delivery, more, _serves(item, delivery))
             for pack, _, delivery in item.needed:
-                lines.setdefault((_truck(delivery), pack.pack_id), (pack, delivery, 0))
-        by_truck: dict[Truck, list[tuple[PackTerms, Delivery, int]]] = {}
-        for (truck, _), line in lines.items():
-            by_truck.setdefault(truck, []).append(line)
+                key = truck_of(delivery), pack.pack_id
+                line = _Line(pack, delivery, 0, _serves(item, delivery))
+                lines.setdefault(key, line)
+            for (truck, _), line in lines.items():
+                by_truck.setdefault(truck, []).append(line)
         orders = [self._order(truck, group) for truck, group in by_truck.items()]
         return tuple(sorted(orders, key=self._by_moment))
 
-    def _order(
-        self, truck: Truck, group: Sequence[tuple[PackTerms, Delivery, int]]
-    ) -> MoreOrder:
+    def _order(self, truck: Truck, group: Sequence["_Line"]) -> MoreOrder:
         supplier = self.kitchen.suppliers[truck[1]]
-        lines = tuple(self._line(*line) for line in group)
+        lines = tuple(self._line(line) for line in group)
         goods = self._goods.get(truck, NOTHING)
         with_more = goods + sum((line.more_cost for line in lines), NOTHING)
         is_new = truck not in self._goods
         fee_before = NOTHING if is_new else delivery_fee(supplier, goods)
-        return MoreOrder(
-            delivery=group[0][1],
+        under_minimum = lacking_to_minimum(supplier, with_more)
+        found = MoreOrder(
+            delivery=group[0].delivery,
             lines=lines,
             is_new=is_new,
-            more_fee=delivery_fee(supplier, with_more) - fee_before,
-            under_minimum=lacking_to_minimum(supplier, with_more),
+            is_beyond=truck[0] > self.planned_to,
+            more_fee=NOTHING,
+            under_minimum=under_minimum,
         )
+        fee = delivery_fee(supplier, with_more + found.filling_cost)
+        return replace(found, more_fee=fee - fee_before)
 
-    def _line(self, pack: PackTerms, delivery: Delivery, more_packs: int) -> MoreLine:
-        packs = self.suggested_packs(pack, delivery)
+    def _line(self, line: "_Line") -> MoreLine:
+        pack, packs = line.pack, self.suggested_packs(line.pack, line.delivery)
         cost_before = line_cost(pack, packs) if packs else NOTHING
-        cost = line_cost(pack, packs + more_packs)
-        return MoreLine(pack, packs, more_packs, cost - cost_before)
+        cost = line_cost(pack, packs + line.more_packs)
+        more_cost = cost - cost_before
+        return MoreLine(pack, packs, line.more_packs, more_cost, line.is_for_cake)
 
     def suggested_packs(self, pack: PackTerms, delivery: Delivery) -> int:
         """Return how many packs are suggested on a delivery."""
         return sum(
             packs
             for mine, packs, truck in self._suggested.get(pack.node, [])
-            if mine.pack_id == pack.pack_id and _truck(truck) == _truck(delivery)
+            if mine.pack_id == pack.pack_id and truck_of(truck) == truck_of(delivery)
         )
 
     def _by_moment(self, order: MoreOrder) -> tuple[float, str]:
@@ -217,6 +243,16 @@ class OrderBook:
 
     def _on(self, day: int) -> date:
         return date.fromordinal(self.window.from_on.toordinal() + day)
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A line before it is known what it costs."""
+
+    pack: PackTerms
+    delivery: Delivery
+    more_packs: int
+    is_for_cake: bool
 
 
 @dataclass(slots=True)
@@ -318,5 +354,11 @@ class _Search:
         return -(-sold // pack.multiple) * pack.multiple - there
 
 
-def _truck(delivery: Delivery) -> Truck:
+def _serves(item: ItemOrders, delivery: Delivery) -> bool:
+    """Whether a delivery comes in time for the cake, which lacks the item."""
+    return item.serves_by is not None and delivery.usable_on <= item.serves_by
+
+
+def truck_of(delivery: Delivery) -> Truck:
+    """Return which truck a delivery is."""
     return delivery.deliver_on, delivery.supplier

@@ -95,6 +95,17 @@ class Change:
             used_base=self.used_base[:, [row]],
         )
 
+    def last_use_on(self, node: int, until: date) -> date | None:
+        """Return the last day up to one on which more of an item is used.
+
+        None where what is used up to then is no more than without the cake.
+        """
+        row = self.nodes.index(node)
+        days = (until - self.window.from_on).days + 1
+        more_base = (self.used_base - self.used_before_base)[:days, row]
+        used = np.flatnonzero(more_base >= LEAST_LACK_BASE)
+        return window_days(self.window)[int(used[-1])] if used.size else None
+
     def cakes_behind(self, node: int, days: Collection[date]) -> tuple[str, ...]:
         """Return the other cakes whose net need for an item falls on the days."""
         found = self._trail.cakes_behind(node, days)

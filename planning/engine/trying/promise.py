@@ -3,7 +3,8 @@
 The plan is looked at with the cake and without it. An item is newly short where, on
 any day, more of it is outstanding with the cake than without. Whether an order still
 saves it is asked beside the orders that the plan suggests already: often a larger line
-is enough, or the line as it is.
+is enough, or the line as it is. What runs short after the cake has had its own is
+another matter: the cake comes from the shelves, and later cakes need the order.
 """
 
 from collections.abc import Iterable, Sequence
@@ -63,6 +64,7 @@ class MoreShort:
     more_base: float
     short_base: float  # the most that is outstanding with the cake
     cakes: tuple[str, ...]  # others that need it on such a day
+    serves_by: date | None  # the cake's last use of it, if it is short by then
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,14 +111,28 @@ class Promise:
         """Yes, yes if ordered, or no."""
         if self.blocks:
             return Answer.NO
-        return Answer.IF_ORDERED if self.orders else Answer.FROM_THE_SHELVES
+        return Answer.IF_ORDERED if self.own_orders else Answer.FROM_THE_SHELVES
 
     @property
     def order_by(self) -> datetime | None:
-        """The moment up to which something has to be ordered, if anything has."""
-        if self.answer is not Answer.IF_ORDERED:
-            return None
-        return self.orders[0].delivery.order_by
+        """The moment up to which something has to be ordered, if anything has.
+
+        For the cake itself; where the shelves are enough for it, for the later ones.
+        """
+        orders = self.own_orders or self.later_orders
+        return orders[0].delivery.order_by if orders and not self.blocks else None
+
+    @cached_property
+    def own_orders(self) -> tuple[MoreOrder, ...]:
+        """Those that the cake itself cannot do without."""
+        if all(short.serves_by is None for short in self.shorts):
+            return ()
+        return tuple(order for order in self.orders if order.is_for_cake) or self.orders
+
+    @cached_property
+    def later_orders(self) -> tuple[MoreOrder, ...]:
+        """Those that only later cakes need, because of what the cake takes."""
+        return tuple(order for order in self.orders if order not in self.own_orders)
 
     @cached_property
     def hurt_cakes(self) -> tuple[str, ...]:
@@ -133,21 +149,27 @@ class Promiser:
         window: Window,
         deliveries: Sequence[Delivery],
         orders: Sequence[SuggestedOrder],
+        planned_to: date | None = None,
     ) -> None:
+        """Take a plan; its orders may end on an earlier day than the plan does."""
         kitchen = explosion.prepared.kitchen
         self._explosion = explosion
         self._window = window
         self._shelf = read_shelf(kitchen, window)
         self._market = Market(kitchen, deliveries)
-        self._book = OrderBook(kitchen, window, self._market, orders)
+        self._book = OrderBook(
+            kitchen, window, self._market, orders, planned_to or window.to_on
+        )
 
     def ask(self, one_more: OneMore) -> Promise:
         """Return whether a cake can be taken."""
         change = add_one_more(self._explosion, self._window, self._shelf, one_more)
         before, after = change.before(), change.after()
-        shorts = list(_shorts(change, before, after))
+        shorts = list(_shorts(change, before, after, one_more.due_on))
         found = [
-            self._book.orders_for(change.only(short.node), short.first_on)
+            self._book.orders_for(
+                change.only(short.node), short.first_on, short.serves_by
+            )
             for short in shorts
         ]
         blocks = [*_late_blocks(change.late, self._window), *self._blocks(found)]
@@ -209,19 +231,22 @@ class Promiser:
 
 
 def _shorts(
-    change: Change, before: Projection, after: Projection
+    change: Change, before: Projection, after: Projection, due_on: date
 ) -> Iterable[MoreShort]:
     is_more = _is_more(before.outstanding_base, after.outstanding_base)
     for row in np.flatnonzero(is_more.any(axis=1)).tolist():
         node = change.nodes[row]
         more_base = after.outstanding_base[row] - before.outstanding_base[row]
         days = [after.days[day] for day in np.flatnonzero(is_more[row]).tolist()]
+        last_use_on = change.last_use_on(node, due_on)
+        is_own = last_use_on is not None and days[0] <= last_use_on
         yield MoreShort(
             node=node,
             first_on=days[0],
             more_base=float(more_base.max()),
             short_base=float(after.outstanding_base[row].max()),
             cakes=change.cakes_behind(node, days),
+            serves_by=last_use_on if is_own else None,
         )
 
 

@@ -5,14 +5,18 @@ ISO 8601, money as text with two places:
 
     {"as_of": moment, "cake", "size", "date", "quantity", "currency",
      "answer": "yes from the shelves" | "yes if ordered" | "no", "sentence",
+     "planned_to": the last day that orders are suggested for,
      "order_by": moment | null, "supplier": the one to order from first | null,
+                 (for the cake; where the shelves are enough for it, for later cakes)
      "because":  [{"item", "unit", "date", "cause": "too late for any delivery" |
                    "no supplier sells it" | "should have been made already",
                    "short_by", "days_late"}],
      "orders":   [{"supplier", "order_by", "deliver_on", "is_new",
+                   "for_later_cakes", "waiting": draft's reference | null,
                    "lines": [{"item", "code", "pack", "packs": suggested already,
                               "more_packs", "more_cost"}],
-                   "more_fee", "more_cost", "under_minimum"}],
+                   "more_fee", "filling_cost": counted to reach the minimum,
+                   "more_cost": with both, "under_minimum"}],
      "ingredients_cost", "without_price": [item...],
      "short":    [{"item", "unit", "first_date", "more_short", "short_by", "cakes"}],
      "below_safety": [{"item", "unit", "first_date", "below_by", "more_below",
@@ -29,12 +33,15 @@ from planning.engine.trying.promise import Answer
 from planning.engine.words import day_words, moment_words
 from planning.management.plan_arguments import INCLUDE, LEAVE_OUT, read_moment
 from planning.management.planning_command import PlanningCommand
+from planning.planner import make_plan
 from planning.promise_json import promise_as_json
 from planning.promise_words import (
     answer_words,
     below_safety_words,
     cost_words,
+    horizon_words,
     hurt_words,
+    later_words,
     line_words,
     named,
     order_notes,
@@ -42,6 +49,7 @@ from planning.promise_words import (
     other_block_words,
     short_words,
 )
+from planning.searching import as_chosen
 from planning.sheets import BAKE_PLAN
 from planning.taking import Answered, Asked, can_take
 from planning.telling import Telling
@@ -81,17 +89,19 @@ class Command(PlanningCommand):
 
     def handle(self, **options: Any) -> None:
         bakery = Bakery.objects.first() or Bakery()
-        answered = can_take(
-            _asked(options),
+        asked = _asked(options)
+        planned = make_plan(
             bakery=bakery,
             as_of=read_moment(options["at"], bakery.zone),
             tentative=options["tentative"] == INCLUDE,
         )
+        answered = can_take(as_chosen(planned), asked)
         tell = Telling(
             day=day_words, moment=lambda at: moment_words(at.astimezone(bakery.zone))
         )
         if options["as_json"]:
-            answer = promise_as_json(answered, answer_words(answered, tell))
+            said = answer_words(answered, tell), later_words(answered, tell)
+            answer = promise_as_json(answered, " ".join(filter(None, said)))
             self.stdout.write(json.dumps(answer, ensure_ascii=False, indent=1))
         else:
             self.stdout.write("\n".join(_lines(answered, tell)))
@@ -109,12 +119,15 @@ def _asked(options: Mapping[str, Any]) -> Asked:
 def _lines(answered: Answered, tell: Telling) -> Iterator[str]:
     promise = answered.promise
     yield answer_words(answered, tell)
+    yield from filter(None, [later_words(answered, tell)])
     yield from other_block_words(answered, tell)
     yield cost_words(answered)
-    if promise.answer is Answer.IF_ORDERED:
+    if promise.answer is not Answer.NO and promise.orders:
+        yield from filter(None, [horizon_words(answered, tell)])
         for order in promise.orders:
             yield f"{order_words(answered, order, tell)}:"
-            yield from (f"  {line_words(answered, line)}" for line in order.lines)
+            for line in order.lines:
+                yield f"  {line_words(answered, order, line)}"
             yield from (f"  {note}" for note in order_notes(answered, order))
     for short in promise.shorts:
         yield named(answered, short.node, short_words(answered, short, tell))

@@ -15,6 +15,8 @@ from planning.errors import (
     TakesRetiredError,
 )
 from planning.models import PlannedCake
+from planning.planner import make_plan
+from planning.searching import as_chosen
 from planning.sheets import BAKE_PLAN
 from planning.taking import Asked
 from planning.taking import can_take as read_can_take
@@ -79,7 +81,8 @@ def _answer(bakery: Bakery, form: CakeForm) -> TakeAnswer | None:
         values["cake"], values["size"], values["due"], float(values["quantity"])
     )
     try:
-        answered = read_can_take(asked, bakery=bakery, as_of=timezone.now())
+        planned = as_chosen(make_plan(bakery=bakery, as_of=timezone.now()))
+        answered = read_can_take(planned, asked)
     except (PlanningError, StockError) as error:
         form.add_error(_field_of(error), str(error))
         return None
@@ -93,13 +96,17 @@ def _field_of(error: Exception) -> str | None:
 
 
 def _add(request: HttpRequest, adding: EntryForm) -> PlannedCake | None:
-    """Put the cake on the bake plan; None where the job refused it."""
+    """Put the cake on the bake plan; None where the job refused it, or it is over."""
     status = request.POST.get("status", "")
     known = [live.value for live in PlannedCake.LIVE_STATUSES]
     adding.fixed.update({name: request.POST.get(name, "") for name in ASKED})
     adding.fixed["status"] = status if status in known else PlannedCake.Status.TENTATIVE
-    due = BAKE_PLAN.read({"due": adding.fixed["due"]}, needs_key=False)
-    change = PlanChange(request, [due.values.get("due")])
+    due_on = BAKE_PLAN.read({"due": adding.fixed["due"]}, needs_key=False).values.get(
+        "due"
+    )
+    if due_on and due_on < timezone.localdate():
+        return None  # the answer to the same question says so beside the day
+    change = PlanChange(request, [due_on])
     kept = keep_from_form(adding, keep_planned_cakes, ids=[None])
     if kept is None:
         return None

@@ -15,6 +15,8 @@ from planning.planner import Planned
 from planning.promise_words import (
     answer_words,
     below_safety_words,
+    horizon_words,
+    later_words,
     line_words,
     order_notes,
     order_words,
@@ -74,11 +76,12 @@ class TakeAnswer:
     sentence: str
     mark: str
     is_yes: bool
-    others: list[str]  # what else stands against it
+    others: list[str]  # what else stands against it, or is to be minded
     facts: list[tuple[str, str, str]]
     costs: list[CostRow]
     ingredients_cost: str
     orders: list[OrderRow]
+    horizon: str  # how far orders are suggested; blank where that is far enough
     touched: list[TouchedRow]  # what gets short or low
     enough: list[TouchedRow]
     hurt: CakeList
@@ -92,17 +95,24 @@ def take_answer(answered: Answered, today: date) -> TakeAnswer:
     return TakeAnswer(
         due_words=words.day(answered.asked.due_on),
         sentence=answer_words(answered, words.telling),
-        mark=MARKS[promise.answer],
+        mark="low" if promise.later_orders and is_yes else MARKS[promise.answer],
         is_yes=is_yes,
-        others=other_block_words(answered, words.telling),
+        others=_others(answered, words),
         facts=_facts(answered),
         costs=_costs(answered, words),
         ingredients_cost=_money(answered, promise.ingredients_cost),
         orders=[_order(answered, order, words) for order in promise.orders if is_yes],
+        horizon=horizon_words(answered, words.telling),
         touched=[row for row in touched if row.words],
         enough=[row for row in touched if not row.words],
         hurt=CakeFinder(words, set(promise.hurt_cakes)).named(promise.hurt_cakes),
     )
+
+
+def _others(answered: Answered, words: PageWords) -> list[str]:
+    later = later_words(answered, words.telling)
+    blocks = other_block_words(answered, words.telling)
+    return [later, *blocks] if later else blocks
 
 
 def _facts(answered: Answered) -> list[tuple[str, str, str]]:
@@ -114,7 +124,11 @@ def _facts(answered: Answered) -> list[tuple[str, str, str]]:
         cost_note = f"without {unsold} that nobody sells"
     more = sum((order.more_cost for order in promise.orders), NOTHING)
     low = [nodes.names[row.node] for row in promise.below_safety]
-    to_order = ("More to order", money_words(more, currency), "fees counted")
+    filling = sum((order.filling_cost for order in promise.orders), NOTHING)
+    more_note = "fees counted"
+    if filling:
+        more_note += f", and {money_words(filling, currency)} to reach minimum orders"
+    to_order = ("More to order", money_words(more, currency), more_note)
     return [
         ("Ingredients", money_words(promise.ingredients_cost, currency), cost_note),
         *([to_order] if promise.answer is not Answer.NO else []),
@@ -151,7 +165,7 @@ def _order(answered: Answered, order: MoreOrder, words: PageWords) -> OrderRow:
     more_cost = money_words(order.more_cost, currency) if order.more_cost else ""
     return OrderRow(
         heading=order_words(answered, order, words.telling),
-        lines=[line_words(answered, line) for line in order.lines],
+        lines=[line_words(answered, order, line) for line in order.lines],
         notes=list(order_notes(answered, order)),
         more_cost=more_cost,
     )
