@@ -4,15 +4,16 @@ A lighter look than a whole plan: no orders are worked out.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from planning.amount_words import AmountWords
-from planning.engine.deliveries import possible_deliveries
+from planning.engine.deliveries import Delivery, possible_deliveries
 from planning.engine.demand.explosion import Explosion, explode
 from planning.engine.kitchen import Kitchen, Window
+from planning.engine.lacks.remedies import Lack, Market
 from planning.engine.lacks.shortfalls import find_shortfalls
-from planning.engine.plan import Shortfall, ShortfallKind
+from planning.engine.plan import Projection, Remedy, Shortfall, ShortfallKind
 from planning.engine.shelves.projection import project
 from planning.snapshot import load_kitchen
 from stock.models import Bakery
@@ -32,6 +33,8 @@ class Outlook:
     explosion: Explosion
     shortfalls: tuple[Shortfall, ...]
     words: AmountWords
+    projection: Projection | None = None
+    deliveries: tuple[Delivery, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +44,8 @@ class NewLack:
     row: Shortfall
     more_base: float
     was_short: bool
+    more_on: date  # the first day on which more of it is lacking, where that is known
+    remedy: Remedy | None  # for that day: what was short before may be past saving
 
 
 def look_ahead(
@@ -53,15 +58,15 @@ def look_ahead(
     window = _window(bakery, as_of, until)
     kitchen = load_kitchen(bakery=bakery, as_of=as_of)
     explosion = explode(kitchen, window)
+    projection = project(kitchen, window, explosion.demand)
+    deliveries = possible_deliveries(kitchen, window)
     shortfalls = find_shortfalls(
-        kitchen,
-        window,
-        project(kitchen, window, explosion.demand),
-        explosion.cakes_behind,
-        possible_deliveries(kitchen, window),
+        kitchen, window, projection, explosion.cakes_behind, deliveries
     )
     words = AmountWords(kitchen.nodes)
-    return Outlook(kitchen, window, explosion, shortfalls, words)
+    return Outlook(
+        kitchen, window, explosion, shortfalls, words, projection, deliveries
+    )
 
 
 def new_lacks(before: Outlook, after: Outlook) -> list[NewLack]:
@@ -76,6 +81,7 @@ def new_lacks(before: Outlook, after: Outlook) -> list[NewLack]:
         if row.kind is not ShortfallKind.BELOW_PAR
         and (lack := _compared(row, known.get(row.node))) is not None
     ]
+    found = [_from_its_day(lack, before, after) for lack in found]
     return sorted(found, key=lambda lack: lack.row.kind is not ShortfallKind.OUT)
 
 
@@ -101,14 +107,36 @@ def last_day_ahead(today: date) -> date:
 
 def _compared(row: Shortfall, known: Shortfall | None) -> NewLack | None:
     if known is None or known.kind is ShortfallKind.BELOW_PAR:
-        return NewLack(row, row.short_base, was_short=False)
+        return _new_lack(row, row.short_base, was_short=False)
     if known.kind is not row.kind:  # it fell below safety, and now it runs out
         is_graver = row.kind is ShortfallKind.OUT
-        return NewLack(row, row.short_base, was_short=False) if is_graver else None
+        return _new_lack(row, row.short_base, was_short=False) if is_graver else None
     more_base = row.short_base - known.short_base
     if more_base <= SMALLEST_LACK_BASE or row.kind is not ShortfallKind.OUT:
         return None
-    return NewLack(row, more_base, was_short=True)
+    return _new_lack(row, more_base, was_short=True)
+
+
+def _new_lack(row: Shortfall, more_base: float, *, was_short: bool) -> NewLack:
+    return NewLack(row, more_base, was_short, row.first_on, row.remedy)
+
+
+def _from_its_day(lack: NewLack, before: Outlook, after: Outlook) -> NewLack:
+    """Return a lack that grows, from the day on which it does."""
+    if not lack.was_short or before.projection is None or after.projection is None:
+        return lack
+    node = lack.row.node
+    was, now = (
+        look.outstanding_base[look.nodes.index(node)]
+        for look in (before.projection, after.projection)
+    )
+    days = (now - was[: len(now)] > SMALLEST_LACK_BASE).nonzero()[0]
+    if not days.size:
+        return lack
+    more_on = after.projection.days[int(days[0])]
+    market = Market(after.kitchen, after.deliveries)
+    remedy = market.remedy(Lack(node, ShortfallKind.OUT, more_on))
+    return replace(lack, more_on=more_on, remedy=remedy)
 
 
 def _late_nodes(outlook: Outlook) -> Iterator[int]:

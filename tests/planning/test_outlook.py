@@ -102,3 +102,20 @@ def test_a_look_ahead_takes_five_queries(django_assert_num_queries, cakes):
 
     with django_assert_num_queries(5):
         look_ahead(bakery=bakery, as_of=NOON)
+
+
+def test_what_is_past_saving_already_does_not_make_a_later_lack_so():
+    butter = build.item("butter", on_hand_base=100)
+    build.pack(butter, build.supplier("Dairy"), size_base=1000)
+    cake = build.cake(lines=[(butter, 300)])
+    build.planned_cake(cake, due_on=MONDAY)
+    before = look()
+
+    build.planned_cake(cake, due_on=MONDAY + timedelta(days=5))
+
+    # 200 are lacking today, which nothing brings in time; 300 more on Saturday, which
+    # Friday's truck brings.
+    [lack] = new_lacks(before, look())
+    assert (lack.row.first_on, lack.row.remedy) == (MONDAY, None)
+    assert (lack.more_base, lack.more_on) == (300, MONDAY + timedelta(days=5))
+    assert lack.remedy.deliver_on == MONDAY + timedelta(days=4)

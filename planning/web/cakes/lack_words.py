@@ -1,7 +1,7 @@
 """What runs short, as sentences: by how much, from when, and what still saves it."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.urls import reverse
 from django.utils.html import format_html
@@ -64,10 +64,13 @@ def _new_lack(lack: NewLack, outlook: Outlook) -> str:
     if row.kind is not ShortfallKind.OUT:
         what = f"This takes {name} below safety {day}, by up to {amount}"
     elif lack.was_short:
+        day = telling_from(outlook.window.from_on).on_day(lack.more_on)
         what = f"This makes {name} another {amount} short: out {day}"
+        if lack.more_on != row.first_on:
+            what = f"This makes {name}, out already, another {amount} short {day}"
     else:
         what = f"This makes {name} run out {day}, {amount} short"
-    return f"{as_sentence(what)} {_remedy(outlook, row)}"
+    return f"{as_sentence(what)} {_remedy(outlook, replace(row, remedy=lack.remedy))}"
 
 
 def _newly_late(before: Outlook, after: Outlook) -> Iterator[str]:
