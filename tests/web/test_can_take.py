@@ -130,10 +130,14 @@ def test_what_fills_an_order_up_is_in_the_sum(signed_in, torte):
 
 def test_past_the_horizon_it_says_how_far_orders_are_suggested(signed_in, torte):
     Bakery.objects.update(horizon_days=7)
+    Supplier.objects.update(minimum_order="25")
 
     markup = page(signed_in, due="2026-05-20", quantity="2")
 
+    # 9.99 of 25; what else comes on that day is not planned yet
     assert "Orders are suggested up to" in markup
+    assert '<span class="figure">$9.99</span>' in markup
+    assert "fees counted, not the $15.01 under a minimum" in markup
 
 
 def test_no_because_of_what_on_which_day(signed_in, torte):

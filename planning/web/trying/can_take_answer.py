@@ -128,6 +128,11 @@ def _facts(answered: Answered) -> list[tuple[str, str, str]]:
     more_note = "fees counted"
     if filling:
         more_note += f", and {money_words(filling, currency)} to reach minimum orders"
+    unplanned = sum(
+        (order.under_minimum for order in promise.orders if order.is_beyond), NOTHING
+    )
+    if unplanned:
+        more_note += f", not the {money_words(unplanned, currency)} under a minimum"
     to_order = ("More to order", money_words(more, currency), more_note)
     return [
         ("Ingredients", money_words(promise.ingredients_cost, currency), cost_note),
