@@ -4,7 +4,7 @@ from datetime import timedelta
 from itertools import count as running
 from uuid import uuid4
 
-from stock import counting
+from stock import counting, levels
 from stock.counts.lines import EntryIn, counted_base_by_shelf
 from stock.counts.sheets import look
 from tests.build import NOON
@@ -57,3 +57,7 @@ def counted(count):
 def posted(count, **fields):
     counting.send_to_review(count.pk)
     return counting.post_count(count.pk, **{"at": NOON + timedelta(hours=2)} | fields)
+
+
+def on_hand(*, place=None):
+    return levels.on_hand_base_by_item(place=place)

@@ -20,11 +20,6 @@ LB_G = Decimal("453.5924")
 
 
 @pytest.fixture
-def shelf():
-    return build.place("walk-in")
-
-
-@pytest.fixture
 def flour(shelf):
     return build.item("flour", place=shelf, own_units="scoop = 1 lb")
 

@@ -18,11 +18,6 @@ pytestmark = pytest.mark.django_db
 LATER = NOON + timedelta(hours=2)
 
 
-@pytest.fixture
-def shelf():
-    return build.place("walk-in")
-
-
 def priced(name, shelf, *, on_hand_base, price, size_base=1_000, **fields):
     item = build.item(name, place=shelf, on_hand_base=on_hand_base, **fields)
     build.pack(item, size_base=size_base, price=price)

@@ -1,0 +1,10 @@
+"""What the tests of the stock share."""
+
+import pytest
+
+from tests import build
+
+
+@pytest.fixture
+def shelf():
+    return build.place("walk-in")
