@@ -1,319 +1,42 @@
 """Orders from draft to sent: what each step keeps, and what it refuses."""
 
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 
 import pytest
 
-from planning.drafting import draft_what_is_needed
 from planning.errors import (
     EmptyOrderError,
     NoSuchOrderError,
     OrderMovedOnError,
-    OrderPackError,
     OrderStateError,
     TruckTakenError,
 )
 from planning.models import Order, OrderStep
 from planning.order_book import booked_order
 from planning.orders import (
-    Hand,
     approve_order,
     cancel_order,
-    number_after,
     return_to_draft,
     send_order,
     set_packs,
-    start_order,
 )
-from planning.planner import make_plan
 from stock.models import Bakery
 from tests import build
-from tests.build import NOON
+from tests.planning.order_steps import (
+    LATER,
+    TUESDAY,
+    State,
+    cakes,
+    draft,
+    drafted,
+    hand,
+    packs,
+    sent,
+    suggested,
+)
 
 pytestmark = pytest.mark.django_db
-
-State = Order.State
-TUESDAY, FRIDAY = date(2026, 5, 5), date(2026, 5, 8)
-TWO_PM = datetime(2026, 5, 4, 14, tzinfo=UTC)  # the cut-off of Tuesday's truck
-LATER = NOON + timedelta(minutes=5)
-
-
-@pytest.fixture
-def mill():
-    """Tuesdays and Fridays by 2 pm of the day before; usable the next day."""
-    build.bakery(time_zone="UTC")
-    return build.supplier("Mill", delivery_fee=Decimal(15))
-
-
-@pytest.fixture
-def flour(mill):
-    """1 kg bags at 10.00; from 4 on 9.00 each."""
-    return build.pack(
-        build.item("flour"), mill, label="1 kg bag", price="10", price_breaks="4: 9"
-    )
-
-
-def cakes(flour, quantity, **fields):
-    """Cakes for Friday that take 1,000 g of flour each."""
-    cake = build.cake(lines=[(flour.item, 1_000)])
-    return build.planned_cake(cake, due_on=FRIDAY, quantity=quantity, **fields)
-
-
-def draft(at=NOON, by=None):
-    return draft_what_is_needed(
-        bakery=Bakery.objects.get(), at=at, by_id=by.pk if by else None
-    )
-
-
-def suggested():
-    return make_plan(bakery=Bakery.objects.get(), as_of=NOON).plan.purchasing.orders
-
-
-def hand(order, *, by=None, at=NOON, version=None):
-    order.refresh_from_db()
-    return Hand(order.pk, version or order.version, at, by.pk if by else None)
-
-
-def packs(order):
-    return {line.pack.label: line.packs for line in order.lines.select_related("pack")}
-
-
-def drafted(flour, mill, packs=3):
-    return build.order(
-        mill, deliver_on=TUESDAY, state=State.DRAFT, lines=[(flour, packs)]
-    )
-
-
-def sent(order, by=None):
-    approve_order(hand(order, by=by))
-    return send_order(hand(order, by=by))
-
-
-# Drafting
-
-
-def test_what_the_plan_suggests_becomes_a_draft_for_each_truck(flour, mill):
-    ada = build.user()
-    cakes(flour, 3)
-
-    done = draft(by=ada)
-
-    # Friday's truck can be used on Saturday: Tuesday's is the last in time.
-    [order] = Order.objects.all()
-    assert done.added == ("2026-001",)
-    assert (order.reference, order.state) == ("2026-001", "draft")
-    assert (order.supplier, order.deliver_on, order.order_by) == (mill, TUESDAY, TWO_PM)
-    [line] = order.lines.all()
-    assert (line.pack, line.packs, line.price) == (flour, 3, Decimal(10))
-    assert line.due_on == TUESDAY
-    assert line.because == list(suggested()[0].lines[0].because) != []
-    [step] = order.steps.all()
-    assert (step.state, step.at, step.by) == ("draft", NOON, ada)
-
-
-def test_a_draft_is_not_on_order(flour):
-    cakes(flour, 3)
-    before = suggested()
-
-    draft()
-
-    assert [order.goods_cost for order in before] == [Decimal("30.00")]
-    assert suggested() == before
-
-
-def test_drafting_again_changes_nothing(flour):
-    cakes(flour, 3)
-    draft()
-
-    again = draft(at=LATER)
-
-    assert again.unchanged == ("2026-001",)
-    assert (again.added, again.changed, again.dropped) == ((), (), ())
-    [order] = Order.objects.all()
-    assert (order.version, order.steps.count()) == (1, 1)
-
-
-def test_a_draft_that_nobody_touched_follows_the_plan(flour):
-    cakes(flour, 3)
-    draft()
-    cakes(flour, 2)
-
-    again = draft(at=LATER)
-
-    # 5 bags reach the break at 4.
-    assert again.changed == ("2026-001",)
-    [order] = Order.objects.all()
-    [line] = order.lines.all()
-    assert (order.reference, line.packs, line.price) == ("2026-001", 5, Decimal(9))
-    assert order.version == 2
-
-
-def test_the_reasons_of_an_unchanged_draft_follow_the_plan(flour):
-    cakes(flour, 3)
-    draft()
-    before = Order.objects.get().lines.get().because
-    # 250 g more needed and on hand: still 3 bags, but for other figures.
-    build.planned_cake(
-        build.cake(lines=[(flour.item, 250)]), due_on=FRIDAY, reference="small"
-    )
-    build.stock(flour.item, 250, at=NOON)
-
-    again = draft(at=LATER)
-
-    [line] = Order.objects.get().lines.all()
-    assert again.unchanged == ("2026-001",)
-    assert (line.packs, Order.objects.get().version) == (3, 1)
-    assert line.because == list(suggested()[0].lines[0].because) != before
-
-
-def test_a_draft_that_nothing_asks_for_any_more_is_dropped(flour):
-    planned = cakes(flour, 3)
-    draft()
-    planned.status = "cancelled"
-    planned.save()
-
-    again = draft(at=LATER)
-
-    assert again.dropped == ("2026-001",)
-    assert not Order.objects.exists()
-
-
-@pytest.mark.parametrize("touch", ["changed", "approved"])
-def test_what_a_person_touched_stays_and_is_not_drafted_twice(flour, touch):
-    cakes(flour, 3)
-    draft()
-    order = Order.objects.get()
-    if touch == "changed":
-        set_packs(hand(order), {flour.pk: 2})
-    else:
-        approve_order(hand(order))
-    cakes(flour, 2)
-
-    again = draft(at=LATER)
-
-    assert again.left == ("2026-001",)
-    assert Order.objects.count() == 1
-    assert packs(order) == {"1 kg bag": 2 if touch == "changed" else 3}
-
-
-def test_a_persons_draft_stays_even_when_nothing_asks_for_it(flour, mill):
-    start_order(supplier=mill, deliver_on=FRIDAY, bakery=Bakery.objects.get(), at=NOON)
-
-    assert draft().dropped == ()
-    assert Order.objects.count() == 1
-
-
-@pytest.mark.parametrize(
-    ("taken", "number"),
-    [
-        ([], "2026-001"),
-        (["2026-009", "2026-013", "A-99"], "2026-014"),
-        (["2025-500"], "2026-001"),
-        (["2026-999"], "2026-1000"),
-        (["2026-x", "2026-", "2026-²"], "2026-001"),
-    ],
-)
-def test_numbers_follow_the_highest_of_the_year(taken, number):
-    assert number_after(taken, 2026) == number
-
-
-def test_a_number_that_came_in_with_a_workbook_is_not_used_again(flour, mill):
-    build.order(mill, reference="2026-013", deliver_on=FRIDAY)
-    cakes(flour, 3)
-
-    assert draft().added == ("2026-014",)
-
-
-# Changing a draft
-
-
-def test_a_person_changes_how_many_packs_and_the_price_follows(flour, mill):
-    order, rosa = drafted(flour, mill), build.user(first_name="Rosa")
-
-    set_packs(hand(order, by=rosa), {flour.pk: 4})
-
-    order.refresh_from_db()
-    [line] = order.lines.all()
-    assert (line.packs, line.price) == (4, Decimal(9))
-    assert line.because[-1] == "Rosa made it 4 instead of 3."
-    assert (order.version, order.changed_by, order.changed_at) == (2, rosa, NOON)
-
-
-def test_no_packs_take_a_line_off_and_another_pack_is_added(flour, mill):
-    sugar = build.pack(build.item("sugar"), mill, label="2 kg bag", price="4.1439")
-    order = drafted(flour, mill)
-
-    set_packs(hand(order), {flour.pk: 0, sugar.pk: 7})
-
-    assert packs(order) == {"2 kg bag": 7}
-    sheet = booked_order(order, bakery=Bakery.objects.get()).sheet
-    # 7 x 4.1439 = 29.0073
-    assert sheet.goods_cost == Decimal("29.01")
-    assert sheet.total_cost == Decimal("44.01")
-
-
-def test_the_same_packs_again_are_no_change(flour, mill):
-    order, seen = drafted(flour, mill), 1
-    set_packs(hand(order, version=seen), {flour.pk: 4})
-
-    set_packs(hand(order, version=seen), {flour.pk: 4})
-
-    order.refresh_from_db()
-    assert order.version == 2
-
-
-def test_saving_takes_the_price_of_today(flour, mill):
-    order = drafted(flour, mill)
-    flour.price = Decimal(11)
-    flour.save()
-
-    set_packs(hand(order), {flour.pk: 3})
-
-    [line] = order.lines.all()
-    assert line.price == Decimal(11)
-
-
-@pytest.mark.parametrize("count", [-1, 100_001])
-def test_a_number_of_packs_nobody_buys_is_refused(flour, mill, count):
-    order = drafted(flour, mill)
-
-    with pytest.raises(OrderPackError, match="order from 1 to 100,000 packs"):
-        set_packs(hand(order), {flour.pk: count})
-    assert packs(order) == {"1 kg bag": 3}
-
-
-def test_another_suppliers_pack_is_refused(flour, mill):
-    foreign = build.pack(build.item("eggs"), build.supplier("Farm"), label="tray")
-    order = drafted(flour, mill)
-
-    with pytest.raises(OrderPackError, match="Mill does not sell tray of eggs"):
-        set_packs(hand(order), {flour.pk: 9, foreign.pk: 1})
-    assert packs(order) == {"1 kg bag": 3}
-
-
-def test_a_retired_pack_can_be_taken_off_but_not_added(flour, mill):
-    old = build.pack(build.item("rye"), mill, label="old bag", retired=True)
-    order = build.order(
-        mill, deliver_on=TUESDAY, state=State.DRAFT, lines=[(old, 2), (flour, 1)]
-    )
-
-    set_packs(hand(order), {old.pk: 0})
-
-    with pytest.raises(OrderPackError, match="old bag of rye is not sold any more"):
-        set_packs(hand(order), {old.pk: 1})
-
-
-def test_nobody_writes_over_what_somebody_else_changed(flour, mill):
-    order, rosa = drafted(flour, mill), build.user(first_name="Rosa")
-    set_packs(hand(order, by=rosa, version=1), {flour.pk: 4})
-
-    with pytest.raises(OrderMovedOnError, match=r"Rosa has changed .* at 12:00 pm"):
-        set_packs(hand(order, version=1, at=LATER), {flour.pk: 5})
-    assert packs(order) == {"1 kg bag": 4}
-
-
-# From draft to sent
 
 
 def test_an_order_goes_from_draft_to_approved_to_sent(flour, mill):
@@ -519,25 +242,3 @@ def test_an_order_that_is_gone_says_so(flour, mill):
 
     with pytest.raises(NoSuchOrderError, match="drafted again"):
         approve_order(gone)
-
-
-# By hand
-
-
-def test_an_order_is_started_by_hand_with_its_cut_off(flour, mill):
-    order = start_order(
-        supplier=mill, deliver_on=TUESDAY, bakery=Bakery.objects.get(), at=NOON
-    )
-
-    assert (order.reference, order.order_by) == ("2026-001", TWO_PM)
-    set_packs(hand(order), {flour.pk: 2})
-    assert packs(order) == {"1 kg bag": 2}
-
-
-def test_a_second_order_for_one_truck_is_not_started(flour, mill):
-    other = drafted(flour, mill)
-
-    with pytest.raises(TruckTakenError, match=other.reference):
-        start_order(
-            supplier=mill, deliver_on=TUESDAY, bakery=Bakery.objects.get(), at=NOON
-        )
