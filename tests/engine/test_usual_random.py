@@ -11,7 +11,6 @@ from tests.engine.simulator import Truck, simulate, trucks_of
 from tests.engine.usual_questions import MON, day
 
 AMOUNTS = st.integers(0, 60).map(float)
-
 DAYS = 10
 
 

@@ -6,9 +6,7 @@ from decimal import Decimal
 import pytest
 
 from stock import counting
-from stock.counts.errors import (
-    UndecidedError,
-)
+from stock.counts.errors import UndecidedError
 from stock.models import CountEntry
 from tests import build
 from tests.build import NOON
