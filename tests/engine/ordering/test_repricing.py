@@ -4,7 +4,7 @@ import itertools
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from planning.engine.ordering.pricing.items import ItemPricer
@@ -70,8 +70,7 @@ def drawn_prices(data, problem):
 def test_what_keeps_costs_the_same_whatever_was_asked_before(case, data):
     problem = problem_of(without_dates(case[0]), case[1])
     (task,) = problem.tasks
-    if not is_few(task):
-        return
+    assume(is_few(task))
     every, pricer = EveryChoice(task), ItemPricer(task)
 
     for some in drawn_prices(data, problem):
@@ -92,8 +91,7 @@ def test_what_keeps_costs_the_same_whatever_was_asked_before(case, data):
 def test_what_goes_out_of_date_keeps_its_bound_whatever_was_asked_before(case, data):
     problem = problem_of(*case)
     (task,) = problem.tasks
-    if not is_few(task):
-        return
+    assume(is_few(task))
     every, pricer = EveryChoice(task), ItemPricer(task)
 
     for some in drawn_prices(data, problem):
@@ -119,12 +117,10 @@ def test_what_goes_out_of_date_keeps_its_bound_whatever_was_asked_before(case, d
 def test_a_limit_hides_nothing_that_costs_no_more(case, data):
     problem = problem_of(without_dates(case[0]), case[1])
     (task,) = problem.tasks
-    if not is_few(task) or not task.offers:
-        return
+    assume(is_few(task) and task.offers)
     values = EveryChoice(task).values(some := data.draw(prices(len(problem.trucks))))
     finite = values[values < np.inf]
-    if not len(finite):
-        return
+    assume(len(finite))
     mine = some.of([offer.delivery for offer in task.offers])
     limit = float(data.draw(st.sampled_from(finite.tolist())))
 
@@ -140,16 +136,14 @@ def test_a_limit_hides_nothing_that_costs_no_more(case, data):
 def test_what_the_rest_costs_is_never_said_to_be_more(case, data):
     problem = problem_of(without_dates(case[0]), case[1])
     (task,) = problem.tasks
-    if not is_few(task) or not task.offers:
-        return
+    assume(is_few(task) and task.offers)
     some = data.draw(prices(len(problem.trucks)))
     every, stock = EveryChoice(task), KeepingStock(task)
     of = every.trucks
     to_go = stock.reader.read(some.of(of))
     values = every.values(some)
     row = int(values.argmin())
-    if values[row] == np.inf:
-        return
+    assume(values[row] < np.inf)
 
     # Along the best choice, what has been paid and what is to go are its value at most.
     paid, bought = 0.0, 0.0
