@@ -5,7 +5,7 @@ from the figure, so that the two agree.
 """
 
 from collections.abc import Iterable
-from datetime import UTC, date, datetime, time
+from datetime import UTC, date, datetime, time, timedelta
 from decimal import Decimal
 from itertools import count
 
@@ -208,6 +208,35 @@ def order(supplier, *, deliver_on=MONDAY, state=Order.State.SENT, lines=(), **fi
 def order_line(order, pack, packs=1, **fields) -> OrderLine:
     fields = {"due_on": order.deliver_on, "price": pack.price} | fields
     return OrderLine.objects.create(order=order, pack=pack, packs=packs, **fields)
+
+
+def dairy_kitchen(*, sugar_base=100, also_on_saturday=()) -> Supplier:
+    """A brick of butter for Wednesday, sugar by the bag for Saturday; trucks cost $15.
+
+    The usual rule lets the dairy's truck come on Tuesday and on Friday: with one bag
+    that is $43. Both on Tuesday are $28.
+    """
+    bakery(name="Crumb", currency="USD", time_zone="UTC")
+    dairy = supplier("Dairy", delivery_fee=15)
+    butter, sugar = item("butter"), item("sugar")
+    pack(butter, dairy, size_base=500, price="10", label="brick")
+    pack(sugar, dairy, size_base=100, price="3", label="bag")
+    wednesday, saturday = MONDAY + timedelta(days=2), MONDAY + timedelta(days=5)
+    planned_cake(cake(lines=[(butter, 500)]), due_on=wednesday)
+    on_saturday = [(sugar, sugar_base), *also_on_saturday]
+    planned_cake(cake(lines=on_saturday), due_on=saturday)
+    return dairy
+
+
+def dairy_and_mill_kitchen(
+    *, sugar_base=100, flour_base=1_000, mill_days="Tue Fri"
+) -> Bakery:
+    """The dairy's, and flour for Saturday: sacks of 1 kg are $20, the truck $5."""
+    mill = supplier("Mill", delivery_fee=5, delivery_days=mill_days)
+    flour = item("flour")
+    pack(flour, mill, size_base=1_000, price="20", label="sack")
+    dairy_kitchen(sugar_base=sugar_base, also_on_saturday=[(flour, flour_base)])
+    return Bakery.objects.get()
 
 
 def quantity(amount_base, measure) -> str:

@@ -1,7 +1,6 @@
 """Better orders than the usual rule's, where somebody asks for them."""
 
 import json
-from datetime import timedelta
 from decimal import Decimal
 from math import inf
 
@@ -15,30 +14,19 @@ from planning.engine.ordering.saying.order_comparison import bought
 from planning.engine.plan import Proof
 from planning.plan_json import plan_as_json
 from planning.planner import EFFORTS, make_plan, with_better_orders
-from stock.models import Item
+from stock.models import Bakery, Item
 from tests import build
-from tests.build import MONDAY, NOON
+from tests.build import NOON
 
 pytestmark = pytest.mark.django_db
 
-WEDNESDAY, SATURDAY = MONDAY + timedelta(days=2), MONDAY + timedelta(days=5)
 AT_NOON = "2026-05-04T12:00"
 
 
 @pytest.fixture
 def kitchen():
-    """A brick for Wednesday and a bunch for Saturday; each truck costs $15.
-
-    The usual rule lets the truck come twice, on Tuesday and on Friday: $43. Both on
-    Tuesday are $28.
-    """
-    dairy = build.supplier("Dairy", delivery_fee=15)
-    butter, sugar = build.item("butter"), build.item("sugar")
-    build.pack(butter, dairy, size_base=500, price="10", label="brick")
-    build.pack(sugar, dairy, size_base=100, price="3", label="bag")
-    build.planned_cake(build.cake(lines=[(butter, 500)]), due_on=WEDNESDAY)
-    build.planned_cake(build.cake(lines=[(sugar, 100)]), due_on=SATURDAY)
-    return build.bakery(name="Crumb", currency="USD", time_zone="UTC")
+    build.dairy_kitchen()
+    return Bakery.objects.get()
 
 
 def better(kitchen, **options):

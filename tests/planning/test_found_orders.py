@@ -34,20 +34,11 @@ PAST_CUT_OFF = CUT_OFF + timedelta(minutes=1)
 
 @pytest.fixture
 def kitchen():
-    """Butter for Wednesday and sugar for Saturday; flour for Saturday, from elsewhere.
+    """By the usual rule two trucks of the dairy for $43, and one of the mill for $25.
 
-    The usual rule lets the dairy's truck of $15 come twice, for 10 + 3: $43. Both on
-    Tuesday are $28. The mill's sack is $20, and its truck of $5 comes once.
+    Found orders spare one of the dairy's: $28.
     """
-    dairy = build.supplier("Dairy", delivery_fee=15)
-    mill = build.supplier("Mill", delivery_fee=5)
-    butter, sugar, flour = (build.item(name) for name in ("butter", "sugar", "flour"))
-    build.pack(butter, dairy, size_base=500, price="10", label="brick")
-    build.pack(sugar, dairy, size_base=100, price="3", label="bag")
-    build.pack(flour, mill, size_base=1000, price="20", label="sack")
-    build.planned_cake(build.cake(lines=[(butter, 500)]), due_on=WEDNESDAY)
-    build.planned_cake(build.cake(lines=[(sugar, 100), (flour, 1000)]), due_on=SATURDAY)
-    return build.bakery(name="Crumb", currency="USD", time_zone="UTC")
+    return build.dairy_and_mill_kitchen()
 
 
 @pytest.fixture

@@ -3,7 +3,6 @@
 import csv
 import io
 import json
-from datetime import timedelta
 
 import pytest
 from django.core.management import call_command
@@ -15,11 +14,10 @@ from planning.models import OrderSearch
 from planning.search_worker import look_for_orders
 from planning.searching import Asked, go_by_usual_rule, start_search
 from tests import build
-from tests.build import MONDAY, NOON
+from tests.build import NOON
 
 pytestmark = pytest.mark.django_db
 
-WEDNESDAY, SATURDAY = MONDAY + timedelta(days=2), MONDAY + timedelta(days=5)
 AT = "2026-05-04T12:00"
 # Supplier, day of delivery, packs of each, goods, fee and total. The usual rule lets
 # the dairy come as late as it may, twice for $15 each; both on one truck spare one.
@@ -42,19 +40,10 @@ def _noon(at_noon):
 
 @pytest.fixture
 def kitchen():
-    """A brick for Wednesday; three bags and two sacks for Saturday.
-
-    The mill comes on Fridays only.
-    """
-    dairy = build.supplier("Dairy", delivery_fee=15)
-    mill = build.supplier("Mill", delivery_fee=5, delivery_days="Fri")
-    butter, sugar, flour = (build.item(name) for name in ("butter", "sugar", "flour"))
-    build.pack(butter, dairy, size_base=500, price="10", label="brick")
-    build.pack(sugar, dairy, size_base=100, price="3", label="bag")
-    build.pack(flour, mill, size_base=1000, price="20", label="sack")
-    build.planned_cake(build.cake(lines=[(butter, 500)]), due_on=WEDNESDAY)
-    build.planned_cake(build.cake(lines=[(sugar, 300), (flour, 2000)]), due_on=SATURDAY)
-    return build.bakery(name="Crumb", currency="USD", time_zone="UTC")
+    """Three bags and two sacks for Saturday; the mill comes on Fridays only."""
+    return build.dairy_and_mill_kitchen(
+        sugar_base=300, flour_base=2_000, mill_days="Fri"
+    )
 
 
 @pytest.fixture

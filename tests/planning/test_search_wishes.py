@@ -31,17 +31,7 @@ TUESDAY, WEDNESDAY, FRIDAY, SATURDAY = (
 
 @pytest.fixture
 def dairy():
-    """A brick for Wednesday and a bag for Saturday; each truck costs $15.
-
-    Both on Tuesday are $28, on Tuesday and on Friday $43.
-    """
-    dairy = build.supplier("Dairy", delivery_fee=15)
-    butter, sugar = build.item("butter"), build.item("sugar")
-    build.pack(butter, dairy, size_base=500, price="10", label="brick")
-    build.pack(sugar, dairy, size_base=100, price="3", label="bag")
-    build.planned_cake(build.cake(lines=[(butter, 500)]), due_on=WEDNESDAY)
-    build.planned_cake(build.cake(lines=[(sugar, 100)]), due_on=SATURDAY)
-    return dairy
+    return build.dairy_kitchen()
 
 
 def search(wishes=NOTHING_WISHED, **asked):

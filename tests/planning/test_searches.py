@@ -40,26 +40,15 @@ from tests.build import MONDAY, NOON
 pytestmark = pytest.mark.django_db
 
 State = OrderSearch.State
-TUESDAY = MONDAY + timedelta(days=1)
-WEDNESDAY, SATURDAY = MONDAY + timedelta(days=2), MONDAY + timedelta(days=5)
+TUESDAY, SATURDAY = MONDAY + timedelta(days=1), MONDAY + timedelta(days=5)
 LATER = NOON + timedelta(minutes=5)
 QUICK = Asked("quick")
 
 
 @pytest.fixture
 def kitchen():
-    """A brick for Wednesday and a bag for Saturday; each truck costs $15.
-
-    The usual rule lets the truck come on Tuesday and on Friday: $43. Both on Tuesday
-    are $28.
-    """
-    dairy = build.supplier("Dairy", delivery_fee=15)
-    butter, sugar = build.item("butter"), build.item("sugar")
-    build.pack(butter, dairy, size_base=500, price="10", label="brick")
-    build.pack(sugar, dairy, size_base=100, price="3", label="bag")
-    build.planned_cake(build.cake(lines=[(butter, 500)]), due_on=WEDNESDAY)
-    build.planned_cake(build.cake(lines=[(sugar, 100)]), due_on=SATURDAY)
-    return build.bakery(name="Crumb", currency="USD", time_zone="UTC")
+    build.dairy_kitchen()
+    return Bakery.objects.get()
 
 
 def plan(kitchen, at=NOON):
