@@ -1,0 +1,187 @@
+"""A count sheet under the fingers: typed, tapped, by the keyboard alone, read aloud."""
+
+from statistics import median
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.utils import timezone
+from playwright.sync_api import expect
+
+from stock import counting, levels
+from stock.models import CountEntry, Item
+from tests import build
+from tests.browser.counting.phones import (
+    PHONE,
+    an_entry,
+    enter,
+    field,
+    open_sheet,
+    sent,
+)
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+
+def test_an_entry_is_echoed_kept_and_sent(phone, ada, count, shelf):
+    tab = phone(ada)
+    open_sheet(tab, count, shelf)
+
+    field(tab, "butter").type("2c 5k")
+    echo = tab.locator("#" + field(tab, "butter").get_attribute("aria-describedby"))
+    expect(echo).to_have_text("2 cases + 5 kg = 25 kg")
+    field(tab, "butter").press("Enter")
+
+    expect(echo).to_have_text("2 cases + 5 kg = 25 kg. On record 2 cases.")
+    expect(field(tab, "eggs")).to_be_focused()
+    expect(tab.locator("[data-left]")).to_have_text("2 of 3 left")
+    sent(tab)
+    assert CountEntry.objects.get().amount_base == 25_000
+
+
+def test_a_slip_is_asked_about_and_one_tap_takes_the_other_reading(
+    phone, ada, count, shelf
+):
+    tab = phone(ada)
+    open_sheet(tab, count, shelf)
+
+    enter(tab, "butter", "2 kg")
+    tab.get_by_text("Did you mean 2 cases?").wait_for()
+    tab.get_by_role("button", name="I meant 2 cases").tap()
+
+    expect(field(tab, "butter")).to_have_value("2 cases")
+    sent(tab)
+    assert CountEntry.objects.order_by("-pk")[0].amount_base == 20_000
+
+
+def test_what_cannot_be_read_says_why_and_stays(phone, ada, count, shelf):
+    tab = phone(ada)
+    open_sheet(tab, count, shelf)
+
+    enter(tab, "butter", "2")
+
+    expect(tab.get_by_text("2 of what? Write 2 case.", exact=True)).to_be_visible()
+    expect(field(tab, "butter")).to_have_attribute("aria-invalid", "true")
+    expect(field(tab, "butter")).to_be_focused()
+    assert not CountEntry.objects.exists()
+
+
+def test_a_number_with_a_comma_is_told_how_to_write_it(phone, ada, count, shelf):
+    tab = phone(ada)
+    open_sheet(tab, count, shelf)
+    echo = tab.locator("#" + field(tab, "butter").get_attribute("aria-describedby"))
+
+    enter(tab, "butter", "1,000 lb")
+    expect(echo).to_have_text("A comma cannot be read. Write 1000 or 1.000.")
+    enter(tab, "butter", "2,5 lb")
+    expect(echo).to_have_text("A comma cannot be read. Write 2.5.")
+
+
+def test_quick_buttons_count_a_line_without_a_keyboard(phone, ada, count, shelf):
+    tab = phone(ada)
+    open_sheet(tab, count, shelf)
+
+    field(tab, "flour").tap()
+    tools = tab.locator(".count-tools")
+    for name in ("tenths", ".4", "bag", "next"):
+        tools.get_by_role("button", name=name, exact=True).tap()
+    field(tab, "eggs").tap()
+    tools.get_by_role("button", name="none").tap()
+
+    expect(field(tab, "flour")).to_have_value("0.4 bag ")
+    expect(field(tab, "eggs")).to_have_value("none")
+
+
+def test_a_whole_count_with_the_keyboard_alone(phone, ada, count, shelf):
+    tab = phone(ada)
+    open_sheet(tab, count, shelf)
+    keys = tab.keyboard
+    reach(tab, "#" + field(tab, "butter").get_attribute("id"))
+    for text in ("1 c", "3 flats", "3 bags"):
+        keys.type(text)
+        keys.press("Enter")
+        if tab.locator("[data-answer]").count():
+            keys.press("Enter")  # it is as entered
+    sent(tab)
+
+    reach(tab, f'a[href="/count/{count.pk}/review/"]')
+    keys.press("Enter")
+    for label in ("Counting is done", "Post this count"):
+        tab.get_by_role("button", name=label).wait_for()
+        reach(tab, f'button:text-is("{label}")')
+        keys.press("Enter")
+
+    expect(tab.get_by_text("The record of 1 item was corrected.")).to_be_visible()
+    butter = Item.objects.get(name="butter")
+    assert levels.on_hand_base_by_item()[butter.pk] == 10_000
+
+
+def reach(tab, selector):
+    """Press Tab until the element has the focus."""
+    for _ in range(80):
+        if tab.locator(selector).first.evaluate(
+            "node => node === document.activeElement"
+        ):
+            return
+        tab.keyboard.press("Tab")
+    pytest.fail(f"Tab never reaches {selector}")
+
+
+def test_every_field_has_a_name_and_axe_finds_nothing(phone, ada, count, shelf):
+    tab = phone(ada)
+    open_sheet(tab, count, shelf)
+    enter(tab, "butter", "2 kg")  # with a question and the buttons in view
+
+    found = Axe().run(tab, options={"rules": {"target-size": {"enabled": True}}})
+
+    assert found.violations_count == 0, found.generate_report()
+    names = tab.locator("[data-amount]").evaluate_all(
+        "fields => fields.map((field) => field.labels[0].innerText.trim())"
+    )
+    assert names == ["butter", "eggs", "flour"]
+
+
+@pytest.mark.parametrize("page", ["/count/", "review/", "paper/", "type-in/", "drop/"])
+def test_axe_finds_nothing_on_the_other_pages(phone, ada, count, shelf, page):
+    entries = [an_entry(count, shelf, "butter", "1 case")]
+    counting.take_entries(entries, at=timezone.now(), sent_by_id=ada.pk)
+    tab = phone(ada)
+    tab.goto(page if page.startswith("/") else f"/count/{count.pk}/{page}")
+
+    found = Axe().run(tab)
+
+    assert found.violations_count == 0, found.generate_report()
+    width = tab.evaluate("document.documentElement.scrollWidth")
+    assert width <= PHONE["viewport"]["width"]
+
+
+def test_sixty_lines_take_at_most_five_keys_a_line_and_one_page(phone, ada):
+    """Typed as people do: first letters, then Enter; counted in the browser."""
+    typed = 20 * ["3c"] + 12 * ["2.4c"] + 10 * ["12kg"] + 10 * ["1/2c"] + 8 * ["2c 6kg"]
+    place = build.place("dry rack")
+    for number in range(len(typed)):
+        build.item(f"item {number:02}", own_units="case = 10 kg", place=place)
+    now = timezone.now()
+    count = counting.open_count(counted_at=now, at=now)
+    tab = phone(ada)
+    loads = []
+    tab.on("framenavigated", lambda frame: loads.append(frame.url))
+    open_sheet(tab, count, place)
+    tab.evaluate("""() => {
+      globalThis.keysByLine = {};
+      addEventListener("keydown", ({ target }) => {
+        keysByLine[target.id] = (keysByLine[target.id] ?? 0) + 1;
+      }, true);
+    }""")
+
+    field(tab, "item 00").tap()
+    for text in typed:
+        tab.keyboard.type(text)
+        tab.keyboard.press("Enter")
+
+    expect(tab.locator("[data-left]")).to_have_text("All 60 counted")
+    sent(tab)
+    keys = list(tab.evaluate("keysByLine").values())
+    assert len(keys) == 60
+    assert median(keys) <= 5
+    assert len(loads) == 1
+    assert CountEntry.objects.filter(kept="").count() == 60
