@@ -1,0 +1,118 @@
+"""The door for phones: each entry is answered, and pages are kept for offline."""
+
+import json
+from pathlib import Path
+
+import pytest
+from django.contrib.staticfiles import finders
+
+from stock import counting
+from stock.models import CountEntry
+from tests.build import NOON
+from tests.web.counts.sending import entry, send, sheet_url
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
+
+
+def test_the_door_for_phones_answers_each_entry(signed_in, count, butter):
+    good, unreadable = entry(count, butter, "2 c"), entry(count, butter, "2")
+
+    answers = send(signed_in, good, unreadable, good)
+
+    assert [answer["outcome"] for answer in answers] == ["taken", "kept", "taken"]
+    assert answers[0]["words"] == "2 cases"
+    assert "has no unit" in answers[1]["sentence"]
+    assert CountEntry.objects.filter(kept="").count() == 1
+
+
+@pytest.mark.parametrize(
+    "fault",
+    [
+        {"key": "7"},
+        {"item": "butter"},
+        {"item": True},
+        {"text": None},
+        {"text": "2\0"},
+        {"entered_at": "yesterday"},
+        {"entered_at": "2026-05-04T12:00:00"},
+        {"sequence": -1},
+        {"understood_base": "many"},
+        {"use_by": "2026-02-30"},
+        {"key": 7},
+        {"supersedes": 7},
+        {"text": "2 c\ud800"},
+        {"lot_code": "\ud800"},
+        {"device": "\ud800"},
+        {"asked": "\ud800"},
+        {"entered_at": "0001-01-01T00:00:00+14:00"},
+        {"entered_at": "9999-12-31T23:59:59-14:00"},
+    ],
+    ids=ascii,
+)
+def test_a_malformed_entry_is_refused_alone(signed_in, count, butter, fault):
+    bad, good = entry(count, butter, "1 c") | fault, entry(count, butter, "2 c")
+
+    answers = send(signed_in, bad, good)
+
+    by_key = {answer["key"]: answer["outcome"] for answer in answers}
+    assert by_key == {good["key"]: "taken", str(bad["key"]): "refused"}
+
+
+@pytest.mark.parametrize("junk", ["2 c", 7, None, [], [1]], ids=str)
+def test_what_is_no_entry_does_not_hold_up_the_others(signed_in, count, butter, junk):
+    good = entry(count, butter, "2 c")
+
+    answers = send(signed_in, junk, good)
+
+    outcomes = [answer["outcome"] for answer in answers]
+    assert sorted(outcomes) == ["refused", "taken"]
+
+
+@pytest.mark.parametrize("body", ["", "[]", "{}", '{"entries": 3}', '{"entries": [3'])
+def test_what_is_no_list_of_entries_is_refused(signed_in, body):
+    response = signed_in.post("/count/entries/", body, content_type="application/json")
+
+    assert response.status_code == 400
+
+
+def test_entries_after_posting_are_kept_with_what_to_do(signed_in, count, butter):
+    send(signed_in, entry(count, butter, "2 c"))
+    counting.send_to_review(count.pk)
+    counting.post_count(count.pk, at=NOON)
+
+    [answer] = send(signed_in, entry(count, butter, "3 c"))
+
+    assert answer["outcome"] == "kept"
+    assert "posted before this came" in answer["sentence"]
+
+
+def test_whoever_is_signed_out_sends_nothing(client, count, butter):
+    body = json.dumps({"entries": [entry(count, butter, "2 c")]})
+
+    response = client.post("/count/entries/", body, content_type="application/json")
+
+    assert response.status_code == 302
+    assert not CountEntry.objects.exists()
+
+
+def test_only_pages_that_may_be_old_carry_the_mark_for_offline(signed_in, count):
+    assert signed_in.get("/count/")["X-Offline"] == "keep"
+    assert signed_in.get(sheet_url(count))["X-Offline"] == "keep"
+    assert "X-Offline" not in signed_in.get(f"/count/{count.pk}/review/")
+
+
+def test_every_module_of_the_sheet_is_named_on_its_page(signed_in, count):
+    page = signed_in.get(sheet_url(count)).content.decode()
+
+    folder = Path(finders.find("stock/count/start.js")).parent
+    modules = {path.name for path in folder.glob("*.js")} - {"worker.js", "left.js"}
+    assert {
+        name for name in modules if f"/static/stock/count/{name}" in page
+    } == modules
+
+
+def test_the_worker_covers_the_count_pages_and_needs_no_one_signed_in(client, db):
+    response = client.get("/count/worker.js")
+
+    assert response["Service-Worker-Allowed"] == "/count/"
+    assert response["Content-Type"] == "text/javascript"

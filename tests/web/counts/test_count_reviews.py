@@ -1,0 +1,141 @@
+"""The review of a count: what differs, who decides, and what posting does."""
+
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+
+from stock import levels
+from stock.correcting import OnHandRow, set_on_hand
+from stock.models import Count, CountEntry, Movement
+from tests import build
+from tests.build import NOON
+from tests.web.counts.sending import entry, said, send
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
+
+
+def test_the_review_says_the_difference_in_units_and_money(signed_in, count, butter):
+    send(signed_in, entry(count, butter, "1 c"))
+
+    page = signed_in.get(f"/count/{count.pk}/review/").content.decode()
+
+    assert (
+        "1 case counted, 2 cases on record: 1 case less, \N{MINUS SIGN}$50.00."
+        in page.replace("\N{NO-BREAK SPACE}", " ")
+    )
+
+
+def test_what_is_within_two_in_a_hundred_does_not_crowd_what_differs(
+    signed_in, count, butter, walk_in
+):
+    flour = build.item("flour", on_hand_base=10_000, at=NOON - timedelta(days=1))
+    send(
+        signed_in,
+        entry(count, butter, "1 c"),
+        entry(count, flour, "9.81 kg"),  # 1.9 in a hundred less
+    )
+
+    page = signed_in.get(f"/count/{count.pk}/review/")
+
+    assert [item.name for item in page.context["differing"]] == ["butter"]
+    assert [item.name for item in page.context["agreeing"]] == ["flour"]
+    assert "1 item within 2 in 100 of the record" in page.content.decode()
+
+
+def test_two_people_on_one_line_are_decided_by_one_tap(signed_in, count, butter):
+    ben = build.user("ben")
+    entries = entry(count, butter, "1 c"), entry(count, butter, "2 c", by=ben.pk)
+    send(signed_in, *entries)
+    before = signed_in.get(f"/count/{count.pk}/review/")
+    chosen = CountEntry.objects.get(text="2 c")
+
+    signed_in.post(
+        f"/count/{count.pk}/decide/",
+        {
+            "line": before.context["differing"][0].lines[0].id,
+            "choice": chosen.pk,
+            "seen": before.context["review"].newest_entry_id,
+        },
+    )
+
+    assert before.context["review"].conflicts == ("butter",)
+    after = signed_in.get(f"/count/{count.pk}/review/").context["review"]
+    assert after.conflicts == ()
+    assert after.rows[0].counted_base == 20_000
+
+
+def test_a_note_is_kept_beside_its_line(signed_in, count, butter):
+    send(signed_in, entry(count, butter, "1 c"))
+    page = signed_in.get(f"/count/{count.pk}/review/")
+    line = page.context["differing"][0].lines[0].id
+
+    signed_in.post(f"/count/{count.pk}/note/", {"line": line, "note": "lent to ben"})
+
+    page = signed_in.get(f"/count/{count.pk}/review/").content.decode()
+    assert "Note: lent to ben" in page
+
+
+def test_posting_says_what_happened_and_keeps_later_deliveries(
+    signed_in, count, butter, walk_in
+):
+    send(signed_in, entry(count, butter, "1 c"))
+    received = Movement.Kind.RECEIVED
+    build.stock(
+        butter, 10_000, place=walk_in, at=NOON + timedelta(hours=1), kind=received
+    )
+    signed_in.post(f"/count/{count.pk}/done/")
+    review = signed_in.get(f"/count/{count.pk}/review/").context["review"]
+
+    response = signed_in.post(
+        f"/count/{count.pk}/post/", {"seen": review.newest_entry_id}, follow=True
+    )
+
+    assert said(response)[-1] == (
+        "The count is posted. The record of 1 item was corrected."
+    )
+    # 10 kg counted at noon, 10 kg came at one
+    assert levels.on_hand_base_by_item() == {butter.pk: Decimal(20_000)}
+
+
+def test_what_was_set_by_hand_meanwhile_is_told_and_stops_the_posting(
+    signed_in, count, butter, walk_in
+):
+    send(signed_in, entry(count, butter, "1 c"))
+    row = OnHandRow(butter.pk, walk_in.pk, Decimal(10_000))
+    set_on_hand(row, at=NOON + timedelta(hours=1))
+    signed_in.post(f"/count/{count.pk}/done/")
+
+    page = signed_in.get(f"/count/{count.pk}/review/").content.decode()
+    response = signed_in.post(f"/count/{count.pk}/post/", follow=True)
+
+    assert "clear this line on the sheet" in page
+    assert said(response)[-1].startswith("Set right since the count's moment: butter.")
+    assert levels.on_hand_base_by_item() == {butter.pk: Decimal(10_000)}
+
+
+def test_an_entry_that_came_after_the_review_was_read_stops_the_posting(
+    signed_in, count, butter
+):
+    send(signed_in, entry(count, butter, "1 c"))
+    signed_in.post(f"/count/{count.pk}/done/")
+    seen = signed_in.get(f"/count/{count.pk}/review/").context["review"]
+    send(signed_in, entry(count, butter, "2 c", sequence=2))
+
+    response = signed_in.post(
+        f"/count/{count.pk}/post/", {"seen": seen.newest_entry_id}, follow=True
+    )
+
+    assert "Entries came in after" in said(response)[-1]
+    assert Count.objects.get().state == Count.State.IN_REVIEW
+
+
+def test_a_count_is_dropped_only_after_asking(signed_in, count, butter):
+    send(signed_in, entry(count, butter, "1 c"))
+
+    asked = signed_in.get(f"/count/{count.pk}/drop/").content.decode()
+    signed_in.post(f"/count/{count.pk}/drop/")
+
+    assert "1 item counted" in asked
+    assert Count.objects.get().state == Count.State.DROPPED
+    assert levels.on_hand_base_by_item() == {butter.pk: Decimal(20_000)}
