@@ -1,0 +1,17 @@
+"""What is read on the pages of the site."""
+
+from html import unescape
+
+
+def page(browser, address):
+    response = browser.get(address)
+    assert response.status_code == 200
+    return unescape(response.content.decode()).replace("\N{NO-BREAK SPACE}", " ")
+
+
+def told(browser, response):
+    """What is said after a change, on the page that it leads to."""
+    assert response.status_code == 302
+    followed = browser.get(response.url)
+    messages = (str(message) for message in followed.context["messages"])
+    return [words.replace("\N{NO-BREAK SPACE}", " ") for words in messages]
