@@ -1,8 +1,6 @@
 """Better orders on their page: asked for, on the way, found, out of date, drafted."""
 
-import re
 from datetime import timedelta
-from html import unescape
 
 import pytest
 from django.urls import reverse
@@ -15,58 +13,12 @@ from planning.searching import LOST, LOST_AFTER
 from stock.models import Supplier
 from tests import build
 from tests.build import MONDAY, NOON
+from tests.web.orders.pages import page, post, text
 
 pytestmark = pytest.mark.django_db
 
 State = OrderSearch.State
-WEDNESDAY, SATURDAY = MONDAY + timedelta(days=2), MONDAY + timedelta(days=5)
-
-
-@pytest.fixture(autouse=True)
-def clock(monkeypatch):
-    """The pages ask the clock; here it is Monday, noon."""
-    clock = {"now": NOON}
-    monkeypatch.setattr(timezone, "now", lambda: clock["now"])
-    return clock
-
-
-@pytest.fixture
-def dairy():
-    """A brick for Wednesday and a bag for Saturday; each truck costs $15.
-
-    The usual rule lets the truck come on Tuesday and on Friday: $43. Both on Tuesday
-    are $28.
-    """
-    build.bakery(name="Crumb", currency="USD", time_zone="UTC")
-    dairy = build.supplier("Dairy", delivery_fee=15)
-    butter, sugar = build.item("butter"), build.item("sugar")
-    build.pack(butter, dairy, size_base=500, price="10", label="brick")
-    build.pack(sugar, dairy, size_base=100, price="3", label="bag")
-    build.planned_cake(build.cake(lines=[(butter, 500)]), due_on=WEDNESDAY)
-    build.planned_cake(build.cake(lines=[(sugar, 100)]), due_on=SATURDAY)
-    return dairy
-
-
-@pytest.fixture
-def site(client):
-    client.force_login(build.user("rosa", first_name="Rosa"))
-    return client
-
-
-def page(site, name, *args):
-    response = site.get(reverse(f"planning:{name}", args=args))
-    assert response.status_code == 200
-    return text(response)
-
-
-def text(response):
-    """What is read on a page: its words, without tags and doubled spaces."""
-    words = re.sub(r"<[^>]+>", " ", response.content.decode())
-    return re.sub(r"\s+", " ", unescape(words))
-
-
-def post(site, name, *args, **data):
-    return site.post(reverse(f"planning:{name}", args=args), data, follow=True)
+SATURDAY = MONDAY + timedelta(days=5)
 
 
 def start(site):

@@ -1,0 +1,175 @@
+"""The page of one order: its figures, its lines and what it warns of."""
+
+from datetime import UTC, date, datetime
+from decimal import Decimal
+
+import pytest
+from django.urls import reverse
+
+from planning.models import Order
+from tests import build
+from tests.web.orders.drafts import draft
+from tests.web.orders.pages import page, post, text
+
+pytestmark = pytest.mark.django_db
+
+
+def test_an_order_shows_its_figures_its_cut_off_and_its_message(site, mill, flour):
+    order = draft(mill, (flour, 3))
+
+    shown = page(site, "order", order.pk)
+
+    assert "Order 2026-014 to Mill, Sons & Co" in shown
+    assert "Draft, to be delivered tomorrow. Order by today 2:00 pm." in shown
+    assert "Goods $30.00 minimum order $25.00" in shown
+    assert "Total $30.00" in shown
+    assert "3 x 1 kg bag, flour, code 00-7" in shown
+    assert "From 4 on each costs $9.00 instead of $10.00." in shown
+
+
+def test_packs_are_changed_and_added_in_one_go(site, mill, flour):
+    sugar = build.pack(build.item("sugar"), mill, label="2 kg bag", price="4")
+    order = draft(mill, (flour, 3))
+
+    response = post(
+        site,
+        "order",
+        order.pk,
+        version=1,
+        add_pack=sugar.pk,
+        add_packs="5",
+        **{f"packs_{flour.pk}": "4"},
+    )
+
+    # 4 x 9.00 + 5 x 4.00
+    assert "2026-014 is saved." in text(response)
+    assert "Total $56.00" in text(response)
+    assert "Rosa made it 4 instead of 3." in text(response)
+
+
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        ("many", "is no number"),
+        ("2.5", "2.5 is no whole number"),
+        ("-1", "It must be 0 or more"),
+        ("", "Write how many packs, or 0 for none."),
+        ("9999999", "from 0 to 100000"),
+    ],
+)
+def test_packs_that_are_no_number_are_refused_beside_their_field(
+    site, mill, flour, typed, sentence
+):
+    order = draft(mill, (flour, 3))
+
+    response = post(site, "order", order.pk, version=1, **{f"packs_{flour.pk}": typed})
+
+    assert sentence in text(response)
+    assert f'value="{typed}"' in response.content.decode() or not typed
+    assert order.lines.get().packs == 3
+
+
+@pytest.mark.parametrize(
+    ("added", "sentence"),
+    [
+        ({"add_packs": "2"}, "Choose what these packs are of."),
+        ({"add_pack": "999999999999999999999", "add_packs": "2"}, "Choose what"),
+        ({"add_pack": "sugar", "add_packs": ""}, "Write how many packs"),
+    ],
+)
+def test_half_a_line_is_not_added(site, mill, flour, added, sentence):
+    sugar = build.pack(build.item("sugar"), mill)
+    order = draft(mill, (flour, 3))
+    if added.get("add_pack") == "sugar":
+        added = {**added, "add_pack": sugar.pk}
+
+    response = post(site, "order", order.pk, version=1, **added)
+
+    assert sentence in text(response)
+    assert order.lines.count() == 1
+
+
+@pytest.mark.parametrize(
+    ("packs", "sentence"),
+    [
+        # 2 x 10.00 is 5.00 under 25.00.
+        (2, "Mill, Sons & Co asks for $25.00 at least: $5.00 more."),
+        (1, "1 kg bag of flour is sold from 2 at a time; 1 would be too few."),
+    ],
+)
+def test_an_order_below_a_minimum_is_warned_of(site, mill, flour, packs, sentence):
+    order = draft(mill, (flour, packs))
+
+    assert sentence in page(site, "order", order.pk)
+
+
+def test_goods_that_just_reach_the_minimum_are_not_warned_of(site, mill, flour):
+    mill.minimum_order = Decimal(30)
+    mill.save()
+    order = draft(mill, (flour, 3))
+
+    assert "asks for $" not in page(site, "order", order.pk)
+
+
+def test_packs_that_are_sold_by_the_dozen_are_warned_of(site, mill, flour):
+    flour.multiple = 2
+    flour.save()
+    order = draft(mill, (flour, 3))
+
+    assert "1 kg bag of flour is sold by the 2" in page(site, "order", order.pk)
+
+
+def test_a_price_that_has_changed_since_is_warned_of(site, mill, flour):
+    order = draft(mill, (flour, 3))
+    flour.price = Decimal("10.5")
+    flour.save()
+
+    shown = page(site, "order", order.pk)
+
+    assert "costs $10.50 now, but the order says $10.00" in shown
+
+
+def test_a_cut_off_that_is_past_is_warned_of(site, mill, flour, clock):
+    order = draft(mill, (flour, 3))
+    assert "The cut-off was" not in page(site, "order", order.pk)
+
+    clock["now"] = datetime(2026, 5, 4, 14, 1, tzinfo=UTC)
+
+    shown = page(site, "order", order.pk)
+    assert "The cut-off was today 2:00 pm: ask Mill, Sons & Co" in shown
+
+
+def test_a_day_without_a_truck_is_warned_of(site, mill, flour):
+    order = draft(mill, (flour, 3))
+    Order.objects.filter(pk=order.pk).update(deliver_on=date(2026, 5, 6))
+
+    shown = page(site, "order", order.pk)
+
+    assert "Mill, Sons & Co does not deliver on Wednesday." in shown
+
+
+@pytest.mark.parametrize("lines", [1, 15])
+def test_an_order_reads_with_as_many_queries_however_many_lines(
+    site, mill, flour, django_assert_num_queries, lines
+):
+    more = [build.pack(build.item(), mill) for _ in range(lines)]
+    order = draft(mill, (flour, 3), *((pack, 1) for pack in more))
+    page(site, "order", order.pk)
+
+    # session, user, bakery; the order, its lines, its steps; packs to add
+    with django_assert_num_queries(7):
+        page(site, "order", order.pk)
+
+
+def test_nothing_here_is_shown_to_strangers(client, mill, flour):
+    order = draft(mill, (flour, 3))
+
+    for name, args in (
+        ("orders", []),
+        ("order", [order.pk]),
+        ("order_file", [order.pk, "xlsx"]),
+        ("orders_zip", []),
+    ):
+        response = client.get(reverse(f"planning:{name}", args=args))
+        assert response.status_code == 302
+        assert response["Location"].startswith(reverse("login"))

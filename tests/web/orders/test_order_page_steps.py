@@ -1,0 +1,127 @@
+"""An order is approved, sent, cancelled or started by hand on its pages."""
+
+import pytest
+from django.urls import reverse
+
+from planning.models import Order
+from planning.orders import Hand, approve_order, send_order
+from tests import build
+from tests.web.orders.drafts import FRIDAY, MONDAY_NOON, TUESDAY, State, draft
+from tests.web.orders.pages import page, post, text
+
+pytestmark = pytest.mark.django_db
+
+
+def test_an_order_is_approved_reviewed_and_sent(site, mill, flour):
+    order = draft(mill, (flour, 3))
+
+    approved = post(site, "approve_order", order.pk, version=1)
+    review = page(site, "send_order", order.pk)
+    sent = post(site, "send_order", order.pk, version=2)
+
+    assert "2026-014 is approved and can be sent." in text(approved)
+    assert "Total $30.00" in review
+    assert "It counts as on order from now on." in text(sent)
+    assert "Sent today 12:00 pm by Rosa. Comes tomorrow." in text(sent)
+    assert "Save the lines" not in text(sent)
+
+
+def test_what_rosa_has_sent_is_not_sent_again(client, mill, flour, rosa):
+    order = draft(mill, (flour, 3))
+    approve_order(Hand(order.pk, 1, MONDAY_NOON, rosa.pk))
+    send_order(Hand(order.pk, 2, MONDAY_NOON, rosa.pk))
+    client.force_login(build.user("ada"))
+
+    response = post(client, "send_order", order.pk, version=2)
+
+    assert "Rosa has sent 2026-014 already, at 12:00 pm." in text(response)
+    assert order.steps.filter(state="sent").count() == 1
+
+
+def test_a_step_without_a_version_is_taken_by_nobody(site, mill, flour):
+    order = draft(mill, (flour, 3))
+
+    post(site, "approve_order", order.pk, version="one")
+    post(site, "approve_order", order.pk)
+
+    order.refresh_from_db()
+    assert order.state == "draft"
+
+
+def test_looking_at_a_step_takes_none(site, mill, flour):
+    order = draft(mill, (flour, 3))
+
+    for name in ("approve_order", "order_to_draft"):
+        url = reverse(f"planning:{name}", args=[order.pk])
+        assert site.get(url).status_code == 405
+    site.get(reverse("planning:send_order", args=[order.pk]))
+    site.get(reverse("planning:cancel_order", args=[order.pk]))
+
+    order.refresh_from_db()
+    assert (order.state, order.version) == ("draft", 1)
+
+
+def test_a_draft_is_dropped_and_brought_back(site, mill, flour):
+    order = draft(mill, (flour, 3))
+    order.steps.create(state=State.DRAFT, at=MONDAY_NOON)
+
+    dropped = post(site, "cancel_order", order.pk, version=1)
+    back = post(site, "order_to_draft", order.pk, version=2)
+
+    assert "2026-014 is cancelled." in text(dropped)
+    assert "Bring it back" in text(dropped)
+    assert "2026-014 is a draft again." in text(back)
+
+
+def test_cancelling_what_was_sent_says_that_the_supplier_has_to_be_told(
+    site, mill, flour
+):
+    order = build.order(mill, reference="PO-7", deliver_on=FRIDAY, lines=[(flour, 3)])
+
+    review = page(site, "cancel_order", order.pk)
+    response = post(site, "cancel_order", order.pk, version=1)
+
+    assert "Mill, Sons & Co has this order: call and tell them" in review
+    assert "PO-7 is cancelled. Tell Mill, Sons & Co if nobody has." in text(response)
+    assert "Bring it back" not in text(response)
+
+
+def test_a_draft_that_is_gone_leads_back_to_the_orders(site, mill, flour, monkeypatch):
+    order = draft(mill, (flour, 3))
+    url = reverse("planning:approve_order", args=[order.pk])
+    order.delete()
+
+    response = site.post(url, {"version": 1}, follow=True)
+
+    assert response.redirect_chain == [(reverse("planning:orders"), 302)]
+    assert "This draft is no longer there" in text(response)
+
+
+def test_an_order_is_started_by_hand_for_the_next_truck(site, flour):
+    response = post(site, "start_order", supplier=flour.supplier_id, deliver_on="")
+
+    order = Order.objects.get()
+    assert (order.reference, order.deliver_on) == ("2026-001", TUESDAY)
+    assert "Nothing is on it yet." in text(response)
+    response = post(site, "approve_order", order.pk, version=1)
+    assert "Nothing is on 2026-001 yet." in text(response)
+
+
+@pytest.mark.parametrize(
+    ("fields", "sentence"),
+    [
+        ({"deliver_on": "2026-05-03"}, "That day is past."),
+        ({"deliver_on": "2026-02-30"}, "Write a date, like 2026-05-09."),
+        ({"supplier": ""}, "Choose whom to order from."),
+        ({"supplier": "0"}, "Choose one from the list."),
+        ({"deliver_on": "2026-05-05"}, "2026-014 waits for this truck"),
+    ],
+)
+def test_an_order_that_cannot_be_started_says_why(site, flour, fields, sentence):
+    draft(flour.supplier, (flour, 3))
+    usual = {"supplier": flour.supplier_id, "deliver_on": ""}
+
+    response = post(site, "start_order", **{**usual, **fields})
+
+    assert sentence in text(response)
+    assert Order.objects.count() == 1

@@ -1,0 +1,134 @@
+"""The page of orders: what the plan suggests, and what is on its way."""
+
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+from django.urls import reverse
+
+from planning.models import Order
+from stock.models import Item
+from tests import build
+from tests.web.orders.drafts import FRIDAY, MONDAY_NOON, State
+from tests.web.orders.pages import page, post, text
+from tests.web.orders.wishing import WEDNESDAY, content
+
+pytestmark = pytest.mark.django_db
+
+
+def test_an_empty_kitchen_needs_no_order(site, mill):
+    shown = page(site, "orders")
+
+    assert "The plan asks for nothing" in shown
+    assert "Nothing is on its way." in shown
+
+
+def test_the_page_says_what_to_buy_from_whom_by_when_and_why(site, cakes):
+    shown = page(site, "orders")
+
+    assert "Mill, Sons & Co , tomorrow Order by today 2:00 pm" in shown
+    assert "3 \N{MULTIPLICATION SIGN} 1 kg bag" in shown
+    assert "Mill, Sons & Co on Tue May 5 is the last delivery in time" in shown
+    assert "Goods $30.00 Delivery is free Total $30.00" in shown
+    assert "1 order for $30.00 in all" in shown
+    assert "That is what a buyer's usual rule comes to." in shown
+
+
+def test_drafting_stores_what_was_suggested(site, cakes):
+    response = post(site, "draft_orders")
+
+    assert "Drafted: 2026-001." in text(response)
+    assert "All of it is drafted: review it below." in text(response)
+    assert "Draft these orders" not in text(response)
+    [line] = Order.objects.get(reference="2026-001").lines.all()
+    assert (line.packs, line.price) == (3, Decimal(10))
+
+
+def test_a_draft_that_somebody_changed_is_shown_beside_what_is_suggested(site, cakes):
+    post(site, "draft_orders")
+    order = Order.objects.get()
+    field = f"packs_{order.lines.get().pack_id}"
+    post(site, "order", order.pk, version=1, **{field: "2"})
+
+    shown = page(site, "orders")
+
+    assert "2026-001 was changed by hand, so it stays as it is." in shown
+    assert "Changed today 12:00 pm by Rosa" in shown
+
+
+def test_a_plan_that_cannot_be_made_says_why_and_keeps_the_orders(site, flour, cakes):
+    first, second = build.recipe("Dough"), build.recipe("Starter")
+    build.recipe_lines(first, [(second, 10)])
+    build.recipe_lines(second, [(first, 10)])
+    build.order(flour.supplier, reference="PO-7", lines=[(flour, 1)])
+
+    shown = page(site, "orders")
+
+    assert "contains itself" in shown
+    assert "PO-7" in shown
+
+
+def test_what_is_late_is_said_plainly(site, flour):
+    build.order(
+        flour.supplier,
+        reference="PO-7",
+        deliver_on=MONDAY_NOON.date() - timedelta(days=3),
+        lines=[(flour, 2)],
+    )
+
+    shown = page(site, "orders")
+
+    assert "1 order should have come by now." in shown
+    assert "Was due last Friday, 3 days late" in shown
+
+
+def test_past_orders_are_behind_a_link(site, mill):
+    build.order(mill, reference="OLD-1", state=State.RECEIVED)
+    build.order(mill, reference="OLD-2", state=State.CANCELLED)
+
+    assert "OLD-1" not in page(site, "orders")
+    assert "Orders that came or were cancelled" in page(site, "orders")
+    assert "OLD-1" in page(site, "past_orders")
+    assert "OLD-2" in page(site, "past_orders")
+
+
+@pytest.mark.parametrize("more_orders", [0, 12])
+def test_the_page_reads_with_as_many_queries_however_many_orders(
+    site, cakes, flour, django_assert_num_queries, more_orders
+):
+    for number in range(1 + more_orders):
+        order = build.order(
+            flour.supplier,
+            deliver_on=FRIDAY + timedelta(days=number),
+            state=State.DRAFT,
+            lines=[(flour, 1)],
+        )
+        order.steps.create(state=State.DRAFT, at=MONDAY_NOON)
+    page(site, "orders")
+
+    # session, user, bakery; the plan's 7; searches 2; what waits 2; the orders 3;
+    # any past one
+    with django_assert_num_queries(18):
+        page(site, "orders")
+
+
+def test_reasons_lead_on_to_the_items_days(site, dairy):
+    butter = Item.objects.get(name="butter")
+
+    html = content(site, "orders")
+
+    assert (
+        f'<a href="{reverse("planning:ahead", args=[butter.pk])}">Butter, day' in html
+    )
+
+
+def test_of_many_warnings_the_first_few_stand_and_the_rest_is_a_tap_away(site, dairy):
+    lines = [(build.item(f"spice {number}"), 5) for number in range(7)]
+    build.planned_cake(build.cake(lines=lines), due_on=WEDNESDAY)
+
+    shown = page(site, "orders")
+
+    before, after = shown.split("2 more of these")
+    assert "Spice 4:" in before
+    assert "Spice 5:" not in before
+    assert "Spice 6:" in after
