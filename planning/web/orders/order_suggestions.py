@@ -61,6 +61,8 @@ class Suggestion:
             return (
                 f"{reference} is from an earlier plan; drafting brings it up to date."
             )
+        if self.is_shown_as_draft:
+            return f"{reference} is drafted just so."
         done = self.draft.get_state_display().lower()
         if self.draft.state == Order.State.DRAFT:
             done = "changed by hand" if self.draft.changed_at else "started by hand"

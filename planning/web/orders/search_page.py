@@ -30,6 +30,7 @@ from planning.web.orders.search_words import (
     ended_words,
     found_words,
     progress_of,
+    running_words,
     stale_words,
     wish_cost_words,
 )
@@ -83,18 +84,26 @@ def stop(request: HttpRequest, search_id: int) -> HttpResponse:
 @require_POST
 def draft(request: HttpRequest, search_id: int) -> HttpResponse:
     """Draft what a search found."""
+    now = timezone.now()
     try:
         drafted = draft_found_orders(
             search_id=search_id,
             bakery=current_bakery(request),
-            at=timezone.now(),
+            at=now,
             by_id=request.user.pk,
         )
     except (PlanningError, StockError) as error:
-        messages.error(request, str(error))
+        messages.error(request, _still_running(search_id, now) or str(error))
         return redirect("planning:order_search")
     messages.success(request, drafted_words(drafted))
     return redirect("planning:orders")
+
+
+def _still_running(search_id: int, now: datetime) -> str:
+    """Return that a search has not ended yet; blank if it has, or is no more."""
+    search = last_search()
+    is_it = search is not None and search.pk == search_id and is_alive(search, now)
+    return running_words(search, now) if search and is_it else ""
 
 
 @require_POST

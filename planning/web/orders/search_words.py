@@ -51,7 +51,9 @@ def progress_of(search: OrderSearch, currency: str, now: datetime) -> Progress:
 
 
 def ended_words(search: OrderSearch, now: datetime) -> str:
-    """Return why a search has nothing to show; blank if it has."""
+    """Return why a search has nothing to show yet, or at all; blank if it has."""
+    if is_alive(search, now):
+        return running_words(search, now)
     if search.state == State.RUNNING and not is_alive(search, now):
         return (
             "The search stopped unexpectedly, and what it had found is lost. "
@@ -60,6 +62,15 @@ def ended_words(search: OrderSearch, now: datetime) -> str:
     if search.state == State.FAILED:
         return f"The search failed. {search.problem}"
     return ""
+
+
+def running_words(search: OrderSearch, now: datetime) -> str:
+    """Return that a search is at work and has nothing to be drafted yet."""
+    since = moment_words(search.started_at, timezone.localdate(now))
+    return (
+        f"A search that was started {since} has not ended yet: stop it, or wait for "
+        "what it finds."
+    )
 
 
 def stale_words(search: OrderSearch, now: datetime) -> str:

@@ -105,6 +105,20 @@ def test_a_second_search_is_refused_while_one_runs(site, dairy):
 
     assert OrderSearch.objects.count() == 1
     assert "Better orders are being looked for already." in text(response)
+    assert "A search that was started today 12:00 pm has not ended yet" in text(
+        response
+    )
+    assert "The kitchen has changed" not in text(response)
+
+
+def test_a_search_that_runs_has_nothing_to_be_drafted_yet(site, dairy):
+    search = start(site)
+
+    response = post(site, "draft_found_orders", search.pk)
+
+    assert "has not ended yet: stop it, or wait for what it finds." in text(response)
+    assert "a new day has begun" not in text(response)
+    assert not Order.objects.exists()
 
 
 def test_a_search_without_a_sign_of_life_can_be_started_again(site, dairy, clock):
@@ -162,6 +176,15 @@ def test_found_orders_are_drafted_and_gone_by(site, dairy):
     assert "Draft these orders" not in text(response)
     assert Order.objects.get().lines.count() == 2
     assert "All of it is drafted" in page(site, "order_search")
+
+
+def test_drafts_of_found_orders_are_not_called_a_persons(site, dairy):
+    post(site, "draft_found_orders", found(site).pk)
+
+    shown = page(site, "order_search")
+
+    assert "2026-001 is drafted just so. Review 2026-001" in shown
+    assert "by hand" not in shown
 
 
 def test_of_found_orders_those_that_were_sent_are_left_out(site, dairy):
