@@ -1,6 +1,7 @@
 """Better orders than the usual rule's, where somebody asks for them."""
 
 import json
+from datetime import timedelta
 from decimal import Decimal
 from math import inf
 
@@ -10,7 +11,7 @@ from django.core.management import CommandError, call_command
 
 from planning.better_words import better_words, deliveries_words, proof_words
 from planning.engine.ordering.question.wishes import Wishes
-from planning.engine.ordering.saying.order_comparison import bought
+from planning.engine.ordering.saying.order_comparison import bought, wasted_costs
 from planning.engine.plan import Proof
 from planning.plan_json import plan_as_json
 from planning.planner import EFFORTS, make_plan, with_better_orders
@@ -81,6 +82,42 @@ def test_both_ways_are_compared_by_money_deliveries_and_what_is_left(kitchen):
     assert (found.total, found.fees, found.deliveries) == (28, 15, 1)
     assert (usual.total, usual.fees, usual.deliveries) == (43, 30, 2)
     assert found.left_worth == usual.left_worth == 0
+
+
+@pytest.mark.parametrize(
+    ("keeps_days", "cost"),
+    [
+        # A box of 1,000 g at 20.00 comes on Tuesday; the cake takes 250 g of it on
+        # Wednesday, in a plan of fourteen days. The rest, 750 g, is worth 15.00.
+        (3, "15.00"),
+        # On average 250 / 14 = 17.857 g a day. To the Monday after the plan's last
+        # day, the Sunday: one day's use, 17.857 g, less: 732.143 g are 14.64.
+        (14, "14.64"),
+        # In date for longer than the plan and four weeks: nobody can tell.
+        (60, "0.00"),
+        (None, "0.00"),
+    ],
+)
+def test_what_goes_out_of_date_is_counted_at_what_was_paid(keeps_days, cost):
+    build.bakery(time_zone="UTC")
+    dairy = build.supplier("Dairy")
+    berries = build.item("raspberries", keeps_days=keeps_days)
+    build.pack(berries, dairy, size_base=1_000, price="20", label="flat")
+    on = NOON.date() + timedelta(days=2)
+    build.planned_cake(build.cake(lines=[(berries, 250)]), due_on=on)
+    planned = make_plan(bakery=Bakery.objects.get(), as_of=NOON)
+
+    [wasted] = wasted_costs(
+        planned.kitchen,
+        planned.plan.window,
+        planned.plan.demand,
+        planned.deliveries,
+        [planned.plan.purchasing],
+    )
+
+    assert [order.goods_cost for order in planned.plan.purchasing.orders] == [20]
+    assert planned.plan.window.days == 14
+    assert wasted == Decimal(cost)
 
 
 def test_the_plan_command_looks_only_if_it_is_asked_to(kitchen, capsys):
