@@ -24,6 +24,7 @@ from planning.planner import Planned
 from planning.web.orders.order_tables import LinesTable, suggested_rows
 from planning.web.orders.order_words import deliver_words, order_by_words
 from planning.web.orders.search_form import SearchForm
+from planning.web.orders.search_words import WHAT_COUNTS
 from stock.templatetags.words import day_words, money
 
 
@@ -180,4 +181,4 @@ def _usual_words(planned: Planned) -> str:
     """Return how that stands to the usual way of buying."""
     if planned.usual is None:
         return "That is what a buyer's usual rule comes to."
-    return capitalized(better_words(planned))
+    return f"{capitalized(better_words(planned))} {WHAT_COUNTS}."

@@ -8,7 +8,9 @@ import django_tables2 as tables
 from django.utils import timezone
 
 from planning.better_words import better_words, percent_words, stage_words
+from planning.engine.ordering.saying.order_comparison import wasted_costs
 from planning.engine.ordering.saying.wish_warnings import BECAUSE_OF_WISHES
+from planning.engine.plan import Purchasing
 from planning.engine.words import capitalized
 from planning.models import OrderSearch
 from planning.orders import person_name
@@ -19,6 +21,12 @@ from planning.web.orders.wish_words import WishWords
 from stock.templatetags.words import moment_words, money
 
 State = OrderSearch.State
+
+# By what some orders are better than others, wherever it is said that they are.
+WHAT_COUNTS = (
+    "What counts is what is paid, less the worth of what is left over at the end and "
+    "will be used"
+)
 
 # A search without wishes, and the plan with what it found.
 Free = tuple[OrderSearch, Planned]
@@ -92,7 +100,53 @@ def found_words(better: Planned, search: OrderSearch, now: datetime) -> str:
     """Return what a search came to, in a sentence."""
     when = moment_words(search.started_at, timezone.localdate(now))
     how = "Stopped early, best so far of" if search.state == State.STOPPED else "Found"
-    return f"{how} {when}: {better_words(better)}{_sent_words(better, search)}"
+    sent, counts = _sent_words(better, search), _counts_words(better, search)
+    return f"{how} {when}: {better_words(better)}{sent} {counts}{_waste_words(better)}"
+
+
+def _usual(better: Planned) -> Purchasing:
+    return better.usual or better.plan.purchasing
+
+
+def _counts_words(better: Planned, search: OrderSearch) -> str:
+    """Return by what orders are called better, with the figures where known."""
+    if _sent_count(better, search):
+        return f"{WHAT_COUNTS}."
+    left, currency = search.outcome or {}, better.bakery.currency
+    found, usual = (
+        money(way.total_cost - Decimal(left[key]), currency)
+        for way, key in (
+            (better.plan.purchasing, "left"),
+            (_usual(better), "usual_left"),
+        )
+    )
+    return f"{WHAT_COUNTS}: {found}, by the usual rule {usual}."
+
+
+def _wasted(*ways: Planned) -> list[Decimal]:
+    """Return what found orders buy to go out of date; last the usual rule's."""
+    planned = ways[0]
+    return list(
+        wasted_costs(
+            planned.kitchen,
+            planned.plan.window,
+            planned.plan.demand,
+            planned.deliveries,
+            [*(each.plan.purchasing for each in ways), _usual(planned)],
+        )
+    )
+
+
+def _waste_words(better: Planned) -> str:
+    """Return what is bought to go out of date; blank where nothing is."""
+    wasted, usual = _wasted(better)
+    if not (wasted or usual):
+        return ""
+    currency = better.bakery.currency
+    return (
+        f" Of what they buy, {money(wasted, currency)} will go out of date, at what "
+        f"is paid; of the usual rule's, {money(usual, currency)}."
+    )
 
 
 def _sent_words(better: Planned, search: OrderSearch) -> str:
@@ -155,25 +209,32 @@ def compared_table(
 
     And beside the best that is known without the wishes, where there are any.
     """
-    currency, left = better.bakery.currency, search.outcome or {}
-    usual = better.usual or better.plan.purchasing
+    left = search.outcome or {}
     ways = {
         "found": (better.plan.purchasing, left["left"]),
-        "usual": (usual, left["usual_left"]),
+        "usual": (_usual(better), left["usual_left"]),
     }
+    wasted = dict(zip(("found", "usual"), _wasted(better), strict=True))
     if free is not None:
         ways["free"] = free[1].plan.purchasing, (free[0].outcome or {})["left"]
-    rows = [
-        {"name": "Goods and delivery"}
-        | {key: money(way.total_cost, currency) for key, (way, _) in ways.items()},
-        {"name": "Delivery alone"}
-        | {key: money(way.fees, currency) for key, (way, _) in ways.items()},
-        {"name": "Deliveries"}
-        | {key: len(way.orders) for key, (way, _) in ways.items()},
-    ]
+        wasted["free"] = _wasted(free[1])[0]
+    paid = {key: way.total_cost for key, (way, _) in ways.items()}
+    figures = {"Goods and delivery": paid}
     if not _sent_count(better, search):  # what is left is known for all of it alone
-        worth = {key: money(Decimal(over), currency) for key, (_, over) in ways.items()}
-        rows.append({"name": "Worth of what is left over at the end"} | worth)
+        worth = {key: Decimal(over) for key, (_, over) in ways.items()}
+        figures["Worth of what is left over at the end and will be used"] = worth
+        figures["What counts: the first less the second"] = {
+            key: paid[key] - worth[key] for key in ways
+        }
+    figures["Delivery alone"] = {key: way.fees for key, (way, _) in ways.items()}
+    figures["Bought and out of date before it is used, at what is paid"] = wasted
+    currency = better.bakery.currency
+    rows = [
+        {"name": name} | {key: money(value, currency) for key, value in row.items()}
+        for name, row in figures.items()
+    ]
+    counts = {key: str(len(way.orders)) for key, (way, _) in ways.items()}
+    rows.append({"name": "Deliveries"} | counts)
     table = ComparedTable(rows, exclude=() if free else ("free",))
     if free is not None:  # too wide for a phone: there each row becomes a block
         table.attrs = {"class": "order-list"}
@@ -188,28 +249,50 @@ def wish_cost_words(better: Planned, search: OrderSearch, free: Free | None) -> 
             "What these wishes cost is not known: nothing was looked for without them "
             "in this kitchen as it is now."
         )
-    found, without = better.plan.purchasing, free[1].plan.purchasing
-    currency = better.bakery.currency
-    said = _more_words(found.total_cost - without.total_cost, currency)
-    over = _over_words(better, search, free[0])
+    found = better.plan.purchasing
+    paid = found.total_cost - free[1].plan.purchasing.total_cost
+    said = _more_words(paid, _more_left(better, search, free[0]), better)
     is_short = any(each.endswith(BECAUSE_OF_WISHES) for each in found.warnings)
     but = ", but they leave short what stands below" if is_short else ""
-    return f"{said}{over}{but}."
+    return f"{said}{but}."
 
 
-def _over_words(better: Planned, search: OrderSearch, free: OrderSearch) -> str:
-    """Return how much more is left over at the end; blank if nothing, or unknown."""
+def _more_left(
+    better: Planned, search: OrderSearch, free: OrderSearch
+) -> Decimal | None:
+    """Return how much more is left over at the end, at its worth; None if unknown."""
+    if _sent_count(better, search):
+        return None
     over, without = ((each.outcome or {})["left"] for each in (search, free))
-    more = Decimal(over) - Decimal(without)
-    if not more or _sent_count(better, search):
-        return ""
-    amount = money(abs(more), better.bakery.currency)
-    return f", with {amount} {'more' if more > 0 else 'less'} left over at the end"
+    return Decimal(over) - Decimal(without)
 
 
-def _more_words(more: Decimal, currency: str) -> str:
+def _more_words(paid: Decimal, left: Decimal | None, better: Planned) -> str:
+    """Return what more is paid, what more of it is left, and the difference."""
+    currency = better.bakery.currency
+    if left is None:
+        paid_words = _than_words(paid, currency)
+        if not paid_words:
+            return "With these wishes as much is paid as without them"
+        return f"With these wishes {paid_words} is paid than without them"
+    counts = _than_words(paid - left, currency)
+    said = (
+        f"With these wishes it is {counts} than the best found without them"
+        if counts
+        else "These wishes cost nothing against the best found without them"
+    )
+    if not left:
+        return said
+    paid_words = _than_words(paid, currency) or "the same"
+    left_words = _than_words(left, currency)
+    return (
+        f"{said}: {paid_words} is paid, and the worth of what is left over at the end "
+        f"and will be used is {left_words}"
+    )
+
+
+def _than_words(more: Decimal, currency: str) -> str:
+    """Return a difference in money: $3.00 less; blank if there is none."""
     if not more:
-        return "These wishes cost nothing against the best found without them"
-    kind = "more" if more > 0 else "less"
-    amount = money(abs(more), currency)
-    return f"With these wishes it is {amount} {kind} than the best found without them"
+        return ""
+    return f"{money(abs(more), currency)} {'more' if more > 0 else 'less'}"

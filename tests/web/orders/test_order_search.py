@@ -158,6 +158,7 @@ def test_what_was_found_stands_beside_the_usual_rule(site, dairy):
     better = "$15.00 less than the usual rule, one delivery fewer; no better ones are"
     assert f"Found today 12:00 pm: {better} possible." in shown
     assert "Goods and delivery $28.00 $43.00" in shown
+    assert "and will be used: $28.00, by the usual rule $43.00." in shown
     assert "Delivery alone $15.00 $30.00" in shown
     assert "Deliveries 1 2" in shown
     assert "1 \N{MULTIPLICATION SIGN} brick" in shown

@@ -3,6 +3,7 @@
 import pytest
 
 from planning.engine.ordering.question.kept_wishes import KeptWishes
+from stock.models import Item
 from tests import build
 from tests.web.orders.wishing import FRIDAY, TUESDAY, fixed, look, page
 
@@ -21,6 +22,38 @@ def test_the_result_says_what_the_wishes_cost(site, dairy):
     cost = "With these wishes it is $15.00 more than the best found without them."
     assert f"wish: Rather from Dairy on Friday {cost}" in shown
     assert "Goods and delivery $43.00 $28.00 $43.00" in shown
+
+
+def test_what_wishes_cost_is_less_what_they_leave_over(site, dairy):
+    look()
+    look(fixed("brick", TUESDAY, 2))
+
+    shown = page(site)
+
+    # One brick more, $10. All of it will be used within four weeks after the plan,
+    # and what is left over counts nine tenths: $9.
+    assert (
+        "With these wishes it is $1.00 more than the best found without them: $10.00 "
+        "more is paid, and the worth of what is left over at the end and will be used "
+        "is $9.00 more." in shown
+    )
+    assert "Goods and delivery $38.00 $28.00 $43.00" in shown
+    assert "and will be used $9.00 $0.00 $0.00" in shown
+    assert "What counts: the first less the second $29.00 $28.00 $43.00" in shown
+
+
+def test_what_is_bought_to_go_out_of_date_stands_beside_the_price(site, dairy):
+    Item.objects.filter(name="butter").update(keeps_days=3)
+    look()
+    look(fixed("brick", TUESDAY, 2))
+
+    shown = page(site)
+
+    # Wednesday's cake takes one of the two; nothing takes the other.
+    assert "will go out of date, at what is paid" in shown
+    assert "Of what they buy, $10.00 will go out of date, at what is paid; of" in shown
+    assert "before it is used, at what is paid $10.00 $0.00 $0.00" in shown
+    assert "With these wishes it is $10.00 more than the best found without" in shown
 
 
 def test_wishes_that_cost_nothing_say_so(site, dairy):
