@@ -73,8 +73,8 @@ def best_orders(
     search.run()
     _refine(search, should_stop or _never)
     best = search.best or search.selector.of_counts({})
-    best = _without_small_deliveries(search, best)
-    search.best = without_idle_goods(problem, best, search.selector)
+    going = _without_small_deliveries(search, best)
+    search.best = without_idle_goods(problem, going, search.selector)
     told(search, "reasons")
     reasons = Reasons(
         problem,
@@ -87,7 +87,7 @@ def best_orders(
     return Purchasing(
         orders=orders_of(reasons),
         usual_total=usual.usual_total,
-        proof=proof_of(search),
+        proof=proof_of(search, is_whole=going is best),
         warnings=_warnings(search, search.best),
     )
 

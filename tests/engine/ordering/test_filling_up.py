@@ -8,8 +8,9 @@ from hypothesis import given, settings
 from planning.engine.kitchen import PriceBreak
 from planning.engine.ordering.proving.efforts import QUICK
 from planning.engine.ordering.question import options, problems
-from planning.engine.ordering.question.wishes import Wishes
+from planning.engine.ordering.question.wishes import FixedLine, Wishes
 from planning.engine.ordering.search import Search
+from planning.engine.plan import Proof
 from tests.engine import shelves
 from tests.engine.ordering.busy_kitchens import busy_kitchens
 from tests.engine.ordering.random_kitchens import day, problem_of
@@ -80,6 +81,49 @@ def test_goods_for_next_to_nothing_make_a_delivery_free():
     purchasing = ordered(kitchen, {(0, day(2)): 30.0})
 
     assert purchasing.total_cost == 1
+
+
+@pytest.mark.parametrize("paid", [0, 1])
+def test_a_delivery_of_what_is_free_is_filled_up_with_what_is_not(paid):
+    """Four free packs keep safety; five at 1 bring the order to 5."""
+    kitchen = shelves.kitchen(
+        shelves.items({"name": "rosemary", "safety": 38.0}, {"name": "butter"}),
+        suppliers=[shelves.supplier("Garden", days=(5,), minimum_order=5)],
+        packs=[shelves.pack(paid, 10, 1, pack_id=1), shelves.pack(0, 10, 0, pack_id=2)],
+    )
+
+    purchasing = ordered(kitchen, {})
+
+    assert purchasing.total_cost == 5
+    assert purchasing.proof.status == "proven"
+
+
+def test_a_minimum_is_reached_with_thousands_of_cheap_packs():
+    """3,077 packs at 0.0195 are the fewest that come to 60."""
+    kitchen = shelves.kitchen(
+        shelves.items({"name": "bags"}),
+        suppliers=[shelves.supplier("Paper", days=(1,), minimum_order=60)],
+        packs=[shelves.pack(0, 1, Decimal("0.0195"))],
+    )
+
+    purchasing = ordered(kitchen, {(0, day(2)): 30.0})
+
+    [order] = purchasing.orders
+    assert 60 <= order.goods_cost < Decimal("60.02")
+
+
+def test_nothing_is_said_to_be_best_where_a_fixed_line_cannot_come():
+    kitchen = shelves.kitchen(
+        shelves.items({"name": "butter"}),
+        suppliers=[shelves.supplier("Dairy", days=(1,), minimum_order=20)],
+        packs=[shelves.pack(0, 10, 1, pack_id=1)],
+    )
+    fixed = FixedLine(1, day(1), 5)
+
+    purchasing = ordered(kitchen, {}, wishes=Wishes(fixed_lines=(fixed,)))
+
+    assert not purchasing.orders
+    assert purchasing.proof == Proof("best found", float("inf"))
 
 
 @settings(max_examples=60, deadline=None)

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.demand.explosion import explode
 from planning.engine.ordering.best_orders import best_orders
+from planning.engine.ordering.pricing.first_calls import call_pricing
 from planning.engine.ordering.pricing.items import ItemPricer
 from planning.engine.ordering.proving.best_so_far import BestSoFar
 from planning.engine.ordering.proving.efforts import QUICK, THOROUGH, USUAL
@@ -67,6 +68,7 @@ def little_bakery(monkeypatch):
 def test_between_two_askings_no_more_than_one_item_is_priced(
     little_bakery, monkeypatch
 ):
+    call_pricing()
     priced, most = 0, 0
     cheapest, check = ItemPricer.cheapest, BestSoFar.check
 

@@ -3,6 +3,8 @@
 Made for the first time, it takes seconds; kept on disk it is there at once.
 """
 
+from functools import cache
+
 import numpy as np
 
 from planning.engine.ordering.pricing.items import ItemPricer
@@ -12,6 +14,7 @@ from planning.engine.ordering.pricing.tasks import Offer, Task, follow
 from planning.engine.shelves.supplies import NEVER
 
 
+@cache
 def call_pricing() -> None:
     """Price a small item that keeps, and one that goes out of date."""
     for use_by in (NEVER, 1):

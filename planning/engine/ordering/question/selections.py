@@ -19,7 +19,8 @@ from planning.engine.ordering.question.problems import Problem, TruckTerms
 Cell = tuple[int, int]  # delivery, place in the kitchen's packs
 Counts = Mapping[Cell, int]
 
-MOST_STEPS = 2_000
+SMALL_STEPS = 1_000  # of filling up, before only what reaches in one step is left
+MOST_STEPS = 1_100
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +146,7 @@ class Selector:
         More is also taken where it makes a delivery free and that is cheaper.
         """
         selection = self.of_counts(counts)
-        for truck in np.flatnonzero(selection.goods > 0).tolist():
+        for truck in sorted({truck for truck, _ in counts}):
             terms, goods = self._problem.terms[truck], selection.goods[truck]
             if goods < terms.minimum - HALF_CENT:
                 selection = self._filled(selection, truck, terms.minimum)
@@ -163,7 +164,7 @@ class Selector:
         steps_of = {
             place: self._steps(counts, truck, place, goods - there) for place in places
         }
-        for _ in range(MOST_STEPS):
+        for number in range(MOST_STEPS):
             lacking = goods - there
             if lacking <= HALF_CENT:
                 break
@@ -174,6 +175,9 @@ class Selector:
             ]
             if not steps:
                 break
+            if number >= SMALL_STEPS:
+                reaching = [step for step in steps if step[1] >= lacking - HALF_CENT]
+                steps = reaching or steps
             _, more, place, packs = min(steps)
             counts[truck, place] = packs
             there += more

@@ -69,12 +69,17 @@ def _line(reasons: Reasons, cell: Cell) -> SuggestedLine:
     )
 
 
-def proof_of(search: BestSoFar) -> Proof:
-    """Return how close to the best the orders are known to be."""
+def proof_of(search: BestSoFar, *, is_whole: bool) -> Proof:
+    """Return how close to the best the orders are known to be.
+
+    Nothing is known where they leave short what could be helped, or are not whole:
+    a delivery that they asked for cannot come.
+    """
     best = search.best
-    buys_nothing = best is None or not best.counts
+    if best is None or not best.will_do or not is_whole:
+        return Proof("best found", float("inf"))
     status = "proven" if search.is_proven else "best found"
-    return Proof(status, 0.0 if buys_nothing else float(search.gap))
+    return Proof(status, float(search.gap) if best.counts else 0.0)
 
 
 def helpless_warnings(problem: Problem) -> list[str]:
