@@ -1,5 +1,6 @@
 """Orders in tables: what one asks for, and all of them at a glance."""
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -41,6 +42,8 @@ WISH_FIELD = (
     '<button type="submit" form="wishes" name="step" value="add" class="button">'
     "Add to the wishes</button></div>"
 )
+# As an order notes that a person changed how many packs a line asks for.
+CHANGED_BY_HAND = re.compile(r".+ made it [0-9]+ instead of ([0-9]+)\.", re.DOTALL)
 NUM = {"td": {"class": "num"}, "th": {"class": "num"}}
 COST = {"td": {"class": "num cost"}, "th": {"class": "num"}}
 WORDS = {"td": {"class": "words"}}
@@ -122,10 +125,22 @@ def _stored_row(
         label=line.pack.label,
         price=line.price,
         line_cost=line_cost,
-        because=tuple(line.because),
+        because=_reasons(line.because),
         note=break_words(line, currency) if bound else "",
         field=bound,
     )
+
+
+def _reasons(because: list[str]) -> tuple[str, ...]:
+    """Return reasons as stored; those for a number that was changed say for which."""
+    for place, sentence in enumerate(because):
+        changed = CHANGED_BY_HAND.fullmatch(sentence)
+        if changed and place:
+            packs = int(changed[1])
+            count = f"{packs:,} pack{'' if packs == 1 else 's'}"
+            first = f"The plan's reasons were for {count}:"
+            return first, *because
+    return tuple(because)
 
 
 class LinesTable(tables.Table):

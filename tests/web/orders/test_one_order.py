@@ -47,6 +47,18 @@ def test_packs_are_changed_and_added_in_one_go(site, mill, flour):
     assert "Rosa made it 4 instead of 3." in text(response)
 
 
+def test_reasons_for_a_number_that_was_changed_say_for_which(site, mill, flour):
+    order = draft(mill, (flour, 3))
+    order.lines.update(because=["Cakes on Friday need 3,000 g."])
+
+    response = post(site, "order", order.pk, version=1, **{f"packs_{flour.pk}": "4"})
+
+    assert (
+        "The plan's reasons were for 3 packs: Cakes on Friday need 3,000 g. Rosa made "
+        "it 4 instead of 3." in text(response)
+    )
+
+
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
