@@ -1,8 +1,10 @@
 """The orders that the plan suggests, each with what there is of it already."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from decimal import Decimal
+from itertools import groupby
 
 from django.forms import BoundField
 from django.utils import timezone
@@ -27,6 +29,9 @@ from planning.web.orders.search_form import SearchForm
 from planning.web.orders.search_words import WHAT_COUNTS
 from stock.templatetags.words import day_words, money
 
+# So many days of ordering are shown in full; what is ordered later is folded away.
+DAYS_SHOWN = 3
+
 
 @dataclass(frozen=True, slots=True)
 class Suggestion:
@@ -37,6 +42,7 @@ class Suggestion:
     day_words: str
     deliver_words: str
     order_by_words: str
+    order_on: date  # at the latest
     is_last_day: bool  # to order it
     sheet: OrderSheet
     table: LinesTable
@@ -71,9 +77,50 @@ class Suggestion:
 
 
 @dataclass(frozen=True, slots=True)
+class OrderDay:
+    """The trucks that are to be ordered by one day."""
+
+    on: date
+    words: str  # the day, how many orders, and what they come to
+    trucks: list[Suggestion]
+
+
+@dataclass(frozen=True, slots=True)
+class OrderDays:
+    """Trucks by the day to order them by: the next ones, and those folded away."""
+
+    soon: list[Suggestion]
+    later: list[OrderDay]
+
+
+def by_order_day(trucks: Sequence[Suggestion], today: date) -> OrderDays:
+    """Return trucks by the last day to order them, the soonest first."""
+    in_order = sorted(trucks, key=lambda truck: truck.order_on)
+    days = [
+        (on, list(group))
+        for on, group in groupby(in_order, key=lambda truck: truck.order_on)
+    ]
+    return OrderDays(
+        soon=[truck for _, group in days[:DAYS_SHOWN] for truck in group],
+        later=[
+            OrderDay(on, _day_sum_words(on, group, today), group)
+            for on, group in days[DAYS_SHOWN:]
+        ],
+    )
+
+
+def _day_sum_words(on: date, trucks: Sequence[Suggestion], today: date) -> str:
+    count = f"{len(trucks)} order{'' if len(trucks) == 1 else 's'}"
+    total = sum((truck.sheet.total_cost for truck in trucks), Decimal(0))
+    amount = money(total, trucks[0].sheet.currency)
+    return f"To order by {day_words(on, today)}: {count}, {amount}"
+
+
+@dataclass(frozen=True, slots=True)
 class Suggestions:
     """All trucks that the plan would order, and what it warns of."""
 
+    today: date
     trucks: list[Suggestion]
     stale: list[str]  # drafts that nothing asks for any more
     total_words: str
@@ -90,6 +137,26 @@ class Suggestions:
     def shown(self) -> list[Suggestion]:
         """The trucks that no draft of the plan's own shows already."""
         return [truck for truck in self.trucks if not truck.is_shown_as_draft]
+
+    @property
+    def days(self) -> OrderDays:
+        """All trucks by the day to order them by."""
+        return by_order_day(self.trucks, self.today)
+
+    @property
+    def shown_days(self) -> OrderDays:
+        """Those that no draft shows already, by the day to order them by."""
+        return by_order_day(self.shown, self.today)
+
+    @property
+    def drafts_at_risk(self) -> list[str]:
+        """The drafts that drafting again would change or drop."""
+        changed = [
+            truck.draft.reference
+            for truck in self.trucks
+            if truck.draft and not truck.is_drafted
+        ]
+        return sorted({*changed, *self.stale})
 
     @property
     def drafted_words(self) -> str:
@@ -131,6 +198,7 @@ def suggestions(
     ]
     total = purchasing.total_cost
     return Suggestions(
+        today=timezone.localdate(now),
         trucks=trucks,
         stale=_stale(waiting.items()),
         total_words=money(total, planned.bakery.currency),
@@ -157,6 +225,7 @@ def _suggestion(
         day_words=day_words(order.deliver_on, today),
         deliver_words=day,
         order_by_words=order_by_words(order.order_by, now=now, today=today),
+        order_on=timezone.localdate(order.order_by),
         is_last_day=timezone.localdate(order.order_by) == today,
         sheet=sheet,
         table=LinesTable(

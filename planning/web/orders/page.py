@@ -14,11 +14,11 @@ from planning.models import Order, OrderSearch
 from planning.order_book import BookedOrder, booked_orders
 from planning.planner import Planned, make_plan
 from planning.searching import as_chosen, is_alive, last_search, with_found
-from planning.web.orders.order_suggestions import suggestions
+from planning.web.orders.order_suggestions import Suggestions, suggestions
 from planning.web.orders.order_tables import OrdersTable
 from planning.web.orders.order_words import drafted_words
 from planning.web.orders.search_form import SearchForm
-from planning.web.orders.search_words import found_in_short
+from planning.web.orders.search_words import found_in_short, stale_words
 from planning.web.orders.wish_words import WishWords
 from planning.web.showing import Context, show
 from stock.errors import StockError
@@ -38,8 +38,10 @@ def orders(request: HttpRequest) -> HttpResponse:
         usual, search = make_plan(bakery=bakery, as_of=now), last_search()
         is_looking = search is not None and is_alive(search, now)
         form = None if is_looking else SearchForm(usual, now=now, last=search)
+        suggested = suggestions(as_chosen(usual), now=now, form=form)
         return {
-            "suggested": suggestions(as_chosen(usual), now=now, form=form),
+            "suggested": suggested,
+            "dropped": _dropped_words(suggested, search, now),
             "form": form,
             "search_words": search and found_in_short(usual, search, now),
             "kept_wishes": _kept_wishes(usual, search, now),
@@ -47,6 +49,20 @@ def orders(request: HttpRequest) -> HttpResponse:
 
     stored = _stored(bakery, now)
     return show(request, "planning/orders.html", planned, **stored)
+
+
+def _dropped_words(
+    suggested: Suggestions, search: OrderSearch | None, now: datetime
+) -> str:
+    """Return why drafted better orders are gone by no more; blank if they are.
+
+    One query more where others were looked for since.
+    """
+    if search is None or suggested.is_found:
+        return ""
+    if search.drafted_at is None:
+        search = OrderSearch.objects.exclude(drafted_at=None).first()
+    return stale_words(search, now) if search else ""
 
 
 def _kept_wishes(

@@ -1,5 +1,6 @@
 """Better orders on their page: asked for, on the way, found, out of date, drafted."""
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -13,7 +14,7 @@ from planning.searching import LOST, LOST_AFTER
 from stock.models import Supplier
 from tests import build
 from tests.build import MONDAY, NOON
-from tests.web.orders.pages import page, post, text
+from tests.web.orders.pages import page, post, text, words
 
 pytestmark = pytest.mark.django_db
 
@@ -249,6 +250,28 @@ def test_drafted_orders_that_no_longer_hold_do_not_give_way_in_silence(site, dai
     shown = page(site, "orders")
     assert "2 orders for $41.00 in all" in shown  # the usual rule's, at $14 a truck
     assert "The kitchen has changed since better orders were looked for" in shown
+
+
+def test_when_one_found_order_is_cancelled_the_next_step_is_another_search(site, dairy):
+    mill = build.supplier("Mill")
+    build.pack(flour := build.item("flour"), mill, price="20", label="sack")
+    build.planned_cake(build.cake(lines=[(flour, 500)]), due_on=SATURDAY)
+    post(site, "draft_found_orders", found(site).pk)
+    for name in ("approve_order", "send_order", "cancel_order"):
+        order = Order.objects.get(supplier=mill)
+        post(site, name, order.pk, version=order.version)
+    # Found again as it was: the cancelled order is suggested anew.
+    assert "no longer fit" not in page(site, "orders")
+    Supplier.objects.filter(pk=dairy.pk).update(delivery_fee=14)
+
+    html = site.get(reverse("planning:orders")).content.decode()
+
+    shown = words(html)
+    assert "The better orders no longer fit" in shown.split("What to buy now")[0]
+    [main] = re.findall(r'class="button button-main"[^>]*>([^<]+)<', html)
+    assert main == "Look for better orders again"
+    assert "Draft the usual rule's orders instead That changes or drops" in shown
+    assert shown.count("Draft these orders again") == 1
 
 
 def test_a_search_that_somebody_replaced_is_not_drafted(site, dairy):

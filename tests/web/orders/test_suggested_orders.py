@@ -132,3 +132,21 @@ def test_of_many_warnings_the_first_few_stand_and_the_rest_is_a_tap_away(site, d
     assert "Spice 4:" in before
     assert "Spice 5:" not in before
     assert "Spice 6:" in after
+
+
+def test_what_is_ordered_later_is_folded_away_with_its_sum(site, flour):
+    cake = build.cake("Plain cake", lines=[(flour.item, 1_000)])
+    Item.objects.filter(pk=flour.item_id).update(keeps_days=2)
+    for days in (1, 4, 8, 11):  # the mill comes on Tuesdays and Fridays
+        build.planned_cake(
+            cake, due_on=MONDAY_NOON.date() + timedelta(days=days), quantity=3
+        )
+
+    html = content(site, "orders")
+
+    soon, *later = html.split('<details class="later"')
+    assert soon.count('<div class="truck">') == 3
+    [last] = later
+    assert "To order by Thu May 14: 1 order, $30.00" in last
+    assert last.count('<div class="truck">') == 1
+    assert soon.index("How long may it take?") < soon.index('<div class="truck">')
