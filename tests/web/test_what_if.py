@@ -141,6 +141,48 @@ def test_less_on_hand_and_no_truck_leave_no_way_to_save_it(signed_in):
     assert "Too late for any delivery" in markup
 
 
+@pytest.fixture
+def butter_for_friday():
+    """Three tortes for Friday and no other cake; Dairy comes on Thursdays only."""
+    Supplier.objects.update(delivery_days="Thu")
+    torte = PlannedCake.objects.get()
+    build.planned_cake(torte.cake, due_on=FRIDAY, quantity=3, reference="F-1")
+    torte.delete()
+
+
+@pytest.mark.usefixtures("butter_for_friday")
+@pytest.mark.parametrize(
+    ("kind", "entry"), [("skip-delivery", {"supplier": "Dairy"}), ("close-day", {})]
+)
+def test_what_no_delivery_saves_any_more_is_said_first(signed_in, kind, entry):
+    thursday = (MONDAY + timedelta(days=3)).isoformat()
+
+    markup = tried(signed_in, kind, day=thursday, **entry)
+
+    # 3 tortes take 1,200 of 1,000 g in both plans; the next Thursday is too late
+    assert figures(markup, "Items that run out") == ["1", "1"]
+    assert figures(markup, "Items that no delivery saves") == ["0", "1"]
+    row = markup.split(">Items that no delivery saves<")[1].split("</tr>")[0]
+    assert '<summary>1</summary><ul class="plain"><li>butter</li></ul>' in row
+    lost = markup.split("<h3>No delivery saves any more</h3>")[1].split("</ul>")[0]
+    assert "butter 200 g to be got by hand, by Friday. For F-1" in words_of(lost)
+    assert "Nothing more and nothing less" not in markup
+
+
+@pytest.mark.usefixtures("butter_for_friday")
+def test_what_is_lost_already_says_how_much_more_is(signed_in):
+    Supplier.objects.update(closed_on=(MONDAY + timedelta(days=3)).isoformat())
+
+    more = words_of(tried(signed_in, "on-hand", item="butter", amount="900 g"))
+    less = words_of(tried(signed_in, "on-hand", item="butter", amount="1200 g"))
+
+    # of 1,200 g 200 are missing as it is, 300 with less, none with more
+    assert "300 g to be got by hand, by Friday. That is 100 g more" in more
+    assert "A delivery can save again" not in more
+    assert "A delivery can save again butter As it is: 200 g to be got" in less
+    assert "No delivery saves any more" not in less
+
+
 def test_a_price_changes_what_the_orders_cost(signed_in):
     two_tortes(signed_in)
     markup = tried(signed_in, "price", supplier="Dairy", item="butter", price="12.50")

@@ -1,6 +1,6 @@
 """The plan as it is beside the plan as it would be, ready to be shown."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -9,11 +9,14 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from planning.engine.plan import ShortfallKind, SuggestedOrder
+from planning.engine.trying.rescue import Lost
 from planning.outlook import NewLack, Outlook, new_lacks, newly_late
 from planning.planner import Planned
+from planning.rescue import find_lost_items
 from planning.web.page_words import PageWords
 from planning.web.shortfalls.lack_chains import Chain, lack_chain
 from planning.web.shortfalls.shortfall_rows import CakeFinder
+from planning.web.trying.what_if_lost import LostItem, lost_in_one
 from planning.what_if import Comparison
 from stock.money_words import money_words
 
@@ -71,17 +74,31 @@ class Shown:
 
     table: ComparisonTable
     orders: OrdersTable | None  # none where neither plan orders anything
+    lost: list[LostItem]  # what no delivery saves, or less of it than as it is
+    saved: list[LostItem]  # what no delivery saves as it is, but with the change
     new: list[Lack]
     gone: list[Lack]
     late: list[str]
     warnings: list[str]
+
+    @property
+    def changes_nothing(self) -> bool:
+        """Whether the same runs short in both plans, and can be saved as well."""
+        return not (self.lost or self.saved or self.new or self.gone or self.late)
 
 
 def shown(comparison: Comparison, today: date) -> Shown:
     """Return both plans side by side."""
     real, changed = comparison.real, comparison.changed
     before, after = _outlook(real), _outlook(changed)
-    table = ComparisonTable(list(_figures(real, changed)))
+    was_lost, lost = find_lost_items(real), find_lost_items(changed)
+    table = ComparisonTable(
+        [
+            *_lack_figures(real, changed),
+            _lost_figures(real, was_lost, lost),
+            *_order_figures(real, changed),
+        ]
+    )
     words = PageWords(real, today)
     window = real.plan.window
     table.caption = (
@@ -93,6 +110,8 @@ def shown(comparison: Comparison, today: date) -> Shown:
     return Shown(
         table=table,
         orders=_orders_table(words, real, changed),
+        lost=lost_in_one(changed, lost, was_lost, today, MORE_SHORT),
+        saved=lost_in_one(real, was_lost, lost, today, LESS_SHORT),
         new=_lacks(changed, new_lacks(before, after), today, MORE_SHORT),
         gone=_lacks(real, new_lacks(after, before), today, LESS_SHORT),
         late=newly_late(before, after),
@@ -110,13 +129,27 @@ def _outlook(planned: Planned) -> Outlook:
     )
 
 
-def _figures(real: Planned, changed: Planned) -> Iterator[dict[str, object]]:
+def _lack_figures(real: Planned, changed: Planned) -> Iterator[dict[str, object]]:
     for kind, name in KIND_NAMES.items():
         yield {
             "name": name,
             "real": _short_items(real, kind),
             "changed": _short_items(changed, kind),
         }
+
+
+def _lost_figures(
+    real: Planned, was_lost: Sequence[Lost], lost: Sequence[Lost]
+) -> dict[str, object]:
+    names = real.kitchen.nodes.names
+    return {
+        "name": "Items that no delivery saves",
+        "real": _counted(names[row.node] for row in was_lost),
+        "changed": _counted(names[row.node] for row in lost),
+    }
+
+
+def _order_figures(real: Planned, changed: Planned) -> Iterator[dict[str, object]]:
     mine, theirs = real.plan.purchasing, changed.plan.purchasing
     currency = real.bakery.currency
     yield {
@@ -141,12 +174,15 @@ def _figures(real: Planned, changed: Planned) -> Iterator[dict[str, object]]:
 
 
 def _short_items(planned: Planned, kind: ShortfallKind) -> SafeString:
-    """Return how many items are short in a way; tapped, it names them."""
-    names = [
-        planned.kitchen.nodes.names[row.node]
-        for row in planned.plan.shortfalls
-        if row.kind is kind
-    ]
+    names = planned.kitchen.nodes.names
+    return _counted(
+        names[row.node] for row in planned.plan.shortfalls if row.kind is kind
+    )
+
+
+def _counted(found: Iterable[str]) -> SafeString:
+    """Return how many items there are; tapped, it names them."""
+    names = list(found)
     if not names:
         return format_html("{}", 0)
     return format_html(
