@@ -28,7 +28,7 @@ from planning.engine.shelves.supplies import NEVER
 # States that go on from a delivery: in each round, in a closer look, in the last one.
 MOST_STATES = 300
 MANY_MORE_STATES = 4_000
-STILL_MORE_STATES = 15_000
+STILL_MORE_STATES = 30_000
 SAME_MONEY = 1e-7
 
 
