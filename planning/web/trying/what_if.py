@@ -9,7 +9,7 @@ from planning.accepting import accept_changes, can_accept
 from planning.errors import PlanningError
 from planning.web.showing import Context, show
 from planning.web.trying.what_if_forms import ChangeForm, change_forms
-from planning.web.trying.what_if_rows import shown
+from planning.web.trying.what_if_rows import in_force_words, shown
 from planning.web.trying.what_if_trial import Trial
 from planning.what_if import Understood, WhatIfError
 from stock.entries import Fault
@@ -89,8 +89,11 @@ def _compared(trial: Trial) -> Context:
         for place, each in enumerate(trial.found)
     ]
     context: Context = {"changes": changes, "has_changes": bool(changes)}
+    if not changes:
+        return context
     try:
         context["shown"] = shown(trial.compared(), trial.today)
+        context["in_force"] = in_force_words(trial.real, trial.in_force(), trial.today)
     except (PlanningError, StockError) as error:
         context["what_if_problem"] = str(error)
     return context

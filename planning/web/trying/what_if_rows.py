@@ -119,6 +119,20 @@ def shown(comparison: Comparison, today: date) -> Shown:
     )
 
 
+def in_force_words(real: Planned, chosen: Planned, today: date) -> str:
+    """Return what the orders in force come to; blank where they come to the same."""
+    total = chosen.plan.purchasing.total_cost
+    if chosen.usual is None or total == real.plan.purchasing.total_cost:
+        return ""
+    until = ""
+    if chosen.plan.window.to_on != real.plan.window.to_on:
+        until = f", up to {PageWords(real, today).day(chosen.plan.window.to_on)},"
+    return (
+        f"Both sides are planned by the usual rule. The orders in force{until} come to "
+        f"{money_words(total, real.bakery.currency)}."
+    )
+
+
 def _outlook(planned: Planned) -> Outlook:
     return Outlook(
         planned.kitchen,

@@ -8,6 +8,7 @@ from django.http import HttpRequest
 from django.utils import timezone
 
 from planning.planner import Planned
+from planning.searching import as_chosen
 from planning.sheets import BAKE_PLAN
 from planning.web.page_words import PageWords
 from planning.what_if import (
@@ -50,6 +51,16 @@ class Trial:
             as_of=timezone.now(),
             due=[day for _, entry in self.waiting if (day := _due(entry))],
         )
+
+    def in_force(self) -> Planned:
+        """Return the plan with the orders that people go by, as other pages show it.
+
+        Found orders hold for the usual horizon only, however far the trial looks.
+        """
+        usual, bakery = self.real, self.real.bakery
+        if usual.plan.window.days != bakery.horizon_days:
+            usual = real_plan(bakery=bakery, as_of=usual.plan.window.as_of, due=[])
+        return as_chosen(usual)
 
     @property
     def around(self) -> Around:
