@@ -95,8 +95,20 @@ def test_a_preferred_pack_says_what_it_costs_more():
     sentences = because(pack(9, preferred=True), pack(5, pack_id=2))
 
     assert sentences[4] == (
-        "The next best: 3 cases from Mill on Thu May 7, goods for $15.00 instead of "
-        "$27.00."
+        "The goods would cost less as 3 cases from Mill on Thu May 7, $15.00 instead "
+        "of $27.00, but the usual rule takes the preferred pack."
+    )
+
+
+def test_a_pack_that_is_cheaper_for_what_it_holds_says_where_it_costs_more():
+    # 25 g: 1 sack of 100 at 40, or 3 cases of 10 at 5.
+    sack = replace(shelves.pack(0, 100, 40, pack_id=2), called="sack")
+
+    sentences = because(pack(), sack)
+
+    assert sentences[4] == (
+        "The goods would cost less as 3 cases from Mill on Thu May 7, $15.00 instead "
+        "of $40.00, but the usual rule goes by the price of a pack for what it holds."
     )
 
 
@@ -122,6 +134,8 @@ def test_what_is_sold_together_is_named_where_it_makes_the_order_larger():
     assert at_least[2].endswith(": 25 g more than needed, as at least 5 are sold.")
     assert by_the[2].endswith(": 15 g more than needed, as they are sold 2 at a time.")
     assert neither[2].endswith(": 5 g more than needed.")
+    thousands = because(pack(minimum_packs=1200))
+    assert thousands[2].endswith("g more than needed, as at least 1,200 are sold.")
 
 
 def test_an_item_that_ends_below_par_says_so():

@@ -171,7 +171,7 @@ class Explainer:
             step.from_packs for step in pack.breaks if packs >= step.from_packs
         )
         usual = price_words(pack.price, currency)
-        return f"{words} (from {begins} on, else {usual})"
+        return f"{words} (from {begins:,} on, else {usual})"
 
     def _delivery(self, first: Purchase, line: Line, truck: Truck) -> str:
         delivery = truck.delivery
@@ -205,15 +205,28 @@ class Explainer:
                 return []
             return ["No other pack of it is in time."]
         pack, delivery = first.next_best
-        need_base = sum(purchase.need_base for purchase in line.purchases)
-        packs = packs_to_buy(need_base, pack).packs
+        packs = sum(
+            packs_to_buy(purchase.need_base, pack).packs for purchase in line.purchases
+        )
         bought = sum(purchase.count.packs for purchase in line.purchases)
-        return [
-            f"The next best: {counted_packs(pack, packs)} from "
+        cost, mine = line_cost(pack, packs), line_cost(line.pack, bought)
+        offer = (
+            f"{counted_packs(pack, packs)} from "
             f"{self.kitchen.suppliers[delivery.supplier].name} on "
-            f"{day_words(delivery.deliver_on)}, goods for "
-            f"{self._money(line_cost(pack, packs))} instead of "
-            f"{self._money(line_cost(line.pack, bought))}."
+            f"{day_words(delivery.deliver_on)}"
+        )
+        instead = f"{self._money(cost)} instead of {self._money(mine)}"
+        if cost >= mine:
+            return [f"The next best: {offer}, goods for {instead}."]
+        is_preferred = line.pack.preferred and not pack.preferred
+        rule = (
+            "takes the preferred pack"
+            if is_preferred
+            else "goes by the price of a pack for what it holds"
+        )
+        return [
+            f"The goods would cost less as {offer}, {instead}, but the usual rule "
+            f"{rule}."
         ]
 
     def _brought(self, line: Line, truck: Truck) -> list[str]:
@@ -234,8 +247,8 @@ class Explainer:
             return []
         verb = "is" if line.padded_packs == 1 else "are"
         return [
-            f"{line.padded_packs} of the {line.packs} {verb} there only to reach the "
-            f"minimum order of {self._minimum(truck)}: the goods were "
+            f"{line.padded_packs:,} of the {line.packs:,} {verb} there only to reach "
+            f"the minimum order of {self._minimum(truck)}: the goods were "
             f"{self._money(truck.lacked)} short of it."
         ]
 
@@ -296,8 +309,8 @@ def _rules(line: Line) -> str:
     at_least = any(count.for_minimum for count in counts)
     by_the = any(count.for_multiple for count in counts)
     if at_least and by_the:
-        least, multiple = pack.minimum_packs, pack.multiple
+        least, multiple = f"{pack.minimum_packs:,}", f"{pack.multiple:,}"
         return f", as at least {least} are sold, {multiple} at a time"
     if at_least:
-        return f", as at least {pack.minimum_packs} are sold"
-    return f", as they are sold {pack.multiple} at a time" if by_the else ""
+        return f", as at least {pack.minimum_packs:,} are sold"
+    return f", as they are sold {pack.multiple:,} at a time" if by_the else ""
