@@ -70,7 +70,7 @@ def test_a_line_says_what_would_run_out_for_whom_and_what_the_next_best_costs():
             "Mill comes on Tue May 5 with goods for $10.00; order by Mon May 4, "
             "2:00 pm. The fee of $3.00 is for this line alone.",
             "As 1 \N{MULTIPLICATION SIGN} jug from Dairy on Wed May 6 instead, this "
-            "would cost $3.00 more in all.",
+            "would cost $3.00 more in all, with all else bought as it is.",
         )
     }
 
@@ -86,6 +86,28 @@ def test_a_fee_that_several_lines_share_is_said_of_all_of_them():
         assert any("All lines share the fee of $3.00." in words for words in reasons)
 
 
+def test_all_lines_of_an_item_on_a_delivery_are_bought_otherwise_together():
+    # 35 g: a tub and a pail for 5 + 10, and from the Dairy a jug for 30.
+    kitchen = egg_whites(
+        shelves.pack(0, 10, 5, label="tub", pack_id=1),
+        shelves.pack(0, 25, 10, label="pail", pack_id=2),
+        shelves.pack(0, 35, 30, supplier=1, label="jug", pack_id=3),
+        suppliers=[
+            shelves.supplier("Mill", days=(1,)),
+            shelves.supplier("Dairy", days=(2,)),
+        ],
+    )
+
+    [order] = found(kitchen, {(0, 3): 35}).orders
+
+    assert [line.packs for line in order.lines] == [1, 1]
+    assert {line.because[-1] for line in order.lines} == {
+        "As 1 \N{MULTIPLICATION SIGN} jug from Dairy on Wed May 6 instead of all of it "
+        "on this delivery, this would cost $15.00 more in all, with all else bought as "
+        "it is."
+    }
+
+
 def test_the_same_packs_on_another_day_are_not_named_again():
     # On Wednesday as on Tuesday 2 tubs for 10, but the fee is 3 higher.
     kitchen = egg_whites(
@@ -95,7 +117,9 @@ def test_the_same_packs_on_another_day_are_not_named_again():
 
     [reasons] = because(kitchen, {(0, 3): 20}).values()
 
-    assert reasons[-1].endswith(" instead, this would cost as much in all.")
+    assert reasons[-1].endswith(
+        " instead, this would cost as much in all, with all else bought as it is."
+    )
     assert reasons[-1].startswith("From Mill on ")
 
 
@@ -124,7 +148,10 @@ def test_where_the_others_ask_for_too_much_that_is_said():
 
     [reasons] = because(kitchen, {(0, 3): 20}).values()
 
-    assert reasons[-1] == "Any other way leaves a delivery under its minimum order."
+    assert reasons[-1] == (
+        "Any other way leaves a delivery under its minimum order, with all else bought "
+        "as it is."
+    )
 
 
 def test_what_the_rest_would_need_for_its_minimum_order_is_named():
@@ -148,8 +175,9 @@ def test_what_the_rest_would_need_for_its_minimum_order_is_named():
 
     assert reasons["Mill", 1, "butter"][-1] == (
         "As 1 \N{MULTIPLICATION SIGN} brick from Dairy on Wed May 6 instead, this "
-        "would cost $14.00 more in all, with 2 \N{MULTIPLICATION SIGN} bag of sugar "
-        "for the minimum order of Mill on Tue May 5."
+        "would cost $14.00 more in all, with all else bought as it is but for 2 "
+        "\N{MULTIPLICATION SIGN} bag more of sugar for the minimum order of Mill on "
+        "Tue May 5."
     )
 
 
@@ -242,6 +270,15 @@ def test_what_is_sold_together_is_named_where_it_makes_the_order_larger():
     )
 
 
+def test_many_packs_are_said_in_thousands():
+    pack = shelves.pack(0, 10, 5, label="tub", minimum_packs=1200)
+    kitchen = egg_whites(pack, suppliers=[shelves.supplier("Mill", days=(1,))])
+
+    [reasons] = because(kitchen, {(0, 3): 20}).values()
+
+    assert reasons[2].endswith("; 1,198 more than needed, as at least 1,200 are sold.")
+
+
 def test_safety_and_par_say_what_would_be_below_them():
     mill = [shelves.supplier("Mill", days=(1,))]
     pack = shelves.pack(0, 10, 5)
@@ -252,6 +289,58 @@ def test_safety_and_par_say_what_would_be_below_them():
         "Without it egg whites would fall below the safety of 4 g on Tue May 5."
     )
     assert par[0] == "Without it egg whites would be below the par of 9 g on Sat May 9."
+
+
+def test_what_comes_too_late_to_use_is_said_to_be_short_still():
+    # The 50 g are used the day they come, a day before they can be: they stay owed
+    # that day whatever is bought, and 5 packs make up for them.
+    kitchen = egg_whites(
+        shelves.pack(0, 10, 5),
+        suppliers=[shelves.supplier("Mill", days=(5,), usable_next_day=True)],
+    )
+
+    [reasons] = because(kitchen, {(0, 5): 50}).values()
+
+    assert reasons[0] == (
+        "Without it egg whites would still be short by up to 50 g after Sat May 9."
+    )
+    assert reasons[2].endswith(" hold 50 g for a need of 50 g.")
+
+
+def test_only_what_is_left_on_its_last_day_goes_out_of_date():
+    # Each keeps for its day. Of Tuesday's 10 g all are used, of Thursday's 2. Without
+    # Tuesday's, Thursday's would all go for what was short, and none would be left.
+    kitchen = egg_whites(
+        shelves.pack(0, 10, 5),
+        suppliers=[shelves.supplier("Mill", days=(1, 3))],
+        keeps=1,
+    )
+
+    reasons = because(kitchen, {(0, 1): 10, (0, 3): 2})
+
+    assert reasons["Mill", 1, "egg whites"][3] == (
+        "What comes on Tue May 5 keeps until Tue May 5."
+    )
+    assert reasons["Mill", 3, "egg whites"][3] == (
+        "What comes on Thu May 7 keeps until Thu May 7: 8 g of it will go out of date."
+    )
+
+
+def test_stock_of_the_same_use_by_does_not_count_as_bought():
+    # 15 g of stock and 10 more for the safety of 20 all go out of date unused.
+    kitchen = shelves.kitchen(
+        shelves.items({"name": "egg whites", "safety": 20.0, "keeps": 1}),
+        lots=[(0, 15, day(1))],
+        suppliers=[shelves.supplier("Mill", days=(1,))],
+        packs=[shelves.pack(0, 10, 5)],
+        leftover_worth=0.0,
+    )
+
+    [reasons] = because(kitchen, {}).values()
+
+    assert reasons[3] == (
+        "What comes on Tue May 5 keeps until Tue May 5: 10 g of it will go out of date."
+    )
 
 
 def test_the_need_of_a_line_counts_safety_and_par():

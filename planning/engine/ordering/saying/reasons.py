@@ -65,10 +65,10 @@ class Reasons:
         without = self._course(task, cell, 0)
         short = Shortages(task, without)
         return (
-            self._need(task, short),
+            self._need(task, short, without),
             self._standing(task),
             self._packs(task, cell, short),
-            *self._keeping(task, cell, without),
+            *self._keeping(task, cell),
             self._delivery(truck),
             self.instead.sentence(cell),
         )
@@ -88,7 +88,7 @@ class Reasons:
     def _day(self, day: int) -> date:
         return self.problem.window.from_on + timedelta(days=day)
 
-    def _need(self, task: Task, short: Shortages) -> str:
+    def _need(self, task: Task, short: Shortages, without: Course) -> str:
         """Return what would run short without the line, and whose need it is."""
         name, node = self._name(task), task.node
         if short.out.any():
@@ -101,6 +101,13 @@ class Reasons:
         if short.low.any():
             days = [self._day(day) for day in np.flatnonzero(short.low).tolist()]
             safety = float(self.problem.kitchen.nodes.safety_base[node])
+            if not safety:  # nothing in time helps, but this makes up for it later
+                missing = float(-without.closing_base[short.low].min())
+                return (
+                    f"Without it {name} would still be short by up to "
+                    f"{self.content(node, missing)} after {day_words(days[0])}"
+                    f"{self._cakes(node, days)}."
+                )
             return (
                 f"Without it {name} would fall below the safety of "
                 f"{self.content(node, safety)} on {day_words(days[0])}"
@@ -150,10 +157,14 @@ class Reasons:
         needed = self._fewest_packs(task, cell, short)
         sold = sellable(pack, needed) if needed else 0
         if needed < sold:
-            words.append(f"{sold - needed} more than needed, {_sold_as(pack, needed)}")
+            words.append(
+                f"{sold - needed:,} more than needed, {_sold_as(pack, needed)}"
+            )
         if sold < packs:
             reason = self.surplus.words(cell, sold)
-            more = f"{packs - sold} more than needed" if sold else "not for a shortage"
+            more = (
+                f"{packs - sold:,} more than needed" if sold else "not for a shortage"
+            )
             words.append(f"{more}, {reason}")
         return f"{'; '.join(words)}."
 
@@ -164,7 +175,9 @@ class Reasons:
         counted = [level for level, column in levels if column[task.node]]
         words = f" for a need of {self.content(task.node, short.most_base)}"
         is_more = short.most_base > short.most_out_base + task.tolerance_base
-        return f"{words}, {' and '.join(counted)} counted" if is_more else words
+        if not counted or not is_more:
+            return words
+        return f"{words}, {' and '.join(counted)} counted"
 
     def _pack(self, cell: Cell) -> PackTerms:
         return self.problem.kitchen.packs[cell[1]]
@@ -183,19 +196,27 @@ class Reasons:
                 high = middle
         return low
 
-    def _keeping(self, task: Task, cell: Cell, without: Course) -> list[str]:
-        """Return how long the goods keep, where that ends within the plan."""
+    def _keeping(self, task: Task, cell: Cell) -> list[str]:
+        """Return how long the goods keep, where that ends within the plan.
+
+        What goes out of date is what is left of them on their last day, at most what
+        is bought: other stock with the same use-by goes first.
+        """
         (offer,) = (offer for offer in task.offers if offer.delivery == cell[0])
         use_by = int(task.use_by[offer.stock_class])
         if use_by >= task.days - 1:
             return []
-        packs = self.selection.counts[cell]
-        brought_base = packs * self._pack(cell).size_base
-        closing = self._course(task, cell, packs).closing_base - without.closing_base
-        wasted_base = brought_base - float(closing[-1])
+        amounts_base = self._amounts(task, cell, self.selection.counts[cell])
+        bought_base = sum(
+            amount_base
+            for other, amount_base in zip(task.offers, amounts_base, strict=True)
+            if other.stock_class == offer.stock_class
+        )
+        left_base = follow(task, amounts_base).left_base[use_by, offer.stock_class]
+        wasted_base = min(float(left_base), bought_base)
         wasted = self.content(task.node, wasted_base)
-        is_felt = wasted_base >= LEAST_OVER_FRACTION * brought_base
-        more = f": {wasted} more will go out of date" if is_felt else ""
+        is_felt = wasted_base >= LEAST_OVER_FRACTION * bought_base
+        more = f": {wasted} of it will go out of date" if is_felt else ""
         return [
             f"What comes on {day_words(self._day(offer.arrives))} keeps until "
             f"{day_words(self._day(use_by))}{more}."
@@ -227,8 +248,8 @@ class Reasons:
 
 def _sold_as(pack: PackTerms, needed: int) -> str:
     """Return how the supplier sells a pack, where that makes an order larger."""
-    by_the = f"{pack.multiple} at a time"
+    by_the = f"{pack.multiple:,} at a time"
     if needed >= pack.minimum_packs:
         return f"as they are sold {by_the}"
-    least = f"as at least {pack.minimum_packs} are sold"
+    least = f"as at least {pack.minimum_packs:,} are sold"
     return f"{least}, {by_the}" if pack.minimum_packs % pack.multiple else least
