@@ -29,8 +29,10 @@ from planning.web.orders.search_form import SearchForm
 from planning.web.orders.search_words import WHAT_COUNTS
 from stock.templatetags.words import day_words, money
 
-# So many days of ordering are shown in full; what is ordered later is folded away.
+# So many days of ordering are shown in full, as long as it is not too much to scroll;
+# what is ordered later is folded away. The first day is always shown.
 DAYS_SHOWN = 3
+TRUCKS_SHOWN = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +44,8 @@ class Suggestion:
     day_words: str
     deliver_words: str
     order_by_words: str
-    order_on: date  # at the latest
+    order_by: datetime
+    order_on: date
     is_last_day: bool  # to order it
     sheet: OrderSheet
     table: LinesTable
@@ -95,18 +98,25 @@ class OrderDays:
 
 def by_order_day(trucks: Sequence[Suggestion], today: date) -> OrderDays:
     """Return trucks by the last day to order them, the soonest first."""
-    in_order = sorted(trucks, key=lambda truck: truck.order_on)
+    in_order = sorted(trucks, key=lambda truck: truck.order_by)
     days = [
         (on, list(group))
         for on, group in groupby(in_order, key=lambda truck: truck.order_on)
     ]
+    shown = 1
+    while shown < DAYS_SHOWN and _count(days[: shown + 1]) <= TRUCKS_SHOWN:
+        shown += 1
     return OrderDays(
-        soon=[truck for _, group in days[:DAYS_SHOWN] for truck in group],
+        soon=[truck for _, group in days[:shown] for truck in group],
         later=[
             OrderDay(on, _day_sum_words(on, group, today), group)
-            for on, group in days[DAYS_SHOWN:]
+            for on, group in days[shown:]
         ],
     )
+
+
+def _count(days: Sequence[tuple[date, list[Suggestion]]]) -> int:
+    return sum(len(trucks) for _, trucks in days)
 
 
 def _day_sum_words(on: date, trucks: Sequence[Suggestion], today: date) -> str:
@@ -225,6 +235,7 @@ def _suggestion(
         day_words=day_words(order.deliver_on, today),
         deliver_words=day,
         order_by_words=order_by_words(order.order_by, now=now, today=today),
+        order_by=order.order_by,
         order_on=timezone.localdate(order.order_by),
         is_last_day=timezone.localdate(order.order_by) == today,
         sheet=sheet,

@@ -145,7 +145,8 @@ def _waste_words(better: Planned) -> str:
     currency = better.bakery.currency
     return (
         f" Of what they buy, {money(wasted, currency)} will go out of date, at what "
-        f"is paid; of the usual rule's, {money(usual, currency)}."
+        f"is paid; of the usual rule's, {money(usual, currency)}. What is left over is "
+        "followed for four weeks, at the plan's average use."
     )
 
 
@@ -222,12 +223,12 @@ def compared_table(
     figures = {"Goods and delivery": paid}
     if not _sent_count(better, search):  # what is left is known for all of it alone
         worth = {key: Decimal(over) for key, (_, over) in ways.items()}
-        figures["Worth of what is left over at the end and will be used"] = worth
+        figures["Worth of what is left over and will be used"] = worth
         figures["What counts: the first less the second"] = {
             key: paid[key] - worth[key] for key in ways
         }
     figures["Delivery alone"] = {key: way.fees for key, (way, _) in ways.items()}
-    figures["Bought and out of date before it is used, at what is paid"] = wasted
+    figures["Goes out of date, at what is paid"] = wasted
     currency = better.bakery.currency
     rows = [
         {"name": name} | {key: money(value, currency) for key, value in row.items()}

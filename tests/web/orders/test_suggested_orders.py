@@ -1,6 +1,6 @@
 """The page of orders: what the plan suggests, and what is on its way."""
 
-from datetime import timedelta
+from datetime import time, timedelta
 from decimal import Decimal
 
 import pytest
@@ -150,3 +150,32 @@ def test_what_is_ordered_later_is_folded_away_with_its_sum(site, flour):
     assert "To order by Thu May 14: 1 order, $30.00" in last
     assert last.count('<div class="truck">') == 1
     assert soon.index("How long may it take?") < soon.index('<div class="truck">')
+
+
+def test_of_many_orders_a_day_only_the_first_day_is_shown_in_full(site):
+    build.bakery(time_zone="UTC")
+    item_names = [f"spice {number}" for number in range(5)]
+    lines = [(build.item(name, keeps_days=2), 100) for name in item_names]
+    for number, (item, _) in enumerate(lines):
+        build.pack(item, build.supplier(f"Mill {number}"), price="10")
+    cake = build.cake("Plain cake", lines=lines)
+    for days in (1, 4, 8):
+        build.planned_cake(cake, due_on=MONDAY_NOON.date() + timedelta(days=days))
+
+    soon, *later = content(site, "orders").split('<details class="later"')
+
+    # Five trucks a day: with those of the second day there would be ten.
+    assert soon.count('<div class="truck">') == 5
+    assert [day.count('<div class="truck">') for day in later] == [5, 5]
+
+
+def test_of_one_day_what_is_to_be_ordered_sooner_stands_first(site):
+    build.bakery(time_zone="UTC")
+    lines = [(build.item("butter"), 100), (build.item("salt"), 100)]
+    for (item, _), name, hour in zip(lines, ("Late", "Early"), (16, 13), strict=True):
+        build.pack(item, build.supplier(name, cutoff_time=time(hour)), price="10")
+    build.planned_cake(build.cake(lines=lines), due_on=WEDNESDAY)
+
+    shown = page(site, "orders")
+
+    assert shown.index("Early , tomorrow") < shown.index("Late , tomorrow")

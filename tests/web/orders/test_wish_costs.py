@@ -52,7 +52,7 @@ def test_what_is_bought_to_go_out_of_date_stands_beside_the_price(site, dairy):
     # Wednesday's cake takes one of the two; nothing takes the other.
     assert "will go out of date, at what is paid" in shown
     assert "Of what they buy, $10.00 will go out of date, at what is paid; of" in shown
-    assert "before it is used, at what is paid $10.00 $0.00 $0.00" in shown
+    assert "Goes out of date, at what is paid $10.00 $0.00 $0.00" in shown
     assert "With these wishes it is $10.00 more than the best found without" in shown
 
 
