@@ -13,14 +13,20 @@ from planning.amount_words import AmountWords
 from planning.engine.demand import geometry
 from planning.engine.kitchen import Kitchen, NodeKind, PackTerms
 from planning.engine.trying import what_if as changes
-from planning.engine.words import capitalized
-from planning.errors import PlanningError, SizeError
-from planning.outlook import LONGEST_PLAN_DAYS
+from planning.engine.words import capitalized, listed
+from planning.errors import (
+    DueInThePastError,
+    DueTooFarAheadError,
+    PlanningError,
+    SizeError,
+)
+from planning.outlook import LONGEST_PLAN_DAYS, last_day_ahead
 from planning.planner import Planned, make_plan, plan_kitchen
 from planning.sheets import BAKE_PLAN
 from planning.taking import cake_node
 from planning.telling import Telling
 from stock.calendar_cells import Day
+from stock.calendars import FULL_NAMES
 from stock.cells import Name, Quantity
 from stock.entries import Column, Sheet, folded
 from stock.errors import MeasureError
@@ -93,6 +99,7 @@ class Around:
     kitchen: Kitchen
     words: AmountWords
     tell: Telling
+    today: date
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +168,7 @@ def _add_cake(around: Around, values: Values) -> Read:
         cake = cake_node(kitchen, values["cake"])
     except PlanningError as error:
         raise WhatIfError("cake", str(error)) from error
-    size, due_on = values["size"], values["due"]
+    size, due_on = values["size"], _due_on(around, values)
     _check_size(kitchen, size)
     quantity = float(values["quantity"])
     name = kitchen.nodes.names[cake]
@@ -171,6 +178,24 @@ def _add_cake(around: Around, values: Values) -> Read:
         f"for {around.tell.day(due_on)}."
     )
     return changes.AddCake(reference, cake, size, due_on, quantity), words
+
+
+def _due_on(around: Around, values: Values) -> date:
+    """Return the day a cake is to be due on: one that a plan can reach."""
+    due_on: date = values["due"]
+    last_on = last_day_ahead(around.today)
+    if due_on < around.today:
+        raise WhatIfError("due", str(DueInThePastError(due_on)))
+    if due_on > last_on:
+        raise WhatIfError("due", str(DueTooFarAheadError(due_on, last_on)))
+    return due_on
+
+
+def _from_today(around: Around, values: Values) -> date:
+    on: date = values["day"]
+    if on < around.today:
+        raise WhatIfError("day", f"{on.isoformat()} is over. Try a day from today on.")
+    return on
 
 
 def _check_size(kitchen: Kitchen, size: str) -> None:
@@ -188,7 +213,7 @@ def _drop_cake(around: Around, values: Values) -> Read:
 
 
 def _move_cake(around: Around, values: Values) -> Read:
-    reference, due_on = _planned(around.kitchen, values), values["due"]
+    reference, due_on = _planned(around.kitchen, values), _due_on(around, values)
     words = f"{reference} is moved to {around.tell.day(due_on)}."
     return changes.MoveCake(reference, due_on), words
 
@@ -208,15 +233,47 @@ def _on_hand(around: Around, values: Values) -> Read:
 
 
 def _close_day(around: Around, values: Values) -> Read:
-    return changes.CloseDay(values["day"]), f"Closed: {around.tell.day(values['day'])}."
+    on = _from_today(around, values)
+    return changes.CloseDay(on), f"Closed: {around.tell.day(on)}."
 
 
 def _skip_delivery(around: Around, values: Values) -> Read:
     kitchen = around.kitchen
     supplier = _supplier(kitchen, values)
+    on = _from_today(around, values)
+    if not _is_on_order(kitchen, supplier, on):
+        _check_delivers(around, supplier, on)
     name = kitchen.suppliers[supplier].name
-    words = f"No delivery of {name}: {around.tell.day(values['day'])}."
-    return changes.SkipDelivery(supplier, values["day"]), words
+    words = f"No delivery of {name}: {around.tell.day(on)}."
+    return changes.SkipDelivery(supplier, on), words
+
+
+def _is_on_order(kitchen: Kitchen, supplier: int, on: date) -> bool:
+    """Whether something is to come from a supplier on a day, usual for it or not."""
+    orders = kitchen.open_orders
+    expected = zip(orders.supplier, orders.due_on, orders.amount_base, strict=True)
+    return any(
+        (by, due_on) == (supplier, on) and amount_base > 0
+        for by, due_on, amount_base in expected
+    )
+
+
+def _check_delivers(around: Around, supplier: int, on: date) -> None:
+    terms = around.kitchen.suppliers[supplier]
+    if on.weekday() not in terms.delivery_weekdays:
+        days = [FULL_NAMES[day].title() for day in sorted(terms.delivery_weekdays)]
+        usual = f"on {listed(days, len(days))} only" if days else "on no day"
+        raise WhatIfError(
+            "day",
+            f"{on.isoformat()} is a {FULL_NAMES[on.weekday()].title()}: "
+            f"{terms.name} delivers {usual}.",
+        )
+    if on in terms.closed_on or around.kitchen.bakery.is_closed(on):
+        who = terms.name if on in terms.closed_on else "The bakery"
+        raise WhatIfError(
+            "day",
+            f"{who} is closed {around.tell.on_day(on)}: there is no delivery to drop.",
+        )
 
 
 def _price(around: Around, values: Values) -> Read:

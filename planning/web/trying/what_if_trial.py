@@ -1,6 +1,7 @@
 """The changes that somebody tries out: they wait in the session, and nowhere else."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 from functools import cached_property
 
@@ -66,7 +67,7 @@ class Trial:
     def around(self) -> Around:
         """The kitchen as it is, and how a page says things."""
         words = PageWords(self.real, self.today)
-        return Around(self.real.kitchen, self.real.words, words.telling)
+        return Around(self.real.kitchen, self.real.words, words.telling, self.today)
 
     @cached_property
     def found(self) -> list[Understood | WhatIfError]:
@@ -95,7 +96,7 @@ class Trial:
         around = self.around
         for each in self.understood:
             kitchen = each.change.applied(around.kitchen)
-            around = Around(kitchen, around.words, around.tell)
+            around = replace(around, kitchen=kitchen)
         understand(kind, entry, around)
         self.wait([*waiting, (kind, dict(entry))])
 
