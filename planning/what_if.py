@@ -37,6 +37,9 @@ from stock.sheets import PACKS
 NOTHING = ("none", "0")
 _REFERENCE = Column("reference", Name(max_length=40), required=True, label="Cake")
 _DAY = Column("day", Day(), required=True)
+# Kept with a move, never typed: the day on which the cake was due when it was tried.
+_WAS_DUE = Column("was_due", Day())
+NEVER_TYPED = (_WAS_DUE.name,)
 
 KINDS = {
     "add-cake": Sheet(
@@ -50,7 +53,7 @@ KINDS = {
         ),
     ),
     "drop-cake": Sheet("Drop a cake", (_REFERENCE,)),
-    "move-cake": Sheet("Move a cake", (_REFERENCE, BAKE_PLAN.column("due"))),
+    "move-cake": Sheet("Move a cake", (_REFERENCE, BAKE_PLAN.column("due"), _WAS_DUE)),
     "on-hand": Sheet(
         "Have another amount on hand",
         (
@@ -117,6 +120,14 @@ def understand(kind: str, entry: Mapping[str, str], around: Around) -> Understoo
         raise WhatIfError(column, sentence)
     change, words = _READERS[kind](around, reading.values)
     return Understood(kind, reading.values, change, words)
+
+
+def tried_against(understood: Understood, around: Around) -> dict[str, str]:
+    """Return what a change starts from, to be kept with its entry while it waits."""
+    if not isinstance(understood.change, changes.MoveCake):
+        return {}
+    was_on = _due_now(around.kitchen, understood.change.reference)
+    return {_WAS_DUE.name: was_on.isoformat()}
 
 
 def real_plan(*, bakery: Bakery, as_of: datetime, due: Sequence[date]) -> Planned:
@@ -214,8 +225,20 @@ def _drop_cake(around: Around, values: Values) -> Read:
 
 def _move_cake(around: Around, values: Values) -> Read:
     reference, due_on = _planned(around.kitchen, values), _due_on(around, values)
-    words = f"{reference} is moved to {around.tell.day(due_on)}."
+    tell, now_on = around.tell, _due_now(around.kitchen, reference)
+    was_on = values["was_due"] or now_on
+    if was_on != now_on:
+        raise WhatIfError(
+            "reference",
+            f"{reference} was due {tell.on_day(was_on)} when this move was tried, and "
+            f"is due {tell.on_day(now_on)} now. Move it again from there.",
+        )
+    words = f"{reference} is moved from {tell.day(now_on)} to {tell.day(due_on)}."
     return changes.MoveCake(reference, due_on), words
+
+
+def _due_now(kitchen: Kitchen, reference: str) -> date:
+    return kitchen.cakes.due_on[list(kitchen.cakes.references).index(reference)]
 
 
 def _on_hand(around: Around, values: Values) -> Read:

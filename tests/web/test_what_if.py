@@ -349,6 +349,36 @@ def test_a_dropped_cake_is_cancelled(signed_in):
     assert PlannedCake.objects.get().status == "cancelled"
 
 
+def test_the_review_says_from_which_day_a_cake_is_moved(signed_in):
+    tried(signed_in, "move-cake", reference="t-1", due=FRIDAY.isoformat())
+    tried(signed_in, "move-cake", reference="T-1", due=MONDAY.isoformat())
+
+    markup = unescape(signed_in.get(f"{ADDRESS}review/").content.decode())
+
+    assert "T-1 is moved from Saturday to Friday." in markup
+    assert "T-1 is moved from Friday to today." in markup
+    signed_in.post(f"{ADDRESS}accept/")
+    assert PlannedCake.objects.get().due_on == MONDAY
+
+
+def test_a_cake_that_somebody_moved_meanwhile_is_not_moved_again(signed_in):
+    tried(signed_in, "move-cake", reference="T-1", due=FRIDAY.isoformat())
+    thursday = MONDAY + timedelta(days=3)
+    PlannedCake.objects.update(due_on=thursday)
+
+    response = signed_in.post(f"{ADDRESS}accept/", follow=True)
+
+    assert (
+        "Nothing was changed. T-1 was due on Saturday when this move was tried, and is "
+        "due on Thursday now." in unescape(response.content.decode())
+    )
+    assert PlannedCake.objects.get().due_on == thursday
+
+
+def test_the_day_a_cake_is_moved_from_is_not_typed(signed_in):
+    assert "was_due" not in signed_in.get(ADDRESS).content.decode()
+
+
 def test_a_delivery_is_dropped_however_the_supplier_is_spelled(signed_in):
     Supplier.objects.update(name="Ölmühle")
     tried(signed_in, "skip-delivery", supplier="ÖLMÜHLE", day="2026-05-05")

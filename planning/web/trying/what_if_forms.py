@@ -6,7 +6,7 @@ from django import forms
 from django.http import QueryDict
 
 from planning.models import PlannedCake, Recipe
-from planning.what_if import KINDS
+from planning.what_if import KINDS, NEVER_TYPED
 from stock.models import Item, Supplier
 from stock.web.entry_forms import EntryForm, NameList
 
@@ -43,7 +43,9 @@ def change_forms(sent: QueryDict | None, asked: QueryDict) -> list[ChangeForm]:
     known, cakes = _known_names(), _cakes()
     found = []
     for name, sheet in KINDS.items():
-        columns = {column.name for column in sheet.columns}
+        columns = [
+            column.name for column in sheet.columns if column.name not in NEVER_TYPED
+        ]
         offered = {
             column: NameList(f"{name}-{column}", names)
             for column, names in known.items()
@@ -54,6 +56,7 @@ def change_forms(sent: QueryDict | None, asked: QueryDict) -> list[ChangeForm]:
             sheet,
             sent if is_open else None,
             values=_said(asked, columns) if is_open else {},
+            columns=columns,
             prefix=name,
             names=offered,
         )
@@ -63,7 +66,7 @@ def change_forms(sent: QueryDict | None, asked: QueryDict) -> list[ChangeForm]:
     return found
 
 
-def _said(asked: QueryDict, columns: set[str]) -> dict[str, str]:
+def _said(asked: QueryDict, columns: list[str]) -> dict[str, str]:
     return {name: str(text) for name, text in asked.items() if name in columns}
 
 

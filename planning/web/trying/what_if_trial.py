@@ -20,6 +20,7 @@ from planning.what_if import (
     WhatIfError,
     compare,
     real_plan,
+    tried_against,
     understand,
     understand_all,
 )
@@ -97,8 +98,8 @@ class Trial:
         for each in self.understood:
             kitchen = each.change.applied(around.kitchen)
             around = replace(around, kitchen=kitchen)
-        understand(kind, entry, around)
-        self.wait([*waiting, (kind, dict(entry))])
+        seen = tried_against(understand(kind, entry, around), around)
+        self.wait([*waiting, (kind, {**entry, **seen})])
 
     def wait(self, waiting: Waiting) -> None:
         """Let these changes wait, and no others."""
