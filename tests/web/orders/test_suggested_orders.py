@@ -172,10 +172,10 @@ def test_of_many_orders_a_day_only_the_first_day_is_shown_in_full(site):
 def test_of_one_day_what_is_to_be_ordered_sooner_stands_first(site):
     build.bakery(time_zone="UTC")
     lines = [(build.item("butter"), 100), (build.item("salt"), 100)]
-    for (item, _), name, hour in zip(lines, ("Late", "Early"), (16, 13), strict=True):
+    for (item, _), name, hour in zip(lines, ("Aster", "Mill"), (16, 13), strict=True):
         build.pack(item, build.supplier(name, cutoff_time=time(hour)), price="10")
     build.planned_cake(build.cake(lines=lines), due_on=WEDNESDAY)
 
     shown = page(site, "orders")
 
-    assert shown.index("Early , tomorrow") < shown.index("Late , tomorrow")
+    assert shown.index("Mill , tomorrow") < shown.index("Aster , tomorrow")
