@@ -17,8 +17,8 @@ from planning.engine.kitchen import BoolColumn, FloatColumn, IntColumn, PackTerm
 from planning.engine.ordering.pricing.tasks import Line
 
 # Of very small packs not every number is looked at, but for what needs ask for.
-MOST_COUNTS = 200  # of one pack
-MOST_OPTIONS = 400  # of one delivery
+MOST_COUNTS = 500  # of one pack
+MOST_OPTIONS = 1_000  # of one delivery
 HALF_CENT = 0.005
 
 
