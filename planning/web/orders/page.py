@@ -39,11 +39,15 @@ def orders(request: HttpRequest) -> HttpResponse:
         is_looking = search is not None and is_alive(search, now)
         form = None if is_looking else SearchForm(usual, now=now, last=search)
         suggested = suggestions(as_chosen(usual), now=now, form=form)
+        dropped = _dropped_words(suggested, search, now)
+        is_said = dropped and search and search.drafted_at is not None
         return {
             "suggested": suggested,
-            "dropped": _dropped_words(suggested, search, now),
+            "dropped": dropped,
             "form": form,
-            "search_words": search and found_in_short(usual, search, now),
+            "search_words": search
+            and not is_said
+            and found_in_short(usual, search, now),
             "kept_wishes": _kept_wishes(usual, search, now),
         }
 

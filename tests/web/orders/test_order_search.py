@@ -272,6 +272,8 @@ def test_when_one_found_order_is_cancelled_the_next_step_is_another_search(site,
     assert main == "Look for better orders again"
     assert "Draft the usual rule's orders instead That changes or drops" in shown
     assert shown.count("Draft these orders again") == 1
+    assert shown.count("The kitchen has changed since") == 1
+    assert "How long may it take?" in shown
 
 
 def test_a_search_that_somebody_replaced_is_not_drafted(site, dairy):
