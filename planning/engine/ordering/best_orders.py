@@ -7,6 +7,7 @@ is told to stop.
 
 import time
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import Kitchen, Window
@@ -29,6 +30,7 @@ from planning.engine.ordering.saying.minimums import (
 from planning.engine.ordering.saying.order_comparison import counts_of
 from planning.engine.ordering.saying.reasons import CakesBehind, Reasons
 from planning.engine.ordering.saying.refining import refined
+from planning.engine.ordering.saying.waste import waste_warnings
 from planning.engine.ordering.search import Search
 from planning.engine.plan import Demand, Purchasing
 from planning.engine.usual.because import Say, plain_words
@@ -84,12 +86,14 @@ def best_orders(
         content or say or plain_words(kitchen),
         cakes_behind,
     )
-    return Purchasing(
+    found = Purchasing(
         orders=orders_of(reasons),
         usual_total=usual.usual_total,
         proof=proof_of(search, is_whole=going is best),
         warnings=_warnings(search, search.best),
     )
+    waste = waste_warnings(kitchen, window, demand, deliveries, found)
+    return replace(found, warnings=(*found.warnings, *waste))
 
 
 def _never() -> bool:

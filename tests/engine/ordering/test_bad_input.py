@@ -231,3 +231,22 @@ def test_an_empty_kitchen_has_a_plan(bought):
 
     assert (purchasing.orders, purchasing.warnings) == ((), ())
     assert purchasing.proof.status == "proven"
+
+
+def test_a_minimum_far_above_any_need_is_said_to_be_bought_for_nothing():
+    # 1,000 packs at 1 for the minimum; the cake takes one, and nothing the others.
+    kitchen = egg_whites(
+        shelves.pack(0, 100, 1),
+        suppliers=[shelves.supplier("Dairy", days=(1,), minimum_order=1000)],
+        keeps=3,
+    )
+
+    purchasing = by_the_search(kitchen, {(0, 2): 100.0})
+
+    assert purchasing.goods_cost == 1000
+    assert [words for words in purchasing.warnings if "out of date" in words] == [
+        "Of $1,000.00 for goods $999.00 is for what will go out of date: minimum "
+        "orders or packs are far larger than the need. Buy by hand or elsewhere, or "
+        "leave the delivery out."
+    ]
+    assert not by_the_search(egg_whites(), {}).warnings
