@@ -5,6 +5,7 @@ goes on until its bound proves that nothing better is left, its effort is spent 
 is told to stop.
 """
 
+import math
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import replace
@@ -62,6 +63,8 @@ def best_orders(
     no answer, only its total is.
     """
     usual = usual_rule(kitchen, window, demand, deliveries, say)
+    if on_progress is not None and not wishes.has_any:
+        on_progress(Progress("usual rule", float(usual.total_cost), math.inf))
     problem = read_problem(kitchen, window, demand, deliveries, wishes)
 
     def told(search: BestSoFar, stage: str) -> None:
@@ -71,7 +74,6 @@ def best_orders(
     search = Search(problem, effort, clock, told, should_stop or _never)
     if not wishes.has_any:
         search.offer(search.selector.of_counts(counts_of(problem, usual)))
-        told(search, "usual rule")
     search.run()
     _refine(search, should_stop or _never)
     best = search.best or search.selector.of_counts({})
