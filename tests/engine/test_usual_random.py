@@ -7,7 +7,7 @@ from planning.engine.deliveries import possible_deliveries
 from planning.engine.kitchen import NO_LIMIT_DAYS
 from planning.engine.usual.usual_rule import usual_rule
 from tests.engine import shelves
-from tests.engine.simulator import Truck, simulate, trucks_of
+from tests.engine.simulator import flood_trucks, simulate, trucks_of
 from tests.engine.usual_questions import MON, day
 
 AMOUNTS = st.integers(0, 60).map(float)
@@ -132,19 +132,3 @@ def test_nothing_is_short_or_below_its_levels_that_could_be_helped(case):
         par = kitchen.nodes.par_base[node] - later - 0.001
         ends = outcome.days[node, window.to_on].closing
         assert ends > par or flood.days[node, window.to_on].closing <= par
-
-
-def flood_trucks(kitchen, deliveries):
-    """Every pack on every delivery, far more of it than anybody needs."""
-    return [
-        Truck(
-            delivery.supplier,
-            delivery.deliver_on,
-            {
-                place: 6_000
-                for place, pack in enumerate(kitchen.packs)
-                if pack.supplier == delivery.supplier
-            },
-        )
-        for delivery in deliveries
-    ]

@@ -15,7 +15,7 @@ from tests.engine.ordering.random_kitchens import (
     problem_of,
     trucks_of_choices,
 )
-from tests.engine.simulator import Truck, simulate, trucks_of
+from tests.engine.simulator import flood_trucks, simulate, trucks_of
 
 DAYS = 6
 MOST_CHOICES = 3_000
@@ -41,18 +41,7 @@ def outcome_of(kitchen, used, trucks):
 
 def flood(kitchen):
     window = shelves.window(MON, DAYS)
-    return [
-        Truck(
-            delivery.supplier,
-            delivery.deliver_on,
-            {
-                place: 6_000
-                for place, pack in enumerate(kitchen.packs)
-                if pack.supplier == delivery.supplier
-            },
-        )
-        for delivery in possible_deliveries(kitchen, window)
-    ]
+    return flood_trucks(kitchen, possible_deliveries(kitchen, window))
 
 
 def lacks_more(kitchen, used, outcome, least):
