@@ -94,6 +94,7 @@ def bakery_terms(bakery: Bakery) -> BakeryTerms:
         closed_on=frozenset(calendars.parse_dates(bakery.closed_on)),
         layer_height_cm=parse_length_cm(bakery.layer_height),
         leftover_worth=float(bakery.leftover_worth),
+        par_weekdays=frozenset(bakery.par_weekdays),
     )
 
 

@@ -53,6 +53,16 @@ def write_weekdays(weekdays: Iterable[int]) -> str:
     return " ".join(WEEKDAYS[weekday] for weekday in sorted(set(weekdays)))
 
 
+def last_weekday(week_starts: str) -> int:
+    """Return the last weekday of weeks that start on this one.
+
+    >>> last_weekday("Mon")
+    6
+    """
+    (first,) = parse_weekdays(week_starts)
+    return (first - 1) % len(WEEKDAYS)
+
+
 def parse_dates(text: str) -> tuple[date, ...]:
     """Return the dates of a list split by `;`, sorted, each once.
 

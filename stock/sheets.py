@@ -44,6 +44,7 @@ SETTING_COLUMNS = (
     ),
     Column("currency", Currency(), required=True, help=_field(Bakery, "currency")),
     Column("week_starts", Choice(WEEKDAYS), required=True),
+    Column("par_days", Weekdays(), default="", help=_field(Bakery, "par_days")),
     Column("closed_days", Weekdays(), default="", help=_field(Bakery, "closed_days")),
     Column("closed_on", Days(), default="", help=_field(Bakery, "closed_on")),
     Column(

@@ -168,6 +168,7 @@ class BakeryTerms:
     closed_on: frozenset[date] = frozenset()
     layer_height_cm: float = 3.81
     leftover_worth: float = 0.9
+    par_weekdays: frozenset[int] = frozenset({6})  # at whose close par stands
 
     def is_closed(self, day: date) -> bool:
         """Whether nobody bakes on this day and no delivery is taken in."""

@@ -27,6 +27,12 @@ class Bakery(models.Model):
         default="Mon",
         choices=[(day, day) for day in calendars.WEEKDAYS],
     )
+    par_days = models.CharField(
+        max_length=40,
+        blank=True,
+        default="",
+        help_text="Weekdays at whose close par stands. Blank: the week's last day.",
+    )
     closed_days = models.CharField(
         max_length=40,
         blank=True,
@@ -74,3 +80,10 @@ class Bakery(models.Model):
     def zone(self) -> ZoneInfo:
         """The bakery's time zone."""
         return ZoneInfo(self.time_zone)
+
+    @property
+    def par_weekdays(self) -> tuple[int, ...]:
+        """The weekdays at whose close par stands; Monday is 0."""
+        return calendars.parse_weekdays(self.par_days) or (
+            calendars.last_weekday(self.week_starts),
+        )

@@ -48,6 +48,7 @@ def store(kitchen, size):
     bakery = Bakery.objects.create(
         time_zone=terms.zone_key,
         currency=terms.currency,
+        par_days=write_weekdays(terms.par_weekdays),
         closed_days=write_weekdays(terms.closed_weekdays),
         closed_on=write_dates(terms.closed_on),
         layer_height=LAYER_HEIGHT,

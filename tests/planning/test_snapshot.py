@@ -9,7 +9,7 @@ import pytest
 from planning.engine.demand.explosion import explode
 from planning.engine.plan import Demand
 from planning.engine.shelves.projection import project
-from planning.snapshot import load_kitchen
+from planning.snapshot import bakery_terms, load_kitchen
 from stock.models import Bakery, Movement
 from tests import build
 from tests.benchmarks.kitchens import MEDIUM, SMALL, kitchen_of, window_of
@@ -121,3 +121,9 @@ def test_a_correction_below_zero_is_kept_as_it_is():
     lots = load_kitchen(bakery=Bakery(), as_of=NOON).lots
 
     assert lots.amount_base.tolist() == [-500]
+
+
+def test_the_weekdays_at_whose_close_par_stands_reach_the_plan():
+    bakery = build.bakery(par_days="Wed Sat")
+
+    assert bakery_terms(bakery).par_weekdays == frozenset({2, 5})

@@ -165,6 +165,8 @@ class Kitchen:
         found = {fold(r["setting"]): r.get("value", "") for r in self.of("Settings")}
         self.zone = ZoneInfo(found.get("time_zone") or "UTC")
         self.currency = found.get("currency") or "USD"
+        week_starts = WEEKDAYS.index((found.get("week_starts") or "Mon").lower())
+        self.par_days = weekdays(found.get("par_days", "")) or {(week_starts - 1) % 7}
         self.closed_days = weekdays(found.get("closed_days", ""))
         self.closed_on = dates(found.get("closed_on", ""))
         self.horizon_days = int(found.get("horizon_days") or 14)

@@ -3,6 +3,7 @@ import pytest
 from stock.bakery import keep_settings, setting_entries, setting_rows
 from stock.entries import Change, EntryFaultsError
 from stock.models import Bakery
+from stock.sheets import SETTING_COLUMNS
 
 pytestmark = pytest.mark.django_db
 
@@ -28,6 +29,16 @@ def test_a_blank_value_is_the_settings_default():
 
     bakery = Bakery.objects.get()
     assert (bakery.closed_days, str(bakery.leftover_worth)) == ("", "0.900")
+
+
+def test_par_stands_on_the_last_day_of_each_week_unless_days_are_named():
+    keep_settings(setting_rows({"week_starts": "Sun"}))
+    unnamed = Bakery.objects.get()
+    keep_settings(setting_rows({"par_days": "fri; wed"}))
+    named = Bakery.objects.get()
+
+    assert (unnamed.par_days, unnamed.par_weekdays) == ("", (5,))  # Saturday
+    assert (named.par_days, named.par_weekdays) == ("Wed Fri", (2, 4))
 
 
 @pytest.mark.parametrize(
@@ -59,7 +70,7 @@ def test_every_setting_comes_back_as_an_entry_that_changes_nothing():
     entries = setting_entries()
 
     assert [entry["setting"] for entry in entries][:2] == ["bakery", "time_zone"]
-    assert keep_settings(entries).unchanged == 9
+    assert keep_settings(entries).unchanged == len(SETTING_COLUMNS)
 
 
 def test_a_bakery_is_open_on_one_day_of_the_week_at_least():

@@ -18,6 +18,7 @@ SETTINGS = {
     "time_zone": "America/Chicago",
     "currency": "USD",
     "week_starts": "Sun",
+    "par_days": ["Fri"],
     "closed_days": ["Mon", "Tue"],
     "closed_on": "2026-12-25; 2027-01-01",
     "horizon_days": "21",
@@ -62,6 +63,7 @@ def test_the_settings_are_kept(site):
     assert "The settings are saved." in text(response)
     assert (bakery.name, bakery.time_zone) == ("Quince & Rye", "America/Chicago")
     assert (bakery.week_starts, bakery.closed_days) == ("Sun", "Mon Tue")
+    assert bakery.par_days == "Fri"
     assert bakery.closed_on == "2026-12-25; 2027-01-01"
     assert (bakery.horizon_days, bakery.layer_height) == (21, "4 cm")
     assert float(bakery.leftover_worth) == 0.75
