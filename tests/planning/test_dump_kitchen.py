@@ -18,6 +18,7 @@ from planning.interchange.reading import read_kitchen
 from planning.interchange.taking_out import kitchen_out
 from planning.models import Order
 from planning.sheets import SHEETS
+from stock.sheets import SETTING_COLUMNS
 from tests import build, libreoffice
 from tests.build import MONDAY, NOON
 from tests.reference.random_kitchens import random_sheets
@@ -263,7 +264,8 @@ def test_the_command_writes_both_and_refuses_to_overwrite(tmp_path, capsys):
 
     said = capsys.readouterr().out.splitlines()
     assert said[0].startswith("butter in cooler is below nothing on record")
-    assert said[1].endswith("kitchen.xlsx: 11 rows.")
+    rows = len(SETTING_COLUMNS) + 2  # a place and an item
+    assert said[1].endswith(f"kitchen.xlsx: {rows} rows.")
     assert (tmp_path / "csv" / "Places.csv").exists()
     with pytest.raises(CommandError, match="--force"):
         call_command("dump_kitchen", str(tmp_path / "kitchen.xlsx"))
