@@ -117,3 +117,71 @@ def test_a_late_part_makes_its_whole_late():
     _, explosion = exploded(small)
 
     assert explosion.demand.is_late.tolist() == [True]
+
+
+def left_over_warnings(small):
+    return [words for words in exploded(small)[1].warnings if "left over" in words]
+
+
+def test_what_a_later_day_uses_in_date_is_not_to_be_frozen():
+    # Ten eggs on Tuesday for 300 g of white leave 200 g of yolk, which keep to
+    # Wednesday, when a tart takes 100 g. Only the other 100 g are in nobody's way.
+    small = egg_kitchen(keeps_days=2)
+    small.plan("M", "meringue", day(1)).plan("T", "curd tart", day(2))
+
+    assert left_over_warnings(small) == [
+        "Yolk: use or freeze 100 g left over on Tue May 5."
+    ]
+
+
+def test_nothing_is_said_of_what_later_days_use_up():
+    small = egg_kitchen(keeps_days=3).plan("M", "meringue", day(1))
+    small.plan("T", "curd tart", day(2)).plan("U", "curd tart", day(3))
+
+    assert left_over_warnings(small) == []
+
+
+def test_what_is_left_over_of_two_days_is_told_by_the_day_it_is_left():
+    # Wednesday's tart takes of Tuesday's yolks, the first to go out of date; the
+    # meringue of Wednesday leaves 200 g more.
+    small = egg_kitchen(keeps_days=3)
+    small.plan("M", "meringue", day(1)).plan("N", "meringue", day(2))
+    small.plan("T", "curd tart", day(3), 3)
+
+    assert left_over_warnings(small) == [
+        "Yolk: use or freeze 100 g left over on Wed May 6."
+    ]
+
+
+def test_use_after_the_last_day_of_the_plan_counts():
+    # The plan's last day is day 13; what is left over then keeps to day 14.
+    small = egg_kitchen(keeps_days=2)
+    small.plan("M", "meringue", day(13)).plan("T", "curd tart", day(14), 2)
+
+    assert left_over_warnings(small) == []
+
+
+def test_stock_that_serves_leaves_more_of_what_is_left_over():
+    # The 100 g in stock serve Wednesday before the 200 g left over on Tuesday.
+    small = egg_kitchen(keeps_days=2)
+    small.plan("M", "meringue", day(1)).plan("T", "curd tart", day(2))
+    small.stock("yolk", 100.0, use_by=day(9))
+
+    assert left_over_warnings(small) == [
+        "Yolk: use or freeze 200 g left over on Tue May 5."
+    ]
+
+
+@pytest.mark.parametrize(
+    ("tarts", "warnings"),
+    [
+        # 10 eggs for 300 g of white; a tenth of an egg's yolk is 2 g.
+        (1.982, []),  # 198.2 g of 200 used
+        (1.98, ["Yolk: use or freeze 2 g left over on Tue May 5."]),
+    ],
+)
+def test_less_than_a_tenth_of_a_whole_is_not_worth_a_note(tarts, warnings):
+    small = egg_kitchen().plan("M", "meringue", day(1))
+    small.plan("T", "curd tart", day(1), tarts)
+
+    assert left_over_warnings(small) == warnings

@@ -5,6 +5,8 @@ of the workbook alone. Both start from the workbook's cells.
 """
 
 import random
+import re
+from collections import Counter
 from datetime import date, datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -34,6 +36,15 @@ def assert_same(found: dict, expected: dict) -> None:
         assert found[heading] == expected[heading]
     for part in PARTS:
         assert_same_rows(part, found[part], expected[part])
+    assert left_over(
+        found["warnings"], r"(?P<part>.+): use or freeze .* on (.+)\."
+    ) == (left_over(expected["warnings"], r".* of (?P<part>.+) is left over on (.+)"))
+
+
+def left_over(warnings: list[str], pattern: str) -> Counter[str]:
+    """On how many days a warning speaks of what is left over, by part."""
+    found = [re.fullmatch(pattern, sentence) for sentence in warnings]
+    return Counter(match["part"].casefold() for match in found if match)
 
 
 def assert_same_rows(part: str, found: list, expected: list) -> None:

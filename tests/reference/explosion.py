@@ -124,7 +124,8 @@ class Explorer:
         in_date = [lot for lot in lots if lot.use_by is None or lot.use_by >= day]
         taken = Fraction(0)
         for lot in sorted(
-            in_date, key=lambda lot: (lot.is_left_over, lot.use_by or date.max)
+            in_date,
+            key=lambda lot: (lot.left_over_on is not None, lot.use_by or date.max),
         ):
             amount = min(lot.amount, wanted - taken)
             lot.amount -= amount
@@ -199,6 +200,16 @@ class Explorer:
             self.out.needs[whole].append(
                 Need(day, wholes * one_whole, references, late)
             )
+        self._warn_of_left_over(parts)
+
+    def _warn_of_left_over(self, parts: list[Part]) -> None:
+        """What no later day took, from a tenth of a whole on."""
+        for part in parts:
+            for lot in self.made.get(fold(part), []):
+                day = lot.left_over_on
+                if day is not None and lot.amount >= max(part.yields / 10, NO_LACK):
+                    amount = f"{float(lot.amount):g} of {part.name}"
+                    self._warn(day, f"{amount} is left over on {day}")
 
     def _leave_over(
         self, parts: list[Part], net: dict[str, Need], wholes: Fraction, day: date
@@ -207,10 +218,8 @@ class Explorer:
             used = net[part.name].amount if part.name in net else 0
             over = wholes * part.yields - used
             if over > 0:
-                lot = Lot(over, use_by(day, part.keeps_days), is_left_over=True)
+                lot = Lot(over, use_by(day, part.keeps_days), left_over_on=day)
                 self.made.setdefault(fold(part), []).append(lot)
-            if over >= NO_LACK:
-                self._warn(day, f"{float(over):g} of {part.name} is left over on {day}")
 
 
 def fold(part: Part) -> str:

@@ -102,7 +102,7 @@ class Bake:
 class Lot:
     amount: Fraction
     use_by: date | None
-    is_left_over: bool = False  # of a whole that was taken apart on an earlier day
+    left_over_on: date | None = None  # the day its whole was taken apart, if any
 
 
 @dataclass

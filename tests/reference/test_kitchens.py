@@ -129,12 +129,17 @@ class TestEggAndLemon:
         # 50 tsp of 4.2 g a batch of curd; 2 cups a batch of meringue.
         assert demand(worked, "Sugar") == {"06": 105, "07": 210 + 400, "08": 800}
 
-    def test_one_warning_a_part_and_day(self):
+    def test_only_what_no_later_day_uses_is_left_over(self):
         worked = worked_out("egg_and_lemon", self.MOMENT)
 
-        # White 6th and 7th, yolk 8th. Zest on the 6th: 6 g from stock, so all
-        # 2.5 x 6 g are over; on the 7th 12 g from those 15, so 5 x 6 g are.
-        assert len(worked["warnings"]) == 5
+        # The 165 g of white of the 6th serve the 7th, those of the 7th the 8th; on
+        # the 8th 15 eggs leave 255 g of yolk. Zest on the 6th: 6 g from stock, so all
+        # 2.5 x 6 g are over, of which the 7th takes 12; then 5 x 6 g are.
+        assert sorted(worked["warnings"]) == [
+            "255 of Egg yolk is left over on 2026-05-08",
+            "3 of Lemon zest is left over on 2026-05-06",
+            "30 of Lemon zest is left over on 2026-05-07",
+        ]
 
     def test_eggs_run_out_on_the_second_day(self):
         worked = worked_out("egg_and_lemon", self.MOMENT)

@@ -10,8 +10,8 @@ from planning.engine.demand.sweep import Prepared
 from planning.engine.kitchen import NO_LIMIT_DAYS, NO_NODE, NodeKind
 from planning.engine.words import capitalized, day_words, days_words
 
-# Under a thousandth of a base unit nobody can see what is left over.
-SMALLEST_LEFT_OVER_BASE = 0.001
+# Less is not worth a note: 3 g of a lemon's zest.
+LEAST_LEFT_OVER_WHOLES = 0.1
 
 
 def explosion_warnings(prepared: Prepared, figures: Figures) -> tuple[str, ...]:
@@ -104,13 +104,16 @@ def _without_use_by(prepared: Prepared) -> Iterator[str]:
 
 
 def _left_over(prepared: Prepared, figures: Figures) -> Iterator[str]:
+    """Tell of each part what no later day uses in date, however far ahead."""
     nodes, days = prepared.kitchen.nodes, prepared.days
     parts = np.flatnonzero(nodes.whole != NO_NODE)
     in_window = days.after_from < prepared.window.days
-    left_over_base = figures.surplus_base[parts][:, in_window]
-    for place, column in np.argwhere(left_over_base > SMALLEST_LEFT_OVER_BASE).tolist():
+    unused_base = figures.surplus_base[parts][:, in_window]
+    least_base = nodes.part_yields_base[parts] * LEAST_LEFT_OVER_WHOLES
+    is_told = (unused_base > 0) & (unused_base >= least_base[:, np.newaxis])
+    for place, column in np.argwhere(is_told).tolist():
         part = int(parts[place])
-        amount = _write_amount(float(left_over_base[place, column]), nodes.units[part])
+        amount = _write_amount(float(unused_base[place, column]), nodes.units[part])
         yield (
             f"{capitalized(nodes.names[part])}: use or freeze {amount} left over on "
             f"{day_words(days.on(column))}."

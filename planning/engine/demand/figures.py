@@ -19,7 +19,7 @@ class Figures:
     needed_base: FloatColumn
     net_base: FloatColumn  # of what is made and of parts: needed, less what lies ready
     batches: FloatColumn  # of a cake: how many
-    surplus_base: FloatColumn  # of a part: what its wholes leave over
+    surplus_base: FloatColumn  # of a part: left over, and used on no later day
     takes: FloatColumn  # takers by days: batches, or base cakes, that take something
     cakes_to_make: FloatColumn  # of each planned line
     is_need_late: BoolColumn  # needed on the first day by something late

@@ -120,14 +120,13 @@ def _net_whole(
                 yields_base=one_whole_base,
                 keeps_days=int(nodes.keeps_days[part]),
                 stock=MadeStock(stock.get(part, ())),
-                left_over=MadeStock(),
             )
             for part, one_whole_base in zip(parts.tolist(), yields_base, strict=True)
         ],
     )
     figures.needed_base[whole] += split.wholes_each
     figures.net_base[parts] = split.net_base
-    figures.surplus_base[parts] = split.left_over_base
+    figures.surplus_base[parts] = split.unused_base
     late_parts = figures.is_need_late[parts] & (split.net_base[:, 0] > 0)
     figures.is_need_late[whole] |= late_parts.any()
 

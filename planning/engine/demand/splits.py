@@ -5,6 +5,7 @@ parts leave over serves later days within its keeping time. Wholes are not round
 here: rounding happens once, at packs.
 """
 
+from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -21,7 +22,12 @@ class Part:
     yields_base: float  # from 1 each of the whole
     keeps_days: int
     stock: MadeStock  # in Stock: serves first
-    left_over: MadeStock  # of wholes taken apart on earlier days
+
+    def last_day(self, day: int) -> int:
+        """Return the last day on which what is left over on a day may be used."""
+        if self.keeps_days == NO_LIMIT_DAYS:
+            return FOR_EVER
+        return day + self.keeps_days - 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,13 +36,45 @@ class Split:
 
     wholes_each: FloatColumn
     net_base: FloatColumn  # part x day: what stock and what was left over did not serve
-    left_over_base: FloatColumn  # part x day: of that day's wholes
+    unused_base: FloatColumn  # part x day: left over then, and used on no later day
+
+
+class LeftOver:
+    """What wholes taken apart leave of one part, by the day they were taken apart."""
+
+    def __init__(self, part: Part, unused_base: FloatColumn) -> None:
+        self._part = part
+        self._unused_base = unused_base  # by column; goes down as later days use it
+        # Column and last day. All keep equally long: the oldest goes out first.
+        self._lots: deque[tuple[int, int]] = deque()
+
+    def serve(self, wanted_base: float, on: int) -> float:
+        """Take what is in date, and return what is still wanted."""
+        left_base = wanted_base
+        while self._lots and left_base > 0:
+            column, last_day = self._lots[0]
+            if last_day >= on:
+                amount_base = float(self._unused_base[column])
+                if amount_base > left_base:
+                    self._unused_base[column] = amount_base - left_base
+                    return 0.0
+                left_base -= amount_base
+                self._unused_base[column] = 0.0
+            self._lots.popleft()
+        return left_base if left_base > wanted_base * NOISE_FRACTION else 0.0
+
+    def keep(self, column: int, day: int, given_base: float, net_base: float) -> None:
+        """Put aside what a day's wholes give beyond the need."""
+        left_base = given_base - net_base
+        if left_base > given_base * NOISE_FRACTION:
+            self._unused_base[column] = left_base
+            self._lots.append((column, self._part.last_day(day)))
 
 
 def split_wholes(
     needed_base: FloatColumn, after_from: IntColumn, parts: Sequence[Part]
 ) -> Split:
-    """Return the wholes that parts need by day, what is net of each and left over.
+    """Return the wholes that parts need by day, and what is net of each and unused.
 
     `needed_base` has a row for each part and a column for each day.
     """
@@ -45,34 +83,25 @@ def split_wholes(
         np.zeros_like(needed_base),
         np.zeros_like(needed_base),
     )
+    left_over = [
+        LeftOver(part, unused_base)
+        for part, unused_base in zip(parts, split.unused_base, strict=True)
+    ]
     for column in np.flatnonzero((needed_base > 0).any(axis=0)).tolist():
         day = int(after_from[column])
         wanted_base = needed_base[:, column].tolist()
         net_base = [
-            part.left_over.serve(part.stock.serve(wanted, day), day)
-            for part, wanted in zip(parts, wanted_base, strict=True)
+            left.serve(part.stock.serve(wanted, day), day)
+            for part, left, wanted in zip(parts, left_over, wanted_base, strict=True)
         ]
         wholes_each = max(
             net / part.yields_base for part, net in zip(parts, net_base, strict=True)
         )
         split.wholes_each[column] = wholes_each
         split.net_base[:, column] = net_base
-        for row, (part, net) in enumerate(zip(parts, net_base, strict=True)):
-            split.left_over_base[row, column] = _keep(part, wholes_each, net, day)
+        for part, left, net in zip(parts, left_over, net_base, strict=True):
+            left.keep(column, day, wholes_each * part.yields_base, net)
     return split
-
-
-def _keep(part: Part, wholes_each: float, net_base: float, day: int) -> float:
-    """Put aside what a day's wholes give beyond the need, and return how much."""
-    given_base = wholes_each * part.yields_base
-    left_base = given_base - net_base
-    if left_base <= given_base * NOISE_FRACTION:
-        return 0.0
-    if part.keeps_days == NO_LIMIT_DAYS:
-        part.left_over.put(FOR_EVER, left_base)
-    else:
-        part.left_over.put(day + part.keeps_days - 1, left_base)
-    return left_base
 
 
 def most_wholes(needed_base: FloatColumn, yields_base: FloatColumn) -> FloatColumn:
