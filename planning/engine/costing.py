@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
-from planning.engine.kitchen import PackTerms, SupplierTerms
+from planning.engine.kitchen import Kitchen, PackTerms, SupplierTerms
 
 CENT = Decimal("0.01")
 NOTHING = Decimal("0.00")
@@ -73,6 +73,22 @@ def lacking_to_minimum(supplier: SupplierTerms, goods: Decimal) -> Decimal:
 def price_per_base(pack: PackTerms) -> Decimal:
     """Return the price of one base unit when a single pack is bought, exact."""
     return pack.price / Decimal(repr(pack.size_base))
+
+
+def pack_preference(
+    kitchen: Kitchen, pack: PackTerms
+) -> tuple[bool, Decimal, str, str, int]:
+    """Return what an item's packs are sorted by, the one that is liked best first.
+
+    Preferred, then cheapest per base unit, breaks left aside, then by supplier.
+    """
+    return (
+        not pack.preferred,
+        price_per_base(pack),
+        kitchen.suppliers[pack.supplier].name.casefold(),
+        pack.label.casefold(),
+        pack.pack_id,
+    )
 
 
 def best_price_per_base(packs: Iterable[PackTerms]) -> Decimal | None:

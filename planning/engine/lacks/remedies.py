@@ -4,9 +4,8 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date
-from decimal import Decimal
 
-from planning.engine.costing import price_per_base
+from planning.engine.costing import pack_preference
 from planning.engine.deliveries import Delivery, by_supplier, is_in_date
 from planning.engine.kitchen import Kitchen, PackTerms
 from planning.engine.plan import Remedy, ShortfallKind
@@ -31,7 +30,8 @@ class Market:
         for pack in kitchen.packs:
             packs[pack.node].append(pack)
         self._packs = {
-            node: sorted(found, key=self._preference) for node, found in packs.items()
+            node: sorted(found, key=lambda pack: pack_preference(kitchen, pack))
+            for node, found in packs.items()
         }
 
     def packs(self, node: int) -> Sequence[PackTerms]:
@@ -69,17 +69,6 @@ class Market:
             return None
         pack, delivery = found
         return Remedy(pack.supplier, pack, delivery.order_by, delivery.deliver_on)
-
-    def _preference(self, pack: PackTerms) -> tuple[bool, Decimal, str, str, int]:
-        supplier = self._kitchen.suppliers[pack.supplier].name.casefold()
-        label = pack.label.casefold()
-        return (
-            not pack.preferred,
-            price_per_base(pack),
-            supplier,
-            label,
-            pack.pack_id,
-        )
 
 
 def arrives_by(delivery: Delivery, lack: Lack) -> bool:

@@ -1,0 +1,103 @@
+"""On which days of a plan an item's par is asked for.
+
+Par stands at the close of the bakery's par weekdays, from the first day on which the
+item's usual supplier can still deliver, and at the close of the plan's last day.
+"""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+import numpy.typing as npt
+
+from planning.engine.costing import pack_preference
+from planning.engine.deliveries import Delivery
+from planning.engine.kitchen import (
+    NO_LIMIT_DAYS,
+    BoolColumn,
+    Kitchen,
+    NodeKind,
+    PackTerms,
+    Window,
+)
+
+BoolMatrix = npt.NDArray[np.bool_]
+
+# Par is kept from this share of it on: three ounces under par force no order.
+KEPT_FRACTION = 0.9
+# What keeps for less than a week cannot stand over from one par weekday to the next,
+# so a plan that ends on another day does not ask for it at its end.
+WEEK_DAYS = 7
+
+
+def par_days(
+    kitchen: Kitchen, window: Window, deliveries: Sequence[Delivery]
+) -> BoolMatrix:
+    """Return whether par is asked for: a row a node, a column a day of the window.
+
+    `deliveries` are all that can still be ordered. What is not bought, retired items
+    and items without par have no par day. An item with a shelf life has none on a day
+    on which no delivery would be in date; where nothing can be delivered at all, its
+    par is still asked for on the last day.
+    """
+    nodes, bakery = kitchen.nodes, kitchen.bakery
+    asked = np.zeros((len(nodes.ids), window.days), dtype=np.bool_)
+    is_bought = (nodes.kind == NodeKind.BOUGHT) & ~nodes.retired
+    with_par = np.flatnonzero(is_bought & (nodes.par_base > 0.0)).tolist()
+    first = window.from_on.weekday()
+    is_par_weekday = np.array(
+        [(first + day) % WEEK_DAYS in bakery.par_weekdays for day in range(window.days)]
+    )
+    arrivals = _arrivals(window, deliveries)
+    packs = _packs_by_node(kitchen, set(with_par))
+    for node in with_par:
+        keeps_days = int(nodes.keeps_days[node])
+        mine = packs.get(node, ())
+        usual = _usual_supplier(kitchen, mine)
+        if usual in arrivals:
+            day = int(np.argmax(arrivals[usual]))
+            asked[node, day:] = is_par_weekday[day:]
+        if keeps_days == NO_LIMIT_DAYS or keeps_days >= WEEK_DAYS or is_par_weekday[-1]:
+            asked[node, -1] = True
+        if keeps_days != NO_LIMIT_DAYS:
+            coming = [arrivals[s] for s in {p.supplier for p in mine} if s in arrivals]
+            if coming:
+                asked[node] &= _in_date(np.any(coming, axis=0), keeps_days)
+    return asked
+
+
+def _arrivals(
+    window: Window, deliveries: Sequence[Delivery]
+) -> Mapping[int, BoolColumn]:
+    """Return on which days of the window each supplier can still deliver."""
+    found: dict[int, BoolColumn] = defaultdict(
+        lambda: np.zeros(window.days, dtype=np.bool_)
+    )
+    for delivery in deliveries:
+        day = (delivery.deliver_on - window.from_on).days
+        found[delivery.supplier][day] = True
+    return dict(found)
+
+
+def _packs_by_node(
+    kitchen: Kitchen, nodes: set[int]
+) -> Mapping[int, Sequence[PackTerms]]:
+    found: dict[int, list[PackTerms]] = defaultdict(list)
+    for pack in kitchen.packs:
+        if pack.node in nodes:
+            found[pack.node].append(pack)
+    return found
+
+
+def _usual_supplier(kitchen: Kitchen, packs: Sequence[PackTerms]) -> int | None:
+    """Return who sells the pack that is liked best; None where nobody sells any."""
+    if len({pack.supplier for pack in packs}) < 2:  # nothing to weigh
+        return packs[0].supplier if packs else None
+    return min(packs, key=lambda pack: pack_preference(kitchen, pack)).supplier
+
+
+def _in_date(arrives: BoolColumn, keeps_days: int) -> BoolColumn:
+    """Return on which days something that came that day or earlier is in date."""
+    brought = np.concatenate([[0], np.cumsum(arrives)])
+    days = np.arange(len(arrives))
+    return np.asarray(brought[days + 1] > brought[np.maximum(days + 1 - keeps_days, 0)])
