@@ -54,7 +54,7 @@ def par_days(
         keeps_days = int(nodes.keeps_days[node])
         mine = packs.get(node, ())
         usual = _usual_supplier(kitchen, mine)
-        if usual in arrivals:
+        if usual is not None and usual in arrivals:
             day = int(np.argmax(arrivals[usual]))
             asked[node, day:] = is_par_weekday[day:]
         if keeps_days == NO_LIMIT_DAYS or keeps_days >= WEEK_DAYS or is_par_weekday[-1]:
