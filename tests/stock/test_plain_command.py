@@ -1,6 +1,11 @@
 """What the database refuses is one sentence at the door of a command."""
 
+import os
+import subprocess
+import sys
+
 import pytest
+from django.conf import settings
 from django.core.management import CommandError
 from django.db import DatabaseError, IntegrityError, OperationalError
 
@@ -45,3 +50,29 @@ def test_ctrl_c_is_no_traceback(capsys):
 
     assert stopped.value.code == 130
     assert capsys.readouterr().err == "Stopped.\n"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "merged"),
+    [
+        (("help",), False),
+        (("check",), False),
+        (("version",), False),
+        (("convert", "2 lb", "--item", "nothing of that name"), True),
+    ],
+)
+def test_a_reader_that_goes_away_is_no_traceback(arguments, merged):
+    reading, writing = os.pipe()
+    os.close(reading)
+
+    done = subprocess.run(
+        [sys.executable, "manage.py", *arguments],
+        cwd=settings.BASE_DIR,
+        stdout=writing,
+        stderr=writing if merged else subprocess.PIPE,
+        check=False,
+    )
+
+    os.close(writing)
+    assert done.returncode == 141
+    assert not done.stderr
