@@ -32,11 +32,13 @@ def date_words(on: date) -> str:
 
 
 def clock_words(at: time) -> str:
-    """Return a time of day, to the minute.
+    """Return a time of day, to the minute; noon is noon.
 
-    >>> clock_words(time(14, 0)), clock_words(time(0, 5))
-    ('2:00 pm', '12:05 am')
+    >>> clock_words(time(14, 0)), clock_words(time(12)), clock_words(time(0, 5))
+    ('2:00 pm', 'noon', '12:05 am')
     """
+    if (at.hour, at.minute) == (12, 0):
+        return "noon"
     return f"{at.hour % 12 or 12}:{at:%M} {'am' if at.hour < 12 else 'pm'}"
 
 

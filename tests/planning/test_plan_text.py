@@ -30,9 +30,7 @@ def lines():
 
 
 def test_it_begins_with_its_days_and_its_moment(lines):
-    assert lines[0] == (
-        "Crumb: Mon May 4 to Sun May 17, 2026, as of Mon May 4, 12:00 pm"
-    )
+    assert lines[0] == ("Crumb: Mon May 4 to Sun May 17, 2026, as of Mon May 4, noon")
 
 
 def test_what_runs_short_stands_by_how_soon_it_must_be_saved(lines):

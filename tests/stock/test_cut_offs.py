@@ -13,7 +13,7 @@ NEW_YORK = ZoneInfo("America/New_York")
     ("cutoff_days", "cutoff_time", "words"),
     [
         (0, time(0, 5), "12:05 am the same day"),
-        (1, time(12), "12:00 pm the day before"),
+        (1, time(12), "noon the day before"),
         (3, time(23, 59), "11:59 pm 3 days before"),
     ],
 )

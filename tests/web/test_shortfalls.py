@@ -174,7 +174,7 @@ def test_all_items_by_day_say_when_each_gets_low(signed_in, short_kitchen):
     assert eggs.count("15 each") == 5
     assert "10 each, below safety" in eggs
     assert "Sat May 9" in markup
-    assert "as of today 12:00 pm" in markup
+    assert "as of today noon" in markup
 
 
 def test_a_substitute_on_the_shelf_is_said_where_no_delivery_saves(

@@ -230,7 +230,7 @@ def test_what_came_and_left_says_who_when_and_why(signed_in):
     assert "+5 kg" in markup
     assert "\N{MINUS SIGN}300 g" in markup
     assert markup.index("spilled") < markup.index("+5 kg")
-    for words in ("Wasted", "From a workbook", "ben", "today 12:00 pm", "L-1"):
+    for words in ("Wasted", "From a workbook", "ben", "today noon", "L-1"):
         assert words in markup
 
 

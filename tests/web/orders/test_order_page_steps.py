@@ -22,7 +22,7 @@ def test_an_order_is_approved_reviewed_and_sent(site, mill, flour):
     assert "2026-014 is approved and can be sent." in text(approved)
     assert "Total $30.00" in review
     assert "It counts as on order from now on." in text(sent)
-    assert "Sent today 12:00 pm by Rosa. Comes tomorrow." in text(sent)
+    assert "Sent today noon by Rosa. Comes tomorrow." in text(sent)
     assert "Save the lines" not in text(sent)
 
 
@@ -34,7 +34,7 @@ def test_what_rosa_has_sent_is_not_sent_again(client, mill, flour, rosa):
 
     response = post(client, "send_order", order.pk, version=2)
 
-    assert "Rosa has sent 2026-014 already, at 12:00 pm." in text(response)
+    assert "Rosa has sent 2026-014 already, at noon." in text(response)
     assert order.steps.filter(state="sent").count() == 1
 
 

@@ -94,7 +94,7 @@ def test_a_search_is_stopped_and_keeps_its_best_so_far(site, dairy):
     look_for_orders(search.pk, now=timezone.now)
 
     assert "Stopping: the best so far comes in a moment." in text(stopping)
-    assert "Stopped early, best so far of today 12:00 pm:" in page(site, "order_search")
+    assert "Stopped early, best so far of today noon:" in page(site, "order_search")
     again = post(site, "stop_order_search", search.pk)
     assert "That search was over already." in text(again)
 
@@ -106,9 +106,7 @@ def test_a_second_search_is_refused_while_one_runs(site, dairy):
 
     assert OrderSearch.objects.count() == 1
     assert "Better orders are being looked for already." in text(response)
-    assert "A search that was started today 12:00 pm has not ended yet" in text(
-        response
-    )
+    assert "A search that was started today noon has not ended yet" in text(response)
     assert "The kitchen has changed" not in text(response)
 
 
@@ -157,7 +155,7 @@ def test_what_was_found_stands_beside_the_usual_rule(site, dairy):
     shown = page(site, "order_search")
 
     better = "$15.00 less than the usual rule, one delivery fewer; no better ones are"
-    assert f"Found today 12:00 pm: {better} possible." in shown
+    assert f"Found today noon: {better} possible." in shown
     assert "Goods and delivery $28.00 $43.00" in shown
     assert "and will be used: $28.00, by the usual rule $43.00." in shown
     assert "Delivery alone $15.00 $30.00" in shown
@@ -301,7 +299,7 @@ def test_what_was_found_on_another_day_is_put_down_to_the_day(site, dairy, clock
     shown = page(site, "order_search")
     refused = text(post(site, "draft_found_orders", search.pk))
 
-    assert "Better orders were looked for yesterday 12:00 pm" in shown
+    assert "Better orders were looked for yesterday noon" in shown
     assert "a new day has begun since, and what was found then no longer fits" in shown
     assert "The kitchen has changed" not in shown + refused
     assert "so they were not drafted" in refused

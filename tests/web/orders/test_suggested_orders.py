@@ -53,7 +53,7 @@ def test_a_draft_that_somebody_changed_is_shown_beside_what_is_suggested(site, c
     shown = page(site, "orders")
 
     assert "2026-001 was changed by hand, so it stays as it is." in shown
-    assert "Changed today 12:00 pm by Rosa" in shown
+    assert "Changed today noon by Rosa" in shown
 
 
 def test_a_plan_that_cannot_be_made_says_why_and_keeps_the_orders(site, flour, cakes):

@@ -173,7 +173,7 @@ def test_what_somebody_else_looked_for_meanwhile_is_not_replaced_unseen(site, da
     post(site, seen=latest.pk, **mine)
 
     assert (
-        "Ada has looked for orders since you opened this page, today 12:00 pm. Wishes "
+        "Ada has looked for orders since you opened this page, today noon. Wishes "
         f"then: Exactly 2 {TIMES} bag of sugar from Dairy tomorrow. Yours are kept here"
         in words(refused)
     )
