@@ -1,11 +1,13 @@
 """Typed reads of the environment; a malformed value is refused, never guessed."""
 
 import os
+from collections.abc import Sequence
 
 from django.core.exceptions import ImproperlyConfigured
 
 TRUE_WORDS = frozenset({"1", "true", "yes", "on"})
 FALSE_WORDS = frozenset({"0", "false", "no", "off", ""})
+LOCAL_HOSTS = ["localhost", "127.0.0.1", "[::1]"]
 
 
 def text(name: str, default: str) -> str:
@@ -43,14 +45,26 @@ def https_origins(name: str) -> list[str]:
     return origins
 
 
-def secret_key(*, debug: bool) -> str:
-    """Return SECRET_KEY; only a debugging kitchen may do without one of its own."""
+def is_public(*, hosts: Sequence[str], origins: Sequence[str]) -> bool:
+    """Whether others than this machine are to reach the site, over HTTPS.
+
+    They are where it answers to a name or trusts an origin of its own, or where DEBUG
+    is said to be no; with DEBUG=yes they never are.
+    """
+    if "DEBUG" in os.environ:
+        return not truth("DEBUG", default=False)
+    return bool(origins) or not set(hosts) <= set(LOCAL_HOSTS)
+
+
+def secret_key(*, is_public: bool) -> str:
+    """Return SECRET_KEY; a site that others reach needs one of its own."""
     key = os.environ.get("SECRET_KEY", "").strip()
     if key:
         return key
-    if debug:
+    if not is_public:
         return "a-kitchen-on-this-machine-only-keeps-no-secrets-from-itself"
     raise ImproperlyConfigured(
-        "SECRET_KEY is not set. Set it to a long random text, or set DEBUG=yes "
-        "for a kitchen that only this machine can reach."
+        "SECRET_KEY is not set. Set it to a long random text. A kitchen that only this "
+        "machine can reach needs none: leave DEBUG, ALLOWED_HOSTS and TRUSTED_ORIGINS "
+        "unset."
     )

@@ -1,9 +1,10 @@
 """The kitchen's settings, from the environment where it says anything.
 
 DATABASE_URL   where the data is; default: kitchen.sqlite3 beside manage.py
-SECRET_KEY     a long random text; needed unless DEBUG
-DEBUG          yes or no; default yes, for a kitchen on one machine
-ALLOWED_HOSTS  names this site answers to, with commas
+SECRET_KEY     a long random text; needed where others than this machine reach it
+DEBUG          yes shows the program's insides on every error; "no" says that others
+               reach this site; default: no insides, and reached by this machine alone
+ALLOWED_HOSTS  names this site answers to, with commas; default: this machine's own
 TRUSTED_ORIGINS  https origins that may post to it, with commas
 """
 
@@ -17,10 +18,11 @@ from stock.site import environment
 
 BASE_DIR = Path(__file__).resolve().parents[2]
 
-DEBUG = environment.truth("DEBUG", default=True)
-SECRET_KEY = environment.secret_key(debug=DEBUG)
-ALLOWED_HOSTS = environment.words("ALLOWED_HOSTS", ["localhost", "127.0.0.1", "[::1]"])
+DEBUG = environment.truth("DEBUG", default=False)
+ALLOWED_HOSTS = environment.words("ALLOWED_HOSTS", environment.LOCAL_HOSTS)
 CSRF_TRUSTED_ORIGINS = environment.https_origins("TRUSTED_ORIGINS")
+IS_PUBLIC = environment.is_public(hosts=ALLOWED_HOSTS, origins=CSRF_TRUSTED_ORIGINS)
+SECRET_KEY = environment.secret_key(is_public=IS_PUBLIC)
 
 INSTALLED_APPS = [
     "django.contrib.auth",
@@ -125,12 +127,22 @@ TIME_ZONE = "UTC"  # the bakery's own zone is one of its settings, set per reque
 STATIC_URL = "static/"
 STATIC_ROOT = BASE_DIR / ".static"
 WHITENOISE_USE_FINDERS = True
+# On one machine a file that changes is served anew; others get what stood at the start.
+WHITENOISE_AUTOREFRESH = not IS_PUBLIC
 
 DJANGO_TABLES2_TEMPLATE = "components/table.html"
 
-SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = not DEBUG
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = IS_PUBLIC
 SECURE_CONTENT_TYPE_NOSNIFF = True
 X_FRAME_OPTIONS = "DENY"
 # A kitchen workbook holds thousands of cells; uploads are bounded by the import.
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 10_000
 FILE_UPLOAD_MAX_MEMORY_SIZE = 10 * 1024 * 1024
+
+# What fails is logged with its cause, whether or not pages show it.
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "handlers": {"stderr": {"class": "logging.StreamHandler"}},
+    "loggers": {"django": {"handlers": ["stderr"], "level": "WARNING"}},
+}

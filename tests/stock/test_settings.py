@@ -21,7 +21,11 @@ def settings_with(expression, **variables):
     kept = {
         name: value
         for name, value in os.environ.items()
-        if name not in {"DATABASE_URL", "SECRET_KEY", "DEBUG", "TRUSTED_ORIGINS"}
+        if name
+        not in {
+            *("DATABASE_URL", "SECRET_KEY", "DEBUG"),
+            *("ALLOWED_HOSTS", "TRUSTED_ORIGINS"),
+        }
     }
     done = subprocess.run(
         [
@@ -39,6 +43,7 @@ def settings_with(expression, **variables):
     return done.stdout.strip(), complaint[-1] if complaint else ""
 
 
+COOKIES = "settings.SESSION_COOKIE_SECURE, settings.CSRF_COOKIE_SECURE"
 DATABASE = "settings.DATABASES['default']"
 
 
@@ -128,13 +133,42 @@ class TestSecretKey:
 
         assert key == "from-us"
 
-    def test_cookies_travel_encrypted_unless_debugging(self):
-        cookies = "settings.SESSION_COOKIE_SECURE, settings.CSRF_COOKIE_SECURE"
+    @pytest.mark.parametrize(
+        "variables",
+        [
+            {"DEBUG": "no"},
+            {"ALLOWED_HOSTS": "localhost,kitchen.example"},
+            {"TRUSTED_ORIGINS": "https://kitchen.example"},
+        ],
+    )
+    def test_where_others_reach_it_it_has_a_key_and_safe_cookies(self, variables):
+        _, complaint = settings_with("1", **variables)
+        cookies, _ = settings_with(COOKIES, SECRET_KEY="from-us", **variables)
 
-        assert settings_with(cookies, DEBUG="no", SECRET_KEY="from-us")[0] == (
-            "True True"
+        assert "SECRET_KEY is not set." in complaint
+        assert cookies == "True True"
+
+    @pytest.mark.parametrize(
+        "variables",
+        [{}, {"DEBUG": "yes"}, {"ALLOWED_HOSTS": "127.0.0.1"}],
+    )
+    def test_on_one_machine_it_works_without_https(self, variables):
+        assert settings_with(COOKIES, **variables)[0] == "False False"
+
+
+class TestUnknownAddresses:
+    def test_nothing_of_the_program_is_shown_unless_it_is_asked_for(self):
+        assert settings_with("settings.DEBUG")[0] == "False"
+        assert settings_with("settings.DEBUG", DEBUG="yes")[0] == "True"
+
+    def test_what_fails_is_logged_with_its_cause(self):
+        handlers = "__import__('logging').getLogger('django').handlers"
+        told, _ = settings_with(
+            f"__import__('django').setup() or {handlers}[0].stream.name",
+            DJANGO_SETTINGS_MODULE="stock.site.settings",
         )
-        assert settings_with(cookies, DEBUG="yes")[0] == "False False"
+
+        assert told == "<stderr>"
 
 
 class TestEnvironment:

@@ -31,6 +31,8 @@ DATABASE_PATH = settings.BASE_DIR / "demo.sqlite3"
 ORDERS_FOLDER = "kitchen-orders"
 COUNTED_AT = time(20)  # the count is done when the ovens are off
 USERNAME, PASSWORD = "baker", "three-tiers"  # only this machine can reach the demo
+# What would open the demo to others, or show its insides.
+PUBLIC_SETTINGS = frozenset({"DEBUG", "ALLOWED_HOSTS", "TRUSTED_ORIGINS"})
 FIRST_PORT, LAST_PORT = 8000, 8020
 
 
@@ -124,7 +126,10 @@ def _run_on_own_database() -> None:
             f"{DATABASE_PATH.name} cannot be made anew: {error.strerror}. "
             "Stop the demo that is running, then try again."
         ) from error
-    environment = {**os.environ, "DATABASE_URL": f"sqlite:///{DATABASE_PATH}"}
+    environment = {
+        name: value for name, value in os.environ.items() if name not in PUBLIC_SETTINGS
+    }
+    environment["DATABASE_URL"] = f"sqlite:///{DATABASE_PATH}"
     sys.stdout.flush()
     command = [sys.executable, *sys.orig_argv[1:]]
     os.execve(sys.executable, command, environment)  # noqa: S606 (this very program)
