@@ -138,6 +138,28 @@ class AmbiguousWordError(MeasureError):
         self.words = words
 
 
+class GtinError(StockError):
+    """A bar code whose digits are not those of one."""
+
+    def __init__(self, text: str, advice: str) -> None:
+        super().__init__(f'"{text}" isn\'t a valid bar code. {advice}')
+        self.text = text
+        self.advice = advice
+
+
+class SeveralReadingsError(MeasureError):
+    """Something typed that can be read in several ways; a person chooses.
+
+    `readings` are texts that can be read in one way only, the most likely first.
+    """
+
+    def __init__(self, text: str, readings: tuple[str, ...]) -> None:
+        could_be = " or ".join(readings)
+        super().__init__(f'"{text}" could be {could_be}. Write one of them.')
+        self.text = text
+        self.readings = readings
+
+
 class TareError(MeasureError):
     """A weight on the scale from which the tare cannot be taken off."""
 

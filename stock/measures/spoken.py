@@ -40,6 +40,7 @@ from stock.measures.spoken_grammar import (
     TARE_WORD,
     UNIT_BY_MARK,
     Reader,
+    bare_units,
 )
 from stock.measures.units import UNIT_BY_WORD, plural, word_key
 from stock.measures.wording import say_short
@@ -68,17 +69,30 @@ class Spoken:
         return said if said == self.words else f"{said} = {self.words}"
 
     @property
+    def whole_text(self) -> str:
+        """What was said, written so that it reads the same beside any field."""
+        said = str(self.quantity)
+        return f"{said} - {self.tare}" if self.tare else said
+
+    @property
     def is_none(self) -> bool:
         """Whether it says that there is nothing."""
         return self.amount_base == 0
 
 
 def read_spoken(
-    text: str, converter: Converter, tares: Mapping[str, Quantity] | None = None
+    text: str,
+    converter: Converter,
+    tares: Mapping[str, Quantity] | None = None,
+    *,
+    counting_unit: str | None = None,
 ) -> Spoken | None:
     """Return what a text says of an item; None for a blank one: not counted.
 
-    `tares` are the stored ones, by name, in units of weight.
+    `tares` are the stored ones, by name, in units of weight. A bare number means the
+    counting unit, a word that the item understands. What could be read in several
+    ways is a SeveralReadingsError, which has them all: a bare number without a
+    counting unit too.
 
     >>> from stock.measures.compiling import compile_converter, read_item_measures
     >>> flour = compile_converter(
@@ -95,7 +109,7 @@ def read_spoken(
     if word_key(composed) in NONE_WORDS:
         nothing = Quantity((Term(Fraction(0), converter.base_unit),))
         return Spoken(nothing, None, Fraction(0), "none")
-    reader = Reader(composed, converter, tares or {})
+    reader = Reader(composed, converter, tares or {}, counting_unit)
     quantity, tare = reader.said()
     gross_base = converter.to_base(quantity)
     tare_base = converter.to_base(tare) if tare else Fraction(0)
@@ -123,16 +137,21 @@ def spelled_out(quantity: Quantity) -> str:
     )
 
 
-def words_for_phone(converter: Converter) -> dict[str, object]:
+def words_for_phone(
+    converter: Converter, counting_unit: str | None = None
+) -> dict[str, object]:
     """Return what a page needs to read and echo this item, as plain JSON.
 
     `units`: what 1 of each unit that the item can be counted in comes to in the base
     unit, as a fraction in a string. `words`: its own, largest first, each with its
-    other forms. Forms of units are the same for all: see `grammar_for_phone`.
+    other forms. Forms of units are the same for all: see `grammar_for_phone`. A bare
+    number means the `counting_unit`; without one it is asked which of `bare_units`.
     """
     return {
         "item": converter.item_name,
         "base_unit": converter.base_unit,
+        "counting_unit": counting_unit,
+        "bare_units": list(bare_units(converter)),
         "units": {word: str(base) for word, base in converter.base_by_unit.items()},
         "words": [
             {

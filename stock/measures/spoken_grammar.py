@@ -9,7 +9,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from stock.errors import AmbiguousWordError, QuantityError, TareError
+from stock.errors import (
+    AmbiguousWordError,
+    QuantityError,
+    SeveralReadingsError,
+    TareError,
+)
 from stock.measures.conversion import Converter
 from stock.measures.quantity import (
     MINUS_MARKS,
@@ -19,7 +24,8 @@ from stock.measures.quantity import (
     Term,
     parse_quantity,
 )
-from stock.measures.units import UNIT_BY_WORD, word_key
+from stock.measures.sayings import System, system_of
+from stock.measures.units import UNIT_BY_WORD, Measure, word_key
 
 NONE_WORDS = frozenset(["none", "nothing", "nil", "zero", "empty", "0"])
 NUMBER_BY_WORD: Mapping[str, Fraction] = {
@@ -52,6 +58,15 @@ NO_UNITS = JOINING_WORDS | LESS_WORDS | NUMBER_BY_WORD.keys() | SHARE_BY_WORD.ke
 # The mark for pounds on American scales and invoices: 6#. Common practice, no source.
 UNIT_BY_MARK: Mapping[str, str] = {"#": "lb"}
 MOST_WORDS_A_UNIT = 3
+# What people weigh, pour and count in.
+EVERYDAY_UNITS: Mapping[tuple[Measure, System], tuple[str, ...]] = {
+    (Measure.MASS, System.CUSTOMARY): ("lb", "oz"),
+    (Measure.MASS, System.METRIC): ("kg", "g"),
+    (Measure.VOLUME, System.CUSTOMARY): ("quart", "cup"),
+    (Measure.VOLUME, System.METRIC): ("L", "mL"),
+    (Measure.COUNT, System.CUSTOMARY): ("each",),
+    (Measure.COUNT, System.METRIC): ("each",),
+}
 
 TOKEN_PATTERN = re.compile(
     rf"\s*(?:(?P<number>{NUMBER})|(?P<word>{WORD})|(?P<mark>\S))", re.VERBOSE
@@ -109,14 +124,30 @@ def _known(key: str, converter: Converter) -> str | None:
     return None if unit is None else unit.word
 
 
+def bare_units(converter: Converter) -> tuple[str, ...]:
+    """Return the units that a bare number of the item may mean, smallest first.
+
+    Its own words, and the units that people weigh, pour or count it in.
+    """
+    everyday = EVERYDAY_UNITS[converter.measure, system_of(converter)]
+    words = {own.word: own.holds_base for own in converter.own_words}
+    words |= {unit: converter.base_by_unit[unit] for unit in everyday}
+    return tuple(sorted(words, key=lambda word: words[word]))
+
+
 class Reader:
     """Reads one saying from left to right."""
 
     def __init__(
-        self, text: str, converter: Converter, tares: Mapping[str, Quantity]
+        self,
+        text: str,
+        converter: Converter,
+        tares: Mapping[str, Quantity],
+        counting_unit: str | None = None,
     ) -> None:
         self.text = text
         self.converter = converter
+        self.counting_unit = counting_unit
         self.tare_by_key = {word_key(name): tare for name, tare in tares.items()}
         self.tokens = list(self._tokens())
         self.place = 0
@@ -225,8 +256,18 @@ class Reader:
                     return length
         return 0
 
+    def _bare(self) -> str:
+        """Return the unit of a number that stands alone, or ask which one it is."""
+        number = self.tokens[self.place - 1].text
+        if self.counting_unit:
+            return whole_word(self.counting_unit, self.converter)
+        readings = tuple(f"{number} {unit}" for unit in bare_units(self.converter))
+        raise SeveralReadingsError(self.text, readings)
+
     def _unit(self) -> str:
         token = self._peek()
+        if token.kind == "end" and self.place == 1 == len(self.tokens):
+            return self._bare()
         if token.kind == "mark" and token.text in UNIT_BY_MARK:
             self.place += 1
             word = UNIT_BY_MARK[token.text]

@@ -37,6 +37,7 @@ KINDS = {
     "unknown unit": errors.UnknownUnitError,
     "no equivalent": errors.NoEquivalentError,
     "ambiguous": errors.AmbiguousWordError,
+    "several": errors.SeveralReadingsError,
     "tare": errors.TareError,
     "too large": errors.QuantityTooLargeError,
 }
@@ -243,3 +244,28 @@ def test_however_it_is_joined_the_sum_is_the_same(cases, pounds, joiner):
     spoken = read_spoken(f"{cases} ca{joiner}{pounds} lb", ITEMS["butter"])
 
     assert spoken.amount_base == (36 * cases + pounds) * LB_G
+
+
+@pytest.mark.parametrize(
+    ("unit", "meant_g"), [("lb", 39 * LB_G), ("c", 39 * 36 * LB_G)]
+)
+def test_a_bare_number_means_the_counting_unit(unit, meant_g):
+    butter = ITEMS["butter"]
+
+    assert read_spoken("39", butter, counting_unit=unit).amount_base == meant_g
+
+
+def test_without_a_counting_unit_a_bare_number_is_asked_about_smallest_first():
+    with pytest.raises(errors.SeveralReadingsError) as asked:
+        read_spoken("2 1/2", ITEMS["butter"])
+
+    assert asked.value.readings == (
+        *("2 1/2 oz", "2 1/2 stick", "2 1/2 lb", "2 1/2 box", "2 1/2 case"),
+    )
+
+
+def test_what_was_said_of_a_bare_number_can_be_written_in_full():
+    spoken = read_spoken("39", ITEMS["eggs"], counting_unit="flat")
+
+    assert spoken.understood == "39 flats = 3 cases + 7 1/2 dozen"
+    assert spoken.whole_text == "39 flat"

@@ -9,26 +9,20 @@ from typing import Any
 from stock.counts.sheets import SheetLine
 from stock.measures.conversion import Converter
 from stock.measures.quantity import Quantity
-from stock.measures.sayings import System, speaks_in_dozens, system_of
+from stock.measures.sayings import speaks_in_dozens, system_of
 from stock.measures.slips import Record, rules_for_phone
 from stock.measures.spoken import grammar_for_phone, words_for_phone
+from stock.measures.spoken_grammar import EVERYDAY_UNITS
 from stock.measures.units import Measure
 from stock.web.counts.lines import entry_words, record_words, who
 
-# In what a whole amount is said beside its parts, and what has a button of its own.
-EVERYDAY_UNITS = {
-    (Measure.MASS, System.CUSTOMARY): ("lb", "oz"),
-    (Measure.MASS, System.METRIC): ("kg", "g"),
-    (Measure.VOLUME, System.CUSTOMARY): ("quart", "cup"),
-    (Measure.VOLUME, System.METRIC): ("L", "mL"),
-    (Measure.COUNT, System.CUSTOMARY): ("each",),
-    (Measure.COUNT, System.METRIC): ("each",),
-}
 MOST_OWN_BUTTONS = 4
 
 
 def phone_words(
-    converter: Converter, tares: Mapping[str, Quantity]
+    converter: Converter,
+    tares: Mapping[str, Quantity],
+    counting_unit: str | None = None,
 ) -> dict[str, object]:
     """Return the words of one item for reading, echo and buttons."""
     units = EVERYDAY_UNITS[converter.measure, system_of(converter)]
@@ -37,7 +31,7 @@ def phone_words(
     own = [word.word for word in converter.own_words[:MOST_OWN_BUTTONS]]
     given_in = {term.unit for word in converter.own_words for term in word.holds.terms}
     return {
-        **words_for_phone(converter),
+        **words_for_phone(converter, counting_unit),
         "unit": "each" if converter.measure is Measure.COUNT else units[0],
         "small_unit": units[-1],
         "buttons": [*own, *(unit for unit in units if unit not in own)],
@@ -97,6 +91,8 @@ def _words(line: SheetLine) -> dict[str, object]:
         **nothing,
         "item": item.name,
         "base_unit": item.base_unit,
+        "counting_unit": None,
+        "bare_units": [],
         "unit": item.base_unit,
         "small_unit": item.base_unit,
         "units": {},

@@ -1,5 +1,6 @@
 // Reads what a person says of one line, exactly as the server does.
 //   read("2c 6lb", new Words(line, grammar)) -> { base, terms, tare }; null where blank
+// A bare number means the line's counting_unit; without one it is asked about.
 
 import { ZERO, compare, fraction, fromText, minus, plus, times } from "./fractions.js";
 import { TermReader } from "./terms.js";

@@ -1,7 +1,7 @@
 // Reads one part of a saying: `2 cases`, `half a bag`, `two and a half full tubs`.
 
 import { NumberReader } from "./numbers.js";
-import { Unreadable } from "./tokens.js";
+import { Unreadable, severalReadings } from "./tokens.js";
 
 export class TermReader extends NumberReader {
   term() {
@@ -12,8 +12,21 @@ export class TermReader extends NumberReader {
     return { number, word: this.unit() };
   }
 
+  // The unit of a number that stands alone, or a question which one it is.
+  bare() {
+    const { counting_unit: unit, bare_units: units } = this.words.line;
+    if (unit) {
+      return this.words.whole(unit);
+    }
+    const [{ text }] = this.tokens;
+    throw severalReadings(text, units.map((each) => `${text} ${each}`));
+  }
+
   unit() {
     const token = this.peek();
+    if (token.kind === "end" && this.place === 1) {
+      return this.bare();
+    }
     const marked = token.kind === "mark" && this.grammar.unit_by_mark[token.text];
     const length = marked ? 1 : this.unitLength();
     this.refuseComma(token);

@@ -22,8 +22,18 @@ export function keyOf(word) {
   return word.replaceAll(".", " ").toLowerCase().split(/\s+/).filter(Boolean).join(" ");
 }
 
+// What can be read in several ways has them all in `readings`, the most likely first.
 export class Unreadable extends Error {
   name = "Unreadable";
+
+  constructor(message, readings = []) {
+    super(message);
+    this.readings = readings;
+  }
+}
+
+export function severalReadings(text, readings) {
+  return new Unreadable(`“${text}” could be ${readings.join(" or ")}. Write one of them.`, readings);
 }
 
 function numberOf(groups) {

@@ -1,4 +1,5 @@
-// What a line's text comes to: { reading }, null where blank, or { problem }.
+// What a line's text comes to: { reading }, null where blank, or { problem, readings }:
+// where it can be read in several ways, all of them, the most likely first.
 
 import { read } from "./reading.js";
 
@@ -7,7 +8,7 @@ export function understand(text, line) {
     return { reading: null };
   }
   if (line.data.broken) {
-    return { problem: line.data.broken };
+    return { problem: line.data.broken, readings: [] };
   }
   try {
     return { reading: read(text, line.words) };
@@ -15,7 +16,7 @@ export function understand(text, line) {
     if (error.name !== "Unreadable") {
       throw error;
     }
-    return { problem: error.message };
+    return { problem: error.message, readings: error.readings };
   }
 }
 
