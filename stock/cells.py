@@ -13,7 +13,8 @@ from datetime import date, datetime, time
 from decimal import Decimal, InvalidOperation
 from typing import Any, Protocol
 
-from stock.errors import LengthError, StockError
+from stock.errors import GtinError, LengthError, StockError
+from stock.gtin import read_gtin
 from stock.measures.lengths import parse_length_cm
 
 LARGEST_WHOLE_NUMBER = 2**31 - 1  # what both databases keep in a whole-number column
@@ -158,15 +159,15 @@ class Email(Text):
 
 
 @dataclass(frozen=True, slots=True)
-class Digits(Text):
-    """A code of digits only, such as a bar code."""
+class BarCode(Text):
+    """The bar code of a trade item, whose last digit checks the others."""
 
     def parse(self, value: object) -> str:
         """Return the digits."""
-        text = Text.parse(self, value)
-        if not re.fullmatch(r"[0-9]+", text):
-            raise CellError(f"{text!r} is no bar code. Write its digits alone.")
-        return text
+        try:
+            return read_gtin(Text.parse(self, value))
+        except GtinError as error:
+            raise CellError(str(error)) from error
 
 
 @dataclass(frozen=True, slots=True)

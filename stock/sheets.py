@@ -8,8 +8,8 @@ from decimal import Decimal
 from stock.calendar_cells import Clock, Days, TimeZone, Weekdays
 from stock.calendars import WEEKDAYS
 from stock.cells import (
+    BarCode,
     Choice,
-    Digits,
     Email,
     Length,
     Name,
@@ -230,7 +230,7 @@ PACKS = Sheet(
             help="From how many packs all of them cost what: 10: 92.50; 20: 90.",
         ),
         Column("preferred", YesNo(), default=False),
-        Column("gtin", Digits(max_length=14), default="", label="Bar code"),
+        Column("gtin", BarCode(), default="", label="Bar code"),
     ),
     noun="pack",
 )

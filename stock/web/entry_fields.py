@@ -13,7 +13,7 @@ from django.utils.safestring import SafeString
 
 from stock.calendar_cells import Clock, Day, Weekdays
 from stock.calendars import WEEKDAYS
-from stock.cells import Choice, Digits, Email, Number, Text, WholeNumber, YesNo
+from stock.cells import BarCode, Choice, Email, Number, Text, WholeNumber, YesNo
 from stock.entries import Column
 
 LONG_TEXT_LETTERS = 300  # from here on a field has several lines
@@ -21,7 +21,7 @@ LONG_TEXT_LETTERS = 300  # from here on a field has several lines
 INPUT_MODES = {
     WholeNumber: "numeric",
     Number: "decimal",
-    Digits: "numeric",
+    BarCode: "numeric",
     Email: "email",
 }
 AS_TYPED = {"autocomplete": "off", "autocapitalize": "off", "spellcheck": "false"}
@@ -150,7 +150,7 @@ def _widget(column: Column) -> forms.Widget:
             return DateInput()
         case Clock():
             return TimeInput()
-        case WholeNumber() | Number() | Digits() | Email():
+        case WholeNumber() | Number() | BarCode() | Email():
             mode = INPUT_MODES[type(column.kind)]
             short = isinstance(column.kind, WholeNumber | Number)
             attrs = {**AS_TYPED, "inputmode": mode}

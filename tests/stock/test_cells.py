@@ -84,7 +84,7 @@ def test_a_cell_is_read_and_what_was_read_is_read_the_same(kind, typed, value):
         (cells.Length(), "0 in", "no length"),
         (cells.Length(), "1/0 in", "no length"),
         (cells.Length(), "1.5", "no length"),
-        (cells.Digits(), "12-34", "digits alone"),
+        (cells.BarCode(), "12-34", "It has 4 digits"),
         (PriceBreaks(), "20: 90; 10: 92", "10 comes after 20"),
         (PriceBreaks(), "10: 92; 10: 90", "10 comes after 10"),
         (PriceBreaks(), "1: 92", "2 or more"),

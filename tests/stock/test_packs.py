@@ -84,7 +84,7 @@ def test_a_pack_may_be_given_in_the_items_words_and_in_other_packs():
         ("called", "lb", "already means the unit lb"),
         ("called", "stick", "already means 4 oz"),
         ("called", "case 36", "a word of letters"),
-        ("gtin", "12-3", "digits alone"),
+        ("gtin", "12-3", "It has 3 digits"),
     ],
 )
 def test_a_faulty_cell_says_what_is_wrong(column, value, words):
@@ -151,11 +151,11 @@ def test_a_page_changes_the_words_of_a_pack():
 
 
 def test_what_is_stored_comes_back_as_entries_that_change_nothing():
-    keep_packs([CASE | {"price_breaks": "10: 120", "code": "0042", "gtin": "00123"}])
+    keep_packs([CASE | {"price_breaks": "10: 120", "code": "0042", "gtin": "02345673"}])
 
     entries = pack_entries()
 
-    assert (entries[0]["code"], entries[0]["gtin"]) == ("0042", "00123")
+    assert (entries[0]["code"], entries[0]["gtin"]) == ("0042", "02345673")
     assert keep_packs(entries).unchanged == 1
 
 

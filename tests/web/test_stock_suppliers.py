@@ -172,7 +172,7 @@ def test_a_pack_is_added_from_the_page_of_its_item(signed_in):
         ("holds", "0 lb", "A pack must hold more than nothing."),
         ("price", "-1", "above 0"),
         ("price_breaks", "10", "is no price break"),
-        ("gtin", "12a", "is no bar code"),
+        ("gtin", "12a", "valid bar code"),
         ("minimum_packs", "0", "1 or more"),
     ],
 )
