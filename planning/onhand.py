@@ -18,7 +18,7 @@ from stock.models import Item, Lot, Movement, Place
 
 # Where something stands if neither its row nor its item says so.
 UNSAID_PLACE = "Kitchen"
-LONGEST_LOT = Lot._meta.get_field("code").max_length or 0  # noqa: SLF001 (Django's documented way)
+LONGEST_LOT = Lot._meta.get_field("code").max_length or 0
 
 
 def keep_on_hand(

@@ -31,7 +31,7 @@ MOST_DAYS = 36_500  # a hundred years; more is a slip of the finger
 
 
 def _field(model: type, name: str) -> str:
-    return str(model._meta.get_field(name).help_text)  # type: ignore[attr-defined]  # noqa: SLF001 (Django's documented way)
+    return str(model._meta.get_field(name).help_text)  # type: ignore[attr-defined]
 
 
 SETTING_COLUMNS = (

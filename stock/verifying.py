@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from django.db import connection, transaction
+from django.db import DEFAULT_DB_ALIAS, connection, connections, transaction
 from django.db.models import Exists, F, IntegerField, OuterRef, QuerySet, Sum, Value
 
 from stock import ledger, ledger_guard
@@ -64,16 +64,20 @@ class Verdict:
         )
 
 
-@transaction.atomic
-def verify_ledger() -> Verdict:
+def verify_ledger(*, using: str = DEFAULT_DB_ALIAS) -> Verdict:
     """Return whether every balance is the sum of its movements, and changes nothing.
 
     Reads every movement once. Balances and sums come in one query, so that a movement
-    written meanwhile is in both or in neither.
+    written meanwhile is in both or in neither. `using` names another open database.
     """
+    with transaction.atomic(using=using):
+        return _verdict(using)
+
+
+def _verdict(using: str) -> Verdict:
     balance_base: dict[tuple[int, ...], Decimal] = defaultdict(Decimal)
     movements_base: dict[tuple[int, ...], Decimal] = defaultdict(Decimal)
-    for is_balance, *shelf, amount_base in _balances_and_sums():
+    for is_balance, *shelf, amount_base in _balances_and_sums(using):
         amounts = balance_base if is_balance else movements_base
         amounts[tuple(shelf)] += amount_base
     wrong = [
@@ -82,15 +86,17 @@ def verify_ledger() -> Verdict:
         if balance_base[shelf] != movements_base[shelf]
     ]
     return Verdict(
-        movements=Movement.objects.count(),
-        balances=Balance.objects.count(),
+        movements=Movement.objects.using(using).count(),
+        balances=Balance.objects.using(using).count(),
         wrong=tuple(
-            _named(shelf, balance_base[shelf], movements_base[shelf])
+            _named(using, shelf, balance_base[shelf], movements_base[shelf])
             for shelf in sorted(wrong)
         ),
-        movements_of_another_item=Movement.objects.exclude(item=F("lot__item")).count(),
-        stray_movements=_stray_movements(),
-        missing_triggers=tuple(ledger_guard.missing_triggers(connection)),
+        movements_of_another_item=(
+            Movement.objects.using(using).exclude(item=F("lot__item")).count()
+        ),
+        stray_movements=_stray_movements(using),
+        missing_triggers=tuple(ledger_guard.missing_triggers(connections[using])),
     )
 
 
@@ -124,27 +130,29 @@ def rebuild() -> int:
     return len(balances)
 
 
-def _stray_movements() -> int:
+def _stray_movements(using: str = DEFAULT_DB_ALIAS) -> int:
     """Return how many movements name something that is not there. One query."""
     there = (
         Exists(Item.objects.filter(pk=OuterRef("item_id"))),
         Exists(Place.objects.filter(pk=OuterRef("place_id"))),
         Exists(Lot.objects.filter(pk=OuterRef("lot_id"))),
     )
-    return Movement.objects.exclude(*there).count()
+    return Movement.objects.using(using).exclude(*there).count()
 
 
-def _balances_and_sums() -> QuerySet[Any, tuple[Any, ...]]:
+def _balances_and_sums(using: str) -> QuerySet[Any, tuple[Any, ...]]:
     shelf = ("item_id", "place_id", "lot_id")
     columns = ("is_balance", *shelf, "total_base")
     balances = (
-        Balance.objects.order_by()
+        Balance.objects.using(using)
+        .order_by()
         .values(*shelf)
         .annotate(is_balance=Value(1, IntegerField()), total_base=Sum("amount_base"))
         .values_list(*columns)
     )
     sums = (
-        Movement.objects.order_by()
+        Movement.objects.using(using)
+        .order_by()
         .values(*shelf)
         .annotate(is_balance=Value(0, IntegerField()), total_base=Sum("amount_base"))
         .values_list(*columns)
@@ -153,13 +161,13 @@ def _balances_and_sums() -> QuerySet[Any, tuple[Any, ...]]:
 
 
 def _named(
-    shelf: tuple[int, ...], balance_base: Decimal, movements_base: Decimal
+    using: str, shelf: tuple[int, ...], balance_base: Decimal, movements_base: Decimal
 ) -> WrongBalance:
     item_id, place_id, lot_id = shelf
     return WrongBalance(
-        item=_name(Item.objects.all(), item_id, "an item"),
-        place=_name(Place.objects.all(), place_id, "a place"),
-        lot=_name(Lot.objects.select_related("item"), lot_id, "a lot"),
+        item=_name(Item.objects.using(using), item_id, "an item"),
+        place=_name(Place.objects.using(using), place_id, "a place"),
+        lot=_name(Lot.objects.using(using).select_related("item"), lot_id, "a lot"),
         balance_base=balance_base,
         movements_base=movements_base,
     )

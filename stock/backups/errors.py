@@ -1,0 +1,108 @@
+"""What can go wrong with a backup, each with the way out."""
+
+from pathlib import Path
+
+from stock.errors import StockError
+
+
+class BackupError(StockError):
+    """A backup that could not be made, or that cannot be used."""
+
+
+class FolderError(BackupError):
+    """Nothing can be written where the backup should go."""
+
+    def __init__(self, folder: Path, reason: str) -> None:
+        super().__init__(
+            f"{folder}: nothing can be written there ({reason}). "
+            "Name a folder with free space that you may write to."
+        )
+        self.folder = folder
+
+
+class NotABackupError(BackupError):
+    """A file without its record, or whose record cannot be read."""
+
+    def __init__(self, path: Path, record: Path) -> None:
+        super().__init__(
+            f"{path} isn't a finished backup: {record.name} is missing beside it or "
+            "cannot be read. Name a file that `backup` has written, with its record."
+        )
+        self.path = path
+
+
+class DamagedBackupError(BackupError):
+    """What is in the file is not what was written."""
+
+    def __init__(self, path: Path, reason: str) -> None:
+        super().__init__(f"{path} is damaged: {reason}. Use an earlier backup.")
+        self.path = path
+
+
+class ProgramMissingError(BackupError):
+    """PostgreSQL's own programs do the copying, and they are not installed."""
+
+    def __init__(self, program: str) -> None:
+        super().__init__(
+            f"{program} isn't installed here. Install PostgreSQL's client programs "
+            "(on Debian: apt-get install postgresql-client)."
+        )
+        self.program = program
+
+
+class ProgramFailedError(BackupError):
+    """A program said why it did not do what it was asked."""
+
+    def __init__(self, program: str, said: str) -> None:
+        super().__init__(f"{program} stopped: {' '.join(said.split())}")
+        self.program = program
+        self.said = said
+
+
+class LedgerNotWholeError(BackupError):
+    """The copy holds a ledger that does not add up."""
+
+    def __init__(self, said: str) -> None:
+        super().__init__(
+            f"The copy was not kept, because its ledger is not whole. {said}"
+        )
+
+
+class OtherDatabaseError(BackupError):
+    """A backup of one kind of database, and a place of the other kind."""
+
+    def __init__(self, path: Path, *, backup: str, place: str) -> None:
+        super().__init__(
+            f"{path} is a backup of {backup}, and DATABASE_URL names {place}. "
+            f"Set DATABASE_URL to an empty {backup} database."
+        )
+
+
+class NewerProgramError(BackupError):
+    """A backup that a later version of the program has made."""
+
+    def __init__(self, path: Path) -> None:
+        super().__init__(
+            f"{path} was made by a newer version of this program. "
+            "Update the program first, then restore."
+        )
+
+
+class PlaceTakenError(BackupError):
+    """There is a kitchen already where the backup should go."""
+
+    def __init__(self, newer: str, remedy: str) -> None:
+        super().__init__(
+            f"There is a kitchen in this place already, so nothing was restored. "
+            f"{newer} {remedy}"
+        )
+        self.newer = newer
+
+
+class InUseError(BackupError):
+    """Somebody has the database open that should be set aside."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(
+            f"{name} is in use. Stop the site and every command, then try again."
+        )

@@ -1,0 +1,86 @@
+"""An embedded database: copied while in use, opened as a copy, set aside, put in place.
+
+A plain copy of the file while somebody writes misses what still lies in its journal;
+the database's own backup does not.
+"""
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+
+from django.db import DEFAULT_DB_ALIAS, connections
+
+from stock.backups.errors import DamagedBackupError, InUseError
+
+ENDING = ".sqlite3"
+COPY_ALIAS = "backup_copy"
+BESIDE = ("-wal", "-shm", "-journal")  # what the database keeps beside its file
+WAIT_SECONDS = 20.0
+
+
+def database_path() -> Path:
+    """Return the file of the database that the settings name."""
+    return Path(connections[DEFAULT_DB_ALIAS].settings_dict["NAME"])
+
+
+def copy(source: Path, target: Path) -> None:
+    """Copy a database as it is at one moment, whoever writes meanwhile.
+
+    The copy is one file that needs no journal beside it.
+    """
+    with (
+        closing(sqlite3.connect(source, timeout=WAIT_SECONDS)) as database,
+        closing(sqlite3.connect(target)) as backup,
+    ):
+        database.backup(backup)
+        backup.execute("PRAGMA journal_mode = DELETE")
+
+
+def check_integrity(path: Path) -> None:
+    """Refuse a file that is not a sound database."""
+    try:
+        with closing(sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True)) as database:
+            [(verdict,), *_] = database.execute("PRAGMA integrity_check")
+    except sqlite3.DatabaseError as error:
+        raise DamagedBackupError(path, str(error)) from error
+    if verdict != "ok":
+        raise DamagedBackupError(path, str(verdict))
+
+
+@contextmanager
+def opened(path: Path) -> Iterator[str]:
+    """Open a copy beside the kitchen's own database; yield the name to use it by."""
+    copy = connections[DEFAULT_DB_ALIAS].copy(alias=COPY_ALIAS)
+    copy.settings_dict["NAME"] = str(path)
+    # Nothing is written, and no journal is left beside the copy.
+    copy.settings_dict["OPTIONS"] = {
+        "timeout": WAIT_SECONDS,
+        "init_command": "PRAGMA query_only = ON",
+    }
+    connections[COPY_ALIAS] = copy
+    try:
+        yield COPY_ALIAS
+    finally:
+        copy.close()
+        del connections[COPY_ALIAS]
+
+
+def set_aside(path: Path, name: Path) -> None:
+    """Rename a database with all that its journal holds; refuse if it is open."""
+    connections[DEFAULT_DB_ALIAS].close()
+    try:
+        # Leaving the journal takes the whole database to itself, and empties it.
+        with closing(sqlite3.connect(path, timeout=0)) as database:
+            database.execute("PRAGMA journal_mode = DELETE")
+    except sqlite3.OperationalError as error:
+        raise InUseError(path.name) from error
+    path.rename(name)
+
+
+def put_in_place(copied: Path, path: Path) -> None:
+    """Move a finished copy to where the kitchen is; nothing of the old one stays."""
+    connections[DEFAULT_DB_ALIAS].close()
+    for ending in BESIDE:
+        path.with_name(f"{path.name}{ending}").unlink(missing_ok=True)
+    copied.replace(path)

@@ -1,0 +1,383 @@
+"""A backup holds every row, and a restored one is the kitchen that it was."""
+
+import json
+import os
+import shutil
+import sqlite3
+import subprocess
+import sys
+import threading
+from contextlib import contextmanager
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from django.core import serializers
+from django.core.management import CommandError, call_command
+from django.db import connection, connections
+
+from stock import ledger
+from stock.backups import records
+from stock.backups.contents import Contents, kept_models
+from stock.backups.errors import (
+    FolderError,
+    LedgerNotWholeError,
+    NotABackupError,
+    OtherDatabaseError,
+)
+from stock.backups.making import make_backup
+from stock.backups.newer import newer_words
+from stock.backups.restoring import restore_backup
+from stock.models import Balance, Item, Movement
+from tests import build
+from tests.build import NOON
+from tests.filled import fill_every_table
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+only_sqlite = pytest.mark.skipif(
+    connection.vendor != "sqlite", reason="the file of an embedded database"
+)
+
+
+@pytest.fixture
+def folder(tmp_path):
+    return tmp_path / "backups"
+
+
+@pytest.fixture
+def empty_place(tmp_path):
+    """A database URL at which there is nothing yet."""
+    if connection.vendor == "sqlite":
+        yield f"sqlite:///{tmp_path / 'elsewhere.sqlite3'}"
+        return
+    given, name = connection.settings_dict, f"{connection.settings_dict['NAME']}_back"
+    with connection._nodb_cursor() as cursor:
+        cursor.execute(f'DROP DATABASE IF EXISTS "{name}"')
+        cursor.execute(f'CREATE DATABASE "{name}"')
+    user = (
+        f"{given['USER']}:{given['PASSWORD']}" if given["PASSWORD"] else given["USER"]
+    )
+    yield f"postgresql://{user}@{given['HOST']}:{given['PORT']}/{name}"
+    with connection._nodb_cursor() as cursor:
+        cursor.execute(f'DROP DATABASE "{name}"')
+
+
+def manage(*words, url):
+    """Run a command as from a shell, on another database."""
+    return subprocess.run(
+        [sys.executable, str(settings.BASE_DIR / "manage.py"), *map(str, words)],
+        env={**os.environ, "DATABASE_URL": url},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+@contextmanager
+def opened(url):
+    """Open another database of the same kind beside the test's own."""
+    name = url.removeprefix("sqlite:///")
+    if connection.vendor == "postgresql":
+        name = url.rpartition("/")[2]
+    other = connection.copy(alias="other")
+    other.settings_dict["NAME"] = name
+    connections["other"] = other
+    try:
+        yield "other"
+    finally:
+        other.close()
+        del connections["other"]
+
+
+def every_row(using="default"):
+    return {
+        model._meta.label: serializers.serialize(
+            "python", model._base_manager.using(using).order_by("pk")
+        )
+        for model in kept_models()
+    }
+
+
+def test_a_restored_backup_has_every_row_of_every_table(folder, empty_place):
+    rows = fill_every_table()
+    assert not [model for model, number in rows.items() if not number]
+    before = every_row()
+    made = make_backup(folder, at=NOON)
+    build.item("entered after the backup", on_hand_base=1)
+
+    done = manage("restore", made.path, url=empty_place)
+
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout == (
+        "Restored: the kitchen as of 2026-05-04 12:00 UTC, "
+        f"ledger whole ({rows['stock.Movement']} movements).\n"
+    )
+    with opened(empty_place) as restored:
+        assert every_row(restored) == before
+    whole = manage("verify_ledger", url=empty_place)
+    assert whole.stdout.startswith("The ledger is whole: ")
+
+
+def test_the_restored_ledger_still_refuses_changes(folder, empty_place):
+    build.item("flour", on_hand_base=5)
+    made = make_backup(folder, at=NOON)
+    manage("restore", made.path, url=empty_place)
+
+    with (
+        opened(empty_place) as restored,
+        pytest.raises(Exception, match="never changed"),
+    ):
+        Movement.objects.using(restored).update(note="changed")
+
+
+def test_a_backup_made_while_others_write_holds_whole_changes(folder):
+    flour = build.item("flour", place=build.place("rack"), on_hand_base=1_000)
+    shelf, lot = flour.place, ledger.lot_for(item_id=flour.pk)
+    stop = threading.Event()
+
+    def move_about():
+        try:
+            while not stop.is_set():
+                ledger.record(
+                    [
+                        ledger.NewMovement(
+                            flour.pk, shelf.pk, lot, Movement.Kind.USED, amount, NOON
+                        )
+                        for amount in (-3, 3)
+                    ]
+                )
+        finally:
+            connection.close()
+
+    writer = threading.Thread(target=move_about)
+    writer.start()
+    try:
+        made = [make_backup(folder, at=NOON + timedelta(hours=n)) for n in range(5)]
+    finally:
+        stop.set()
+        writer.join()
+
+    # One movement filled the shelf; after that they come in pairs, or not at all.
+    moved = [each.record.rows["stock.Movement"] for each in made]
+    assert all(number % 2 == 1 for number in moved)
+    assert moved == sorted(moved)
+
+
+def test_the_newest_are_kept_and_others_files_are_left_alone(folder):
+    folder.mkdir()
+    (folder / "kitchen-of-grandma.txt").write_text("not ours")
+    for day in range(4):
+        made = make_backup(folder, at=NOON + timedelta(days=day), keep=2)
+
+    assert made.removed == 1
+    assert [path.name[:18] for path in records.finished(folder)] == [
+        "kitchen-2026-05-07",
+        "kitchen-2026-05-06",
+    ]
+    assert len(list(folder.iterdir())) == 5  # two backups, their records, a stranger
+
+
+def test_two_backups_of_one_second_both_count(folder):
+    first, second = make_backup(folder, at=NOON), make_backup(folder, at=NOON)
+
+    assert records.finished(folder) == [second.path, first.path]
+
+
+def test_a_ledger_that_does_not_add_up_makes_no_backup(folder):
+    build.item("flour", on_hand_base=5)
+    Balance.objects.update(amount_base=6)
+
+    with pytest.raises(LedgerNotWholeError, match="verify_ledger"):
+        make_backup(folder, at=NOON)
+
+    assert list(folder.iterdir()) == []
+
+
+def test_a_folder_that_is_a_file_is_named(tmp_path):
+    taken = tmp_path / "taken"
+    taken.write_text("a file")
+
+    with pytest.raises(FolderError, match="taken: nothing can be written there"):
+        make_backup(taken, at=NOON)
+
+
+def test_what_an_interrupted_backup_left_is_cleared_a_day_later(folder):
+    folder.mkdir()
+    left = folder / ".kitchen-2026-05-01T12-00-00Z.sqlite3.partial"
+    left.write_bytes(b"half")
+    cut_off_at = (NOON - timedelta(days=2)).timestamp()
+    os.utime(left, (cut_off_at, cut_off_at))
+
+    make_backup(folder, at=NOON)
+
+    assert not left.exists()
+
+
+def test_a_file_without_its_record_is_no_backup(folder):
+    made = make_backup(folder, at=NOON)
+    records.record_path(made.path).unlink()
+
+    with pytest.raises(NotABackupError, match=r"record\.json is missing"):
+        restore_backup(made.path, at=NOON)
+    assert records.finished(folder) == []
+
+
+@pytest.mark.parametrize(
+    "said", ["", "{}", "[]", "null", '{"file": 1}', "[" * 5_000, "\x00"]
+)
+def test_a_record_that_cannot_be_read_is_no_record(folder, said):
+    made = make_backup(folder, at=NOON)
+    records.record_path(made.path).write_text(said)
+
+    with pytest.raises(NotABackupError):
+        restore_backup(made.path, at=NOON)
+
+
+def test_one_changed_byte_is_found(folder, empty_place):
+    made = make_backup(folder, at=NOON)
+    content = bytearray(made.path.read_bytes())
+    content[len(content) // 2] ^= 1
+    made.path.write_bytes(content)
+
+    done = manage("restore", made.path, url=empty_place)
+
+    assert done.returncode == 2
+    assert "is damaged: its checksum is not the one in its record" in done.stderr
+    assert "Use an earlier backup." in done.stderr
+
+
+def test_a_backup_of_the_other_database_is_refused(folder):
+    made = make_backup(folder, at=NOON)
+    path = records.record_path(made.path)
+    other = {"sqlite": "postgresql", "postgresql": "sqlite"}[connection.vendor]
+    path.write_text(json.dumps(json.loads(path.read_text()) | {"database": other}))
+
+    with pytest.raises(OtherDatabaseError, match="Set DATABASE_URL"):
+        restore_backup(made.path, at=NOON)
+
+
+def test_a_backup_of_a_newer_program_is_refused(folder, empty_place):
+    made = make_backup(folder, at=NOON)
+    path = records.record_path(made.path)
+    said = json.loads(path.read_text())
+    said["migrations"].append("stock.9999_from_the_future")
+    path.write_text(json.dumps(said))
+
+    done = manage("restore", made.path, url=empty_place)
+
+    assert done.returncode == 2
+    assert "Update the program first" in done.stderr
+
+
+def test_a_place_that_is_taken_is_left_alone_and_told_of(folder):
+    build.item("flour", on_hand_base=5)
+    made = make_backup(folder, at=NOON)
+    for amount in (2, 3):
+        build.stock(Item.objects.get(), amount, at=NOON + timedelta(hours=amount))
+    before = every_row()
+
+    with pytest.raises(CommandError) as refused:
+        call_command("restore", str(made.path))
+
+    assert "2 movements, the last of 2026-05-04 15:00" in str(refused.value)
+    assert "nothing was restored" in str(refused.value)
+    assert every_row() == before
+
+
+def test_what_a_place_has_that_the_backup_lacks_is_counted_by_hand(folder):
+    record = make_backup(folder, at=NOON).record
+    last_at = NOON + timedelta(hours=3)
+    there = Contents(
+        migrations=(),
+        rows=record.rows | {"stock.Movement": 1, "planning.Order": 2, "stock.Item": 0},
+        newest_id=record.newest_id,
+        last_moved_at=last_at,
+    )
+
+    assert newer_words(there, record) == (
+        "Newer than the backup of 2026-05-04 12:00: 1 movement, the last of "
+        "2026-05-04 15:00; 2 orders."
+    )
+
+
+@only_sqlite
+def test_a_database_is_set_aside_with_all_that_it_holds(folder, tmp_path):
+    build.item("flour", on_hand_base=5)
+    made = make_backup(folder, at=NOON)
+    place = tmp_path / "kitchen.sqlite3"
+    shutil.copy(made.path, place)
+    with sqlite3.connect(place) as later:
+        later.execute("UPDATE stock_item SET name = 'rye' WHERE name = 'flour'")
+    later.close()
+
+    done = manage("restore", made.path, "--set-aside", url=f"sqlite:///{place}")
+
+    assert done.returncode == 0, done.stderr
+    [aside] = tmp_path.glob("kitchen-set-aside-*.sqlite3")
+    assert f"Set aside: {aside}." in done.stdout
+    names = [
+        sqlite3.connect(path).execute("SELECT name FROM stock_item").fetchone()
+        for path in (place, aside)
+    ]
+    assert names == [("flour",), ("rye",)]
+
+
+@only_sqlite
+def test_a_database_in_use_is_not_set_aside(folder, tmp_path):
+    build.item("flour", on_hand_base=5)
+    made = make_backup(folder, at=NOON)
+    place = tmp_path / "kitchen.sqlite3"
+    manage("restore", made.path, url=f"sqlite:///{place}")
+    site = sqlite3.connect(place)
+    site.execute("SELECT count(*) FROM stock_item").fetchone()
+
+    done = manage("restore", made.path, "--set-aside", url=f"sqlite:///{place}")
+
+    assert done.returncode == 2
+    assert "kitchen.sqlite3 is in use. Stop the site" in done.stderr
+    assert site.execute("SELECT name FROM stock_item").fetchone() == ("flour",)
+    site.close()
+
+
+@only_sqlite
+def test_a_plain_copy_in_use_lacks_what_a_backup_has(folder, tmp_path):
+    """Why README says that copying the file is no backup."""
+    before = build.item("flour")
+    path = Path(connection.settings_dict["NAME"])
+    with connection.cursor() as cursor:
+        cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    build.item("acknowledged")
+
+    plain = tmp_path / "plain.sqlite3"
+    shutil.copy(path, plain)
+    made = make_backup(folder, at=NOON)
+
+    def names(copy):
+        rows = sqlite3.connect(copy).execute("SELECT name FROM stock_item ORDER BY id")
+        return [name for (name,) in rows]
+
+    assert names(plain) == [before.name]
+    assert names(made.path) == [before.name, "acknowledged"]
+
+
+@pytest.mark.parametrize("keep", ["0", "-1"])
+def test_a_number_that_keeps_nothing_is_refused(folder, keep):
+    with pytest.raises(CommandError, match="would keep no backup"):
+        call_command("backup", str(folder), f"--keep={keep}")
+
+
+def test_the_command_says_what_it_made(folder, capsys):
+    build.item("flour", on_hand_base=5)
+
+    call_command("backup", str(folder), "--keep=1")
+    call_command("backup", str(folder), "--keep=1")
+
+    [path] = records.finished(folder)
+    first, second, removed = capsys.readouterr().out.splitlines()
+    assert first.startswith(f"Backup: {folder}/kitchen-")
+    assert second == (
+        f"Backup: {path}, ledger whole (1 movement), {path.stat().st_size:,} bytes."
+    )
+    assert removed == "Removed: 1 older backup."
