@@ -26,6 +26,7 @@ class AnswerState(TextChoices):
     REPLACED = "replaced", "Replaced by a newer one"
     KEPT = "kept", "Kept for you here"
     REFUSED = "refused", "Not taken"
+    APART = "apart", "Kept apart, for its writer to send"
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,8 +138,10 @@ def _answer(
         return Answer(entry.key, AnswerState.REFUSED, sentence)
     words = _words(row, known)
     if row.kept:
+        is_apart = row.kept == CountEntry.Kept.APART
+        state = AnswerState.APART if is_apart else AnswerState.KEPT
         sentence = _kept_sentence(row, known)
-        return Answer(entry.key, AnswerState.KEPT, sentence, row.amount_base, words)
+        return Answer(entry.key, state, sentence, row.amount_base, words)
     standing = standing_by_count[row.count_id].get(line_of(row))
     newer = _newer(row, standing)
     if newer is not None:
@@ -178,6 +181,12 @@ def _kept_sentence(row: CountEntry, known: Known) -> str:
         return (
             f"Count {row.count_id} was dropped before this came. {said} of {item} is "
             "kept with it: enter it in the next count."
+        )
+    if row.kept == CountEntry.Kept.APART:
+        writer = known.people.get(row.claimed_by_id or 0, "somebody else")
+        return (
+            f"{said} of {item} was entered by {writer}, and somebody else is signed "
+            f"in. It counts once {writer} signs in on that phone and sends it."
         )
     if row.kept == CountEntry.Kept.ELSEWHERE:
         return (

@@ -5,9 +5,10 @@ the same, and the answer says what to do.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from decimal import Decimal
-from uuid import UUID
+from uuid import UUID, uuid5
 
 from django.contrib.auth import get_user_model
 from django.db import transaction
@@ -33,11 +34,16 @@ def take_entries(
 ) -> list[Answer]:
     """Store entries that are new; return an answer for each, in the order given.
 
-    A repeat changes nothing and is answered as the entry stands now. A fixed number
-    of queries, however many entries; entries of one count wait for each other.
+    A repeat changes nothing and is answered as the entry stands now. An entry that says
+    it is somebody else's than its sender's is nobody's figure: it is kept apart, under
+    its sender, and does not stand in the way of the same entry sent by its writer.
+    Without a sender, as from a command, the entry's own word counts. A fixed number of
+    queries, however many entries; entries of one count wait for each other.
     """
     if not entries:
         return []
+    written = entries
+    entries = [_as_sent(entry, sent_by_id) for entry in written]
     with transaction.atomic():
         count_ids = sorted({entry.count_id for entry in entries})
         counts = Count.objects.select_for_update(no_key=True).filter(pk__in=count_ids)
@@ -51,7 +57,22 @@ def take_entries(
                     fresh[entry.key] = row
         CountEntry.objects.bulk_create(fresh.values(), ignore_conflicts=True)
     stored |= _stored(entries) if fresh else {}
-    return answers(entries, stored, known)
+    return [
+        replace(answer, key=entry.key)
+        for entry, answer in zip(written, answers(entries, stored, known), strict=True)
+    ]
+
+
+def _as_sent(entry: EntryIn, sent_by_id: int | None) -> EntryIn:
+    """Return an entry under the person who sends it, whatever it says itself."""
+    if sent_by_id is None or entry.by_id in (None, sent_by_id):
+        return replace(entry, by_id=entry.by_id or sent_by_id)
+    return replace(
+        entry,
+        key=uuid5(entry.key, f"sent by {sent_by_id}"),
+        by_id=sent_by_id,
+        claimed_by_id=entry.by_id,
+    )
 
 
 def sequence_at(at: datetime) -> int:
@@ -67,7 +88,9 @@ def _stored(entries: Iterable[EntryIn]) -> dict[UUID, CountEntry]:
 def _known(entries: Sequence[EntryIn], counts: dict[int, Count]) -> Known:
     item_ids = {entry.item_id for entry in entries}
     place_ids = {entry.place_id for entry in entries}
-    people = {entry.by_id for entry in entries if entry.by_id}
+    people = {entry.by_id for entry in entries} | {
+        entry.claimed_by_id for entry in entries
+    }
     compiled, broken = compiled_or_broken(item_ids)
     walked = CountPlace.objects.filter(count_id__in=counts).select_related("place")
     walks = {(row.count_id, row.place_id): row.place.name for row in walked}
@@ -77,7 +100,9 @@ def _known(entries: Sequence[EntryIn], counts: dict[int, Count]) -> Known:
         items=Item.objects.in_bulk(item_ids),
         place_names=_place_names(place_ids, walks),
         people=dict(
-            get_user_model().objects.filter(pk__in=people).values_list("pk", "username")
+            get_user_model()
+            .objects.filter(pk__in=people - {None})
+            .values_list("pk", "username")
         ),
         converters=compiled,
         broken=broken,
@@ -135,6 +160,9 @@ def _row(
         kept=kept,
         by_id=entry.by_id if entry.by_id in known.people else sent_by_id,
         sent_by_id=sent_by_id,
+        claimed_by_id=(
+            entry.claimed_by_id if entry.claimed_by_id in known.people else None
+        ),
         device=entry.device,
         sequence=entry.sequence,
         supersedes=entry.supersedes,
@@ -159,6 +187,8 @@ def _refusal(entry: EntryIn, known: Known) -> str:
 
 
 def _kept(entry: EntryIn, known: Known) -> str:
+    if entry.claimed_by_id is not None:
+        return CountEntry.Kept.APART
     count = known.counts[entry.count_id]
     if count.state == Count.State.POSTED:
         return CountEntry.Kept.POSTED

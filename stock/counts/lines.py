@@ -50,7 +50,8 @@ class EntryIn:
     item_id: int
     text: str  # as typed; blank: not counted after all
     entered_at: datetime  # by the device's clock
-    by_id: int | None = None  # who counted; blank: who sends it
+    by_id: int | None = None  # whose it says it is; blank: who sends it
+    claimed_by_id: int | None = None  # the same, once another turned out to send it
     use_by: date | None = None
     lot_code: str = ""
     understood_base: Decimal | None = None  # as the device read the text, if it did

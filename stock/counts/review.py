@@ -7,6 +7,7 @@ from datetime import datetime
 from decimal import Decimal
 from fractions import Fraction
 
+from django.contrib.auth.models import AbstractUser
 from django.db.models import Q
 
 from stock.counts.lines import ZERO, LineKey, Standing
@@ -127,10 +128,29 @@ def review(count_id: int) -> Review:
         count=seen.walk.count,
         rows=tuple(sorted(rows, key=_worst_first)),
         not_counted=_not_counted(seen),
-        kept=tuple(_said(entry, seen) for entry in seen.entries if entry.kept),
+        kept=tuple(_said(entry, seen) for entry in _kept(seen.entries)),
         net_cost=sum(costs, ZERO),
         newest_entry_id=max((entry.pk for entry in seen.entries), default=0),
     )
+
+
+def _kept(entries: Sequence[CountEntry]) -> list[CountEntry]:
+    """Return what the count could not take, but for what its writer has sent since."""
+    apart = CountEntry.Kept.APART
+    sent = {
+        (entry.by_id, entry.device, entry.sequence)
+        for entry in entries
+        if entry.kept != apart
+    }
+    return [
+        entry
+        for entry in entries
+        if (
+            entry.kept == apart
+            and (entry.claimed_by_id, entry.device, entry.sequence) not in sent
+        )
+        or entry.kept not in (apart, CountEntry.Kept.TAKEN)
+    ]
 
 
 def _review_line(
@@ -215,7 +235,11 @@ def _said(entry: CountEntry, seen: Look) -> Said:
 
 
 def _name(entry: CountEntry) -> str:
-    return "" if entry.by is None else entry.by.get_full_name() or entry.by.username
+    return _person_name(entry.by)
+
+
+def _person_name(person: AbstractUser | None) -> str:
+    return "" if person is None else person.get_full_name() or person.username
 
 
 def _remarks(
@@ -223,7 +247,13 @@ def _remarks(
 ) -> Iterable[str]:
     if entry.by is not None and not entry.by.is_active:
         yield f"The account of {_name(entry)} is closed; the entry counts all the same."
-    if entry.kept:
+    if entry.kept == CountEntry.Kept.APART:
+        writer = _person_name(entry.claimed_by) or "somebody else"
+        yield (
+            f"Entered by {writer}, sent by {_name(entry)}: not part of the count. Ask "
+            f"{writer} to sign in on that phone, or to count it again."
+        )
+    elif entry.kept:
         yield f"{entry.get_kept_display()}: kept, and not part of the count."
     elif converter is None:
         yield seen.faults.get(entry.item_id, "")

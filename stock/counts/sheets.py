@@ -105,7 +105,11 @@ def look(count_id: int) -> Look:
     count = Count.objects.filter(pk=count_id).first()
     if count is None:
         raise UnknownCountError(count_id)
-    entries = tuple(CountEntry.objects.filter(count=count).select_related("by"))
+    entries = tuple(
+        CountEntry.objects.filter(count=count).select_related(
+            "by", "claimed_by", "item"
+        )
+    )
     standing_by_line = standings(entries, CountDecision.objects.filter(count=count))
     walked = walk(count, standing_by_line)
     item_ids = {line.item.pk for line in walked.lines}

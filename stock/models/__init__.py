@@ -4,9 +4,11 @@ from stock.models.bakery import Bakery
 from stock.models.counts import (
     Count,
     CountDecision,
+    CountDevice,
     CountEntry,
     CountPlace,
     CountResult,
+    CountTyped,
     Tare,
 )
 from stock.models.items import Item
@@ -20,9 +22,11 @@ __all__ = [
     "Balance",
     "Count",
     "CountDecision",
+    "CountDevice",
     "CountEntry",
     "CountPlace",
     "CountResult",
+    "CountTyped",
     "Item",
     "Lot",
     "Movement",

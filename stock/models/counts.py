@@ -108,6 +108,7 @@ class CountEntry(models.Model):
         DROPPED = "dropped", "Came after the count was dropped"
         ELSEWHERE = "elsewhere", "For a place that the count does not walk"
         UNREADABLE = "unreadable", "Could not be read"
+        APART = "apart", "Sent while somebody else was signed in"
 
     key = models.UUIDField(
         unique=True, help_text="Given by the device; the second time is nothing."
@@ -139,6 +140,14 @@ class CountEntry(models.Model):
         blank=True,
         related_name="+",
         help_text="Who was signed in when it was sent.",
+    )
+    claimed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="Whose the device says it is, where that is not its sender.",
     )
     device = models.CharField(max_length=40, blank=True, default="")
     sequence = models.PositiveBigIntegerField(
@@ -173,6 +182,53 @@ class CountEntry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.text or 'blank'} of {self.item_id}"
+
+
+class CountDevice(models.Model):
+    """One person's phone or tablet in a count, as it last said how it stands.
+
+    What it holds may be more than it could tell: it may have no signal.
+    """
+
+    count = models.ForeignKey(Count, models.CASCADE, related_name="devices")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    device = models.CharField(max_length=40)
+    number = models.PositiveBigIntegerField(
+        default=0, help_text="The device's running number; an older report is late."
+    )
+    heard_at = models.DateTimeField()
+    is_open = models.BooleanField(help_text="Whether a sheet is open on it.")
+    waiting = models.PositiveIntegerField(
+        default=0, help_text="Entries on it that are not sent yet."
+    )
+
+    class Meta:
+        ordering = ["-heard_at", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["count", "by", "device"], name="device_once_a_person"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Device of {self.by_id} in count {self.count_id}"
+
+
+class CountTyped(models.Model):
+    """What somebody typed on a line and has not entered yet, as their device says."""
+
+    device = models.ForeignKey(CountDevice, models.CASCADE, related_name="typed")
+    place = models.ForeignKey("stock.Place", models.CASCADE, related_name="+")
+    item = models.ForeignKey("stock.Item", models.CASCADE, related_name="+")
+    use_by = models.DateField(null=True, blank=True)
+    lot_code = models.CharField(max_length=120, blank=True, default="")
+    text = models.CharField(max_length=200)
+
+    class Meta:
+        ordering = ["place__walk_order", "item__name", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.text} of {self.item_id}, not entered"
 
 
 class CountDecision(models.Model):

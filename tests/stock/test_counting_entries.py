@@ -287,17 +287,69 @@ def test_another_entry_under_the_same_key_is_refused(count, flour):
     assert amount(count, flour) == 3_000
 
 
-def test_entries_of_a_closed_account_are_sent_by_somebody_else(count, flour):
-    ada, bo = build.user("ada", is_active=False), build.user("bo")
+def test_the_entry_of_a_closed_account_counts(count, flour):
+    ada = build.user("ada")
+    counts.take(counts.entry(count, flour, "3 kg", by=ada), sent_by=ada)
 
-    counts.take(counts.entry(count, flour, "3 kg", by=ada), sent_by=bo)
+    ada.is_active = False
+    ada.save()
 
     (row,) = counting.review(count.pk).rows
     (said,) = row.lines[0].said
-    assert (said.person, said.entry.sent_by) == ("ada", bo)
     assert said.remarks == (
         "The account of ada is closed; the entry counts all the same.",
     )
+
+
+def test_an_entry_sent_by_another_than_its_writer_is_kept_apart(count, flour):
+    ada, bo = build.user("ada"), build.user("bo")
+
+    (answer,) = counts.take(counts.entry(count, flour, "3 kg", by=ada), sent_by=bo)
+
+    assert answer.state is AnswerState.APART
+    assert amount(count, flour) is None
+    row = CountEntry.objects.get()
+    assert (row.by, row.sent_by, row.claimed_by) == (bo, bo, ada)
+    (said,) = counting.review(count.pk).kept
+    assert said.remarks == (
+        "Entered by ada, sent by bo: not part of the count. Ask ada to sign in on "
+        "that phone, or to count it again.",
+    )
+
+
+def test_what_another_sent_counts_once_its_writer_sends_it(count, flour):
+    ada, bo = build.user("ada"), build.user("bo")
+    entry = counts.entry(count, flour, "3 kg", by=ada)
+    counts.take(entry, sent_by=bo)
+    counts.take(entry, sent_by=bo)
+
+    (answer,) = counts.take(entry, sent_by=ada)
+
+    assert answer.state is AnswerState.TAKEN
+    assert answer.key == entry.key
+    assert amount(count, flour) == 3_000
+    assert CountEntry.objects.filter(kept="apart").count() == 1
+    assert counting.review(count.pk).kept == ()
+
+
+def test_a_claim_does_not_touch_what_its_sender_counted(count, flour):
+    ada, bo = build.user("ada"), build.user("bo")
+    own = counts.entry(count, flour, "4 kg", by=bo)
+    claimed = counts.entry(count, flour, "3 kg", by=ada, supersedes=own.key)
+
+    counts.take(own, claimed, sent_by=bo)
+
+    assert amount(count, flour) == 4_000
+
+
+def test_the_claim_of_somebody_unknown_is_kept_apart_too(count, flour):
+    bo = build.user("bo")
+    entry = counts.entry(count, flour, "3 kg", by_id=bo.pk + 1_000)
+
+    (answer,) = counts.take(entry, sent_by=bo)
+
+    assert answer.state is AnswerState.APART
+    assert "entered by somebody else" in answer.sentence
 
 
 def test_an_item_whose_measures_are_broken_is_kept_not_lost(count, flour):

@@ -8,6 +8,7 @@ from django.contrib.staticfiles import finders
 
 from stock import counting
 from stock.models import CountEntry
+from tests import build
 from tests.build import NOON
 from tests.web.counts.sending import entry, send, sheet_url
 
@@ -23,6 +24,19 @@ def test_the_door_for_phones_answers_each_entry(signed_in, count, butter):
     assert answers[0]["words"] == "2 cases"
     assert "has no unit" in answers[1]["sentence"]
     assert CountEntry.objects.filter(kept="").count() == 1
+
+
+def test_the_sender_is_the_session_and_not_a_field_of_the_request(
+    signed_in, count, butter
+):
+    ben = build.user("ben")
+
+    (answer,) = send(signed_in, entry(count, butter, "2 c", by=ben.pk))
+
+    assert answer["outcome"] == "apart"
+    assert "entered by ben, and somebody else is signed in" in answer["sentence"]
+    row = CountEntry.objects.get()
+    assert (row.sent_by.username, row.claimed_by, row.kept) == ("ada", ben, "apart")
 
 
 @pytest.mark.parametrize(
