@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('stock', '0004_substitutes'),
+        ('stock', '0005_par_days'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
