@@ -269,7 +269,9 @@ def _results(
 def _sound_standings(
     count: Count, seen_entry_id: int | None
 ) -> dict[LineKey, Standing]:
-    entries = list(CountEntry.objects.filter(count=count, kept=""))
+    entries = list(
+        CountEntry.objects.filter(count=count, kept="").select_related("item")
+    )
     newest_id = max((entry.pk for entry in entries), default=0)
     if seen_entry_id is not None and newest_id > seen_entry_id:
         raise EntriesCameInError(count.pk)

@@ -77,7 +77,7 @@ def _standings(
     counts = {count_id for count_id, _ in touched}
     items = {item_id for _, item_id in touched}
     only = {"count_id__in": counts, "item_id__in": items}
-    said = list(CountEntry.objects.filter(**only))
+    said = list(CountEntry.objects.filter(**only).select_related("item"))
     decided = list(CountDecision.objects.filter(**only))
     return {
         count_id: standings(
@@ -205,7 +205,8 @@ def _taken_sentence(row: CountEntry, known: Known, standing: Standing | None) ->
     if item.retired:
         parts.append("It is retired: bring it back on its page if you still use it.")
     if standing is not None and standing.is_conflict:
-        parts.append("Somebody else has another figure; the review decides.")
+        whose = "Another phone of yours" if standing.is_one_person else "Somebody else"
+        parts.append(f"{whose} has another figure; the review decides.")
     return " ".join(parts)
 
 

@@ -7,21 +7,28 @@ person that knew nothing of each other. Two people with different figures are a
 conflict, which the review decides.
 """
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
+from itertools import combinations
 from typing import NamedTuple
 from uuid import UUID
 
+from stock.measures.units import Measure
 from stock.models import CountDecision, CountEntry
 
 ZERO = Decimal(0)
+WORD = re.compile(r"[^\W\d_]+")
 # Two devices of one person may disagree about the time by so much; closer than that
 # nobody can say which entry is the newer one. Our choice: a clock that missed the
 # change to summer time is an hour off.
 CLOCKS_AGREE_WITHIN = timedelta(hours=2)
+# What one says in kilos and another in pounds, each with three figures, may be half a
+# hundredth apart and is the same sack on the scale (8 kg, 17.6 lb).
+SAME_IN_OTHER_UNITS_FRACTION = Decimal("0.005")
 
 
 class LineKey(NamedTuple):
@@ -80,6 +87,11 @@ class Standing:
     # of an entry.
     newest: Mapping[int | None, tuple[CountEntry, ...]]
 
+    @property
+    def is_one_person(self) -> bool:
+        """Whether one person alone has counted it, on however many phones."""
+        return len({entry.by_id for entry in self.entries}) == 1
+
 
 def line_of(row: CountEntry | CountDecision) -> LineKey:
     """Return the line that a stored entry or decision speaks of."""
@@ -129,6 +141,27 @@ def counted_base_by_shelf(
     return dict(totals)
 
 
+def is_same_figure(one: CountEntry, other: CountEntry) -> bool:
+    """Whether two entries of one line say the same, be it in other units.
+
+    Pieces are counted and not weighed: there one more is another figure.
+    """
+    if one.amount_base == other.amount_base:
+        return True
+    if one.amount_base is None or other.amount_base is None:
+        return False
+    if one.item.measure == Measure.COUNT or _words(one) == _words(other):
+        return False
+    off_base = abs(one.amount_base - other.amount_base)
+    larger_base = max(one.amount_base, other.amount_base)
+    return off_base <= SAME_IN_OTHER_UNITS_FRACTION * larger_base
+
+
+def _words(entry: CountEntry) -> list[str]:
+    """Return what of a text is no number: its units, however they are written."""
+    return WORD.findall(entry.text.casefold())
+
+
 def _standing(
     line: LineKey, said: Sequence[CountEntry], decision: CountDecision | None
 ) -> Standing:
@@ -137,9 +170,10 @@ def _standing(
         (entry for heads in newest.values() for entry in heads if not _is_blank(entry)),
         key=_by_clock,
     )
-    amounts = {entry.amount_base for entry in entries}
     decided = _decided(decision, entries)
-    is_conflict = len(amounts) > 1 and decided is None
+    is_conflict = decided is None and any(
+        not is_same_figure(one, other) for one, other in combinations(entries, 2)
+    )
     counted = entries[-1].amount_base if entries and not is_conflict else None
     return Standing(
         line=line,
@@ -187,7 +221,7 @@ def _newest(said: Sequence[CountEntry]) -> tuple[CountEntry, ...]:
         head
         for head in ranked[1:]
         if first.entered_at - head.entered_at <= CLOCKS_AGREE_WITHIN
-        and head.amount_base != first.amount_base
+        and not is_same_figure(head, first)
         and not _is_blank(head)
     ]
     return (first, *doubtful)

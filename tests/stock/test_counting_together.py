@@ -72,3 +72,54 @@ def test_two_people_who_agree_are_no_conflict(shelf):
     counts.posted(count)
 
     assert on_hand() == {flour.pk: Decimal(8_000)}
+
+
+@pytest.mark.parametrize(
+    ("hers", "his", "is_conflict"),
+    [
+        # 8 kg are 17.637 lb, 1 lb being 453.59237 g exactly.
+        ("8 kg", "17.6 lb", False),  # 7983.2 g: 0.21 in a hundred
+        ("8 kg", "17.55 lb", False),  # 7960.5 g: 0.49 in a hundred
+        ("8 kg", "17.5 lb", True),  # 7937.9 g: 0.78 in a hundred
+        ("8 kg", "8.02 kg", True),  # in one unit a figure is what it says
+    ],
+)
+def test_nearly_the_same_in_other_units_is_one_figure(shelf, hers, his, is_conflict):
+    flour = build.item("flour", place=shelf)
+    count = counts.opened(shelf)
+    counts.enter(count, flour, hers, by=build.user("ada"))
+    counts.enter(count, flour, his, by=build.user("bo"))
+
+    assert bool(counting.review(count.pk).conflicts) is is_conflict
+
+
+def test_one_egg_more_is_another_figure_in_whatever_words(shelf):
+    eggs = build.item("eggs", measure="count", place=shelf)
+    count = counts.opened(shelf)
+    counts.enter(count, eggs, "25 dozen", by=build.user("ada"))  # 300
+    counts.enter(count, eggs, "301 each", by=build.user("bo"))
+
+    assert counting.review(count.pk).conflicts == ("eggs",)
+
+
+def test_one_person_on_two_phones_in_two_units_is_one_figure(shelf):
+    flour = build.item("flour", place=shelf)
+    count = counts.opened(shelf)
+    ada = build.user("ada")
+    counts.enter(count, flour, "8 kg", by=ada)
+    counts.enter(count, flour, "17.6 lb", by=ada, device="tablet")
+
+    assert counting.review(count.pk).conflicts == ()
+
+
+def test_one_person_on_two_phones_is_told_of_the_other_phone(shelf):
+    flour = build.item("flour", place=shelf)
+    count = counts.opened(shelf)
+    ada = build.user("ada")
+    counts.enter(count, flour, "8 kg", by=ada)
+
+    answer = counts.enter(count, flour, "9 kg", by=ada, device="tablet")
+
+    assert answer.sentence.endswith(
+        "Another phone of yours has another figure; the review decides."
+    )

@@ -58,7 +58,7 @@ class ReviewedLine:
         if len(self.line.said) < 2:
             return []
         ones = [
-            (str(said.entry.pk), f"{said.person or 'somebody'}: {said.words}")
+            (str(said.entry.pk), f"{self._teller(said)}: {said.words}")
             for said in self.line.said
         ]
         total = sum((_base(said) for said in self.line.said), Decimal(0))
@@ -66,6 +66,13 @@ class ReviewedLine:
             f"Added up: {Amount(total, self.converter).words}" if self.converter else ""
         )
         return [*ones, (CountDecision.Choice.SUM, both)] if both else ones
+
+    def _teller(self, said: Said) -> str:
+        """Return who said it; and when, where one person said two things."""
+        name = said.person or "somebody"
+        if sum(other.entry.by_id == said.entry.by_id for other in self.line.said) == 1:
+            return name
+        return f"{name}, {moment_words(said.entry.entered_at, timezone.localdate())}"
 
     @property
     def remarks(self) -> list[str]:
@@ -117,7 +124,7 @@ class ReviewedItem:
     def sentence(self) -> str:
         """What was counted beside the record, and what the difference costs."""
         if self.row.is_conflict:
-            return "Two people counted this and differ. Decide which figure stands."
+            return f"{self._who_differ}. Decide which figure stands."
         said = f"{self._words(self.row.counted_base)} counted"
         record = f"{self._words(self.row.expected_base)} on record"
         variance_base = self.row.variance_base
@@ -135,6 +142,15 @@ class ReviewedItem:
             places = " and ".join(self.row.not_counted_in)
             remarks.append(f"Not counted in {places}: left there as it is on record.")
         return remarks
+
+    @property
+    def _who_differ(self) -> str:
+        said = [
+            said for line in self.row.lines if line.is_conflict for said in line.said
+        ]
+        if len({each.entry.by_id for each in said}) > 1:
+            return "Two people counted this and differ"
+        return f"{said[0].person or 'Somebody'} counted this on two phones, differently"
 
     @property
     def _cost(self) -> str:

@@ -68,6 +68,26 @@ def test_two_people_on_one_line_are_decided_by_one_tap(signed_in, count, butter)
     assert after.rows[0].counted_base == 20_000
 
 
+def test_one_person_on_two_phones_is_not_two_people(signed_in, count, butter):
+    send(signed_in, entry(count, butter, "1 c"))
+    later = (NOON + timedelta(minutes=5)).isoformat()
+    send(signed_in, entry(count, butter, "2 c", device="tablet", entered_at=later))
+
+    (item,) = signed_in.get(f"/count/{count.pk}/review/").context["differing"]
+
+    assert item.sentence == (
+        "ada counted this on two phones, differently. Decide which figure stands."
+    )
+    words = [
+        words.replace("\N{NO-BREAK SPACE}", " ") for _, words in item.lines[0].choices
+    ]
+    assert words == [
+        "ada, today noon: 1 case",
+        "ada, today 12:05 pm: 2 cases",
+        "Added up: 3 cases",
+    ]
+
+
 def test_a_note_is_kept_beside_its_line(signed_in, count, butter):
     send(signed_in, entry(count, butter, "1 c"))
     page = signed_in.get(f"/count/{count.pk}/review/")
