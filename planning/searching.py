@@ -139,7 +139,9 @@ def is_alive(search: OrderSearch, now: datetime) -> bool:
     """Whether a search runs and has given a sign of life of late."""
     has_begun = bool(search.stage)
     patience = LOST_AFTER if has_begun else NOT_BEGUN_AFTER
-    return search.state == State.RUNNING and now - search.heartbeat_at <= patience
+    # A clock that was set back leaves a sign in the future: that is no sign of life.
+    silence = abs(now - search.heartbeat_at)
+    return search.state == State.RUNNING and silence <= patience
 
 
 def stop_search(search_id: int) -> bool:

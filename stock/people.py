@@ -43,6 +43,7 @@ def manages_people(person: User | AnonymousUser) -> bool:
 @transaction.atomic
 def add_person(entry: PersonEntry, *, password: str) -> User:
     """Let somebody sign in, with a first password that they then change."""
+    wait_for_turn()
     person = User()
     _assign(person, entry)
     _set_password(person, password)

@@ -14,6 +14,7 @@ from planning.web.shortfalls import days_ahead, rescue
 from planning.web.shortfalls import page as shortfalls
 from planning.web.today import page as today
 from planning.web.trying import can_take, what_if
+from stock.web import row_ids  # noqa: F401 (makes `<row:...>` known)
 
 app_name = "planning"
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -26,8 +27,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("what-if/accept/", what_if.accept, name="what_if_accept"),
     path("what-if/take-back/", what_if.take_back, name="what_if_take_back"),
     path("rescue/", rescue.rescue, name="rescue"),
-    path("ahead/<int:item_id>/", ahead.ahead, name="ahead"),
-    path("ahead/<int:item_id>/<str:on>/", ahead.reasons, name="reasons"),
+    path("ahead/<row:item_id>/", ahead.ahead, name="ahead"),
+    path("ahead/<row:item_id>/<str:on>/", ahead.reasons, name="reasons"),
     path("bake-plan/", bake_plan.bake_plan, name="bake_plan"),
     path("bake-plan/list/", bake_plan.bake_plan_list, name="bake_plan_list"),
     path("bake-plan/add/", cake_pages.add_cake, name="add_cake"),
@@ -35,34 +36,34 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("bake-plan/copy/", copy_cakes.copy_cakes, name="copy_cakes"),
     path("bake-plan/copy/undo/", copy_cakes.cancel_copies, name="cancel_copies"),
     path(
-        "bake-plan/<int:planned_id>/", planned_cakes.planned_cake, name="planned_cake"
+        "bake-plan/<row:planned_id>/", planned_cakes.planned_cake, name="planned_cake"
     ),
     path(
-        "bake-plan/<int:planned_id>/change/", cake_pages.change_cake, name="change_cake"
+        "bake-plan/<row:planned_id>/change/", cake_pages.change_cake, name="change_cake"
     ),
     path(
-        "bake-plan/<int:planned_id>/status/",
+        "bake-plan/<row:planned_id>/status/",
         planned_cakes.set_cake_status,
         name="set_cake_status",
     ),
     path(
-        "bake-plan/<int:planned_id>/baked/", planned_cakes.mark_baked, name="mark_baked"
+        "bake-plan/<row:planned_id>/baked/", planned_cakes.mark_baked, name="mark_baked"
     ),
-    path("bake-plan/<int:planned_id>/copy/", planned_cakes.copy_cake, name="copy_cake"),
+    path("bake-plan/<row:planned_id>/copy/", planned_cakes.copy_cake, name="copy_cake"),
     path("recipes/", recipes.recipes, name="recipes"),
     path("recipes/add/", recipes.add_recipe, name="add_recipe"),
-    path("recipes/<int:item_id>/", recipe.recipe, name="recipe"),
-    path("recipes/<int:item_id>/change/", recipes.change_recipe, name="change_recipe"),
-    path("recipes/<int:item_id>/retire/", recipes.retire, name="retire_recipe"),
-    path("recipes/<int:item_id>/unretire/", recipes.unretire, name="unretire_recipe"),
-    path("recipes/<int:item_id>/lines/add/", recipe_lines.add_line, name="add_line"),
-    path("recipes/lines/<int:line_id>/", recipe_lines.recipe_line, name="recipe_line"),
+    path("recipes/<row:item_id>/", recipe.recipe, name="recipe"),
+    path("recipes/<row:item_id>/change/", recipes.change_recipe, name="change_recipe"),
+    path("recipes/<row:item_id>/retire/", recipes.retire, name="retire_recipe"),
+    path("recipes/<row:item_id>/unretire/", recipes.unretire, name="unretire_recipe"),
+    path("recipes/<row:item_id>/lines/add/", recipe_lines.add_line, name="add_line"),
+    path("recipes/lines/<row:line_id>/", recipe_lines.recipe_line, name="recipe_line"),
     path(
-        "recipes/lines/<int:line_id>/remove/",
+        "recipes/lines/<row:line_id>/remove/",
         recipe_lines.remove_line,
         name="remove_line",
     ),
-    path("recipes/used/<int:item_id>/", where_used.where_used, name="where_used"),
+    path("recipes/used/<row:item_id>/", where_used.where_used, name="where_used"),
     path("kitchen/files/", kitchen_files.kitchen_files, name="kitchen_files"),
     path(
         "kitchen/files/download/",
@@ -85,37 +86,37 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("orders/better/start/", search_page.start, name="start_order_search"),
     path("orders/better/leave/", search_page.leave, name="leave_found_orders"),
     path(
-        "orders/better/<int:search_id>/stop/",
+        "orders/better/<row:search_id>/stop/",
         search_page.stop,
         name="stop_order_search",
     ),
     path(
-        "orders/better/<int:search_id>/draft/",
+        "orders/better/<row:search_id>/draft/",
         search_page.draft,
         name="draft_found_orders",
     ),
     path("orders/past/", orders.past_orders, name="past_orders"),
     path("orders/start/", order_start.start, name="start_order"),
     path("orders/not-sent.zip", order_files.orders_zip, name="orders_zip"),
-    path("orders/<int:order_id>/", order.order, name="order"),
-    path("orders/<int:order_id>/approve/", order.approve, name="approve_order"),
+    path("orders/<row:order_id>/", order.order, name="order"),
+    path("orders/<row:order_id>/approve/", order.approve, name="approve_order"),
     path(
-        "orders/<int:order_id>/back-to-draft/",
+        "orders/<row:order_id>/back-to-draft/",
         order.back_to_draft,
         name="order_to_draft",
     ),
-    path("orders/<int:order_id>/send/", order.send, name="send_order"),
-    path("orders/<int:order_id>/cancel/", order.cancel, name="cancel_order"),
+    path("orders/<row:order_id>/send/", order.send, name="send_order"),
+    path("orders/<row:order_id>/cancel/", order.cancel, name="cancel_order"),
     path(
-        "orders/<int:order_id>/file/<str:ending>/",
+        "orders/<row:order_id>/file/<str:ending>/",
         order_files.order_file,
         name="order_file",
     ),
     path("kitchen/", kitchen.kitchen, name="kitchen"),
     path("kitchen/people/add/", people.add, name="add_person"),
-    path("kitchen/people/<int:person_id>/", people.change, name="change_person"),
+    path("kitchen/people/<row:person_id>/", people.change, name="change_person"),
     path(
-        "kitchen/people/<int:person_id>/password/",
+        "kitchen/people/<row:person_id>/password/",
         people.password,
         name="person_password",
     ),

@@ -138,6 +138,19 @@ def test_a_search_without_a_sign_of_life_makes_way_for_another(
         look_for_orders(lost_id, now=later)
 
 
+@pytest.mark.parametrize(
+    ("stage", "patience"), [("pricing", LOST_AFTER), ("", NOT_BEGUN_AFTER)]
+)
+def test_a_sign_of_life_from_the_future_holds_nobody_up(kitchen, stage, patience):
+    start_search(QUICK, at=NOON)
+    OrderSearch.objects.update(stage=stage)
+    assert is_alive(last_search(), NOON - patience)  # a clock set back a little
+
+    search_id = start_search(QUICK, at=NOON - timedelta(hours=1))
+
+    assert last_search().pk == search_id
+
+
 def test_a_stopped_search_keeps_its_best_so_far(kitchen):
     search_id = start_search(QUICK, at=NOON)
     assert stop_search(search_id)

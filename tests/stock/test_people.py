@@ -41,3 +41,23 @@ def test_somebody_always_manages_people():
     build.user("rosa", is_staff=True)
     change_person(ada.pk, entry("ada"))
     assert not User.objects.get(pk=ada.pk).is_staff
+
+
+@pytest.mark.django_db(transaction=True)
+def test_ten_hands_that_add_one_person_at_once_add_one(at_once):
+    build.bakery()
+    told = []
+
+    def add(number):
+        def job(_):
+            try:
+                add_person(entry("racer" if number % 2 else "Racer"), password=PASSWORD)
+            except PersonError as error:
+                told.append(error.field)
+
+        return job
+
+    at_once(*(add(number) for number in range(10)), times=1)
+
+    assert User.objects.count() == 1
+    assert told == ["sign_in"] * 9

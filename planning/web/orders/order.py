@@ -35,6 +35,7 @@ from planning.web.showing import Context
 from stock.models import Pack
 from stock.web.bakery_time import current_bakery
 from stock.web.entry_forms import posted
+from stock.web.row_ids import sent_id
 
 State = Order.State
 
@@ -111,8 +112,7 @@ def refused(request: HttpRequest, order_id: int, error: PlanningError) -> HttpRe
 
 def hand_of(request: HttpRequest, order_id: int) -> Hand:
     """Return who acts on which version of an order; none is older than any."""
-    version = request.POST.get("version", "")
-    seen = int(version) if version.isascii() and version.isdecimal() else 0
+    seen = sent_id(request.POST.get("version")) or 0
     return Hand(order_id, seen, at=timezone.now(), by_id=request.user.pk)
 
 

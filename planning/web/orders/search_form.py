@@ -1,6 +1,5 @@
 """What a search for better orders is asked for: how long, and around which wishes."""
 
-import re
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -38,8 +37,8 @@ from planning.web.orders.wish_entries import (
 from planning.web.orders.wish_words import WishWords
 from stock.cells import CellError
 from stock.web.entry_fields import CellField, DateInput, NumberInput
+from stock.web.row_ids import sent_id
 
-SEARCH_ID = re.compile(r"[0-9]{1,18}")
 # Fields stand beside the lines that they are about, wherever the form itself is.
 OF_FORM = {"form": "wishes"}
 TRUCK_CHOICES = (
@@ -308,7 +307,7 @@ class SearchForm(forms.Form):
         """Return the last search that the page showed; any, where it says nothing."""
         if "seen" not in self.data:
             return ANY_SEARCH
-        return int(self.seen) if SEARCH_ID.fullmatch(str(self.seen)) else None
+        return sent_id(str(self.seen))
 
 
 def _selling(planned: Planned) -> dict[int, str]:

@@ -28,7 +28,7 @@ def count_entries(request: HttpRequest) -> JsonResponse:
     at = timezone.now()
     try:
         sent = json.loads(request.body)["entries"]
-    except (ValueError, KeyError, TypeError):
+    except (ValueError, KeyError, TypeError, RecursionError):
         return JsonResponse({"sentence": "Send a list of entries."}, status=400)
     if not isinstance(sent, list) or len(sent) > MOST_ENTRIES:
         sentence = f"Send a list of at most {MOST_ENTRIES} entries."
@@ -106,7 +106,7 @@ def _told(answer: Answer) -> dict[str, str]:
 def _refused(sent: object) -> dict[str, str]:
     key = sent.get("key", "") if isinstance(sent, dict) else ""
     return {
-        "key": str(key),
+        "key": key if isinstance(key, str) else "",
         "outcome": "refused",
         "sentence": UNREADABLE,
         "words": "",

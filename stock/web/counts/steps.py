@@ -12,6 +12,7 @@ from stock.errors import StockError
 from stock.models import Count, CountDecision
 from stock.web.counts.review import a_step
 from stock.web.counts.review_rows import line_name
+from stock.web.row_ids import sent_id
 
 
 class LineGoneError(StockError):
@@ -42,7 +43,7 @@ def post_count(request: HttpRequest, count_id: int) -> str:
         count_id,
         at=timezone.now(),
         by_id=request.user.pk,
-        seen_entry_id=_number(request.POST.get("seen")),
+        seen_entry_id=sent_id(request.POST.get("seen")),
     )
     items = "1 item" if corrected == 1 else f"{corrected} items"
     return f"The count is posted. The record of {items} was corrected."
@@ -54,15 +55,15 @@ def decide_count(request: HttpRequest, count_id: int) -> str:
     choice = request.POST.get("choice", "")
     is_sum = choice == CountDecision.Choice.SUM
     line = _line(request, count_id)
-    if not is_sum and _number(choice) not in [said.entry.pk for said in line.said]:
+    if not is_sum and sent_id(choice) not in [said.entry.pk for said in line.said]:
         raise LineGoneError
     counting.decide(
         count_id,
         line.line.key,
         CountDecision.Choice.SUM if is_sum else CountDecision.Choice.ONE,
         at=timezone.now(),
-        entry_id=None if is_sum else _number(choice),
-        seen_entry_id=_number(request.POST.get("seen")),
+        entry_id=None if is_sum else sent_id(choice),
+        seen_entry_id=sent_id(request.POST.get("seen")),
         by_id=request.user.pk,
     )
     return "Decided. The other figures are kept with the count."
@@ -104,7 +105,3 @@ def _line(request: HttpRequest, count_id: int) -> ReviewLine:
             if line_name(line.line.key) == named:
                 return line
     raise LineGoneError
-
-
-def _number(text: str | None) -> int | None:
-    return int(text) if text and text.isascii() and text.isdigit() else None
