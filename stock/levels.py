@@ -6,7 +6,7 @@ Amounts are exact, in each item's own base unit; a movement at the very moment c
 """
 
 from collections import defaultdict
-from collections.abc import Hashable, Iterator
+from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -186,6 +186,21 @@ def last_moved_at_by_shelf(
     movements = Movement.objects.order_by().filter(**_only(item=item))
     rows = movements.values_list("item_id", "place_id").annotate(last_at=Max("at"))
     return {(item_id, place_id): last_at for item_id, place_id, last_at in rows}
+
+
+def items_on_record(item_ids: Iterable[int]) -> set[int]:
+    """Return which items ever came, left or were counted, even if as none.
+
+    One query.
+    """
+    wanted = list(item_ids)
+    moved = Balance.objects.order_by().filter(item_id__in=wanted)
+    counted = CountResult.objects.order_by().filter(item_id__in=wanted)
+    return set(
+        moved.values_list("item_id", flat=True).union(
+            counted.values_list("item_id", flat=True)
+        )
+    )
 
 
 def _check_aware(at: datetime | None) -> None:

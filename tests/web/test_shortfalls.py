@@ -7,6 +7,7 @@ import pytest
 
 from planning.models import PlannedCake
 from tests import build
+from tests.stock import counts
 from tests.build import MONDAY
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
@@ -143,6 +144,19 @@ def test_never_counted_is_not_silently_taken_for_none(signed_in, short_kitchen):
 
     assert "Never counted" in rows(markup, "saffron")[0]
     assert "Never counted" not in rows(markup, "butter")[0]
+
+
+def test_counted_as_none_is_counted(signed_in, short_kitchen):
+    saffron = build.item("saffron", place=build.place())
+    build.planned_cake(build.cake(lines=[(saffron, 2)]), due_on=SATURDAY)
+    count = counts.opened()
+    counts.enter(count, saffron, "none")
+    counts.posted(count)
+
+    on_pages = [rows(page(signed_in), "saffron")[0], page(signed_in, "/")]
+
+    assert "saffron" in on_pages[1]
+    assert [markup for markup in on_pages if "Never counted" in markup] == []
 
 
 def test_an_empty_kitchen_says_what_to_do_first(signed_in):

@@ -10,7 +10,7 @@ from planning.planner import Planned
 from planning.web.page_words import PageWords, Said
 from planning.web.shelf.shelf_days import ShelfLine
 from planning.web.shelf.shelf_lines import ShelfLines
-from stock.models import Balance
+from stock import levels
 
 CAKES_NAMED = 3
 # How a state's sentence is marked, by kind; see components/state_sentence.html.
@@ -68,7 +68,7 @@ def shortfall_rows(
     cakes = CakeFinder(words, {ref for row in found for ref in row.cakes})
     lines = ShelfLines(words.planned)
     nodes = words.planned.kitchen.nodes
-    known = _items_on_record([nodes.ids[row.node] for row in found])
+    known = levels.items_on_record(nodes.ids[row.node] for row in found)
     return [
         ShortfallRow(
             item_id=nodes.ids[row.node],
@@ -121,12 +121,6 @@ class CakeFinder:
             cake_name=kitchen.nodes.names[int(kitchen.cakes.cake[place])],
             due_words=self._words.day(kitchen.cakes.due_on[place]),
         )
-
-
-def _items_on_record(item_ids: list[int]) -> set[int]:
-    """Return which items ever came, left or were counted."""
-    balances = Balance.objects.order_by().filter(item_id__in=item_ids)
-    return set(balances.values_list("item_id", flat=True))
 
 
 def _place_by_reference(planned: Planned) -> dict[str, int]:
