@@ -6,6 +6,7 @@ A lighter look than a whole plan: no orders are worked out.
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from functools import cached_property
 
 from planning.amount_words import AmountWords
 from planning.engine.deliveries import Delivery, possible_deliveries
@@ -15,6 +16,7 @@ from planning.engine.lacks.remedies import Lack, Market
 from planning.engine.lacks.shortfalls import find_shortfalls
 from planning.engine.plan import Projection, Remedy, Shortfall, ShortfallKind
 from planning.engine.shelves.projection import project
+from planning.engine.trying.ways_out import WaysOut
 from planning.snapshot import load_kitchen
 from stock.models import Bakery
 
@@ -35,6 +37,11 @@ class Outlook:
     words: AmountWords
     projection: Projection | None = None
     deliveries: tuple[Delivery, ...] = ()
+
+    @cached_property
+    def ways_out(self) -> WaysOut:
+        """What can still be done about each of its shortfalls."""
+        return WaysOut(self.explosion, self.window, self.deliveries)
 
 
 @dataclass(frozen=True, slots=True)

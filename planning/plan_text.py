@@ -6,27 +6,35 @@ them on top; what no delivery saves comes before all.
 
 import re
 from collections.abc import Iterator, Sequence
-from datetime import datetime
+from datetime import UTC, datetime
 from decimal import Decimal
 from itertools import groupby
 from textwrap import wrap
 
 from planning.better_words import better_words
+from planning.engine.cakes_named import cakes_words
 from planning.engine.plan import (
     Purchasing,
     Remedy,
     Shortfall,
     SuggestedOrder,
 )
-from planning.engine.words import capitalized, day_words, listed, moment_words
+from planning.engine.trying.ways_out import Way
+from planning.engine.words import capitalized, day_words, moment_words
 from planning.planner import Planned
-from planning.shortfall_words import BEHIND_ITS_NAME, NOT_SOLD, TOO_LATE, is_sold
+from planning.shortfall_words import BEHIND_ITS_NAME, WITHOUT_DELIVERY
 from stock.money_words import money_words
 
-MOST_CAKES_NAMED = 4
 WIDTH = 96
-# 12 lb, 2:00 pm; Dec 7
-KEPT_TOGETHER = (re.compile(r"(?<=\d) (?=[a-z])"), re.compile(r"(?<=[a-z]) (?=\d)"))
+# What comes first among the shortfalls; those with a delivery go by its cut-off.
+WITHOUT_DELIVERY_AT = {Way.TOO_LATE: 1, Way.NOT_SOLD: 2, Way.NO_DELIVERY: 4}
+WITH_DELIVERY_AT = 3
+# 12 lb, 2:00 pm; Dec 7; Mon Dec
+KEPT_TOGETHER = (
+    re.compile(r"(?<=\d) (?=[a-z])"),
+    re.compile(r"(?<=[a-z]) (?=\d)"),
+    re.compile(r"(?<=Mon|Tue|Wed|Thu|Fri|Sat|Sun) (?=[A-Z])"),
+)
 
 
 def plan_as_text(planned: Planned) -> str:
@@ -46,7 +54,7 @@ def plan_as_text(planned: Planned) -> str:
     ]
     warnings = [*planned.plan.warnings, *purchasing.warnings]
     if warnings:
-        lines += ["", "Mind", *_indented(_grouped(warnings))]
+        lines += ["", "Warnings", *_indented(_grouped(warnings))]
     return "\n".join(lines)
 
 
@@ -66,16 +74,17 @@ def _shortfalls(planned: Planned) -> Iterator[str]:
         yield f"{head}:"
         for row in group:
             named = f"{_name(planned, row):<{width}}  {_lack_words(planned, row)}"
-            yield f"  {named}{_cakes_words(row)}"
+            yield from _wrapped(f"{named}{_cakes_words(planned, row)}", 2, width + 2)
 
 
 def _urgency(planned: Planned, row: Shortfall) -> tuple[int, str, str]:
     """Return how soon something has to be done, the soonest first."""
-    if row.remedy is None:
-        return (1 if is_sold(planned, row.node) else 2), "", ""
-    supplier = planned.kitchen.suppliers[row.remedy.supplier].name
-    at = row.remedy.order_by.astimezone(planned.bakery.zone)
-    return 3, at.isoformat(), f"{supplier} {row.remedy.deliver_on}"
+    out = planned.ways_out.of(row)
+    if out.delivery is None:
+        return WITHOUT_DELIVERY_AT[out.way], "", ""
+    supplier = planned.kitchen.suppliers[out.delivery.supplier].name
+    at = out.delivery.order_by.astimezone(UTC)
+    return WITH_DELIVERY_AT, at.isoformat(), f"{supplier} {out.delivery.deliver_on}"
 
 
 def _name(planned: Planned, row: Shortfall) -> str:
@@ -83,9 +92,10 @@ def _name(planned: Planned, row: Shortfall) -> str:
 
 
 def _remedy_words(planned: Planned, row: Shortfall) -> str:
-    if row.remedy is None:
-        return capitalized(TOO_LATE if is_sold(planned, row.node) else NOT_SOLD)
-    return _order_by_words(planned, row.remedy)
+    out = planned.ways_out.of(row)
+    if out.delivery is None:
+        return capitalized(WITHOUT_DELIVERY[out.way])
+    return _order_by_words(planned, out.delivery)
 
 
 def _order_by_words(planned: Planned, delivery: Remedy | SuggestedOrder) -> str:
@@ -102,19 +112,24 @@ def _lack_words(planned: Planned, row: Shortfall) -> str:
     )
 
 
-def _cakes_words(row: Shortfall) -> str:
-    return f"; for {listed(row.cakes, MOST_CAKES_NAMED)}" if row.cakes else ""
+def _cakes_words(planned: Planned, row: Shortfall) -> str:
+    cakes = cakes_words(planned.kitchen, row.cakes)
+    return f"; for {cakes}" if cakes else ""
 
 
 def _orders(planned: Planned) -> Iterator[str]:
     purchasing = planned.plan.purchasing
-    for order in purchasing.orders:
+    for order in sorted(purchasing.orders, key=_cut_off):
         yield from _order(planned, order)
         yield ""
     if purchasing.orders:
         yield _totals(planned, purchasing)
     if planned.usual is not None:
         yield from _wrapped(capitalized(better_words(planned)), 0)
+
+
+def _cut_off(order: SuggestedOrder) -> datetime:
+    return order.order_by.astimezone(UTC)
 
 
 def _order(planned: Planned, order: SuggestedOrder) -> Iterator[str]:
@@ -164,11 +179,14 @@ def _grouped(warnings: Sequence[str]) -> Iterator[str]:
             yield from _wrapped(capitalized(sentence.partition(": ")[2]), 2)
 
 
-def _wrapped(sentence: str, indent: int) -> Iterator[str]:
-    """Yield a sentence as lines; figures stay with their units."""
-    bound = sentence
+def _wrapped(sentence: str, indent: int, hanging: int = 2) -> Iterator[str]:
+    """Yield a sentence as lines, all but the first further in.
+
+    Figures stay with their units, and a table's columns where they are.
+    """
+    bound = sentence.replace("  ", "\N{NO-BREAK SPACE}" * 2)
     for pattern in KEPT_TOGETHER:
         bound = pattern.sub("\N{NO-BREAK SPACE}", bound)
-    begin, further = " " * indent, " " * (indent + 2)
+    begin, further = " " * indent, " " * (indent + hanging)
     for line in wrap(bound, WIDTH, initial_indent=begin, subsequent_indent=further):
         yield line.replace("\N{NO-BREAK SPACE}", " ")

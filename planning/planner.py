@@ -22,6 +22,7 @@ from planning.engine.ordering.question.wishes import NO_WISHES, Wishes
 from planning.engine.plan import Plan, Purchasing
 from planning.engine.shelves.projection import project
 from planning.engine.shelves.supplies import overdue_warnings
+from planning.engine.trying.ways_out import WaysOut
 from planning.engine.usual.usual_rule import usual_rule
 from planning.snapshot import load_kitchen
 from stock.models import Bakery
@@ -46,6 +47,11 @@ class Planned:
     def node_by_id(self) -> dict[int, int]:
         """The index of every node by its item's id."""
         return {item_id: node for node, item_id in enumerate(self.kitchen.nodes.ids)}
+
+    @cached_property
+    def ways_out(self) -> WaysOut:
+        """What can still be done about each of its shortfalls."""
+        return WaysOut(self.explosion, self.plan.window, self.deliveries)
 
 
 def make_plan(

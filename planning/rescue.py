@@ -13,7 +13,6 @@ from planning.engine.trying.rescue import (
     Lost,
     SmallerBatch,
     Unsaved,
-    find_lost,
     find_unsaved,
 )
 from planning.engine.words import listed
@@ -48,7 +47,7 @@ class ToBuy:
 
 def find_lost_items(planned: Planned) -> tuple[Lost, ...]:
     """Return what no delivery can save, by the day it is needed. No queries."""
-    return find_lost(planned.explosion, planned.plan.window, planned.deliveries)
+    return tuple(planned.ways_out.lost.values())
 
 
 def retired_but_needed(planned: Planned) -> list[str]:

@@ -7,7 +7,8 @@ from typing import Protocol
 
 from planning.amount_words import AmountWords
 from planning.engine.kitchen import Kitchen
-from planning.engine.plan import Shortfall, ShortfallKind
+from planning.engine.plan import Remedy, Shortfall, ShortfallKind
+from planning.engine.trying.ways_out import Way, WaysOut
 from planning.engine.words import capitalized
 from planning.telling import Telling
 
@@ -25,6 +26,15 @@ BEHIND_ITS_NAME = {
 }
 NOT_SOLD = "no supplier sells it: give it a pack, or buy it by hand"
 TOO_LATE = "too late for any delivery: buy it by hand, or change the bake plan"
+PART_LOST = "; for some of it every delivery is too late"
+NOT_KEPT_UNTIL = "no delivery comes before then: {order}"
+NO_DELIVERY = "no delivery that can still be ordered comes before the plan ends"
+
+WITHOUT_DELIVERY = {
+    Way.NOT_SOLD: NOT_SOLD,
+    Way.TOO_LATE: TOO_LATE,
+    Way.NO_DELIVERY: NO_DELIVERY,
+}
 
 
 class LookAhead(Protocol):
@@ -37,6 +47,10 @@ class LookAhead(Protocol):
     @property
     def words(self) -> AmountWords:
         """The words its amounts are said in."""
+
+    @property
+    def ways_out(self) -> WaysOut:
+        """What can still be done about its shortfalls."""
 
 
 def shortfall_words(ahead: LookAhead, row: Shortfall, tell: Telling) -> str:
@@ -57,16 +71,19 @@ def named_shortfall_words(ahead: LookAhead, row: Shortfall, tell: Telling) -> st
 
 
 def remedy_words(ahead: LookAhead, row: Shortfall, tell: Telling) -> str:
-    """Return the last moment that still saves it, or that nothing does."""
-    if row.remedy is None:
-        return TOO_LATE if is_sold(ahead, row.node) else NOT_SOLD
-    supplier = ahead.kitchen.suppliers[row.remedy.supplier].name
+    """Return what can still be done about a shortfall."""
+    out = ahead.ways_out.of(row)
+    if out.delivery is None:
+        return WITHOUT_DELIVERY[out.way]
+    order = _order_words(ahead, out.delivery, tell)
+    if out.way is Way.NEXT_DELIVERY:
+        return NOT_KEPT_UNTIL.format(order=order)
+    return f"{order}{PART_LOST if out.is_part_lost else ''}"
+
+
+def _order_words(ahead: LookAhead, delivery: Remedy, tell: Telling) -> str:
+    supplier = ahead.kitchen.suppliers[delivery.supplier].name
     return (
-        f"order from {supplier} by {tell.moment(row.remedy.order_by)} "
-        f"for {tell.day(row.remedy.deliver_on)}"
+        f"order from {supplier} by {tell.moment(delivery.order_by)} "
+        f"for {tell.day(delivery.deliver_on)}"
     )
-
-
-def is_sold(ahead: LookAhead, node: int) -> bool:
-    """Whether any supplier has a pack of it."""
-    return any(pack.node == node for pack in ahead.kitchen.packs)

@@ -7,8 +7,8 @@ import pytest
 
 from planning.models import PlannedCake
 from tests import build
-from tests.stock import counts
 from tests.build import MONDAY
+from tests.stock import counts
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 

@@ -70,7 +70,8 @@ def _new_lack(lack: NewLack, outlook: Outlook) -> str:
             what = f"This makes {name}, out already, another {amount} short {day}"
     else:
         what = f"This makes {name} run out {day}, {amount} short"
-    return f"{as_sentence(what)} {_remedy(outlook, replace(row, remedy=lack.remedy))}"
+    of_its_day = replace(row, remedy=lack.remedy, first_on=lack.more_on)
+    return f"{as_sentence(what)} {_remedy(outlook, of_its_day)}"
 
 
 def _newly_late(before: Outlook, after: Outlook) -> Iterator[str]:

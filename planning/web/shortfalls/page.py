@@ -121,8 +121,7 @@ def _section(
     return {
         "heading": f"{HEADINGS[kind]}: {len(shown)}",
         "table": table,
-        "has_lost": kind is ShortfallKind.OUT
-        and any(row.order_by is None for row in shown),
+        "has_lost": any(row.is_lost for row in shown),
     }
 
 

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
 
 from planning.engine.plan import Shortfall, ShortfallKind
 from planning.models import PlannedCake
@@ -54,7 +53,7 @@ class ShortfallRow:
     mark: str
     sentence: Said
     remedy: str
-    order_by: datetime | None
+    is_lost: bool  # no delivery brings all that the cakes lack of it
     cakes: CakeList
     line: ShelfLine
     was_counted: bool  # else nobody ever said what is there, and it counts as none
@@ -77,7 +76,7 @@ def shortfall_rows(
             mark=MARKS[row.kind],
             sentence=words.shortfall(row),
             remedy=words.remedy(row),
-            order_by=row.remedy.order_by if row.remedy else None,
+            is_lost=row.node in words.planned.ways_out.lost,
             cakes=cakes.named(row.cakes),
             line=lines.line(row.node),
             was_counted=nodes.ids[row.node] in known,

@@ -12,6 +12,7 @@ from planning.engine.plan import (
     SuggestedLine,
     SuggestedOrder,
 )
+from planning.engine.trying.ways_out import Way
 from planning.web.page_words import PageWords
 from planning.web.shortfalls.shortfall_rows import ShortfallRow, shortfall_rows
 
@@ -22,10 +23,18 @@ ITEMS_NAMED = 4
 class Urgency(IntEnum):
     """What a shortfall still allows, the gravest first."""
 
-    NO_DELIVERY = 0
-    ORDER_TODAY = 1
-    ORDER_SOON = 2
-    LATER = 3
+    TOO_LATE = 0
+    NOT_SOLD = 1
+    ORDER_TODAY = 2
+    ORDER_SOON = 3
+    LATER = 4
+
+
+WITHOUT_DELIVERY = {
+    Way.TOO_LATE: Urgency.TOO_LATE,
+    Way.NOT_SOLD: Urgency.NOT_SOLD,
+    Way.NO_DELIVERY: Urgency.LATER,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +44,11 @@ class UrgentGroup:
     heading: str
     rows: list[ShortfallRow]
     to_do: str  # in few words, as in "2 items to order today"
-    is_too_late: bool = False
+
+    @property
+    def has_lost(self) -> bool:
+        """Whether any of it has to be bought by hand."""
+        return any(row.is_lost for row in self.rows)
 
     @property
     def summary(self) -> str:
@@ -98,32 +111,27 @@ def read_urgent(words: PageWords, until: date) -> Urgent:
         for row in words.planned.plan.shortfalls
         if row.kind is not ShortfallKind.BELOW_PAR
     ]
-    urgency = {row.node: _urgency(words, row, until) for row in shortfalls}
-    concerned = [row for row in shortfalls if urgency[row.node] is not Urgency.LATER]
-    concerned.sort(key=lambda row: _gravity(row, urgency[row.node]))
-    rows = shortfall_rows(words, concerned)
-    by = words.day(until)
-    levels = {
-        Urgency.NO_DELIVERY: ("Too late: no delivery saves these", "no delivery saves"),
-        Urgency.ORDER_TODAY: ("Runs short: order today", "to order today"),
-        Urgency.ORDER_SOON: (f"Runs short: order by {by}", f"to order by {by}"),
-    }
+    concerns = [_concern(words, row, until) for row in shortfalls]
+    pressing = sorted(
+        (concern for concern in concerns if concern.urgency is not Urgency.LATER),
+        key=lambda concern: concern.gravity,
+    )
+    rows = shortfall_rows(words, [concern.row for concern in pressing])
     groups = [
         UrgentGroup(
             heading,
             [
                 row
-                for row, short in zip(rows, concerned, strict=True)
-                if urgency[short.node] is level
+                for row, concern in zip(rows, pressing, strict=True)
+                if concern.urgency is level
             ],
             to_do,
-            is_too_late=level is Urgency.NO_DELIVERY,
         )
-        for level, (heading, to_do) in levels.items()
+        for level, (heading, to_do) in _levels(words.day(until)).items()
     ]
     return Urgent(
         groups=[group for group in groups if group.rows],
-        later_count=len(shortfalls) - len(concerned),
+        later_count=len(shortfalls) - len(pressing),
     )
 
 
@@ -149,19 +157,40 @@ def truck_rows(
     return rows, len(by_moment) - len(soon)
 
 
-def _urgency(words: PageWords, row: Shortfall, until: date) -> Urgency:
-    if row.remedy is None:
-        return Urgency.NO_DELIVERY
-    order_on = _local_day(words, row.remedy.order_by)
-    if order_on == words.today:
-        return Urgency.ORDER_TODAY
-    return Urgency.ORDER_SOON if order_on <= until else Urgency.LATER
+@dataclass(frozen=True, slots=True)
+class _Concern:
+    """A shortfall, and how soon something has to be done about it."""
+
+    row: Shortfall
+    urgency: Urgency
+    act_by: datetime | date  # of one urgency all are of one kind
+
+    @property
+    def gravity(self) -> tuple[Urgency, datetime | date, bool]:
+        """What comes first: by what can be done, by when, then what runs out."""
+        return self.urgency, self.act_by, self.row.kind is not ShortfallKind.OUT
 
 
-def _gravity(row: Shortfall, urgency: Urgency) -> tuple[Urgency, datetime | date, bool]:
-    if row.remedy is None:
-        return urgency, row.first_on, row.kind is not ShortfallKind.OUT
-    return urgency, row.remedy.order_by, row.kind is not ShortfallKind.OUT
+def _concern(words: PageWords, row: Shortfall, until: date) -> _Concern:
+    out = words.planned.ways_out.of(row)
+    if out.delivery is None:
+        return _Concern(row, WITHOUT_DELIVERY[out.way], row.first_on)
+    order_by, urgency = out.delivery.order_by, Urgency.LATER
+    order_on = _local_day(words, order_by)
+    if order_on <= until:
+        is_today = order_on == words.today
+        urgency = Urgency.ORDER_TODAY if is_today else Urgency.ORDER_SOON
+    return _Concern(row, urgency, order_by)
+
+
+def _levels(by: str) -> dict[Urgency, tuple[str, str]]:
+    """Return the heading of each urgency, and what it asks for in few words."""
+    return {
+        Urgency.TOO_LATE: ("Too late for any delivery", "too late for any delivery"),
+        Urgency.NOT_SOLD: ("No supplier sells these", "that no supplier sells"),
+        Urgency.ORDER_TODAY: ("Runs short: order today", "to order today"),
+        Urgency.ORDER_SOON: (f"Runs short: order by {by}", f"to order by {by}"),
+    }
 
 
 def _local_day(words: PageWords, at: datetime) -> date:

@@ -1,0 +1,101 @@
+"""What can still be done about a shortfall: the one definition of "too late".
+
+Too late is what planned cakes lack whatever is ordered on any delivery that can still
+come. An item that merely falls below its safety or par before the next delivery is
+not: nothing has to be bought by hand for it, and that delivery brings it.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+from functools import cached_property
+
+from planning.engine.deliveries import Delivery
+from planning.engine.demand.explosion import Explosion
+from planning.engine.kitchen import PackTerms, Window
+from planning.engine.lacks.remedies import Lack, Market, arrives_by
+from planning.engine.plan import Remedy, Shortfall, ShortfallKind
+from planning.engine.trying.rescue import Lost, find_lost
+
+
+class Way(StrEnum):
+    """What is left to do about a shortfall."""
+
+    TOO_LATE = "too late for any delivery"  # of some or all that cakes lack
+    NOT_SOLD = "no supplier sells it"
+    IN_TIME = "a delivery brings it in time"
+    NEXT_DELIVERY = "the next delivery brings it"  # a level, not kept until then
+    NO_DELIVERY = "no delivery comes within the plan"  # a level, not kept to its end
+
+
+@dataclass(frozen=True, slots=True)
+class WayOut:
+    """A way, and the delivery that it takes; None where there is none."""
+
+    way: Way
+    delivery: Remedy | None = None
+    # No delivery brings all that the cakes lack, though one helps with the first day.
+    is_part_lost: bool = False
+
+
+@dataclass(frozen=True)
+class WaysOut:
+    """Says of each shortfall of one plan what can still be done about it."""
+
+    explosion: Explosion
+    window: Window
+    deliveries: Sequence[Delivery]
+
+    @cached_property
+    def lost(self) -> dict[int, Lost]:
+        """What no delivery can save, by node; in order of day, then name."""
+        found = find_lost(self.explosion, self.window, self.deliveries)
+        return {each.node: each for each in found}
+
+    def of(self, row: Shortfall) -> WayOut:
+        """Return what can still be done about a shortfall of this plan."""
+        is_lost = row.kind is ShortfallKind.OUT and row.node in self.lost
+        if row.remedy is not None:
+            return WayOut(Way.IN_TIME, row.remedy, is_part_lost=is_lost)
+        if not self._market.packs(row.node):
+            return WayOut(Way.NOT_SOLD)
+        if row.kind is ShortfallKind.OUT:
+            spares = None if is_lost else self._last_used_first(row)
+            return WayOut(Way.IN_TIME if spares else Way.TOO_LATE, spares)
+        first = _remedy(min(self._offers(row.node), key=_arrival, default=None))
+        return WayOut(Way.NEXT_DELIVERY if first else Way.NO_DELIVERY, first)
+
+    @cached_property
+    def _market(self) -> Market:
+        return Market(self.explosion.prepared.kitchen, self.deliveries)
+
+    def _last_used_first(self, row: Shortfall) -> Remedy | None:
+        """Return the last delivery that is in time, though not in date that late.
+
+        Its goods are used before, and so spare what keeps longer.
+        """
+        lack = Lack(row.node, row.kind, row.first_on)
+        in_time = [
+            offer for offer in self._offers(row.node) if arrives_by(offer[1], lack)
+        ]
+        return _remedy(max(in_time, key=_arrival, default=None))
+
+    def _offers(self, node: int) -> list[tuple[PackTerms, Delivery]]:
+        """Return every delivery of an item's packs, in order of preference."""
+        return [
+            (pack, delivery)
+            for pack in self._market.packs(node)
+            for delivery in self._market.deliveries(pack)
+        ]
+
+
+def _arrival(offer: tuple[PackTerms, Delivery]) -> date:
+    return offer[1].deliver_on
+
+
+def _remedy(offer: tuple[PackTerms, Delivery] | None) -> Remedy | None:
+    if offer is None:
+        return None
+    pack, delivery = offer
+    return Remedy(pack.supplier, pack, delivery.order_by, delivery.deliver_on)
