@@ -106,7 +106,7 @@ def _told(answer: Answer) -> dict[str, str]:
 def _refused(sent: object) -> dict[str, str]:
     key = sent.get("key", "") if isinstance(sent, dict) else ""
     return {
-        "key": key if isinstance(key, str) else "",
+        "key": str(key) if isinstance(key, str | int) else "",
         "outcome": "refused",
         "sentence": UNREADABLE,
         "words": "",
