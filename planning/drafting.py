@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db import transaction
+from django.utils import timezone
 
 from planning.engine.plan import SuggestedLine, SuggestedOrder
 from planning.errors import SearchOutOfDateError
@@ -34,27 +35,33 @@ class Drafted:
 
 @transaction.atomic
 def draft_what_is_needed(
-    *, bakery: Bakery, at: datetime, by_id: int | None = None
+    *, bakery: Bakery, at: datetime | None = None, by_id: int | None = None
 ) -> Drafted:
-    """Plan as of now, and store what the plan suggests as drafts.
+    """Plan as of now, or of `at`, and store what the plan suggests as drafts.
 
     Suggested is what people go by: found orders, if they were drafted before and the
     kitchen is still the same; else the usual rule's.
     """
     wait_for_turn()
+    at = at or timezone.now()  # after the wait: what moved meanwhile counts
     planned = as_chosen(make_plan(bakery=bakery, as_of=at))
     return draft_orders(planned, at=at, by_id=by_id)
 
 
 @transaction.atomic
 def draft_found_orders(
-    *, search_id: int, bakery: Bakery, at: datetime, by_id: int | None = None
+    *,
+    search_id: int,
+    bakery: Bakery,
+    at: datetime | None = None,
+    by_id: int | None = None,
 ) -> Drafted:
     """Store what a search found as drafts, and go by it from now on.
 
     Refuses orders that were found for another kitchen than the one of now.
     """
     wait_for_turn()
+    at = at or timezone.now()
     search = search_by_id(search_id)
     planned = with_found(make_plan(bakery=bakery, as_of=at), search)
     if planned is None:

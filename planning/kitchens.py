@@ -13,11 +13,12 @@ from planning.onhand import keep_on_hand, on_hand_entries
 from planning.openorders import keep_open_orders, open_order_entries
 from planning.recipelines import keep_recipe_lines, recipe_line_entries
 from planning.recipes import keep_recipes, recipe_entries
-from stock import keeping
+from stock import keeping, ledger
 from stock.bakery import keep_settings, setting_entries
 from stock.batches import Batch
 from stock.entries import Entry, EntryFaultsError, Fault, Kept, folded
 from stock.items import item_entries, keep_items
+from stock.models import Item
 from stock.packs import keep_packs, pack_entries
 from stock.places import keep_places, place_entries
 from stock.sheets import ITEMS, PACKS, PLACES, SETTINGS, SPLITS, SUPPLIERS
@@ -72,12 +73,15 @@ STORED: dict[str, Callable[[], list[dict[str, Any]]]] = {
 
 @transaction.atomic
 def keep_kitchen(
-    by_sheet: Mapping[str, SheetRows], *, at: datetime, by_id: int | None = None
+    by_sheet: Mapping[str, SheetRows],
+    *,
+    at: datetime | None = None,
+    by_id: int | None = None,
 ) -> dict[str, Kept]:
     """Store a whole kitchen, or nothing; return what became of each sheet.
 
-    Sheets may be missing. Stock is what is on hand at the moment. The same kitchen
-    again changes nothing. Raises EntryFaultsError with every faulty cell.
+    Sheets may be missing. Stock is what is on hand now, or was at `at`. The same
+    kitchen again changes nothing. Raises EntryFaultsError with every faulty cell.
     """
     outcome = _keep(by_sheet, at=at, by_id=by_id)
     if outcome.faults:
@@ -86,7 +90,9 @@ def keep_kitchen(
 
 
 @transaction.atomic
-def preview_kitchen(by_sheet: Mapping[str, SheetRows], *, at: datetime) -> Outcome:
+def preview_kitchen(
+    by_sheet: Mapping[str, SheetRows], *, at: datetime | None = None
+) -> Outcome:
     """Return what `keep_kitchen` would do, with what is wrong, and store nothing."""
     outcome = _keep(by_sheet, at=at, by_id=None)
     transaction.set_rollback(True)
@@ -99,12 +105,15 @@ def kitchen_entries() -> dict[str, list[dict[str, Any]]]:
 
 
 def _keep(
-    by_sheet: Mapping[str, SheetRows], *, at: datetime, by_id: int | None
+    by_sheet: Mapping[str, SheetRows], *, at: datetime | None, by_id: int | None
 ) -> Outcome:
     unknown = set(by_sheet) - set(KEEP)
     if unknown:
         raise KeyError(f"There is no sheet {', '.join(sorted(unknown))}")
     keeping.wait_for_turn()
+    # A count that is posted meanwhile locks items in this order too: neither then waits
+    # for what the other holds.
+    ledger.lock_items(Item.objects.values_list("pk", flat=True))
     batch = Batch(elsewhere=_made_or_taken(by_sheet))
     kept = {}
     for name, keep in KEEP.items():

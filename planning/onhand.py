@@ -9,7 +9,13 @@ from typing import Any
 from planning.sheets import STOCK
 from stock import converters, keeping, levels
 from stock.batches import Batch
-from stock.correcting import OnHandChange, OnHandRow, set_on_hand_rows
+from stock.correcting import (
+    SET_SINCE_WAY_OUT,
+    OnHandChange,
+    OnHandRow,
+    SetSinceError,
+    set_on_hand_rows,
+)
 from stock.entries import Change, Entry, Kept, Key
 from stock.errors import MeasureError
 from stock.keeping import Keeping, Row
@@ -24,16 +30,17 @@ LONGEST_LOT = Lot._meta.get_field("code").max_length or 0
 def keep_on_hand(
     entries: Sequence[Entry],
     *,
-    at: datetime,
+    at: datetime | None = None,
     kind: str = Movement.Kind.IMPORTED,
     by_id: int | None = None,
     rows: Sequence[int] | None = None,
     batch: Batch | None = None,
 ) -> Kept:
-    """Set what is on hand at a moment; return what was added, changed, left alone.
+    """Set what is on hand; return what was added, changed, left alone.
 
-    A row is all of an item with one use-by in one place. A blank place is the item's
-    usual one. Only differences are written. See `stock.keeping` for rows and batch.
+    Without `at` it is what is there now, else what was there then. A row is all of an
+    item with one use-by in one place. A blank place is the item's usual one. Only
+    differences are written. See `stock.keeping` for rows and batch.
     """
     with keeping.together(batch) as own:
         kept: Keeping[Any] = Keeping(STOCK, entries, own, rows=rows)
@@ -48,9 +55,13 @@ def keep_on_hand(
         _stand_somewhere(matched, places)
         _refuse_same_shelf(kept, matched)
         sound = kept.sound_rows()
-        changes = set_on_hand_rows(
-            [_on_hand(row) for row in sound], at=at, kind=kind, by_id=by_id
-        )
+        on_hand = {_on_hand(row): row for row in sound}
+        try:
+            changes = set_on_hand_rows(list(on_hand), at=at, kind=kind, by_id=by_id)
+        except SetSinceError as error:
+            for each in error.rows:
+                _refuse_set_since(kept, on_hand[each])
+            changes = []
     return _kept(kept, sound, changes)
 
 
@@ -152,6 +163,12 @@ def _refuse_same_shelf(kept: Keeping[Any], rows: Iterable[Row[Any]]) -> None:
                 f"{first[shelf]} already. Add the two up in one row.",
             )
         first.setdefault(shelf, row.number)
+
+
+def _refuse_set_since(kept: Keeping[Any], row: Row[Any]) -> None:
+    item, place = row.links["item"], row.links["place"]
+    sentence = f"{item.name} in {place.name}: set since that moment."
+    kept.fault(row, "quantity", f"{sentence} {SET_SINCE_WAY_OUT}")
 
 
 def _on_hand(row: Row[Any]) -> OnHandRow:

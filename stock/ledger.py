@@ -2,7 +2,8 @@
 
 Whoever moves stock hands its movements to `record`, which writes them and brings the
 running balances along in the same transaction. Amounts are exact, in the item's own
-base unit, rounded half up to 4 places on the way in.
+base unit, rounded half up to 4 places on the way in. A job that reads what is on hand
+in order to write takes its moment from `moment_after_lock`.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -13,6 +14,7 @@ from typing import NamedTuple, TypeVar
 
 from django.db import IntegrityError, connection, transaction
 from django.db.models import Q
+from django.utils import timezone
 from django.utils.timezone import is_naive
 
 from stock.errors import StockError
@@ -139,6 +141,25 @@ def lock_items(item_ids: Iterable[int]) -> dict[int, str]:
     if missing := set(wanted) - names.keys():
         raise ValueError(f"No items have these ids: {sorted(missing)}")
     return names
+
+
+def moment_after_lock(item_ids: Iterable[int]) -> datetime:
+    """Hold the stock of these items, then return the moment it is; see `lock_items`.
+
+    A moment that was taken before the lock may lie before what another job wrote
+    while this one waited, which would then be overlooked. It is never before the
+    newest movement of these items: the clocks of two servers may differ, and a
+    movement may be stamped ahead. One query more than the lock's.
+    """
+    wanted = sorted(set(item_ids))
+    lock_items(wanted)
+    now = timezone.now()
+    newest = (
+        Movement.objects.filter(item_id__in=ids, at__gt=now).order_by("-at")
+        for ids in _portions(wanted, IDS_A_QUERY)
+    )
+    ahead = [moment for rows in newest for moment in rows.values_list("at")[:1]]
+    return max([now, *(moment for (moment,) in ahead)])
 
 
 def lots_for(keys: Iterable[LotKey]) -> dict[LotKey, int]:

@@ -1,16 +1,34 @@
-"""Proof that the ledger is whole: balances equal their sums, the triggers stand."""
+"""Proof that the ledger is whole: balances equal their sums, the triggers stand.
+
+Sums cannot show whether a figure is true. What they hold can still show one mistake: a
+figure for a shelf that was worked out without one that had been recorded before it, but
+is stamped after it. Both are then in the sum, one on top of the other.
+"""
 
 from collections import defaultdict
 from dataclasses import dataclass
+from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
 from django.db import DEFAULT_DB_ALIAS, connection, connections, transaction
-from django.db.models import Exists, F, IntegerField, OuterRef, QuerySet, Sum, Value
+from django.db.models import (
+    Exists,
+    F,
+    IntegerField,
+    Max,
+    OuterRef,
+    QuerySet,
+    RowRange,
+    Sum,
+    Value,
+    Window,
+)
 
 from stock import ledger, ledger_guard
 from stock.errors import StockError
-from stock.models import Balance, Item, Lot, Movement, Place
+from stock.levels import COUNTING_KINDS
+from stock.models import Balance, Count, CountResult, Item, Lot, Movement, Place
 
 BALANCES_AN_INSERT = 200
 
@@ -43,6 +61,19 @@ class WrongBalance:
 
 
 @dataclass(frozen=True, slots=True)
+class AddedUp:
+    """A shelf that two people set, where the later figure overlooked the earlier."""
+
+    item: str
+    place: str
+    set_at: datetime  # the moment of the figure that overlooked another
+    overlooked_at: datetime  # of the one that had been recorded before, stamped after
+
+    def __str__(self) -> str:
+        return f"{self.item} in {self.place} was set twice, and the two may add up."
+
+
+@dataclass(frozen=True, slots=True)
 class Verdict:
     """What was found; a ledger is whole when nothing is wrong or missing."""
 
@@ -52,6 +83,7 @@ class Verdict:
     movements_of_another_item: int = 0  # their lot belongs to a different item
     stray_movements: int = 0  # of an item, a place or a lot that is not there
     missing_triggers: tuple[str, ...] = ()
+    added_up: tuple[AddedUp, ...] = ()  # does not make the sums wrong
 
     @property
     def is_whole(self) -> bool:
@@ -97,6 +129,7 @@ def _verdict(using: str) -> Verdict:
         ),
         stray_movements=_stray_movements(using),
         missing_triggers=tuple(ledger_guard.missing_triggers(connections[using])),
+        added_up=tuple(_added_up(using)),
     )
 
 
@@ -128,6 +161,61 @@ def rebuild() -> int:
     )
     ledger_guard.install(connection)
     return len(balances)
+
+
+def _added_up(using: str) -> list[AddedUp]:
+    """Return figures that overlooked another, until somebody says anew what is there.
+
+    One query, and four at most for each one found.
+    """
+    return [
+        AddedUp(
+            _name(Item.objects.using(using), movement.item_id, "an item"),
+            _name(Place.objects.using(using), movement.place_id, "a place"),
+            movement.at,
+            movement.newest_before,
+        )
+        for movement in _overlooking(using)
+        if not _is_said_anew(using, movement)
+    ]
+
+
+def _overlooking(using: str) -> QuerySet[Any]:
+    """Return movements that set a shelf as of before what was set there already.
+
+    Keys grow in the order of writing: whoever sets an item waits for its lock.
+    """
+    before = Window(
+        Max("at"),
+        partition_by=[F("item_id"), F("place_id"), F("lot__use_by")],
+        order_by="pk",
+        frame=RowRange(start=None, end=-1),
+    )
+    said = Movement.objects.using(using).filter(kind__in=COUNTING_KINDS)
+    return (
+        said.annotate(newest_before=before)
+        .filter(newest_before__gt=F("at"))
+        .select_related("lot")
+        .order_by("pk")
+    )
+
+
+def _is_said_anew(using: str, movement: Any) -> bool:
+    shelf = {"item_id": movement.item_id, "place_id": movement.place_id}
+    later = Movement.objects.using(using).filter(
+        **shelf,
+        pk__gt=movement.pk,
+        kind__in=COUNTING_KINDS,
+        lot__use_by=movement.lot.use_by,
+        at__gte=movement.newest_before,
+    )
+    counted = CountResult.objects.using(using).filter(
+        **shelf,
+        count__state=Count.State.POSTED,
+        count__counted_at__gte=movement.newest_before,
+        count__closed_at__gte=movement.recorded_at,
+    )
+    return later.exists() or counted.exists()
 
 
 def _stray_movements(using: str = DEFAULT_DB_ALIAS) -> int:

@@ -72,16 +72,16 @@ class LoadReport:
 def load_kitchen(
     sheets: KitchenCells | RawSheets,
     *,
-    at: datetime,
+    at: datetime | None = None,
     by: User | None = None,
     as_previewed: str = "",
 ) -> LoadReport:
     """Store a kitchen, or nothing; say what was added, changed and left alone.
 
     What a kitchen leaves out stays as it is; the same again changes nothing. Stock is
-    what is on hand at the moment. Raises KitchenFaultsError with every faulty cell,
-    and KitchenMovedOnError where it would come to anything else than the preview of
-    the fingerprint given.
+    what is on hand now, or was at `at`. Raises KitchenFaultsError with every faulty
+    cell, and KitchenMovedOnError where it would come to anything else than the preview
+    of the fingerprint given.
     """
     cells = _cells(sheets)
     if cells.faults:
@@ -97,7 +97,9 @@ def load_kitchen(
     return report
 
 
-def preview_kitchen(sheets: KitchenCells | RawSheets, *, at: datetime) -> LoadReport:
+def preview_kitchen(
+    sheets: KitchenCells | RawSheets, *, at: datetime | None = None
+) -> LoadReport:
     """Return what `load_kitchen` would do and what it would reject; store nothing."""
     cells = _cells(sheets)
     if cells.faults:

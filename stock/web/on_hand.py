@@ -167,9 +167,7 @@ def _set(
     if row is None:
         return False
     try:
-        change = set_on_hand(
-            row, at=timezone.now(), by_id=request.user.pk, note=values["why"]
-        )
+        change = set_on_hand(row, by_id=request.user.pk, note=values["why"])
     except StockError as error:
         form.take_fault(Fault(1, "quantity", str(error)))
         return False

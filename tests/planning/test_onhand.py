@@ -1,4 +1,4 @@
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from functools import partial
 
@@ -87,6 +87,20 @@ def test_a_faulty_cell_says_what_is_wrong(columns, column, words):
     assert list(faults) == [(1, column)]
     assert words in faults[1, column]
     assert not Movement.objects.exists()
+
+
+def test_what_was_there_before_somebody_set_it_is_a_fault(butter):
+    later = build.NOON + timedelta(hours=1)
+    row = {"item": "butter", "place": "walk-in"}
+    keep_on_hand([row | {"quantity": "2 kg"}], at=later)
+
+    faults = faults_of(row | {"quantity": "1 kg"})
+
+    assert faults == {
+        (1, "quantity"): "butter in walk-in: set since that moment. Leave it out, so "
+        "that what was set stands, or say what is there now."
+    }
+    assert levels.on_hand_base_by_item() == {butter.pk: 2_000}
 
 
 def test_two_rows_for_one_shelf_are_a_fault_even_if_one_names_no_place():

@@ -8,6 +8,7 @@ from stock.correcting import (
     NegativeOnHandError,
     OnHandRow,
     OnHandTwiceError,
+    SetSinceError,
     on_hand_changes,
     set_on_hand,
     set_on_hand_rows,
@@ -205,12 +206,12 @@ class TestManyRows:
         items = [build.item(place=shelf) for _ in range(rows)]
         wanted = [row(item, 100) for item in items]
 
-        # The two transactions open and close: 4. Lock, read; three for new lots;
-        # lock, check the lots, movements, balances.
-        with django_assert_num_queries(4 + 2 + 3 + 4):
-            set_on_hand_rows(wanted, at=NOON)
-        with django_assert_num_queries(2 + 2 + 2):  # record opens one to write nothing
-            set_on_hand_rows(wanted, at=NOON)
+        # The two transactions open and close: 4. Lock, moment, read; three for new
+        # lots; lock, check the lots, movements, balances.
+        with django_assert_num_queries(4 + 3 + 3 + 4):
+            set_on_hand_rows(wanted)
+        with django_assert_num_queries(2 + 3 + 2):  # record opens one to write nothing
+            set_on_hand_rows(wanted)
         with django_assert_num_queries(1):
             on_hand_changes(wanted, at=NOON)
 
@@ -229,6 +230,20 @@ def test_two_who_set_the_same_shelf_at_once_do_not_add_up(at_once):
 
 
 class TestRefusals:
+    def test_what_was_there_before_somebody_set_it(self, flour):
+        set_on_hand(row(flour, 5_000), at=NOON + HOUR)
+
+        with pytest.raises(SetSinceError, match="bread flour: set since that moment"):
+            set_on_hand(row(flour, 4_000), at=NOON)
+
+        assert levels.on_hand_base_by_item() == {flour.pk: Decimal(5_000)}
+
+    def test_but_not_of_a_shelf_that_was_as_it_says(self, flour):
+        build.stock(flour, 4_000, at=NOON)
+        set_on_hand(row(flour, 5_000), at=NOON + HOUR)
+
+        assert set_on_hand(row(flour, 4_000), at=NOON) is None
+
     def test_less_than_nothing(self, flour):
         with pytest.raises(NegativeOnHandError, match="bread flour: less than nothing"):
             set_on_hand_rows([row(flour, -1)], at=NOON)

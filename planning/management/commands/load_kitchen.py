@@ -49,7 +49,7 @@ class Command(PlanningCommand):
 
     def _load(self, options: dict[str, Any]) -> None:
         cells = read_kitchen(Path(options["path"]))
-        at = read_moment(options["at"], _zone(cells))
+        at = read_moment(options["at"], _zone(cells)) if options["at"] else None
         if options["preview"]:
             report = preview_kitchen(cells, at=at)
             self._print(_preview_lines(report))

@@ -73,7 +73,7 @@ def kitchen_preview(request: HttpRequest, token: str) -> HttpResponse:
     """Show what a file would add and change, and what is wrong with it."""
     try:
         waiting = waiting_files.find(token, user_id=_user_id(request))
-        report = preview_kitchen(_cells(waiting), at=timezone.now())
+        report = preview_kitchen(_cells(waiting))
     except REFUSALS as error:
         messages.error(request, str(error))
         return redirect("planning:kitchen_files")
@@ -120,7 +120,6 @@ def _cells(waiting: waiting_files.WaitingFile) -> KitchenCells:
 def _store(request: HttpRequest, waiting: waiting_files.WaitingFile) -> LoadReport:
     return load_kitchen(
         _cells(waiting),
-        at=timezone.now(),
         by=request.user,  # type: ignore[arg-type]  # login is required everywhere
         # Without a fingerprint nothing was looked at, and nothing is stored.
         as_previewed=request.POST.get("fingerprint") or "none",

@@ -86,7 +86,7 @@ def draft(request: HttpRequest) -> HttpResponse:
     """Draft what the plan suggests now."""
     try:
         drafted = draft_what_is_needed(
-            bakery=current_bakery(request), at=timezone.now(), by_id=request.user.pk
+            bakery=current_bakery(request), by_id=request.user.pk
         )
     except (PlanningError, StockError) as error:
         messages.error(request, str(error))

@@ -84,16 +84,14 @@ def stop(request: HttpRequest, search_id: int) -> HttpResponse:
 @require_POST
 def draft(request: HttpRequest, search_id: int) -> HttpResponse:
     """Draft what a search found."""
-    now = timezone.now()
     try:
         drafted = draft_found_orders(
             search_id=search_id,
             bakery=current_bakery(request),
-            at=now,
             by_id=request.user.pk,
         )
     except (PlanningError, StockError) as error:
-        messages.error(request, _still_running(search_id, now) or str(error))
+        messages.error(request, _still_running(search_id, timezone.now()) or str(error))
         return redirect("planning:order_search")
     messages.success(request, drafted_words(drafted))
     return redirect("planning:orders")

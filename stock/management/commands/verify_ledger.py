@@ -8,12 +8,15 @@ from django.core.management.base import CommandError
 from stock import verifying
 from stock.management.plain_command import PlainCommand
 
+COUNT_AGAIN = "The sums are right, the figures may not be. Count these shelves again."
+
 
 class Command(PlainCommand):
     help = (
         "Proves that every balance is the sum of its movements and that the database "
-        "refuses changes to the ledger. Says so in one sentence, or lists what is "
-        "wrong and exits with 2. Changes nothing without --rebuild."
+        "refuses changes to the ledger, and that no figure overlooked another for "
+        "the same shelf. Says so in one sentence, or lists what is wrong and exits "
+        "with 2. Changes nothing without --rebuild."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -32,6 +35,10 @@ class Command(PlainCommand):
             for complaint in _complaints(verdict):
                 self.stderr.write(complaint, lambda text: text)
             raise CommandError(f"The ledger is not whole. {_remedy(verdict)}")
+        if verdict.added_up:
+            for added_up in verdict.added_up:
+                self.stderr.write(str(added_up), lambda text: text)
+            raise CommandError(COUNT_AGAIN)
         self.stdout.write(
             f"The ledger is whole: {verdict.balances} balances are the sums of "
             f"{verdict.movements} movements."
