@@ -210,8 +210,8 @@ def post_count(
     ledger.lock_items(item_ids)
     _refuse_corrected_since(count, counted)
     on_hand = levels.lots_on_hand(at=count.counted_at)
-    _record(count, lot_changes(counted, on_hand), by_id=by_id)
-    results = _results(count, standing_by_line, counted, on_hand)
+    _record(count, lot_changes(standing_by_line, on_hand), by_id=by_id)
+    results = _results(count, standing_by_line, on_hand)
     CountResult.objects.bulk_create(results)
     _close(count, Count.State.POSTED, at=at, by_id=by_id)
     return len(
@@ -242,15 +242,14 @@ def _record(count: Count, changes: Iterable[LotChange], *, by_id: int | None) ->
 def _results(
     count: Count,
     standing_by_line: Mapping[LineKey, Standing],
-    counted: Mapping[LineKey, Decimal],
     on_hand: Iterable[LotOnHand],
 ) -> list[CountResult]:
     """Return what was counted on each shelf, beside what was on record there."""
     expected: dict[Shelf, Decimal] = {}
-    for line, amount_base in expected_base_by_line(counted, on_hand).items():
+    for line, amount_base in expected_base_by_line(standing_by_line, on_hand).items():
         shelf = Shelf(line.place_id, line.item_id)
         expected[shelf] = expected.get(shelf, ZERO) + amount_base
-    prices = price_per_base_by_item({line.item_id for line in counted})
+    prices = price_per_base_by_item({shelf.item_id for shelf in expected})
     return [
         CountResult(
             count=count,

@@ -130,6 +130,11 @@ def newest_by_person(
     return {person: _newest(said) for person, said in by_person.items()}
 
 
+def counted_lines(standing_by_line: Mapping[LineKey, Standing]) -> list[LineKey]:
+    """Return the lines with a figure, decided or not; a blanked one has none."""
+    return [line for line, standing in standing_by_line.items() if standing.entries]
+
+
 def counted_base_by_shelf(
     standing_by_line: Mapping[LineKey, Standing],
 ) -> dict[Shelf, Decimal]:

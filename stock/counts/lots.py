@@ -14,10 +14,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import TypeVar
 
-from stock.counts.lines import ZERO, LineKey
+from stock.counts.lines import ZERO, LineKey, Standing, counted_lines
 from stock.ledger import LotKey
 from stock.levels import LotOnHand
+
+OnShelf = TypeVar("OnShelf", LotOnHand, LineKey)
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,16 +33,19 @@ class LotChange:
 
 
 def lot_changes(
-    counted_base_by_line: Mapping[LineKey, Decimal], on_hand: Iterable[LotOnHand]
+    standing_by_line: Mapping[LineKey, Standing], on_hand: Iterable[LotOnHand]
 ) -> list[LotChange]:
-    """Return the changes that bring the lots to what was counted. No query."""
-    lots_by_shelf: dict[tuple[int, int], list[LotOnHand]] = {}
-    for lot in on_hand:
-        lots_by_shelf.setdefault((lot.place_id, lot.item_id), []).append(lot)
+    """Return the changes that bring the lots to what was counted. No query.
+
+    A line that is not decided yet has none.
+    """
     changes: list[LotChange] = []
-    for line, lots in _lots_by_line(counted_base_by_line, lots_by_shelf).items():
+    for line, lots in share_lots(counted_lines(standing_by_line), on_hand).items():
+        counted_base = standing_by_line[line].counted_base
+        if counted_base is None:
+            continue
         before = {LotKey(lot.item_id, lot.use_by, lot.code): lot for lot in lots}
-        after = _apportioned(line, counted_base_by_line[line], before)
+        after = _apportioned(line, counted_base, before)
         for key, amount_base in after.items():
             was_base = before[key].amount_base if key in before else ZERO
             if amount_base != was_base:
@@ -48,24 +54,40 @@ def lot_changes(
 
 
 def expected_base_by_line(
-    lines: Iterable[LineKey], on_hand: Iterable[LotOnHand]
+    standing_by_line: Mapping[LineKey, Standing], on_hand: Iterable[LotOnHand]
 ) -> dict[LineKey, Decimal]:
-    """Return what the record says of each line, lots shared out as they are counted."""
-    lots_by_shelf: dict[tuple[int, int], list[LotOnHand]] = {}
-    for lot in on_hand:
-        lots_by_shelf.setdefault((lot.place_id, lot.item_id), []).append(lot)
-    shared = _lots_by_line(dict.fromkeys(lines, ZERO), lots_by_shelf)
-    return {
-        line: sum((lot.amount_base for lot in lots), ZERO)
-        for line, lots in shared.items()
-    }
+    """Return what the record says of each counted line: what it takes of the lots."""
+    return _sums(share_lots(counted_lines(standing_by_line), on_hand))
 
 
-def _lots_by_line(
+def expected_base_beside(
     lines: Iterable[LineKey],
-    lots_by_shelf: Mapping[tuple[int, int], list[LotOnHand]],
+    standing_by_line: Mapping[LineKey, Standing],
+    on_hand: Iterable[LotOnHand],
+) -> dict[LineKey, Decimal]:
+    """Return what each line takes beside the counted ones, counted itself or not."""
+    on_hand = list(on_hand)
+    counted = counted_lines(standing_by_line)
+    expected = _sums(share_lots(counted, on_hand))
+    shelves = _by_shelf(on_hand)
+    named = _by_shelf(counted)
+    for line in lines:
+        if line not in expected:
+            shelf = line.place_id, line.item_id
+            mine = share_lots([*named.get(shelf, ()), line], shelves.get(shelf, ()))
+            expected[line] = _sums(mine)[line]
+    return expected
+
+
+def share_lots(
+    lines: Iterable[LineKey], on_hand: Iterable[LotOnHand]
 ) -> dict[LineKey, list[LotOnHand]]:
-    """Share out the lots of each shelf: the line that says the most takes first."""
+    """Share out the lots of each shelf: the line that says the most takes first.
+
+    `lines` are counted ones: a line that was blanked again names no lot, and leaves
+    its own to the rest. The one place where lots are shared out.
+    """
+    lots_by_shelf = _by_shelf(on_hand)
     taken: set[tuple[int, int]] = set()
     shared = {}
     for line in sorted(lines, key=_most_said_first):
@@ -77,6 +99,22 @@ def _lots_by_line(
         taken.update((lot.place_id, lot.lot_id) for lot in mine)
         shared[line] = mine
     return shared
+
+
+def _by_shelf(things: Iterable[OnShelf]) -> dict[tuple[int, int], list[OnShelf]]:
+    by_shelf: dict[tuple[int, int], list[OnShelf]] = {}
+    for each in things:
+        by_shelf.setdefault((each.place_id, each.item_id), []).append(each)
+    return by_shelf
+
+
+def _sums(
+    lots_by_line: Mapping[LineKey, Iterable[LotOnHand]],
+) -> dict[LineKey, Decimal]:
+    return {
+        line: sum((lot.amount_base for lot in lots), ZERO)
+        for line, lots in lots_by_line.items()
+    }
 
 
 def _most_said_first(line: LineKey) -> tuple[bool, bool, LineKey]:

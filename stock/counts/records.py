@@ -10,8 +10,8 @@ from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from statistics import median
 
-from stock.counts.lines import LineKey, Shelf, Standing
-from stock.counts.lots import expected_base_by_line
+from stock.counts.lines import LineKey, Shelf, Standing, counted_lines
+from stock.counts.lots import expected_base_beside
 from stock.counts.walk import Walk
 from stock.measures.slips import Record, Spread, spread_from
 from stock.models import CountResult, Item, Pack
@@ -53,9 +53,11 @@ def records(
 ) -> dict[LineKey, Record]:
     """Return what is known of each line of a walk. No query."""
     keys = [line.key for line in walk.lines]
-    expected = expected_base_by_line(keys, walk.on_hand)
+    expected = expected_base_beside(keys, standing_by_line, walk.on_hand)
     ever_there = {Shelf(lot.place_id, lot.item_id) for lot in walk.on_hand}
-    counted = {Shelf(key.place_id, key.item_id) for key in standing_by_line}
+    counted = {
+        Shelf(key.place_id, key.item_id) for key in counted_lines(standing_by_line)
+    }
     shelves_by_item = walk.shelves_by_item()
     place_names = {place.pk: place.name for place in walk.places}
     known = {}

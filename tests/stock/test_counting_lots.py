@@ -1,0 +1,117 @@
+"""Lots shared among the lines of a count: the review and posting say the same."""
+
+from datetime import date, timedelta
+from decimal import Decimal
+
+import pytest
+from django.db.models import Sum
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from hypothesis.extra.django import TestCase
+
+from stock import counting
+from stock.counts.lines import LineKey
+from stock.counts.sheets import look
+from stock.models import CountResult, Movement
+from tests import build
+from tests.build import NOON
+from tests.stock import counts
+
+FRIDAY, SATURDAY = date(2026, 5, 8), date(2026, 5, 9)
+
+
+@pytest.fixture
+def filling(shelf):
+    """A record of 5 kg with use-by Friday, and of 10 kg without a date."""
+    item = build.item("filling", kind="made", place=shelf)
+    build.stock(item, 5_000, use_by=FRIDAY)
+    build.stock(item, 10_000)
+    return item
+
+
+@pytest.mark.django_db
+def test_a_blanked_line_takes_no_lots_from_the_rest(shelf, filling):
+    count = counts.opened(shelf)
+    counts.enter(count, filling, "5 kg", use_by=FRIDAY)
+    counts.enter(count, filling, "", use_by=FRIDAY)
+    counts.enter(count, filling, "15 kg")
+
+    [row] = counting.review(count.pk).rows
+    corrected = counts.posted(count)
+
+    assert (row.counted_base, row.expected_base) == (15_000, 15_000)
+    assert corrected == 0
+
+
+@pytest.mark.django_db
+def test_a_line_is_compared_with_what_it_would_take_beside_the_counted_ones(
+    shelf, filling
+):
+    """Friday's 5 kg are the undated line's until somebody names them."""
+    count = counts.opened(shelf)
+    friday, rest = (LineKey(shelf.pk, filling.pk, day) for day in (FRIDAY, None))
+    counts.enter(count, filling, "15 kg")
+
+    alone = look(count.pk).records
+    counts.enter(count, filling, "5 kg", use_by=FRIDAY)
+    beside = look(count.pk).records
+
+    assert (alone[rest].expected_base, alone[friday].expected_base) == (15_000, 5_000)
+    assert beside[rest].expected_base == 10_000
+
+
+LOTS = st.lists(
+    st.tuples(
+        st.sampled_from([None, FRIDAY, SATURDAY]),
+        st.sampled_from(["", "L7"]),
+        st.integers(-2, 9).filter(bool),
+    ),
+    max_size=6,
+)
+SAYINGS = st.lists(
+    st.tuples(
+        st.sampled_from([None, FRIDAY, SATURDAY]),
+        st.sampled_from(["", "L7"]),
+        st.sampled_from(["", "none", "1 kg", "3 kg", "8 kg"]),
+    ),
+    min_size=1,
+    max_size=8,
+)
+
+
+class TestTheReviewAndPosting(TestCase):
+    """What the review says of an item is what posting writes of it."""
+
+    @settings(max_examples=60, suppress_health_check=list(HealthCheck))
+    @given(lots=LOTS, sayings=SAYINGS)
+    def test_they_agree(self, lots, sayings):
+        shelf = build.place()
+        item = build.item(kind="made", place=shelf)
+        for use_by, code, kg in lots:
+            build.stock(item, kg * 1_000, use_by=use_by, lot=code)
+        count = counts.opened(shelf)
+        for minute, (use_by, code, text) in enumerate(sayings):
+            counts.enter(
+                count,
+                item,
+                text,
+                use_by=use_by,
+                lot_code=code,
+                after_minutes=minute,
+            )
+        reviewed = counting.review(count.pk).rows
+        if not reviewed:
+            return
+
+        counting.send_to_review(count.pk)
+        counting.post_count(count.pk, at=NOON + timedelta(hours=2))
+
+        [row] = reviewed
+        written = Movement.objects.filter(item=item, kind="counted")
+        total = written.aggregate(total=Sum("amount_base"))["total"] or Decimal(0)
+        result = CountResult.objects.get(item=item)
+        assert row.variance_base == total
+        assert (row.counted_base, row.expected_base) == (
+            result.counted_base,
+            result.expected_base,
+        )
