@@ -4,7 +4,7 @@ One moment belongs to a count. Posting corrects the ledger as of that moment, so
 deliveries and bakes after it stay on top.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import datetime
 from decimal import Decimal
 
@@ -12,18 +12,18 @@ from django.db import IntegrityError, transaction
 
 from stock import ledger, levels
 from stock.counts.answers import Answer, AnswerState
+from stock.counts.deciding import accept_as_entered, decide, note
 from stock.counts.entries import sequence_at, take_entries
 from stock.counts.errors import (
     CorrectedSinceError,
     CountedSinceError,
-    CountStateError,
     EntriesCameInError,
     MomentAheadError,
     NothingCountedError,
     NothingToWalkError,
     PlaceBeingCountedError,
+    UnansweredError,
     UndecidedError,
-    UnknownCountError,
 )
 from stock.counts.history import corrected_items
 from stock.counts.lines import (
@@ -33,16 +33,17 @@ from stock.counts.lines import (
     Shelf,
     Standing,
     counted_base_by_shelf,
-    standings,
+    counted_lines,
 )
 from stock.counts.lots import LotChange, expected_base_by_line, lot_changes
+from stock.counts.questions import open_questions
 from stock.counts.records import cost_of, price_per_base_by_item
 from stock.counts.review import Review, review
-from stock.counts.sheets import Sheet, sheet, sheets
+from stock.counts.sheets import Look, Sheet, look, sheet, sheets
+from stock.counts.states import close, locked, move, state_error
 from stock.levels import LotOnHand
 from stock.models import (
     Count,
-    CountDecision,
     CountEntry,
     CountPlace,
     CountResult,
@@ -112,72 +113,25 @@ def open_count(
 @transaction.atomic
 def send_to_review(count_id: int) -> Count:
     """End the walk; entries that still come in are taken, and shown in the review."""
-    return _move(count_id, to=Count.State.IN_REVIEW)
+    return move(count_id, to=Count.State.IN_REVIEW)
 
 
 @transaction.atomic
 def reopen(count_id: int) -> Count:
     """Go back from the review to the walk; every entry stays."""
-    return _move(count_id, to=Count.State.OPEN)
+    return move(count_id, to=Count.State.OPEN)
 
 
 @transaction.atomic
 def drop(count_id: int, *, at: datetime, by_id: int | None = None) -> Count:
     """End a count without posting it; its entries are kept, the ledger is not moved."""
-    count = _locked(count_id)
+    count = locked(count_id)
     if count.state == Count.State.DROPPED:
         return count
     if count.state == Count.State.POSTED:
-        raise _state_error(count, "Correct what is wrong by hand, or count again.")
-    _close(count, Count.State.DROPPED, at=at, by_id=by_id)
+        raise state_error(count, "Correct what is wrong by hand, or count again.")
+    close(count, Count.State.DROPPED, at=at, by_id=by_id)
     return count
-
-
-@transaction.atomic
-def decide(
-    count_id: int,
-    line: LineKey,
-    choice: str,
-    *,
-    at: datetime,
-    entry_id: int | None = None,
-    seen_entry_id: int | None = None,
-    by_id: int | None = None,
-) -> None:
-    """Say which entry of a line stands, or that they add up; blank: undo that.
-
-    An entry that comes in later, or that the review had not shown (`seen_entry_id`),
-    asks again.
-    """
-    count = _locked(count_id)
-    _refuse_closed(count)
-    entries = CountEntry.objects.filter(count=count)
-    newest = entries.order_by("-pk").values_list("pk", flat=True).first() or 0
-    CountDecision.objects.update_or_create(
-        count=count,
-        **line._asdict(),
-        defaults={
-            "choice": choice,
-            "entry_id": entry_id if choice == CountDecision.Choice.ONE else None,
-            "through_entry": newest if seen_entry_id is None else seen_entry_id,
-            "by_id": by_id,
-            "at": at,
-        },
-    )
-
-
-@transaction.atomic
-def note(
-    count_id: int, line: LineKey, text: str, *, at: datetime, by_id: int | None = None
-) -> None:
-    """Write a note beside a line of the review."""
-    count = _locked(count_id)
-    _refuse_closed(count)
-    CountDecision.objects.update_or_create(
-        count=count,
-        **line._asdict(),
-        defaults={"note": text.strip()[:200], "by_id": by_id, "at": at},
-    )
 
 
 @transaction.atomic
@@ -187,33 +141,33 @@ def post_count(
     at: datetime,
     by_id: int | None = None,
     seen_entry_id: int | None = None,
+    as_entered: bool = False,
 ) -> int:
     """Correct the ledger to what was counted; return how many items it corrected.
 
     What has no figure is left alone: not counted is not zero. Posting again changes
     nothing and returns the first answer. `seen_entry_id` is the newest entry that the
-    review showed: where another has come in since, it is refused. See `count_lots`
-    for what each lot comes to. At most 20 queries for 400 lines.
+    review showed: where another has come in since, it is refused. Figures that were
+    asked about are refused until somebody answers; `as_entered` answers for all of
+    them. See `counts.lots` for what each lot comes to. At most 30 queries for 400
+    lines.
     """
-    count = _locked(count_id)
+    count = locked(count_id)
     if count.state == Count.State.POSTED:
         return corrected_items(count_id)
     if count.state != Count.State.IN_REVIEW:
-        raise _state_error(count, "Send it to review first, then post it.")
-    standing_by_line = _sound_standings(count, seen_entry_id)
-    counted = {
-        line: standing.counted_base
-        for line, standing in standing_by_line.items()
-        if standing.counted_base is not None
-    }
-    item_ids = sorted({line.item_id for line in counted})
-    ledger.lock_items(item_ids)
-    _refuse_corrected_since(count, counted)
-    on_hand = levels.lots_on_hand(at=count.counted_at)
+        raise state_error(count, "Send it to review first, then post it.")
+    entries = CountEntry.objects.filter(count=count, kept="").order_by()
+    ledger.lock_items(entries.values_list("item_id", flat=True).distinct())
+    seen = look(count_id)
+    standing_by_line = _sound_standings(seen, seen_entry_id)
+    _refuse_unanswered(seen, as_entered=as_entered, at=at, by_id=by_id)
+    _refuse_corrected_since(count, counted_lines(standing_by_line))
+    on_hand = seen.walk.on_hand
     _record(count, lot_changes(standing_by_line, on_hand), by_id=by_id)
     results = _results(count, standing_by_line, on_hand)
     CountResult.objects.bulk_create(results)
-    _close(count, Count.State.POSTED, at=at, by_id=by_id)
+    close(count, Count.State.POSTED, at=at, by_id=by_id)
     return len(
         {row.item_id for row in results if row.counted_base != row.expected_base}
     )
@@ -266,31 +220,37 @@ def _results(
 
 
 def _sound_standings(
-    count: Count, seen_entry_id: int | None
-) -> dict[LineKey, Standing]:
-    entries = list(
-        CountEntry.objects.filter(count=count, kept="").select_related("item")
-    )
-    newest_id = max((entry.pk for entry in entries), default=0)
+    seen: Look, seen_entry_id: int | None
+) -> Mapping[LineKey, Standing]:
+    count = seen.walk.count
+    newest_id = max((entry.pk for entry in seen.entries if not entry.kept), default=0)
     if seen_entry_id is not None and newest_id > seen_entry_id:
         raise EntriesCameInError(count.pk)
-    standing_by_line = standings(entries)
-    if any(len(said.entries) > 1 for said in standing_by_line.values()):
-        decisions = CountDecision.objects.filter(count=count)
-        standing_by_line = standings(entries, decisions)
     undecided = {
         line.item_id
-        for line, standing in standing_by_line.items()
+        for line, standing in seen.standings.items()
         if standing.is_conflict
     }
     if undecided:
-        items = Item.objects.filter(pk__in=undecided).order_by("name")
-        raise UndecidedError(items.values_list("name", flat=True))
-    if not any(
-        standing.counted_base is not None for standing in standing_by_line.values()
-    ):
+        raise UndecidedError(_names(undecided))
+    if all(standing.counted_base is None for standing in seen.standings.values()):
         raise NothingCountedError(count.pk)
-    return standing_by_line
+    return seen.standings
+
+
+def _refuse_unanswered(
+    seen: Look, *, as_entered: bool, at: datetime, by_id: int | None
+) -> None:
+    questions = open_questions(seen)
+    if not as_entered and questions:
+        raise UnansweredError(_names({line.item_id for line in questions}))
+    entry_by_line = {line: seen.standings[line].entries[-1] for line in questions}
+    accept_as_entered(seen.walk.count, entry_by_line, at=at, by_id=by_id)
+
+
+def _names(item_ids: Collection[int]) -> list[str]:
+    items = Item.objects.filter(pk__in=item_ids).order_by("name")
+    return list(items.values_list("name", flat=True))
 
 
 def _refuse_walked(places: Sequence[Place]) -> None:
@@ -322,40 +282,4 @@ def _refuse_corrected_since(count: Count, lines: Iterable[LineKey]) -> None:
         > count.counted_at
     }
     if corrected:
-        items = Item.objects.filter(pk__in=corrected).order_by("name")
-        raise CorrectedSinceError(items.values_list("name", flat=True))
-
-
-def _locked(count_id: int) -> Count:
-    # Entries that come in hold their count the same way.
-    count = Count.objects.select_for_update(no_key=True).filter(pk=count_id).first()
-    if count is None:
-        raise UnknownCountError(count_id)
-    return count
-
-
-def _move(count_id: int, *, to: Count.State) -> Count:
-    count = _locked(count_id)
-    if count.state == to:
-        return count
-    _refuse_closed(count)
-    count.state = to
-    count.save(update_fields=["state"])
-    return count
-
-
-def _refuse_closed(count: Count) -> None:
-    if not count.is_live:
-        raise _state_error(count, "Open a new count.")
-
-
-def _state_error(count: Count, way_out: str) -> CountStateError:
-    return CountStateError(count.pk, count.get_state_display(), way_out)
-
-
-def _close(
-    count: Count, state: Count.State, *, at: datetime, by_id: int | None
-) -> None:
-    count.state, count.closed_at, count.closed_by_id = state, at, by_id
-    count.save(update_fields=["state", "closed_at", "closed_by"])
-    count.count_places.update(is_live=False)
+        raise CorrectedSinceError(_names(corrected))

@@ -9,13 +9,13 @@ from uuid import UUID
 from django.db.models import TextChoices
 
 from stock.counts.lines import EntryIn, LineKey, Standing, line_of, standings
+from stock.counts.questions import entry_question, is_answered
 from stock.counts.records import Past, records
 from stock.counts.walk import walk
-from stock.errors import MeasureError
 from stock.measures.conversion import Converter
 from stock.measures.quantity import LONGEST_TEXT, Quantity
-from stock.measures.slips import Slip, question
-from stock.measures.spoken import read_spoken, spoken_words
+from stock.measures.slips import Slip
+from stock.measures.spoken import spoken_words
 from stock.models import Count, CountDecision, CountEntry, Item
 
 
@@ -107,14 +107,11 @@ def _slips(
             record = record_by_line.get(line_of(row))
             if row.count_id != count.pk or converter is None or record is None:
                 continue
-            if row.kept or row.confirmed:
+            standing = lines.get(line_of(row))
+            if standing is None or is_answered(standing):
                 continue
-            shelf = (row.place_id, row.item_id)
-            try:
-                spoken = read_spoken(row.text, converter, known.tares.get(shelf))
-            except MeasureError:
-                continue
-            if spoken and (slip := question(spoken, record, converter)):
+            tares = known.tares.get((row.place_id, row.item_id))
+            if slip := entry_question(row, record, converter, tares):
                 slips[row.key] = slip
     return slips
 

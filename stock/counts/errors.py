@@ -68,6 +68,51 @@ class UndecidedError(CountError):
         )
 
 
+class UnansweredError(CountError):
+    """Figures that may be slips, and nobody has said whether they are."""
+
+    def __init__(
+        self,
+        item_names: Iterable[str],
+        remedy: str = "Choose the figure that is right for each, then post.",
+    ) -> None:
+        self.item_names = tuple(item_names)
+        super().__init__(
+            f"Asked about, and not answered yet: {', '.join(self.item_names)}. {remedy}"
+        )
+
+
+class LineGoneError(CountError):
+    """A line or a figure that the review does not show any more."""
+
+    def __init__(self) -> None:
+        super().__init__("This line is not in the review any more. Look at it again.")
+
+
+class DecidedSinceError(CountError):
+    """A decision on a line that somebody else has decided meanwhile."""
+
+    def __init__(self, person: str, text: str) -> None:
+        self.person, self.text = person, text
+        who = person or "Somebody"
+        done = f'{who} chose "{text}"' if text else f"{who} took the decision back"
+        super().__init__(
+            f"{done} while you were looking. Look at the line again, then decide."
+        )
+
+
+class NoteChangedError(CountError):
+    """A note on a line that got another one meanwhile."""
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+        now = f'It says "{text}" now' if text else "It was removed"
+        super().__init__(
+            f"Somebody edited this note while you were looking. {now}. Write yours "
+            "again beside it."
+        )
+
+
 class EntriesCameInError(CountError):
     """Entries that came in after the review was read."""
 

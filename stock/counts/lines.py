@@ -130,6 +130,30 @@ def newest_by_person(
     return {person: _newest(said) for person, said in by_person.items()}
 
 
+def decided_base(
+    decision: CountDecision | None, entries: Sequence[CountEntry]
+) -> Decimal | None:
+    """Return what was decided, unless an entry came in after the decision."""
+    if decision is None or not decision.choice:
+        return None
+    if not entries or any(entry.pk > decision.through_entry for entry in entries):
+        return None
+    if decision.choice == CountDecision.Choice.SUM:
+        return sum((entry.amount_base or ZERO for entry in entries), ZERO)
+    chosen = [entry for entry in entries if entry.pk == decision.entry_id]
+    if chosen and decision.choice == CountDecision.Choice.READ:
+        return decision.amount_base
+    return chosen[0].amount_base if chosen else None
+
+
+def lapsed_base(decision: CountDecision | None) -> Decimal | None:
+    """Return what a decision said that does not hold any more.
+
+    Whoever decided and whoever entered another figure since did not see each other.
+    """
+    return decision.amount_base if decision and decision.choice else None
+
+
 def counted_lines(standing_by_line: Mapping[LineKey, Standing]) -> list[LineKey]:
     """Return the lines with a figure, decided or not; a blanked one has none."""
     return [line for line, standing in standing_by_line.items() if standing.entries]
@@ -175,9 +199,10 @@ def _standing(
         (entry for heads in newest.values() for entry in heads if not _is_blank(entry)),
         key=_by_clock,
     )
-    decided = _decided(decision, entries)
-    is_conflict = decided is None and any(
-        not is_same_figure(one, other) for one, other in combinations(entries, 2)
+    decided = decided_base(decision, entries)
+    is_conflict = decided is None and (
+        any(not is_same_figure(one, other) for one, other in combinations(entries, 2))
+        or _is_lapsed(decision, entries)
     )
     counted = entries[-1].amount_base if entries and not is_conflict else None
     return Standing(
@@ -190,18 +215,12 @@ def _standing(
     )
 
 
-def _decided(
-    decision: CountDecision | None, entries: Sequence[CountEntry]
-) -> Decimal | None:
-    """Return what was decided, unless an entry came in after the decision."""
-    if decision is None or not decision.choice:
-        return None
-    if not entries or any(entry.pk > decision.through_entry for entry in entries):
-        return None
-    if decision.choice == CountDecision.Choice.SUM:
-        return sum((entry.amount_base or ZERO for entry in entries), ZERO)
-    chosen = [entry for entry in entries if entry.pk == decision.entry_id]
-    return chosen[0].amount_base if chosen else None
+def _is_lapsed(decision: CountDecision | None, entries: Sequence[CountEntry]) -> bool:
+    """Whether somebody decided otherwise, and had not seen what stands here now."""
+    was_base = lapsed_base(decision)
+    if was_base is None or not entries:
+        return False
+    return all(entry.amount_base != was_base for entry in entries)
 
 
 def _newest(said: Sequence[CountEntry]) -> tuple[CountEntry, ...]:

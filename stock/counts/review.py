@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 from fractions import Fraction
@@ -10,17 +10,18 @@ from fractions import Fraction
 from django.contrib.auth.models import AbstractUser
 from django.db.models import Q
 
-from stock.counts.lines import ZERO, LineKey, Standing
+from stock.counts.lines import ZERO, Standing, decided_base, lapsed_base
 from stock.counts.lots import expected_base_by_line
+from stock.counts.questions import open_questions
 from stock.counts.records import cost_of, price_per_base_by_item
 from stock.counts.sheets import Look, look
 from stock.counts.walk import WalkLine
 from stock.errors import MeasureError
 from stock.measures.conversion import Converter
 from stock.measures.resolution import to_ledger
-from stock.measures.slips import Slip, question
+from stock.measures.slips import Slip
 from stock.measures.spoken import read_spoken, spoken_words
-from stock.models import Count, CountEntry, Item, Movement
+from stock.models import Count, CountDecision, CountEntry, Item, Movement
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +35,16 @@ class Said:
 
 
 @dataclass(frozen=True, slots=True)
+class OtherReading:
+    """A figure that nobody entered, and that may be meant: offered in the review."""
+
+    value: str  # what a form sends back, the same as long as the figure is offered
+    text: str
+    amount_base: Decimal
+    decided: bool = False  # somebody chose it, before another entry came in
+
+
+@dataclass(frozen=True, slots=True)
 class ReviewLine:
     """One counted line: a place, perhaps a use-by."""
 
@@ -42,8 +53,34 @@ class ReviewLine:
     counted_base: Decimal | None  # None: two people differ and nobody decided
     expected_base: Decimal
     is_conflict: bool
-    slip: Slip | None
-    note: str
+    slip: Slip | None  # asked, and not answered yet
+    decision: CountDecision | None
+    decided_base: Decimal | None  # None: nothing was, or an entry came in since
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it is to be decided before the count can be posted."""
+        return self.is_conflict or self.slip is not None
+
+    @property
+    def readings(self) -> tuple[OtherReading, ...]:
+        """The figures to choose from beside the entries."""
+        readings = []
+        if self.slip and (instead := self.slip.instead):
+            amount_base = to_ledger(instead.amount_base)
+            readings.append(
+                OtherReading(f"read {instead.text}", instead.text, amount_base)
+            )
+        was_base = lapsed_base(self.decision)
+        if self.is_conflict and self.decision and was_base is not None:
+            value = f"decided {self.decision.version}"
+            readings.append(OtherReading(value, self.decision.text, was_base, True))
+        return tuple(readings)
+
+    @property
+    def note(self) -> str:
+        """What somebody wrote beside it."""
+        return self.decision.note if self.decision else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,8 +115,13 @@ class ReviewRow:
 
     @property
     def is_conflict(self) -> bool:
-        """Whether something is to be decided before the count can be posted."""
+        """Whether there are two figures, and nobody has said which one stands."""
         return any(line.is_conflict for line in self.lines)
+
+    @property
+    def is_open(self) -> bool:
+        """Whether something is to be decided before the count can be posted."""
+        return any(line.is_open for line in self.lines)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +137,18 @@ class Review:
 
     @property
     def conflicts(self) -> tuple[str, ...]:
-        """The items that are to be decided."""
+        """The items with two figures that are to be decided."""
         return tuple(row.item.name for row in self.rows if row.is_conflict)
+
+    @property
+    def undecided(self) -> tuple[str, ...]:
+        """The items that are to be decided: two figures, or a question."""
+        return tuple(row.item.name for row in self.rows if row.is_open)
+
+    @property
+    def open_lines(self) -> int:
+        """How many lines are to be decided."""
+        return sum(line.is_open for row in self.rows for line in row.lines)
 
 
 def review(count_id: int) -> Review:
@@ -104,11 +156,14 @@ def review(count_id: int) -> Review:
     seen = look(count_id)
     line_by_key = {line.key: line for line in seen.walk.lines}
     expected = expected_base_by_line(seen.standings, seen.walk.on_hand)
+    questions = open_questions(seen)
     lines_by_item: dict[int, list[ReviewLine]] = defaultdict(list)
     for key, line in line_by_key.items():  # in walking order
         standing = seen.standings.get(key)
         if standing and standing.entries:
-            reviewed = _review_line(line, standing, expected[key], seen)
+            reviewed = _review_line(
+                line, standing, expected[key], questions.get(key), seen
+            )
             lines_by_item[key.item_id].append(reviewed)
     prices = price_per_base_by_item(lines_by_item)
     moved = _moved(seen, lines_by_item)
@@ -154,7 +209,11 @@ def _kept(entries: Sequence[CountEntry]) -> list[CountEntry]:
 
 
 def _review_line(
-    line: WalkLine, standing: Standing, expected_base: Decimal, seen: Look
+    line: WalkLine,
+    standing: Standing,
+    expected_base: Decimal,
+    slip: Slip | None,
+    seen: Look,
 ) -> ReviewLine:
     return ReviewLine(
         line=line,
@@ -162,8 +221,9 @@ def _review_line(
         counted_base=standing.counted_base,
         expected_base=expected_base,
         is_conflict=standing.is_conflict,
-        slip=_slip(line.key, standing, expected_base, seen),
-        note=standing.decision.note if standing.decision else "",
+        slip=slip,
+        decision=standing.decision,
+        decided_base=decided_base(standing.decision, standing.entries),
     )
 
 
@@ -200,25 +260,6 @@ def _row(
         ),
         moved=tuple(moved),
     )
-
-
-def _slip(
-    key: LineKey, standing: Standing, expected_base: Decimal, seen: Look
-) -> Slip | None:
-    """Return what is still to be asked; what its counter confirmed is not."""
-    converter = seen.converters.get(key.item_id)
-    entry = standing.entries[-1]
-    if converter is None or standing.is_conflict or entry.confirmed:
-        return None
-    record = seen.records[key]
-    if record.expected_base is not None:
-        record = replace(record, expected_base=float(expected_base))
-    try:
-        tares = seen.tares[key.place_id, key.item_id]
-        spoken = read_spoken(entry.text, converter, tares)
-    except MeasureError:
-        return None
-    return question(spoken, record, converter) if spoken else None
 
 
 def _said(entry: CountEntry, seen: Look) -> Said:
@@ -320,4 +361,4 @@ def _worst_first(row: ReviewRow) -> tuple[object, ...]:
     cost = abs(row.variance_cost) if row.variance_cost is not None else ZERO
     expected_base = max(row.expected_base, Decimal(1))
     ratio = abs(row.variance_base or ZERO) / expected_base
-    return not row.is_conflict, -cost, -ratio, row.item.name.casefold()
+    return not row.is_conflict, not row.is_open, -cost, -ratio, row.item.name.casefold()

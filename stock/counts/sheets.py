@@ -11,11 +11,12 @@ from stock.counts import tares
 from stock.counts.entries import compiled_or_broken
 from stock.counts.errors import UnknownCountError
 from stock.counts.lines import LineKey, Standing, standings
+from stock.counts.questions import open_questions
 from stock.counts.records import Past, records
 from stock.counts.walk import Walk, WalkLine, walk
 from stock.measures.conversion import Converter
 from stock.measures.quantity import Quantity
-from stock.measures.slips import Record
+from stock.measures.slips import Record, Slip
 from stock.models import Count, CountDecision, CountEntry, Place
 
 
@@ -30,6 +31,7 @@ class SheetLine:
     converter: Converter | None  # None: its measures do not fit together
     fault: str  # why there is no converter
     tares: Mapping[str, Quantity]
+    question: Slip | None = None  # about the own entry, and not answered yet
 
     @property
     def is_counted(self) -> bool:
@@ -87,12 +89,13 @@ def sheets(count_id: int, *, by_id: int | None = None) -> list[Sheet]:
     A dozen queries, however many places and lines.
     """
     seen = look(count_id)
+    questions = open_questions(seen)
     return [
         Sheet(
             seen.walk.count,
             place,
             tuple(
-                _sheet_line(line, seen, by_id)
+                _sheet_line(line, seen, questions.get(line.key), by_id)
                 for line in seen.walk.lines_by_place()[place.pk]
             ),
         )
@@ -110,7 +113,8 @@ def look(count_id: int) -> Look:
             "by", "claimed_by", "item"
         )
     )
-    standing_by_line = standings(entries, CountDecision.objects.filter(count=count))
+    decisions = CountDecision.objects.filter(count=count).select_related("by")
+    standing_by_line = standings(entries, decisions)
     walked = walk(count, standing_by_line)
     item_ids = {line.item.pk for line in walked.lines}
     compiled, faults = compiled_or_broken(item_ids)
@@ -127,7 +131,9 @@ def look(count_id: int) -> Look:
     )
 
 
-def _sheet_line(line: WalkLine, seen: Look, by_id: int | None) -> SheetLine:
+def _sheet_line(
+    line: WalkLine, seen: Look, question: Slip | None, by_id: int | None
+) -> SheetLine:
     standing = seen.standings.get(line.key)
     entries = standing.entries if standing else ()
     own = [entry for entry in entries if entry.by_id == by_id]
@@ -139,4 +145,5 @@ def _sheet_line(line: WalkLine, seen: Look, by_id: int | None) -> SheetLine:
         converter=seen.converters.get(line.item.pk),
         fault=seen.faults.get(line.item.pk, ""),
         tares=seen.tares[line.place.pk, line.item.pk],
+        question=question if own else None,
     )

@@ -238,6 +238,7 @@ class CountDecision(models.Model):
         NONE = "", "Not decided"
         ONE = "one", "One entry stands"
         SUM = "sum", "The entries are added up"
+        READ = "read", "Another reading of an entry stands"
 
     count = models.ForeignKey(Count, models.CASCADE, related_name="decisions")
     place = models.ForeignKey("stock.Place", models.PROTECT, related_name="+")
@@ -250,10 +251,26 @@ class CountDecision(models.Model):
     entry = models.ForeignKey(
         CountEntry, models.CASCADE, null=True, blank=True, related_name="+"
     )
+    text = models.CharField(
+        max_length=200, blank=True, default="", help_text="The figure, as it was said."
+    )
+    amount_base = AmountField(
+        null=True, blank=True, help_text="What was decided; null: nothing is."
+    )
     through_entry = models.PositiveBigIntegerField(
         default=0, help_text="The newest entry seen; a later one asks again."
     )
+    version = models.PositiveIntegerField(
+        default=0, help_text="How often it was decided: nobody overwrites unseen."
+    )
     note = models.CharField(max_length=200, blank=True, default="")
+    note_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+    )
     by = models.ForeignKey(
         settings.AUTH_USER_MODEL,
         models.PROTECT,
@@ -276,9 +293,13 @@ class CountDecision(models.Model):
                 name="decision_once_an_undated_line",
             ),
             models.CheckConstraint(
-                condition=Q(choice="one", entry__isnull=False)
-                | ~Q(choice="one") & Q(entry__isnull=True),
+                condition=Q(choice__in=["one", "read"], entry__isnull=False)
+                | ~Q(choice__in=["one", "read"]) & Q(entry__isnull=True),
                 name="decision_names_its_entry",
+            ),
+            models.CheckConstraint(
+                condition=~Q(choice="read") | Q(amount_base__isnull=False),
+                name="decision_has_its_reading",
             ),
         ]
 

@@ -1,6 +1,6 @@
 """Lots shared among the lines of a count: the review and posting say the same."""
 
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 
 import pytest
@@ -14,7 +14,6 @@ from stock.counts.lines import LineKey
 from stock.counts.sheets import look
 from stock.models import CountResult, Movement
 from tests import build
-from tests.build import NOON
 from tests.stock import counts
 
 FRIDAY, SATURDAY = date(2026, 5, 8), date(2026, 5, 9)
@@ -103,8 +102,7 @@ class TestTheReviewAndPosting(TestCase):
         if not reviewed:
             return
 
-        counting.send_to_review(count.pk)
-        counting.post_count(count.pk, at=NOON + timedelta(hours=2))
+        counts.posted(count)
 
         [row] = reviewed
         written = Movement.objects.filter(item=item, kind="counted")

@@ -4,14 +4,22 @@ from argparse import ArgumentParser
 from collections.abc import Iterator
 from typing import Any
 
+from django.db import transaction
 from django.utils import timezone
 
 from stock import counting
+from stock.counts.errors import UnansweredError
 from stock.counts.review import Review, ReviewRow
 from stock.management import count_arguments as arguments
 from stock.management.plain_command import PlainCommand
+from stock.measures.slips import Slip
 from stock.measures.spoken import spoken_words
 from stock.models import Bakery, Count
+
+UNANSWERED_REMEDY = (
+    "Choose the figure that is right in the review, enter the right one, or post with "
+    "--as-entered."
+)
 
 
 class Command(PlainCommand):
@@ -26,6 +34,11 @@ class Command(PlainCommand):
         parser.add_argument(
             "--look", action="store_true", help="show the review, and post nothing"
         )
+        parser.add_argument(
+            "--as-entered",
+            action="store_true",
+            help="figures that were asked about, and not answered, stand as entered",
+        )
 
     def handle(self, **options: Any) -> None:
         count = arguments.live_count(options["count"])
@@ -38,15 +51,24 @@ class Command(PlainCommand):
             self.stdout.write(line)
         if options["look"]:
             return
+        corrected = self._post(count, review, options)
+        self.stdout.write(_posted(count.pk, corrected, "is posted"))
+
+    @transaction.atomic  # refused, the count is as open as it was
+    def _post(self, count: Count, review: Review, options: dict[str, Any]) -> int:
+        by_id = arguments.person_id(options["by"])
         if count.state == Count.State.OPEN:
             counting.send_to_review(count.pk)
-        corrected = counting.post_count(
-            count.pk,
-            at=timezone.now(),
-            by_id=arguments.person_id(options["by"]),
-            seen_entry_id=review.newest_entry_id,
-        )
-        self.stdout.write(_posted(count.pk, corrected, "is posted"))
+        try:
+            return counting.post_count(
+                count.pk,
+                at=timezone.now(),
+                by_id=by_id,
+                seen_entry_id=review.newest_entry_id,
+                as_entered=options["as_entered"],
+            )
+        except UnansweredError as error:
+            raise UnansweredError(error.item_names, UNANSWERED_REMEDY) from error
 
 
 def _printed(review: Review, currency: str) -> Iterator[str]:
@@ -54,12 +76,17 @@ def _printed(review: Review, currency: str) -> Iterator[str]:
         yield f"{row.item.name}: {_row_words(row, currency)}"
         for line in row.lines:
             if line.slip:
-                yield f"  {line.line.place.name}: {line.slip.sentence}"
+                yield f"  {line.line.place.name}: {_question_words(line.slip)}"
     if review.not_counted:
         names = ", ".join(
             f"{line.item.name} ({line.place.name})" for line in review.not_counted
         )
         yield f"Not counted, left as they are: {names}."
+
+
+def _question_words(slip: Slip) -> str:
+    meant = f", or meant {slip.instead.text}" if slip.instead else ""
+    return f"{slip.sentence} Entered as {slip.entered.text}{meant}."
 
 
 def _row_words(row: ReviewRow, currency: str) -> str:

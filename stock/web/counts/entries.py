@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from stock.counting import Answer, EntryIn, take_entries
+from stock.web.counts.phone import question_json
 
 # What one sending may hold; the sheet sends a hundred at a time.
 MOST_ENTRIES = 1_000
@@ -94,20 +95,22 @@ def _moment(value: object) -> datetime:
     return moment.astimezone(UTC)  # too near the end of all time: an overflow
 
 
-def _told(answer: Answer) -> dict[str, str]:
+def _told(answer: Answer) -> dict[str, object]:
     return {
         "key": str(answer.key),
         "outcome": answer.state.value,
         "sentence": answer.sentence,
         "words": answer.words,
+        "question": question_json(answer.slip),
     }
 
 
-def _refused(sent: object) -> dict[str, str]:
+def _refused(sent: object) -> dict[str, object]:
     key = sent.get("key", "") if isinstance(sent, dict) else ""
     return {
         "key": str(key) if isinstance(key, str | int) else "",
         "outcome": "refused",
         "sentence": UNREADABLE,
         "words": "",
+        "question": None,
     }

@@ -19,6 +19,7 @@ from stock.counts.sheets import Sheet, SheetLine
 from stock.errors import MeasureError
 from stock.measures.slips import Slip
 from stock.measures.spoken import read_spoken
+from stock.models import CountEntry
 from stock.web.counts.found import Found, found_entry, read_found
 from stock.web.counts.lines import entry_words, field_name, lot_words, record_words, who
 
@@ -128,7 +129,7 @@ class SentForm:
             text=self.sent.get(name, "") if problem else own,
             was=own,
             problem=problem or (line.fault if own else ""),
-            slip=answer.slip if answer else None,
+            slip=answer.slip if answer else line.question,
         )
 
     @property
@@ -178,7 +179,7 @@ class SentForm:
             entered_at=at,
             by_id=self.by_id,
             device=DEVICE,
-            sequence=sequence_at(at),
+            sequence=_sequence(own, at),
             supersedes=own.key if own and own.text == was else None,
             asked=typed.asked,
             confirmed=typed.confirmed,
@@ -192,6 +193,13 @@ class SentForm:
             return Typed(text.strip(), asked, confirmed=kind == "so")
         typed = self.sent.get(name)
         return Typed(None if typed is None else typed.strip())
+
+
+def _sequence(own: CountEntry | None, at: datetime) -> int:
+    """Return a running number above that of the entry which the page replaces."""
+    if own is None or own.device != DEVICE:
+        return sequence_at(at)
+    return max(sequence_at(at), own.sequence + 1)
 
 
 def _problem(text: str, line: SheetLine) -> str:

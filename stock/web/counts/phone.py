@@ -10,7 +10,7 @@ from stock.counts.sheets import SheetLine
 from stock.measures.conversion import Converter
 from stock.measures.quantity import Quantity
 from stock.measures.sayings import speaks_in_dozens, system_of
-from stock.measures.slips import Record, rules_for_phone
+from stock.measures.slips import Record, Slip, rules_for_phone
 from stock.measures.spoken import grammar_for_phone, words_for_phone
 from stock.measures.spoken_grammar import EVERYDAY_UNITS
 from stock.measures.units import Measure
@@ -55,10 +55,23 @@ def phone_line(line: SheetLine) -> dict[str, object]:
         "record": _record(line.record, on_record),
         "on_record": on_record,
         "mine": {"key": str(own.key), "text": own.text} if own else None,
+        "question": question_json(line.question),
         "others": [
             {"by": who(entry), "words": entry_words(entry, line.converter)}
             for entry in line.others
         ],
+    }
+
+
+def question_json(slip: Slip | None) -> dict[str, str] | None:
+    """Return a question with both readings, as the sheet asks it by itself."""
+    if slip is None:
+        return None
+    return {
+        "kind": slip.kind.value,
+        "sentence": slip.sentence,
+        "entered": slip.entered.text,
+        "instead": slip.instead.text if slip.instead else "",
     }
 
 

@@ -46,7 +46,7 @@ def _context(request: HttpRequest, seen: Review) -> dict[str, Any]:
         "facts": [
             ("Counted", len(items), "item" if len(items) == 1 else "items"),
             ("Difference", money(seen.net_cost, currency), "all in all"),
-            ("To decide", len(seen.conflicts), "counted twice, differently"),
+            ("To decide", seen.open_lines, "two figures, or a question"),
             ("Not counted", len(seen.not_counted), "left as on record"),
         ],
         "not_counted": _by_place(seen.not_counted),

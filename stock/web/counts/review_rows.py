@@ -25,6 +25,8 @@ MOVED_WORDS = {
     Kind.USED: "used",
     Kind.WASTED: "wasted",
 }
+# Another figure than was entered, by whether somebody had decided for it before.
+READING_WORDS = {False: "Meant", True: "Decided before"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,17 +57,45 @@ class ReviewedLine:
     @property
     def choices(self) -> list[tuple[str, str]]:
         """What can be decided with one tap: a value to send, and its words."""
-        if len(self.line.said) < 2:
+        if not self.line.is_open:
             return []
-        ones = [
-            (str(said.entry.pk), f"{self._teller(said)}: {said.words}")
-            for said in self.line.said
+        said = self.line.said
+        if self.line.is_conflict:
+            ones = [
+                (_value(each), f"{self._teller(each)}: {each.words}") for each in said
+            ]
+        else:
+            ones = [(_value(said[-1]), f"It is {said[-1].words}")]
+        others = [
+            (read.value, f"{READING_WORDS[read.decided]}: {read.text}")
+            for read in self.line.readings
         ]
+        return [*ones, *others, *self._sum]
+
+    @property
+    def decided_words(self) -> str:
+        """What was decided, and by whom; blank where nothing stands decided."""
+        decision, decided_base = self.line.decision, self.line.decided_base
+        if decision is None or decided_base is None:
+            return ""
+        by = decision.by
+        person = f" by {by.get_full_name() or by.get_username()}" if by else ""
+        words = Amount(decided_base, self.converter).words if self.converter else ""
+        return f"Decided{person}: {words or decision.text}."
+
+    @property
+    def version(self) -> int:
+        """Which decision the page has seen: a later one is not overwritten."""
+        return self.line.decision.version if self.line.decision else 0
+
+    @property
+    def _sum(self) -> list[tuple[str, str]]:
+        if len(self.line.said) < 2 or not self.line.is_conflict or not self.converter:
+            return []
         total = sum((_base(said) for said in self.line.said), Decimal(0))
-        both = (
-            f"Added up: {Amount(total, self.converter).words}" if self.converter else ""
-        )
-        return [*ones, (CountDecision.Choice.SUM, both)] if both else ones
+        return [
+            (CountDecision.Choice.SUM, f"Added up: {Amount(total, self.converter)}")
+        ]
 
     def _teller(self, said: Said) -> str:
         """Return who said it; and when, where one person said two things."""
@@ -106,7 +136,7 @@ class ReviewedItem:
     def kind(self) -> str:
         """How the sentence is marked: hatched where something is missing."""
         variance_base = self.row.variance_base
-        if self.row.is_conflict or (variance_base is not None and variance_base < 0):
+        if self.row.is_open or (variance_base is not None and variance_base < 0):
             return "short"
         return "low" if variance_base else "well"
 
@@ -148,6 +178,8 @@ class ReviewedItem:
         said = [
             said for line in self.row.lines if line.is_conflict for said in line.said
         ]
+        if any(read.decided for line in self.row.lines for read in line.readings):
+            return "Counted again after it was decided, differently"
         if len({each.entry.by_id for each in said}) > 1:
             return "Two people counted this and differ"
         return f"{said[0].person or 'Somebody'} counted this on two phones, differently"
@@ -194,6 +226,10 @@ def _moved_words(moved: Moved) -> str:
 def _said_words(said: Said) -> str:
     typed = f"{said.person or 'somebody'} said “{said.entry.text}”"
     return typed if said.words == said.entry.text else f"{typed}, {said.words}"
+
+
+def _value(said: Said) -> str:
+    return str(said.entry.pk)
 
 
 def _base(said: Said) -> Decimal:

@@ -7,19 +7,14 @@ from django.urls import reverse
 from django.utils import timezone
 
 from stock import counting
+from stock.counts.deciding import Reading
+from stock.counts.errors import LineGoneError
 from stock.counts.review import ReviewLine, review
 from stock.errors import StockError
 from stock.models import Count, CountDecision
 from stock.web.counts.review import a_step
 from stock.web.counts.review_rows import line_name
 from stock.web.row_ids import sent_id
-
-
-class LineGoneError(StockError):
-    """A line that the review does not show any more."""
-
-    def __init__(self) -> None:
-        super().__init__("This line is not in the review any more. Look at it again.")
 
 
 @a_step
@@ -52,20 +47,22 @@ def post_count(request: HttpRequest, count_id: int) -> str:
 @a_step
 def decide_count(request: HttpRequest, count_id: int) -> str:
     """Say which of several figures of one line stands."""
-    choice = request.POST.get("choice", "")
-    is_sum = choice == CountDecision.Choice.SUM
     line = _line(request, count_id)
-    if not is_sum and sent_id(choice) not in [said.entry.pk for said in line.said]:
-        raise LineGoneError
+    choice = request.POST.get("choice", "")
+    kind, entry_id, reading = _chosen(choice, line)
     counting.decide(
         count_id,
         line.line.key,
-        CountDecision.Choice.SUM if is_sum else CountDecision.Choice.ONE,
+        kind,
         at=timezone.now(),
-        entry_id=None if is_sum else sent_id(choice),
+        entry_id=entry_id,
+        reading=reading,
         seen_entry_id=sent_id(request.POST.get("seen")),
+        seen_version=sent_id(request.POST.get("version")),
         by_id=request.user.pk,
     )
+    if not choice:
+        return "The decision is taken back. Decide again before you post."
     return "Decided. The other figures are kept with the count."
 
 
@@ -73,9 +70,15 @@ def decide_count(request: HttpRequest, count_id: int) -> str:
 def note_count(request: HttpRequest, count_id: int) -> str:
     """Write a note beside a line."""
     text = request.POST.get("note", "")
-    line = _line(request, count_id).line.key
-    counting.note(count_id, line, text, at=timezone.now(), by_id=request.user.pk)
-    return "The note is kept." if text.strip() else "The note is taken away."
+    counting.note(
+        count_id,
+        _line(request, count_id).line.key,
+        text,
+        at=timezone.now(),
+        seen_note=request.POST.get("was"),
+        by_id=request.user.pk,
+    )
+    return "The note is saved." if text.strip() else "The note is removed."
 
 
 def drop_count(request: HttpRequest, count_id: int) -> HttpResponse:
@@ -105,3 +108,21 @@ def _line(request: HttpRequest, count_id: int) -> ReviewLine:
             if line_name(line.line.key) == named:
                 return line
     raise LineGoneError
+
+
+def _chosen(choice: str, line: ReviewLine) -> tuple[str, int | None, Reading | None]:
+    """Return the kind of a decision, whose entry it is of, and what it says.
+
+    Another reading is taken only where the review still offers it.
+    """
+    newest_id = line.said[-1].entry.pk
+    if choice in ("", CountDecision.Choice.SUM):
+        return choice, None, None
+    offered = {read.value: read for read in line.readings}
+    if choice in offered:
+        read = offered[choice]
+        reading = Reading(read.text, read.amount_base)
+        return CountDecision.Choice.READ, newest_id, reading
+    if sent_id(choice) not in [said.entry.pk for said in line.said]:
+        raise LineGoneError
+    return CountDecision.Choice.ONE, sent_id(choice), None

@@ -53,6 +53,26 @@ def test_a_slip_is_asked_about_and_one_tap_takes_the_other_reading(
     assert CountEntry.objects.order_by("-pk")[0].amount_base == 20_000
 
 
+def test_a_question_is_asked_again_after_the_page_was_opened_anew(
+    phone, ada, count, shelf
+):
+    tab = phone(ada)
+    open_sheet(tab, count, shelf)
+    enter(tab, "butter", "2 kg")
+    tab.get_by_text("Did you mean 2 cases?").wait_for()
+    sent(tab)
+
+    tab.reload()
+    open_sheet(tab, count, shelf)
+    expect(tab.get_by_text("Did you mean 2 cases?")).to_have_count(1)
+    tab.get_by_role("button", name="It is 2 kg").tap()
+    sent(tab)
+    open_sheet(tab, count, shelf)
+
+    expect(tab.get_by_text("Did you mean 2 cases?")).to_have_count(0)
+    assert CountEntry.objects.filter(confirmed=True).count() == 1
+
+
 def test_what_cannot_be_read_says_why_and_stays(phone, ada, count, shelf):
     tab = phone(ada)
     open_sheet(tab, count, shelf)

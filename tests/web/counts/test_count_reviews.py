@@ -11,7 +11,7 @@ from stock.correcting import OnHandRow, set_on_hand
 from stock.models import Count, CountEntry, Movement
 from tests import build
 from tests.build import NOON
-from tests.web.counts.sending import entry, said, send
+from tests.web.counts.sending import entry, said, send, send_page, sheet_url
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
@@ -162,3 +162,70 @@ def test_a_count_is_dropped_only_after_asking(signed_in, count, butter):
     assert "1 item counted" in asked
     assert Count.objects.get().state == Count.State.DROPPED
     assert levels.on_hand_base_by_item() == {butter.pk: Decimal(20_000)}
+
+
+def test_a_question_is_decided_in_the_review_and_counted_until_then(
+    signed_in, count, butter
+):
+    """Two cases, 20 kg, are on record; 2 kg is the right number of another word."""
+    send(signed_in, entry(count, butter, "2 kg"))
+    before = signed_in.get(f"/count/{count.pk}/review/")
+    [line] = before.context["differing"][0].lines
+
+    assert ("To decide", 1, "two figures, or a question") in before.context["facts"]
+    assert [words for _, words in line.choices] == ["It is 2 kg", "Meant: 2 cases"]
+    signed_in.post(f"/count/{count.pk}/done/")
+    refused = signed_in.post(f"/count/{count.pk}/post/", follow=True)
+    signed_in.post(
+        f"/count/{count.pk}/decide/",
+        {
+            "line": line.id,
+            "choice": line.choices[1][0],
+            "version": line.version,
+            "seen": before.context["review"].newest_entry_id,
+        },
+    )
+
+    assert said(refused)[-1].startswith("Asked about, and not answered yet: butter.")
+    after = signed_in.get(f"/count/{count.pk}/review/")
+    assert ("To decide", 0, "two figures, or a question") in after.context["facts"]
+    assert "Decided by ada: 2\N{NO-BREAK SPACE}cases." in after.content.decode()
+    signed_in.post(f"/count/{count.pk}/post/")
+    assert levels.on_hand_base_by_item() == {butter.pk: Decimal(20_000)}
+
+
+def test_a_reading_that_the_review_does_not_offer_is_refused(signed_in, count, butter):
+    send(signed_in, entry(count, butter, "2 kg"))
+    [line] = signed_in.get(f"/count/{count.pk}/review/").context["differing"][0].lines
+
+    response = signed_in.post(
+        f"/count/{count.pk}/decide/",
+        {"line": line.id, "choice": "read 900 cases", "version": 0},
+        follow=True,
+    )
+
+    assert said(response)[-1].startswith("This line is not in the review any more.")
+
+
+def test_the_answer_to_an_entry_carries_the_question(signed_in, count, butter):
+    [answer] = send(signed_in, entry(count, butter, "2 kg"))
+
+    assert answer["question"] == {
+        "kind": "pack",
+        "sentence": "Did you mean 2 cases?",
+        "entered": "2 kg",
+        "instead": "2 cases",
+    }
+
+
+def test_a_page_without_scripts_asks_again_when_it_is_opened_anew(
+    signed_in, count, butter
+):
+    send_page(signed_in, count, butter="2 kg")
+
+    [line] = signed_in.get(sheet_url(count)).context["lines"]
+
+    assert line.slip.instead.text == "2 cases"
+    send_page(signed_in, count, answer=f"{line.id}=so=pack=2 kg")
+    [line] = signed_in.get(sheet_url(count)).context["lines"]
+    assert line.slip is None

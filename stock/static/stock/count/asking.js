@@ -9,8 +9,9 @@ function choice(label, name, asked) {
   return button;
 }
 
-export function ask(line, slip, entered) {
+export function ask(line, slip) {
   settle(line);
+  line.question = slip;
   const box = document.createElement("div");
   box.className = "count-ask";
   box.setAttribute("role", "group");
@@ -19,7 +20,7 @@ export function ask(line, slip, entered) {
   words.textContent = slip.sentence;
   const row = document.createElement("div");
   row.className = "button-row";
-  row.append(choice(`It is ${entered}`, "as entered", slip.kind));
+  row.append(choice(`It is ${slip.entered}`, "as entered", slip.kind));
   if (slip.instead) {
     const instead = choice(`I meant ${slip.instead}`, "instead", slip.kind);
     instead.dataset.text = slip.instead;
@@ -32,6 +33,7 @@ export function ask(line, slip, entered) {
 }
 
 export function settle(line) {
+  line.question = null;
   line.asking?.remove();
   line.asking = null;
 }

@@ -1,7 +1,6 @@
 // Takes what was said of a line: kept first, then asked about, then shown and sent.
 
 import { ask, settle } from "./asking.js";
-import { spelled } from "./echo.js";
 import { keep, keepDraft } from "./queue.js";
 
 export class Counting {
@@ -24,7 +23,7 @@ export class Counting {
     const slip = line.slip(reading);
     this.accept(line, reading, { asked: slip?.kind ?? "", confirmed: false });
     if (slip) {
-      ask(line, slip, reading.base.top ? spelled(reading.terms, line.words) : "none");
+      ask(line, slip);
     }
     return !slip;
   }

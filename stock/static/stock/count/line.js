@@ -1,6 +1,6 @@
 // One line of the sheet: its field, its echo, what is asked, and how it stands.
 
-import { echo } from "./echo.js";
+import { echo, spelled } from "./echo.js";
 import { toLedger } from "./fractions.js";
 import { question } from "./slips.js";
 import { lineId, understand } from "./understanding.js";
@@ -17,6 +17,8 @@ export class Line {
     this.name = data.item;
     this.keptText = data.mine?.text ?? ""; // what was said last, and the entry's key
     this.keptKey = data.mine?.key ?? null;
+    this.question = data.question ?? null; // asked, and not answered yet
+    node.querySelector("[data-asked-by-page]")?.remove(); // asked here instead
   }
 
   // Made when the line is first read: a long sheet opens without them.
@@ -85,6 +87,14 @@ export class Line {
   }
 
   slip(reading) {
-    return reading && question(reading, this.data.record, this.words, this.sheet.rules);
+    const slip = reading && question(reading, this.data.record, this.words, this.sheet.rules);
+    const entered = () => (reading.base.top ? spelled(reading.terms, this.words) : "none");
+    return slip && { ...slip, entered: entered() };
+  }
+
+  // What there is to ask about what the field says, if it can be read.
+  questionNow() {
+    const { reading } = this.understood();
+    return reading ? this.slip(reading) : null;
   }
 }

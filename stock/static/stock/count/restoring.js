@@ -1,5 +1,6 @@
 // What was kept on this device before the page was opened, put back into its lines.
 
+import { ask } from "./asking.js";
 import { all, drafts, WAITING } from "./queue.js";
 
 // A page from the cache is older than what was taken since; one from the network is
@@ -12,6 +13,8 @@ function putBack(line, entry) {
   line.input.value = entry.text;
   line.keptText = entry.text;
   line.keptKey = entry.key;
+  // What the kitchen answered goes before what this phone can tell.
+  line.question = "question" in entry ? entry.question : entry.confirmed ? null : line.questionNow();
 }
 
 // A line that was added here and only half typed.
@@ -34,6 +37,7 @@ export async function restore(sheet) {
     }
   }
   sheet.lines.forEach((line) => line.show());
+  sheet.lines.filter((line) => line.question).forEach((line) => ask(line, line.question));
   for (const { line: id, text } of await drafts()) {
     const line = byId.get(id) ?? added(sheet, id);
     if (line) {

@@ -1,5 +1,6 @@
 // The sheet of one place: its lines, and what a key or a tap does to one of them.
 
+import { ask } from "./asking.js";
 import { Counting } from "./counting.js";
 import { Line } from "./line.js";
 import { keepDraft } from "./queue.js";
@@ -87,6 +88,16 @@ export class Sheet {
   takeInHand(line) {
     line.input.inputMode = this.mode.isDigits ? "decimal" : "text";
     this.tools.under(line);
+  }
+
+  // The kitchen may know more than this phone, and ask where the phone did not.
+  hear(entries) {
+    for (const entry of entries.filter(({ question }) => question)) {
+      const line = this.lines.find(({ keptKey }) => keptKey === entry.key);
+      if (line && !line.asking && !line.isChanged) {
+        ask(line, entry.question);
+      }
+    }
   }
 
   answer(line, button) {

@@ -56,7 +56,10 @@ form.addEventListener("click", (event) => {
 });
 
 sheet.sending.addEventListener("stand", ({ detail }) => sheet.standing.showWaiting(detail));
-sheet.sending.addEventListener("answers", ({ detail }) => tell(detail));
+sheet.sending.addEventListener("answers", ({ detail }) => {
+  tell(detail);
+  sheet.hear(detail);
+});
 
 const mine = await restore(sheet).catch((error) => {
   sheet.cannotKeep(error);

@@ -1,0 +1,156 @@
+"""Deciding in the review: which figure of a line stands, and notes beside it.
+
+Two people may review at once. Whoever decides says which decision and which entries
+they saw; what somebody else decided meanwhile is never overwritten unseen.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+
+from django.db import transaction
+
+from stock.counts.errors import DecidedSinceError, LineGoneError, NoteChangedError
+from stock.counts.lines import ZERO, LineKey, newest_by_person
+from stock.counts.states import locked, refuse_closed
+from stock.models import Count, CountDecision, CountEntry
+
+LONGEST_NOTE = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A figure that nobody entered: another reading of what somebody did."""
+
+    text: str
+    amount_base: Decimal
+
+
+@transaction.atomic
+def decide(
+    count_id: int,
+    line: LineKey,
+    choice: str,
+    *,
+    at: datetime,
+    entry_id: int | None = None,
+    reading: Reading | None = None,
+    seen_entry_id: int | None = None,
+    seen_version: int | None = None,
+    by_id: int | None = None,
+) -> None:
+    """Say which figure of a line stands; a blank choice takes a decision back.
+
+    One entry, all of them added up, or another reading of one. An entry that comes in
+    later, or that the review had not shown (`seen_entry_id`), asks again. Where
+    somebody else decided since `seen_version`, it is refused; the same decision twice
+    is one.
+    """
+    count = locked(count_id)
+    refuse_closed(count)
+    entries = CountEntry.objects.filter(count=count, kept="")
+    newest = entries.order_by("-pk").values_list("pk", flat=True).first() or 0
+    through = newest if seen_entry_id is None else seen_entry_id
+    of_line = {entry.pk: entry for entry in entries.filter(**line._asdict())}
+    is_sum = choice == CountDecision.Choice.SUM
+    if choice and not is_sum and entry_id not in of_line:
+        raise LineGoneError
+    said = reading or _said(of_line.values(), through, None if is_sum else entry_id)
+    decided = {
+        "choice": choice,
+        "entry_id": entry_id if choice and not is_sum else None,
+        "text": said.text if choice else "",
+        "amount_base": said.amount_base if choice else None,
+        "through_entry": through,
+    }
+    earlier = _decision(count, line)
+    if earlier is not None and _is_same(earlier, decided):
+        return
+    version = earlier.version if earlier else 0
+    if seen_version is not None and version != seen_version:
+        raise DecidedSinceError(*_told(earlier))
+    CountDecision.objects.update_or_create(
+        count=count,
+        **line._asdict(),
+        defaults=decided | {"version": version + 1, "by_id": by_id, "at": at},
+    )
+
+
+@transaction.atomic
+def note(
+    count_id: int,
+    line: LineKey,
+    text: str,
+    *,
+    at: datetime,
+    seen_note: str | None = None,
+    by_id: int | None = None,
+) -> None:
+    """Write a note beside a line; refused where another came since `seen_note`."""
+    count = locked(count_id)
+    refuse_closed(count)
+    text = text.strip()[:LONGEST_NOTE]
+    earlier = _decision(count, line)
+    stored = earlier.note if earlier else ""
+    if seen_note is not None and stored not in (seen_note.strip(), text):
+        raise NoteChangedError(stored)
+    CountDecision.objects.update_or_create(
+        count=count,
+        **line._asdict(),
+        defaults={"note": text, "note_by_id": by_id},
+        create_defaults={"note": text, "note_by_id": by_id, "by_id": by_id, "at": at},
+    )
+
+
+def accept_as_entered(
+    count: Count,
+    entry_by_line: Mapping[LineKey, CountEntry],
+    *,
+    at: datetime,
+    by_id: int | None,
+) -> None:
+    """Decide that figures which were asked about stand as they were entered."""
+    for line, entry in entry_by_line.items():
+        decide(
+            count.pk,
+            line,
+            CountDecision.Choice.ONE,
+            at=at,
+            entry_id=entry.pk,
+            by_id=by_id,
+        )
+
+
+def _decision(count: Count, line: LineKey) -> CountDecision | None:
+    rows = CountDecision.objects.filter(count=count, **line._asdict())
+    return rows.select_related("by").first()
+
+
+def _said(entries: Iterable[CountEntry], through: int, entry_id: int | None) -> Reading:
+    """Return what one entry says, or the newest of each person added up."""
+    chosen = [
+        entry
+        for entry in entries
+        if entry.pk == entry_id or (entry_id is None and entry.pk <= through)
+    ]
+    if entry_id is None:
+        newest = newest_by_person(chosen)
+        chosen = [entry for heads in newest.values() for entry in heads]
+    texts = [entry.text for entry in chosen if entry.amount_base is not None]
+    return Reading(
+        " + ".join(texts)[:LONGEST_NOTE],
+        sum((entry.amount_base or ZERO for entry in chosen), ZERO),
+    )
+
+
+def _is_same(earlier: CountDecision, decided: Mapping[str, object]) -> bool:
+    return all(getattr(earlier, name) == value for name, value in decided.items())
+
+
+def _told(decision: CountDecision | None) -> tuple[str, str]:
+    """Return who decided, and for what; blank where it was taken back."""
+    if decision is None or not decision.choice:
+        return "", ""
+    by = decision.by
+    return (by.get_full_name() or by.get_username()) if by else "", decision.text

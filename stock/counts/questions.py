@@ -1,0 +1,63 @@
+"""Questions about figures that may be slips: something to decide, like two figures.
+
+A question is open until its counter confirms the figure or enters another, or until
+somebody decides it in the review. It is worked out anew each time: a delivery that is
+booked late, or the other place that is counted at last, answers it too.
+"""
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from stock.counts.lines import LineKey, Standing, decided_base
+from stock.errors import MeasureError
+from stock.measures.conversion import Converter
+from stock.measures.quantity import Quantity
+from stock.measures.slips import Record, Slip, question
+from stock.measures.spoken import read_spoken
+from stock.models import CountEntry
+
+if TYPE_CHECKING:
+    from stock.counts.sheets import Look
+
+
+def open_questions(seen: "Look") -> dict[LineKey, Slip]:
+    """Return what is still to be answered, by line. No query."""
+    questions = {}
+    for key, standing in seen.standings.items():
+        converter = seen.converters.get(key.item_id)
+        record = seen.records.get(key)
+        if converter is None or record is None or is_answered(standing):
+            continue
+        tares = seen.tares[key.place_id, key.item_id]
+        if slip := entry_question(standing.entries[-1], record, converter, tares):
+            questions[key] = slip
+    return questions
+
+
+def is_answered(standing: Standing) -> bool:
+    """Whether nothing is to be asked: no one figure, or one that somebody vouched for.
+
+    Two different figures are decided first. Who confirmed the same figure answers for
+    the others who entered it.
+    """
+    if not standing.entries or standing.is_conflict:
+        return True
+    if decided_base(standing.decision, standing.entries) is not None:
+        return True
+    return any(entry.confirmed for entry in standing.entries)
+
+
+def entry_question(
+    entry: CountEntry,
+    record: Record,
+    converter: Converter,
+    tares: Mapping[str, Quantity] | None,
+) -> Slip | None:
+    """Return what to ask about an entry; None where it is ordinary or confirmed."""
+    if entry.kept or entry.confirmed:
+        return None
+    try:
+        spoken = read_spoken(entry.text, converter, tares)
+    except MeasureError:
+        return None
+    return question(spoken, record, converter) if spoken else None

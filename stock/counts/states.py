@@ -1,0 +1,43 @@
+"""The state of a count: held while a job changes it, and refused where it cannot."""
+
+from datetime import datetime
+
+from stock.counts.errors import CountStateError, UnknownCountError
+from stock.models import Count
+
+
+def locked(count_id: int) -> Count:
+    """Return a count, held until the transaction ends; entries hold it the same way."""
+    count = Count.objects.select_for_update(no_key=True).filter(pk=count_id).first()
+    if count is None:
+        raise UnknownCountError(count_id)
+    return count
+
+
+def move(count_id: int, *, to: Count.State) -> Count:
+    """Bring a live count into another live state; a repeat changes nothing."""
+    count = locked(count_id)
+    if count.state == to:
+        return count
+    refuse_closed(count)
+    count.state = to
+    count.save(update_fields=["state"])
+    return count
+
+
+def refuse_closed(count: Count) -> None:
+    """Refuse a count that is posted or dropped."""
+    if not count.is_live:
+        raise state_error(count, "Open a new count.")
+
+
+def state_error(count: Count, way_out: str) -> CountStateError:
+    """Return the error that says in which state a count is, and what to do."""
+    return CountStateError(count.pk, count.get_state_display(), way_out)
+
+
+def close(count: Count, state: Count.State, *, at: datetime, by_id: int | None) -> None:
+    """End a count: posted or dropped."""
+    count.state, count.closed_at, count.closed_by_id = state, at, by_id
+    count.save(update_fields=["state", "closed_at", "closed_by"])
+    count.count_places.update(is_live=False)
