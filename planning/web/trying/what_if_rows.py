@@ -10,6 +10,7 @@ from django.utils.safestring import SafeString
 
 from planning.engine.plan import ShortfallKind, SuggestedOrder
 from planning.engine.trying.rescue import Lost
+from planning.order_change_words import moved_words
 from planning.outlook import NewLack, Outlook, new_lacks, newly_late
 from planning.planner import Planned
 from planning.rescue import find_lost_items
@@ -79,12 +80,17 @@ class Shown:
     new: list[Lack]
     gone: list[Lack]
     late: list[str]
+    moved: list[str]  # what is bought otherwise
     warnings: list[str]
 
     @property
-    def changes_nothing(self) -> bool:
-        """Whether the same runs short in both plans, and can be saved as well."""
-        return not (self.lost or self.saved or self.new or self.gone or self.late)
+    def same_is_short(self) -> str:
+        """That the same runs short in both plans, and whether orders stay; or blank."""
+        if self.lost or self.saved or self.new or self.gone or self.late:
+            return ""
+        if self.moved:
+            return "Nothing more and nothing less runs short, because orders move."
+        return "Nothing more and nothing less runs short, and every order stays."
 
 
 def shown(comparison: Comparison, today: date) -> Shown:
@@ -115,6 +121,7 @@ def shown(comparison: Comparison, today: date) -> Shown:
         new=_lacks(changed, new_lacks(before, after), today, MORE_SHORT),
         gone=_lacks(real, new_lacks(after, before), today, LESS_SHORT),
         late=newly_late(before, after),
+        moved=moved_words(real, changed, words.telling),
         warnings=[warning for warning in new_warnings if warning not in known],
     )
 

@@ -93,7 +93,36 @@ def test_one_change_undoes_what_another_made_short(signed_in):
     markup = tried(signed_in, "drop-cake", reference="t-1")
 
     assert figures(markup, "Items that run out") == ["0", "0"]
-    assert "Nothing more and nothing less runs short." in markup
+    assert "Nothing more and nothing less runs short, and every order stays." in (
+        markup
+    )
+    assert "Orders that change" not in markup
+
+
+def test_an_order_that_moves_because_a_delivery_is_dropped_is_said(signed_in):
+    torte = PlannedCake.objects.get().cake
+    build.planned_cake(torte, due_on=SATURDAY, quantity=3, reference="T-2")
+
+    markup = tried(signed_in, "skip-delivery", supplier="Dairy", day=FRIDAY.isoformat())
+
+    # 4 tortes take 1,600 of 1,000 g on Saturday in both plans; Friday's delivery
+    # would be the last in time, else tomorrow's
+    assert "Nothing more and nothing less runs short, because orders move." in markup
+    moved = markup.split("<h3>Orders that change</h3>")[1].split("</ul>")[0]
+    pack = "1 \N{MULTIPLICATION SIGN} pack of 1000 g"
+    assert words_of(moved) == (
+        f"Butter: {pack} from Dairy tomorrow, instead of {pack} from Dairy on Friday."
+    )
+
+
+def test_an_order_that_is_no_longer_needed_is_said(signed_in):
+    torte = PlannedCake.objects.get().cake
+    build.planned_cake(torte, due_on=SATURDAY, quantity=3, reference="T-2")
+
+    markup = tried(signed_in, "drop-cake", reference="T-2")
+
+    moved = markup.split("<h3>Orders that change</h3>")[1].split("</ul>")[0]
+    assert words_of(moved).startswith("Butter: no longer 1 ")
 
 
 def test_less_on_hand_and_no_truck_leave_no_way_to_save_it(signed_in):
