@@ -4,8 +4,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
-from rapidfuzz import process
-
 from planning.amount_words import AmountWords
 from planning.engine.deliveries import Delivery, possible_deliveries
 from planning.engine.demand.explosion import explode
@@ -25,9 +23,9 @@ from planning.models import Order
 from planning.outlook import LONGEST_PLAN_DAYS, last_day_ahead
 from planning.planner import Planned
 from stock.entries import folded
+from stock.names import most_alike
 
 MOST_NAMES_OFFERED = 3
-ALIKE_PERCENT = 60.0  # names less like what was typed are not offered
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,10 +164,7 @@ def cake_node(kitchen: Kitchen, name: str) -> int:
     }
     if folded(name) in cakes:
         return cakes[folded(name)]
-    alike = process.extract(
-        folded(name),
-        list(cakes),
-        limit=MOST_NAMES_OFFERED,
-        score_cutoff=ALIKE_PERCENT,
+    alike = most_alike(
+        name, (nodes.names[node] for node in cakes.values()), most=MOST_NAMES_OFFERED
     )
-    raise NoSuchCakeError(name, [nodes.names[cakes[key]] for key, _, _ in alike])
+    raise NoSuchCakeError(name, alike)

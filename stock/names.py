@@ -1,12 +1,40 @@
-"""What to say of a name that nothing has: the nearest known name, if one is near."""
+"""What to say of a name that nothing has: the nearest known names, if any is near.
 
-from collections.abc import Iterable
+Names are compared word by word, because that is how they are cut short or mixed up
+("lemon cake" for a lemon curd cake). A word counts the more the fewer names have it,
+so that every cake is not like every other by its last word.
+"""
 
-from rapidfuzz import process, utils
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from math import log
 
-# Of 100; below this a known name is no longer what was probably meant.
-NEAR_ENOUGH = 75
+from rapidfuzz import fuzz, process, utils
+
+# All of 0 to 1, our choice. Below the first a known name is no longer what was
+# probably meant; below the second two words are different words.
+NEAR_ENOUGH = 0.7
+SAME_WORD = 0.75
+# Names that are cut into words otherwise (butter milk) are compared letter by letter,
+# and have to be more alike than that.
+SAME_LETTERS = 0.85
+# How much of a likeness what was typed makes up, the rest being the known name's
+# words that were not typed.
+TYPED_SHARE = 0.85
+MOST_LOOKED_AT = 25  # of the most alike by a quicker look, word by word
 LONGEST_QUOTED = 120  # letters; no name is longer
+
+
+@dataclass(frozen=True, slots=True)
+class _Weights:
+    """How much each word tells a name from the others."""
+
+    names: int
+    names_by_word: Counter[str]
+
+    def of(self, word: str) -> float:
+        return log(1 + self.names / max(self.names_by_word[word], 1))
 
 
 def nearest(name: str, known: Iterable[str]) -> str | None:
@@ -15,10 +43,27 @@ def nearest(name: str, known: Iterable[str]) -> str | None:
     >>> nearest("buter", ["butter", "bread flour"])
     'butter'
     """
-    found = process.extractOne(
-        name, list(known), processor=utils.default_process, score_cutoff=NEAR_ENOUGH
+    return next(iter(most_alike(name, known, most=1)), None)
+
+
+def most_alike(name: str, known: Iterable[str], *, most: int) -> list[str]:
+    """Return the known names that are like this one, the most alike first.
+
+    >>> most_alike("lemon cake", ["Vanilla cake", "Lemon curd cake"], most=3)
+    ['Lemon curd cake']
+    """
+    words = {each: _words(each) for each in known}
+    counted = Counter(word for each in words.values() for word in {*each})
+    typed, weights = _words(name), _Weights(len(words), counted)
+    looked_at = process.extract(
+        name, list(words), processor=utils.default_process, limit=MOST_LOOKED_AT
     )
-    return found[0] if found else None
+    likeness = {
+        each: max(_by_word(typed, words[each], weights), _by_letter(typed, words[each]))
+        for each, *_ in looked_at
+    }
+    near = [each for each in words if likeness.get(each, 0.0) >= NEAR_ENOUGH]
+    return sorted(near, key=lambda each: -likeness[each])[:most]
 
 
 def unknown(noun: str, name: str, known: Iterable[str]) -> str:
@@ -32,3 +77,37 @@ def unknown(noun: str, name: str, known: Iterable[str]) -> str:
     near = nearest(name, known)
     question = f" Did you mean {near}?" if near else ""
     return f'There is no {noun} "{name}".{question}'
+
+
+def _words(name: str) -> list[str]:
+    return utils.default_process(name.replace("_", " ")).split()
+
+
+def _by_letter(typed: Sequence[str], known: Sequence[str]) -> float:
+    """Return how alike two names are as one word each: butermilk, butter milk."""
+    like = fuzz.ratio("".join(typed), "".join(known)) / 100
+    return like if like >= SAME_LETTERS else 0.0
+
+
+def _by_word(typed: Sequence[str], known: Sequence[str], weights: _Weights) -> float:
+    """Return how alike two names are by the words that they share."""
+    of_typed = _covered(typed, known, weights, is_known=False)
+    of_known = _covered(known, typed, weights, is_known=True)
+    return TYPED_SHARE * of_typed + (1 - TYPED_SHARE) * of_known
+
+
+def _covered(
+    words: Sequence[str], others: Sequence[str], weights: _Weights, *, is_known: bool
+) -> float:
+    """Return the share of some words that has its like among others, by weight."""
+    met = total = 0.0
+    for word in words:
+        like, other = max(
+            ((fuzz.ratio(word, other) / 100, other) for other in others),
+            default=(0.0, ""),
+        )
+        is_met = like >= SAME_WORD
+        weight = weights.of(word if is_known or not is_met else other)
+        total += weight
+        met += weight * like * is_met
+    return met / total if total else 0.0

@@ -1,0 +1,55 @@
+"""A name that nothing has is met with the nearest ones, or with none."""
+
+import pytest
+
+from stock.names import most_alike, nearest, unknown
+
+CAKES = [
+    "Lemon curd cake",
+    "Raspberry vanilla cake",
+    "Chocolate hazelnut cake",
+    "Molasses spice cake",
+    "Strawberry mascarpone sheet cake",
+    "Honey almond wedding cake",
+]
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("Lemon cake", "Lemon curd cake"),
+        ("lemon", "Lemon curd cake"),
+        ("lemmon curd cake", "Lemon curd cake"),
+        ("Wedding cake", "Honey almond wedding cake"),
+        ("hazelnut choclate cake", "Chocolate hazelnut cake"),
+        ("rasberry vanila", "Raspberry vanilla cake"),
+        ("sheet-cake strawberry", "Strawberry mascarpone sheet cake"),
+    ],
+)
+def test_the_name_that_shares_the_words_that_tell_is_first(typed, meant):
+    assert most_alike(typed, CAKES, most=3)[0] == meant
+
+
+@pytest.mark.parametrize("typed", ["Carrot cake", "Lime cake", "cake 2", "", "!?", "x"])
+def test_a_word_that_every_name_has_makes_none_like_another(typed):
+    assert most_alike(typed, CAKES, most=3) == []
+
+
+def test_without_its_likes_the_name_is_met_with_none():
+    assert nearest("Lemon cake", CAKES[1:]) is None
+
+
+def test_words_that_are_cut_otherwise_are_the_same():
+    assert nearest("butter milk", ["butter", "milk", "buttermilk"]) == "buttermilk"
+    assert nearest("butermilk", ["milk", "butter milk"]) == "butter milk"
+
+
+def test_the_most_alike_stands_first_and_no_more_than_asked_for():
+    known = ["bread flour", "cake flour", "all-purpose flour", "flour"]
+
+    assert most_alike("flours", known, most=2)[0] == "flour"
+    assert len(most_alike("flour", known, most=2)) <= 2
+
+
+def test_a_long_name_is_quoted_in_part():
+    assert unknown("item", "b" * 200, ["salt"]) == f'There is no item "{"b" * 120}…".'
