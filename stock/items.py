@@ -59,6 +59,11 @@ def keep_items(
     return kept.kept()
 
 
+def note_weights_from(item_id: int, ndb_no: str) -> None:
+    """Note whose published weights an item's equivalents were taken from."""
+    Item.objects.filter(pk=item_id).update(weights_from=ndb_no)
+
+
 def retire_item(item_id: int) -> None:
     """Hide an item, a part or a recipe from lists; its history stays."""
     Item.objects.filter(pk=item_id).update(retired=True)

@@ -22,6 +22,7 @@ from stock.measures.units import UNITS, Measure
 TABLE = Path(__file__).with_name("usda_household_weights.csv")
 WORDS_ONLY = "words only"
 MOST_FOUND = 20
+UNSALTED, WITHOUT_SALT = "unsalted", "without salt"  # as people say it, and as USDA
 
 
 class BelongsIn(StrEnum):
@@ -108,7 +109,7 @@ def search(text: str) -> list[ReferenceFood]:
         return []
     ranked = []
     for food in reference_foods().values():
-        words = _words(food.description)
+        words = _described(food)
         places = [_place(word, words) for word in wanted]
         matched = sorted(place for place in places if place is not None)
         ranked.append((-len(matched), matched, food.ndb_no, food))
@@ -152,6 +153,12 @@ def _suggestion(weight: HouseholdWeight, measure: Measure) -> Suggestion:
     return Suggestion(
         text, belongs_in, weight.measure_words, weight.grams, weight.source
     )
+
+
+def _described(food: ReferenceFood) -> list[str]:
+    """Return the words that a food is found by: what is without salt is unsalted."""
+    words = _words(food.description)
+    return [*words, UNSALTED] if WITHOUT_SALT in " ".join(words) else words
 
 
 def _words(text: str) -> list[str]:

@@ -37,6 +37,12 @@ class Item(models.Model):
         default="",
         help_text="What its other measures come to: 1 cup = 125 g; 1 tbsp = 8 g.",
     )
+    weights_from = models.CharField(
+        max_length=10,
+        blank=True,
+        default="",
+        help_text="NDB number of the food whose published weights were taken over.",
+    )
     own_units = models.TextField(
         blank=True,
         default="",

@@ -8,7 +8,13 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
-from stock.items import item_entries, keep_items, retire_item, unretire_item
+from stock.items import (
+    item_entries,
+    keep_items,
+    note_weights_from,
+    retire_item,
+    unretire_item,
+)
 from stock.measures.units import Measure
 from stock.models import Item, Place
 from stock.sheets import ITEMS
@@ -36,6 +42,7 @@ def add_item(request: HttpRequest) -> HttpResponse:
     form = _form(request, {"item": request.GET.get("look_up", "")})
     if form.is_bound and (kept := keep_from_form(form, keep_items, ids=[None])):
         item = Item.objects.get(name=kept.added[0])
+        _note_weights(request, item.pk)
         messages.success(request, f"Added: {item.name}.")
         return redirect("stock:item", item.pk)
     return _page(request, form, heading="Add an item", back=reverse("stock:shelves"))
@@ -47,6 +54,7 @@ def change_item(request: HttpRequest, item_id: int) -> HttpResponse:
     [values] = item_entries([item_id])
     form = _form(request, values, Measure(item.measure))
     if form.is_bound and keep_from_form(form, keep_items, ids=[item_id]):
+        _note_weights(request, item_id)
         messages.success(request, f"Saved: {form.entry()['item']}.")
         return redirect("stock:item", item_id)
     back = reverse("stock:item", args=[item_id])
@@ -69,6 +77,12 @@ def unretire(request: HttpRequest, item_id: int) -> HttpResponse:
     unretire_item(item_id)
     messages.success(request, f"Back on the lists: {item.name}.")
     return redirect("stock:item", item_id)
+
+
+def _note_weights(request: HttpRequest, item_id: int) -> None:
+    """Remember the food that the address took weights over from."""
+    if taken_from(request.GET).values:
+        note_weights_from(item_id, request.GET["food"])
 
 
 def _form(

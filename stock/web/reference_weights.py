@@ -80,11 +80,14 @@ def taken_from(query: QueryDict, measure: Measure = Measure.MASS) -> Taken:
 def equivalent_sources(item: Item) -> list[tuple[str, str]]:
     """Return an item's equivalents, each with where its figure is published.
 
-    A figure that no food of the item's name has is the bakery's own.
+    The food that was chosen comes before those whose names are like the item's. A
+    figure that none of them has is the bakery's own.
     """
+    chosen = household.reference_foods().get(item.weights_from)
+    foods = [*([chosen] if chosen else []), *household.search(item.name)]
     published = {
         suggestion.text: f"{food.description}, {suggestion.source}"
-        for food in reversed(household.search(item.name))
+        for food in reversed(foods)
         for suggestion in household.equivalents_for(food.ndb_no, Measure(item.measure))
     }
     return [

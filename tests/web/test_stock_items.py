@@ -110,6 +110,29 @@ def test_chosen_weights_fill_the_fields_and_nothing_is_stored_yet(signed_in):
     assert not Item.objects.exists()
 
 
+@pytest.mark.parametrize("name", ["butter", "unsalted butter", "Yellow gold"])
+def test_the_row_that_was_chosen_is_the_one_that_is_quoted(signed_in, name):
+    # USDA SR28: a cup of butter is 227 g, salted (01001) or not (01145)
+    chosen = f"{ADD}?look_up=butter&food=01145&use=1"
+    entry = {**FLOUR, "item": name, "equivalents": "1 cup = 227 g", "place": ""}
+
+    signed_in.post(chosen, entry)
+
+    shown = page(signed_in, f"/shelves/{Item.objects.get().pk}/")
+    assert "1 cup = 227 g <span" in shown
+    assert "(Butter, without salt, USDA SR28" in shown
+
+
+def test_unsalted_is_looked_for_as_without_salt(signed_in):
+    butter = build.item("unsalted butter", equivalents="1 cup = 227 g")
+
+    found = page(signed_in, f"{ADD}?look_up=unsalted+butter")
+
+    assert "Butter, without salt" in found
+    assert "Butter, salted" not in found
+    assert "(Butter, without salt," in page(signed_in, f"/shelves/{butter.pk}/")
+
+
 @pytest.mark.parametrize(
     "query", ["look_up=plutonium", "food=99999&use=0", "food=01001&use=77&use=x"]
 )
