@@ -5,7 +5,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 
-from planning.engine.plan import PackTerms, SuggestedOrder
+from planning.engine.kitchen import PackTerms
+from planning.engine.plan import SuggestedOrder
 
 
 @dataclass(frozen=True, slots=True)

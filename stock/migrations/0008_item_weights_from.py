@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('stock', '0006_count_devices'),
+        ('stock', '0007_count_decisions_say_what_was_decided'),
     ]
 
     operations = [
