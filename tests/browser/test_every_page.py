@@ -96,14 +96,9 @@ def busy_kitchen(demo_kitchen, baker):
         open_count(counted_at=NOW, at=NOW, place_ids=[place.pk], by_id=baker.pk)
         for place in Place.objects.order_by("walk_order")[:2]
     )
-    take_entries(
-        [
-            said_of_flour(counted, baker, "40 lb"),
-            said_of_flour(counted, build.user("ada"), "50 lb"),
-        ],
-        at=NOW,
-        sent_by_id=baker.pk,
-    )
+    for by, text in ((baker, "40 lb"), (build.user("ada"), "50 lb")):
+        said = said_of_flour(counted, by, text)
+        take_entries([said], at=NOW, sent_by_id=by.pk)
     send_to_review(counted.pk)
 
 
