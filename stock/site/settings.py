@@ -18,9 +18,9 @@ from stock.site import environment
 
 BASE_DIR = Path(__file__).resolve().parents[2]
 
-DEBUG = environment.truth("DEBUG", default=False)
 ALLOWED_HOSTS = environment.words("ALLOWED_HOSTS", environment.LOCAL_HOSTS)
 CSRF_TRUSTED_ORIGINS = environment.https_origins("TRUSTED_ORIGINS")
+DEBUG = environment.debug(hosts=ALLOWED_HOSTS, origins=CSRF_TRUSTED_ORIGINS)
 IS_PUBLIC = environment.is_public(hosts=ALLOWED_HOSTS, origins=CSRF_TRUSTED_ORIGINS)
 SECRET_KEY = environment.secret_key(is_public=IS_PUBLIC)
 
@@ -31,6 +31,7 @@ INSTALLED_APPS = [
     "django.contrib.messages",
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
+    "csp",
     "django_htmx",
     "django_tables2",
     "stock",
@@ -39,6 +40,8 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "stock.web.headers.HeadersMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -133,8 +136,32 @@ WHITENOISE_AUTOREFRESH = not IS_PUBLIC
 DJANGO_TABLES2_TEMPLATE = "components/table.html"
 
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = IS_PUBLIC
+# What an origin may not do is told from what a page that was open too long may not.
+CSRF_FAILURE_VIEW = "stock.web.refused.csrf_failure"
 SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
+SECURE_SSL_REDIRECT = IS_PUBLIC
+# A month: long enough to be of use, short enough to get over a lost certificate.
+SECURE_HSTS_SECONDS = 30 * 24 * 60 * 60 if IS_PUBLIC else 0
+# Whoever else is served below this site's name, or listed with browsers, is not ours
+# to bind to HTTPS.
+SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
+# Everything comes from files of this site: nothing inline, nothing from elsewhere.
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": ["'none'"],
+        "script-src": ["'self'"],
+        "style-src": ["'self'"],
+        "img-src": ["'self'"],
+        "font-src": ["'self'"],
+        "connect-src": ["'self'"],
+        "worker-src": ["'self'"],
+        "form-action": ["'self'"],
+        "base-uri": ["'none'"],
+        "frame-ancestors": ["'none'"],
+    }
+}
 # A kitchen workbook holds thousands of cells; uploads are bounded by the import.
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 10_000
 FILE_UPLOAD_MAX_MEMORY_SIZE = 10 * 1024 * 1024

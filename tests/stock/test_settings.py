@@ -43,6 +43,7 @@ def settings_with(expression, **variables):
     return done.stdout.strip(), complaint[-1] if complaint else ""
 
 
+OURS = "Wb3-4kq9Zt_7mXr2vLd8sYc5nGh1jPf6uAe0oBiCxTwQlMzRyK"  # made up, 50 signs
 COOKIES = "settings.SESSION_COOKIE_SECURE, settings.CSRF_COOKIE_SECURE"
 DATABASE = "settings.DATABASES['default']"
 
@@ -129,9 +130,9 @@ class TestSecretKey:
         assert "ImproperlyConfigured: SECRET_KEY is not set. Set it to" in complaint
 
     def test_it_is_taken_from_the_environment(self):
-        key, _ = settings_with("settings.SECRET_KEY", DEBUG="no", SECRET_KEY="from-us")
+        key, _ = settings_with("settings.SECRET_KEY", DEBUG="no", SECRET_KEY=OURS)
 
-        assert key == "from-us"
+        assert key == OURS
 
     @pytest.mark.parametrize(
         "variables",
@@ -143,10 +144,51 @@ class TestSecretKey:
     )
     def test_where_others_reach_it_it_has_a_key_and_safe_cookies(self, variables):
         _, complaint = settings_with("1", **variables)
-        cookies, _ = settings_with(COOKIES, SECRET_KEY="from-us", **variables)
+        cookies, _ = settings_with(COOKIES, SECRET_KEY=OURS, **variables)
 
         assert "SECRET_KEY is not set." in complaint
         assert cookies == "True True"
+
+    @pytest.mark.parametrize(
+        "key",
+        [
+            OURS[:-1],
+            "fig" * 40,
+            f"django-insecure-{OURS}",
+            environment.PUBLISHED_KEY,
+            f"{environment.PUBLISHED_KEY}-and-more",
+        ],
+    )
+    def test_a_key_that_can_be_guessed_is_refused_where_others_reach_it(self, key):
+        _, complaint = settings_with("1", DEBUG="no", SECRET_KEY=key)
+
+        assert "SECRET_KEY can be guessed. Set it to a random text of 50" in complaint
+        assert settings_with("settings.SECRET_KEY", SECRET_KEY=key)[0] == key
+
+    @pytest.mark.parametrize(
+        "variables",
+        [
+            {"ALLOWED_HOSTS": "localhost,kitchen.example"},
+            {"TRUSTED_ORIGINS": "https://kitchen.example"},
+        ],
+    )
+    def test_insides_are_never_shown_to_others(self, variables):
+        _, complaint = settings_with("1", DEBUG="yes", SECRET_KEY=OURS, **variables)
+
+        assert "DEBUG=yes shows the program's insides" in complaint
+
+    def test_the_check_of_a_deployment_has_nothing_to_say(self):
+        done = subprocess.run(
+            [sys.executable, "manage.py", "check", "--deploy", "--fail-level=DEBUG"],
+            cwd=ROOT,
+            env=os.environ | {"ALLOWED_HOSTS": "kitchen.example", "SECRET_KEY": OURS},
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+
+        assert done.returncode == 0, done.stderr
+        assert "identified no issues (2 silenced)" in done.stdout + done.stderr
 
     @pytest.mark.parametrize(
         "variables",
