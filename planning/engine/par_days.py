@@ -1,11 +1,14 @@
-"""On which days of a plan an item's par is asked for.
+"""On which days of a plan an item's par is asked for, and what is to stand there.
 
 Par stands at the close of the bakery's par weekdays, from the first day on which the
-item's usual supplier can still deliver, and at the close of the plan's last day.
+item's usual supplier can still deliver, and at the close of the plan's last day. What
+open orders bring later counts as if it were there.
 """
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
 
 import numpy as np
 import numpy.typing as npt
@@ -20,7 +23,9 @@ from planning.engine.kitchen import (
     PackTerms,
     Window,
 )
+from planning.engine.shelves.supplies import due_after_base
 
+FloatMatrix = npt.NDArray[np.float64]
 BoolMatrix = npt.NDArray[np.bool_]
 
 # Par is kept from this share of it on: three ounces under par force no order.
@@ -28,6 +33,46 @@ KEPT_FRACTION = 0.9
 # What keeps for less than a week cannot stand over from one par weekday to the next,
 # so a plan that ends on another day does not ask for it at its end.
 WEEK_DAYS = 7
+
+
+def days_to_par_weekday(from_on: date, days: int, par_weekdays: Collection[int]) -> int:
+    """Return so many days, and on to the next par weekday where they end on none.
+
+    >>> days_to_par_weekday(date(2026, 11, 28), 14, {6}), date(2026, 12, 13).weekday()
+    (16, 6)
+    """
+    last = from_on.weekday() + days - 1
+    more = [
+        ahead
+        for ahead in range(WEEK_DAYS)
+        if (last + ahead) % WEEK_DAYS in par_weekdays
+    ]
+    return days + min(more, default=0)
+
+
+@dataclass(frozen=True, slots=True)
+class ParTargets:
+    """What is to stand there on par days: a row a node, a column a day of the window.
+
+    Open orders that are due after the day are taken off. On other days the figures are
+    minus infinity: nothing is asked for.
+    """
+
+    full_base: FloatMatrix  # all of par
+    least_base: FloatMatrix  # from which on par counts as kept
+
+
+def par_targets(
+    kitchen: Kitchen, window: Window, deliveries: Sequence[Delivery]
+) -> ParTargets:
+    """Return what is to stand on the shelf on the par days of every node."""
+    asked = par_days(kitchen, window, deliveries)
+    par_base = kitchen.nodes.par_base[:, None]
+    later_base = due_after_base(kitchen, window)
+    return ParTargets(
+        np.where(asked, par_base - later_base, -np.inf),
+        np.where(asked, KEPT_FRACTION * par_base - later_base, -np.inf),
+    )
 
 
 def par_days(

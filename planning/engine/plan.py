@@ -87,6 +87,7 @@ class Shortfall:
     node: int
     kind: ShortfallKind
     first_on: date
+    most_on: date  # the day on which so much is lacking
     short_base: float
     cakes: tuple[str, ...]  # references, sorted
     remedy: Remedy | None

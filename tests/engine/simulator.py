@@ -185,8 +185,11 @@ def worth_of_leftovers(kitchen, window, node, used, outcome):
         if of == node and window.from_on <= day <= window.to_on
     )
     daily = total_used / window.days
+    par = float(kitchen.nodes.par_base[node])
+    if par:
+        daily = min(daily, par / 7)
     closing = outcome.days[node, window.to_on].closing
-    spare = max(0.0, closing - float(kitchen.nodes.par_base[node]))
+    spare = max(0.0, closing - par)
     left_over = []
     for lot in outcome.lots_left[node]:
         taken = min(lot.amount, spare)
@@ -202,6 +205,49 @@ def worth_of_leftovers(kitchen, window, node, used, outcome):
                 appetite -= eaten
                 useful += eaten
     return useful * min(prices) * kitchen.bakery.leftover_worth
+
+
+def par_days_of(kitchen, window, node, deliveries):
+    """Return the days on which an item's par is asked for.
+
+    Deliveries are (supplier, date) of all that can still be ordered.
+    """
+    par, keeps = kitchen.nodes.par_base[node], int(kitchen.nodes.keeps_days[node])
+    packs = [pack for pack in kitchen.packs if pack.node == node]
+    if not par:
+        return []
+    days = [window.from_on + timedelta(days=n) for n in range(window.days)]
+    weekdays = kitchen.bakery.par_weekdays
+    usual = min(
+        packs,
+        key=lambda pack: (
+            not pack.preferred,
+            pack.price / Decimal(str(pack.size_base)),
+            kitchen.suppliers[pack.supplier].name.casefold(),
+        ),
+        default=None,
+    )
+    mine = [day for supplier, day in deliveries if usual and supplier == usual.supplier]
+    asked = [day for day in days if mine and day >= min(mine)]
+    asked = [day for day in asked if day.weekday() in weekdays]
+    if not 0 <= keeps < 7 or window.to_on.weekday() in weekdays:
+        asked = sorted({*asked, window.to_on})
+    sellers = {pack.supplier for pack in packs}
+    coming = [day for supplier, day in deliveries if supplier in sellers]
+    if keeps < 0 or not coming:
+        return asked
+    return [day for day in asked if any(0 <= (day - on).days < keeps for on in coming)]
+
+
+def least_for_par(kitchen, node, on):
+    """Return what must stand there at a par day's close, less what is due later."""
+    orders = kitchen.open_orders
+    later = sum(
+        float(orders.amount_base[row])
+        for row, due in enumerate(orders.due_on)
+        if orders.node[row] == node and due > on
+    )
+    return 0.9 * float(kitchen.nodes.par_base[node]) - later
 
 
 def trucks_of(kitchen, orders):

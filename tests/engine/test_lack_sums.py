@@ -28,12 +28,13 @@ def sum_of(kitchen, used, *, days=7):
     return lack_sum(kitchen, projection, lack)
 
 
-def butter(*, on_hand=10, orders=(), lots=None, next_day=False, **item):
+def butter(*, on_hand=10, orders=(), lots=None, next_day=False, packs=(), **item):
     return shelves.kitchen(
         shelves.items({"name": "butter", **item}),
         lots=lots or [(0, on_hand, None)],
         orders=[(0, amount, day(due), 0) for amount, due in orders],
         suppliers=[shelves.supplier(usable_next_day=next_day)],
+        packs=packs,
     )
 
 
@@ -72,6 +73,17 @@ def test_par_counts_all_days_and_what_comes_after_them():
     assert (found.from_on, found.to_on) == (day(0), day(6))
     assert (found.kept_base, found.used_base, found.later_base) == (20, 5, 4)
     assert found.short_base == 11
+    assert added_up(found) == pytest.approx(11)
+
+
+def test_par_counts_up_to_the_par_day_that_lacks_most():
+    kitchen = butter(orders=[(4, 8)], par=20, packs=[shelves.pack(0, 5, 3)])
+
+    found = sum_of(kitchen, {1: 3, 5: 2}, days=9)
+
+    # Sunday, day 6: 10 - 5 = 5, and 4 come later: 11 below. At the end 9: 11 too.
+    assert (found.from_on, found.to_on) == (day(0), day(6))
+    assert (found.used_base, found.received_base, found.later_base) == (5, 0, 4)
     assert added_up(found) == pytest.approx(11)
 
 

@@ -73,7 +73,7 @@ def test_below_safety_counts_the_first_day_and_the_worst_one():
     assert shortfall.short_base == 4
 
 
-def test_below_par_stands_on_the_last_day_less_what_comes_later():
+def test_what_nobody_sells_is_asked_for_on_the_last_day_less_what_comes_later():
     kitchen = butter(lots=[10], par=20, orders=[(3, 9)])
 
     (shortfall,) = found(kitchen, {(0, 2): 4})
@@ -91,7 +91,65 @@ def test_an_order_that_comes_later_can_fill_up_to_par():
 @pytest.mark.parametrize(("lack", "count"), [(0.0009, 0), (0.0011, 1)])
 def test_a_lack_under_a_thousandth_is_none(lack, count):
     assert len(found(butter(lots=[10], safety=10 + lack))) == count
-    assert len(found(butter(lots=[10], par=10 + lack))) == count
+    assert len(found(butter(lots=[9], par=(9 + lack) / 0.9))) == count
+
+
+def test_nine_tenths_of_par_are_enough_and_less_lacks_all_of_it():
+    assert found(butter(lots=[18], par=20)) == ()
+
+    (shortfall,) = found(butter(lots=[17], par=20))
+
+    assert (shortfall.kind, shortfall.short_base) == (ShortfallKind.BELOW_PAR, 3)
+
+
+def test_below_par_is_the_most_of_the_par_days_that_are_not_kept():
+    """Par stands on Sundays (days 6 and 13) and on the last day, a Monday."""
+    kitchen = butter(
+        lots=[30],
+        orders=[(4, 9), (3, 14)],
+        par=20,
+        packs=[shelves.pack(0, 5, 3)],
+    )
+
+    (shortfall,) = found(kitchen, {(0, 5): 20, (0, 12): 3, (0, 14): 6}, days=15)
+
+    # Day 6 closes at 10, and 4 + 3 come later: 3 lacking. Day 13 closes at 11, and 3
+    # come later: 6 lacking. Day 14 closes at 8: 12 lacking.
+    assert shortfall.first_on == day(6)
+    assert (shortfall.most_on, shortfall.short_base) == (day(14), 12)
+    assert shortfall.remedy.deliver_on == day(6)
+
+
+def test_flour_is_ordered_in_the_week_in_which_par_is_not_kept():
+    """Par 50 lb on Sundays, 8 lb used each Friday, a truck each Tuesday."""
+
+    def flour_on(first, on_hand):
+        kitchen = shelves.kitchen(
+            shelves.items({"name": "flour", "unit": "lb", "par": 50.0}),
+            lots=[(0, on_hand, None)],
+            suppliers=[shelves.supplier("Mill", [1])],
+            packs=[shelves.pack(0, 10, 8)],
+        )
+        window = shelves.window(first, 14)
+        days = [first + timedelta(days=n) for n in range(14)]
+        used = {(0, on): 8.0 for on in days if on.weekday() == 4}
+        projection = project(kitchen, window, shelves.demand(kitchen.nodes, used))
+        deliveries = possible_deliveries(kitchen, window)
+        return find_shortfalls(kitchen, window, projection, none_behind, deliveries)
+
+    (on_sat_nov_28,) = flour_on(date(2026, 11, 28), 60)
+    (on_sat_dec_5,) = flour_on(date(2026, 12, 5), 52)
+
+    assert on_sat_nov_28.kind == ShortfallKind.BELOW_PAR
+    assert (on_sat_nov_28.first_on, on_sat_nov_28.short_base) == (date(2026, 12, 11), 6)
+    assert on_sat_nov_28.remedy.deliver_on == date(2026, 12, 8)
+    # Sun Dec 6 is before the first truck, Sun Dec 13 closes at 44, Fri Dec 18 at 36.
+    assert on_sat_dec_5.first_on == date(2026, 12, 13)
+    assert on_sat_dec_5.remedy.deliver_on == date(2026, 12, 8)
+
+
+def none_behind(node, days):
+    return ()
 
 
 def test_cakes_are_those_behind_the_short_days_only():
@@ -166,7 +224,13 @@ def test_for_par_the_last_delivery_has_to_be_in_date_when_the_plan_ends():
     stale = butter(par=5, keeps=3, suppliers=suppliers, packs=[shelves.pack(0, 10, 5)])
 
     assert found(fresh)[0].remedy.deliver_on == day(3)
-    assert found(stale)[0].remedy is None
+    assert found(stale) == ()  # nothing that can still come would be in date
+
+
+def test_what_cannot_be_ordered_at_all_is_below_par_without_a_remedy():
+    late = butter(par=5, suppliers=[shelves.supplier(days=())])
+
+    assert found(late)[0].remedy is None
 
 
 @pytest.mark.parametrize(

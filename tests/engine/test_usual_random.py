@@ -7,7 +7,13 @@ from planning.engine.deliveries import possible_deliveries
 from planning.engine.kitchen import NO_LIMIT_DAYS
 from planning.engine.usual.usual_rule import usual_rule
 from tests.engine import shelves
-from tests.engine.simulator import flood_trucks, simulate, trucks_of
+from tests.engine.simulator import (
+    flood_trucks,
+    least_for_par,
+    par_days_of,
+    simulate,
+    trucks_of,
+)
 from tests.engine.usual_questions import MON, day
 
 AMOUNTS = st.integers(0, 60).map(float)
@@ -123,12 +129,8 @@ def test_nothing_is_short_or_below_its_levels_that_could_be_helped(case):
         safety = kitchen.nodes.safety_base[node]
         assert there.closing > safety - 0.001 or best.closing <= safety - 0.001
     for node in range(3):
-        later = sum(
-            kitchen.open_orders.amount_base[row]
-            for row in range(len(kitchen.open_orders.due_on))
-            if kitchen.open_orders.node[row] == node
-            and kitchen.open_orders.due_on[row] > window.to_on
-        )
-        par = kitchen.nodes.par_base[node] - later - 0.001
-        ends = outcome.days[node, window.to_on].closing
-        assert ends > par or flood.days[node, window.to_on].closing <= par
+        pairs = [(delivery.supplier, delivery.deliver_on) for delivery in deliveries]
+        for on in par_days_of(kitchen, window, node, pairs):
+            least = least_for_par(kitchen, node, on) - 0.001
+            best = flood.days[node, on].closing
+            assert outcome.days[node, on].closing > least or best <= least

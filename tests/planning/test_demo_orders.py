@@ -38,7 +38,7 @@ def watched_lines(planned):
 
 BY_RULE = [r": out on|below the (par|safety)", r"on hand", r"order by"]
 WHY = [
-    r"Without it .+ would (run out|be below)",
+    r"Without it .+ would (run out|not reach the par)",
     r"on hand, .+ used by",
     r"holds? .+ for a need of",
     r"order by",

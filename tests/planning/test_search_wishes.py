@@ -111,7 +111,7 @@ def test_what_wishes_leave_short_is_put_down_to_them(dairy):
             "safety",
             "Cocoa: 200 g below its safety on Tue May 5, because of your wishes.",
         ),
-        ("par", "Cocoa: 200 g below its par on Sun May 17, because of your wishes."),
+        ("par", "Cocoa: 200 g below its par on Sun May 10, because of your wishes."),
     ],
 )
 def test_wishes_that_leave_less_than_safety_or_par_say_so(dairy, level, sentence):

@@ -9,6 +9,8 @@ from tests.reference.explosion import NO_LACK, Need
 from tests.reference.kitchen import Item, Kitchen, Pack, Supplier, local_moment, use_by
 from tests.reference.projection import ItemPlan
 
+KEPT = Fraction(9, 10)  # of par: so much of it is enough
+
 
 @dataclass
 class Window:
@@ -83,10 +85,58 @@ def find(
         cakes = wanted_by(needs, {day.day for day in lows})
         first = lows[0].day
         return shortfall(kitchen, item, "below safety", first, short_by, cakes, window)
-    under = (item.par or 0) - days[-1].closing - due_later(kitchen, item, window)
-    if under >= NO_LACK:
-        return shortfall(kitchen, item, "below par", window.end, under, [], window)
+    unders = {
+        day.day: item.par - day.closing - due_later(kitchen, item, day.day)
+        for day in days
+        if item.par and day.day in par_days(kitchen, item, window)
+    }
+    unkept = {
+        day: under
+        for day, under in unders.items()
+        if under - item.par * (1 - KEPT) >= NO_LACK
+    }
+    if unkept:
+        first, most = min(unkept), max(unkept.values())
+        return shortfall(kitchen, item, "below par", first, most, [], window)
     return None
+
+
+def par_days(kitchen: Kitchen, item: Item, window: Window) -> list[date]:
+    """The days at whose close par should stand on the shelf."""
+    packs = [pack for pack in kitchen.packs if pack.item == item.name.casefold()]
+    usual = usual_pack(kitchen, item)
+    asked = set()
+    if usual is not None:
+        supplier = kitchen.suppliers[usual.supplier.casefold()]
+        coming = [d.deliver_on for d in deliveries(kitchen, supplier, window)]
+        for day in window.days:
+            if day.weekday() in kitchen.par_days and coming and day >= min(coming):
+                asked.add(day)
+    is_short_lived = item.keeps_days is not None and item.keeps_days < 7
+    if not is_short_lived or window.end.weekday() in kitchen.par_days:
+        asked.add(window.end)
+    possible = [
+        delivery.deliver_on
+        for name in {pack.supplier.casefold() for pack in packs}
+        for delivery in deliveries(kitchen, kitchen.suppliers[name], window)
+    ]
+    if item.keeps_days is not None and possible:
+        asked = {
+            day
+            for day in asked
+            if any(on <= day <= use_by(on, item.keeps_days) for on in possible)
+        }
+    return sorted(asked)
+
+
+def usual_pack(kitchen: Kitchen, item: Item) -> Pack | None:
+    """Preferred, else cheapest per base unit."""
+    packs = [pack for pack in kitchen.packs if pack.item == item.name.casefold()]
+    return min(
+        packs,
+        default=None,
+        key=lambda p: (not p.preferred, p.price / p.holds, p.supplier.casefold()),
+    )
 
 
 def shortfall(
@@ -108,12 +158,13 @@ def wanted_by(needs: list[Need], days: set[date]) -> list[str]:
     return sorted(found, key=str.casefold)
 
 
-def due_later(kitchen: Kitchen, item: Item, window: Window) -> Fraction:
+def due_later(kitchen: Kitchen, item: Item, day: date) -> Fraction:
+    """What open orders bring after a day."""
     return sum(
         (
             order.amount
             for order in kitchen.open_orders
-            if order.item == item.name.casefold() and order.due > window.end
+            if order.item == item.name.casefold() and order.due > day
         ),
         Fraction(0),
     )

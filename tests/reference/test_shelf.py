@@ -144,6 +144,69 @@ class TestShortfalls:
         assert told == ("below par", "10", 1000)
 
     @pytest.mark.parametrize(
+        ("first", "on_hand", "due", "told", "deliver_on"),
+        [
+            # Sun Dec 6 closes at 52 kg; Fri Dec 11, the last day, at 44.
+            ("2026-11-28", 60, ["12-05", "12-12"], ("below par", "11", 6000), "12-08"),
+            # Sun Dec 6 is too early; Sun Dec 13 closes at 44, Fri Dec 18 at 36.
+            ("2026-12-05", 52, ["12-12", "12-19"], ("below par", "13", 14000), "12-08"),
+        ],
+    )
+    def test_par_stands_on_sundays_from_the_first_truck_on(
+        self, first, on_hand, due, told, deliver_on
+    ):
+        """The example of the definition in kilos: 8 used Fridays, a truck Tuesdays."""
+        cakes = [f"C{day},2026-{day},Cake,8" for day in due]
+        truck = "Mill,Tue,1,14:00,next day"
+
+        (row,) = worked(
+            **self.CAKE_ONLY,
+            at=f"{first}T09:00+00:00",
+            days=14,
+            Items=[KITCHEN["Items"][0], "Sugar,mass,,50 kg,"],
+            Suppliers=[KITCHEN["Suppliers"][0], truck],
+            Bake_plan=[KITCHEN["Bake plan"][0], *cakes],
+            Stock=stock(f"Sugar,{on_hand} kg,"),
+        )["shortfalls"]
+
+        assert (row["kind"], row["first_date"][8:], row["short_by"]) == told
+        assert row["remedy"]["deliver_on"] == f"2026-{deliver_on}"
+
+    def test_nine_tenths_of_par_are_enough(self):
+        items = [KITCHEN["Items"][0], "Sugar,mass,,2 kg,"]
+
+        result = worked(**self.CAKE_ONLY, Items=items, Stock=stock("Sugar,2800 g,"))
+
+        assert result["shortfalls"] == []
+
+    @pytest.mark.parametrize(
+        ("keeps", "told"),
+        [
+            (2, []),  # what comes on Fri May 8 is gone by Sun May 10
+            (3, [("below par", "10")]),
+            (6, [("below par", "10")]),  # and not on Mon May 11, the last day
+            (7, [("below par", "10")]),
+        ],
+    )
+    def test_what_has_a_shelf_life_is_asked_for_where_a_delivery_is_in_date(
+        self, keeps, told
+    ):
+        items = [KITCHEN["Items"][0], f"Sugar,mass,,2 kg,{keeps}"]
+        orders = [TestProjection.ORDER[0], "P1,Mill,Sugar,bag,1,2026-05-20"]
+
+        result = worked(
+            Items=items,
+            Suppliers=[KITCHEN["Suppliers"][0], "Mill,Fri,1,14:00,next day"],
+            Bake_plan=["reference,due,cake,quantity"],
+            Open_orders=orders,
+            days=8,
+        )
+
+        found = [(row["kind"], row["first_date"][8:]) for row in result["shortfalls"]]
+        assert found == told
+        assert all(row["short_by"] == 1000 for row in result["shortfalls"])
+
+    @pytest.mark.parametrize(
         ("at", "deliver_on"),
         [
             ("2026-05-04T14:00+00:00", "2026-05-05"),

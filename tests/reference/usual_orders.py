@@ -20,6 +20,7 @@ from tests.reference.shortfalls import (
     arrives_in_time,
     deliveries,
     due_later,
+    usual_pack,
 )
 
 
@@ -66,7 +67,7 @@ def order(
     orders: dict[tuple[str, date], UsualOrder] = {}
     for shortfall in shortfalls:
         closing = plan_by_item[shortfall.item.name].days[-1].closing
-        later = due_later(kitchen, shortfall.item, window)
+        later = due_later(kitchen, shortfall.item, window.end)
         target = shortfall.item.par
         if target is None:
             target = shortfall.item.safety or Fraction(0)
@@ -97,15 +98,6 @@ def place(
     supplier = kitchen.suppliers[pack.supplier.casefold()]
     delivery = usual_delivery(kitchen, supplier, shortfall, window)
     return delivery and (delivery, UsualLine(pack, item, packs))
-
-
-def usual_pack(kitchen: Kitchen, item: Item) -> Pack | None:
-    packs = [pack for pack in kitchen.packs if pack.item == item.name.casefold()]
-    return min(
-        packs,
-        default=None,
-        key=lambda p: (not p.preferred, p.price / p.holds, p.supplier.casefold()),
-    )
 
 
 def usual_delivery(

@@ -1,13 +1,11 @@
 """How a shortfall's figure comes about: what is wanted, less what is there.
 
-Amounts are float64 in the item's base unit. From the first day that is short to the
-day on which most is lacking; below par, over all the days of the plan.
+Amounts are float64 in the item's base unit. From the first day that is short, below par
+from the first day of the plan, to the day on which most is lacking.
 """
 
 from dataclasses import dataclass
 from datetime import date
-
-import numpy as np
 
 from planning.engine.kitchen import Kitchen
 from planning.engine.plan import Projection, Shortfall, ShortfallKind
@@ -25,7 +23,7 @@ class LackSum:
     waits_base: float  # has come, and may not be used before the next day
     opening_base: float
     received_base: float
-    later_base: float  # comes on open orders after the plan's last day
+    later_base: float  # par only: comes on open orders after the last of these days
     short_base: float
 
 
@@ -33,13 +31,15 @@ def lack_sum(kitchen: Kitchen, projection: Projection, lack: Shortfall) -> LackS
     """Return how the figure of a shortfall comes about."""
     row = projection.nodes.index(lack.node)
     kept_base = _kept_base(kitchen, lack)
-    first, last = _days(projection, lack, row, kept_base)
+    is_par = lack.kind is ShortfallKind.BELOW_PAR
+    first = 0 if is_par else projection.days.index(lack.first_on)
+    last = projection.days.index(lack.most_on)
     days = slice(first, last + 1)
     closing_base = float(projection.closing_base[row, last])
     waits_base = later_base = 0.0
     if lack.kind is ShortfallKind.OUT:
         waits_base = lack.short_base + closing_base
-    elif lack.kind is ShortfallKind.BELOW_PAR:
+    elif is_par:
         later_base = kept_base - closing_base - lack.short_base
     return LackSum(
         from_on=projection.days[first],
@@ -62,16 +62,3 @@ def _kept_base(kitchen: Kitchen, lack: Shortfall) -> float:
     if lack.kind is ShortfallKind.BELOW_PAR:
         levels = kitchen.nodes.par_base
     return float(levels[lack.node])
-
-
-def _days(
-    projection: Projection, lack: Shortfall, row: int, kept_base: float
-) -> tuple[int, int]:
-    """Return the first and the last day whose figures make the lack."""
-    if lack.kind is ShortfallKind.BELOW_PAR:
-        return 0, len(projection.days) - 1
-    lacks_base = projection.outstanding_base[row]
-    if lack.kind is ShortfallKind.BELOW_SAFETY:
-        lacks_base = kept_base - projection.closing_base[row]
-    first = projection.days.index(lack.first_on)
-    return first, int(np.argmax(lacks_base))

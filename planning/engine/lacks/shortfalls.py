@@ -5,14 +5,13 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
-import numpy.typing as npt
 
 from planning.engine.deliveries import Delivery
-from planning.engine.kitchen import FloatColumn, Kitchen, Window
+from planning.engine.kitchen import Kitchen, Window
 from planning.engine.lacks.remedies import Lack, Market
+from planning.engine.par_days import FloatMatrix, ParTargets, par_targets
 from planning.engine.plan import Projection, Shortfall, ShortfallKind
 from planning.engine.shelves.projection import LEAST_LACK_BASE
-from planning.engine.shelves.supplies import due_later_base
 
 # The references whose need for a node, through any level, falls on one of the days.
 CakesBehind = Callable[[int, Sequence[date]], Sequence[str]]
@@ -22,49 +21,55 @@ CakesBehind = Callable[[int, Sequence[date]], Sequence[str]]
 class Lacks:
     """What each row lacks on each day; rows as in the projection."""
 
-    out_base: npt.NDArray[np.float64]
-    safety_base: npt.NDArray[np.float64]
-    par_base: FloatColumn  # when the last day is over
+    out_base: FloatMatrix
+    safety_base: FloatMatrix
+    to_par_base: FloatMatrix  # on par days, kept or not; else minus infinity
+    par_base: FloatMatrix  # the same on par days that are not kept; else 0
 
-    def by_day(self, kind: ShortfallKind) -> npt.NDArray[np.float64]:
-        """Return what is lacking of use or of safety, day by day."""
-        return self.out_base if kind == ShortfallKind.OUT else self.safety_base
+    def by_day(self, kind: ShortfallKind) -> FloatMatrix:
+        """Return what is lacking in one way, day by day."""
+        return {
+            ShortfallKind.OUT: self.out_base,
+            ShortfallKind.BELOW_SAFETY: self.safety_base,
+            ShortfallKind.BELOW_PAR: self.par_base,
+        }[kind]
 
     def short_rows(self) -> list[int]:
         """Return the rows that are short in any way."""
-        is_short = self.par_base >= LEAST_LACK_BASE
-        is_short |= (self.out_base >= LEAST_LACK_BASE).any(axis=1)
-        is_short |= (self.safety_base >= LEAST_LACK_BASE).any(axis=1)
+        is_short = np.zeros(len(self.out_base), dtype=np.bool_)
+        for kind in ShortfallKind:
+            is_short |= (self.by_day(kind) >= LEAST_LACK_BASE).any(axis=1)
         return [int(row) for row in np.flatnonzero(is_short)]
 
     def gravest(self, row: int) -> ShortfallKind:
         """Return the gravest way in which a row is short that is short at all."""
-        for kind in (ShortfallKind.OUT, ShortfallKind.BELOW_SAFETY):
+        for kind in ShortfallKind:
             if (self.by_day(kind)[row] >= LEAST_LACK_BASE).any():
                 return kind
         return ShortfallKind.BELOW_PAR
 
     def most_base(self, row: int) -> float:
         """Return the most that a row lacks at any time, in any way."""
-        by_day = max(self.out_base[row].max(), self.safety_base[row].max())
-        return float(max(by_day, self.par_base[row]))
+        return max(float(self.by_day(kind)[row].max()) for kind in ShortfallKind)
 
 
 def lacks(
     kitchen: Kitchen,
-    window: Window,
     nodes: Sequence[int],
+    par: ParTargets,
     *,
-    outstanding_base: npt.NDArray[np.float64],
-    closing_base: npt.NDArray[np.float64],
+    outstanding_base: FloatMatrix,
+    closing_base: FloatMatrix,
 ) -> Lacks:
     """Return what some nodes lack; a row a node, a column a day."""
     concerned = np.asarray(nodes, dtype=np.int64)
-    later_base = due_later_base(kitchen, window)[concerned]
+    to_par_base = par.full_base[concerned] - closing_base
+    is_kept = par.least_base[concerned] - closing_base < LEAST_LACK_BASE
     return Lacks(
         outstanding_base,
         kitchen.nodes.safety_base[concerned][:, None] - closing_base,
-        kitchen.nodes.par_base[concerned] - closing_base[:, -1] - later_base,
+        to_par_base,
+        np.where(is_kept, 0.0, to_par_base),
     )
 
 
@@ -81,36 +86,21 @@ def find_shortfalls(
     """
     lacking = lacks(
         kitchen,
-        window,
         projection.nodes,
+        par_targets(kitchen, window, deliveries),
         outstanding_base=projection.outstanding_base,
         closing_base=projection.closing_base,
     )
     market = Market(kitchen, deliveries)
-    found = []
-    for row in lacking.short_rows():
-        if lacking.gravest(row) == ShortfallKind.BELOW_PAR:
-            found.append(_below_par(projection, lacking, row, market))
-        else:
-            found.append(_short_by_day(projection, lacking, row, cakes_behind, market))
+    found = [
+        _shortfall(projection, lacking, row, cakes_behind, market)
+        for row in lacking.short_rows()
+    ]
     # Rows come by name, and sorting keeps the order of equals.
     return tuple(sorted(found, key=lambda shortfall: shortfall.first_on))
 
 
-def _below_par(
-    projection: Projection, lacking: Lacks, row: int, market: Market
-) -> Shortfall:
-    node, kind, on = (
-        projection.nodes[row],
-        ShortfallKind.BELOW_PAR,
-        projection.days[-1],
-    )
-    short_base = float(lacking.par_base[row])
-    remedy = market.remedy(Lack(node, kind, on))
-    return Shortfall(node, kind, on, short_base, (), remedy)
-
-
-def _short_by_day(
+def _shortfall(
     projection: Projection,
     lacking: Lacks,
     row: int,
@@ -120,11 +110,13 @@ def _short_by_day(
     node, kind = projection.nodes[row], lacking.gravest(row)
     short_days = np.flatnonzero(lacking.by_day(kind)[row] >= LEAST_LACK_BASE)
     days = [projection.days[day] for day in short_days.tolist()]
+    is_for_cakes = kind is not ShortfallKind.BELOW_PAR
     return Shortfall(
         node,
         kind,
         days[0],
+        projection.days[int(np.argmax(lacking.by_day(kind)[row]))],
         float(lacking.by_day(kind)[row].max()),
-        tuple(sorted(cakes_behind(node, days))),
+        tuple(sorted(cakes_behind(node, days))) if is_for_cakes else (),
         market.remedy(Lack(node, kind, days[0])),
     )

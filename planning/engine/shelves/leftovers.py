@@ -2,7 +2,8 @@
 
 Left over is what stands above par after the last day, taken from the amounts that go
 out of date first. It is of use as far as the plan's own average daily use would use
-it up in date, for at most four weeks.
+it up in date, for at most four weeks. Of an item with par no more than par is believed
+to be used in a week: a heavy week is no reason to fill the store.
 """
 
 import numpy as np
@@ -14,6 +15,20 @@ from planning.engine.shelves.supplies import ON_HAND, Supplies
 
 # How far ahead a use that is only an average is believed.
 MOST_DAYS_AHEAD = 28
+# Par is set for a week: by it more than this share of par a day is a heavy week.
+PAR_LASTS_DAYS = 7
+
+
+def daily_use_base(
+    used_base: npt.NDArray[np.float64], par_base: FloatColumn
+) -> FloatColumn:
+    """Return, by column, the daily use that is believed in when the plan is over.
+
+    `used_base` has a row a day and a column an item.
+    """
+    average_base = used_base.sum(axis=0) / len(used_base)
+    most_base = np.where(par_base > 0.0, par_base / PAR_LASTS_DAYS, np.inf)
+    return np.asarray(np.minimum(average_base, most_base))
 
 
 def useful_leftover_base(
@@ -24,7 +39,7 @@ def useful_leftover_base(
     _, lots = use_up(supplies, used_base, np.arange(rows))
     closing_base = lots.left_base.sum(axis=0) - lots.owed_base
     spare_base = np.maximum(closing_base - par_base, 0.0)
-    daily_base = used_base.sum(axis=0) / days
+    daily_base = daily_use_base(used_base, par_base)
     useful_base = np.zeros(rows)
     for left_base, use_by in zip(lots.left_base, lots.use_by, strict=True):
         taken_base = np.minimum(left_base, spare_base)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
+import numpy.typing as npt
 
 from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import (
@@ -163,13 +164,18 @@ def _day_numbers(days: Sequence[date], first: int) -> IntColumn:
 
 def due_later_base(kitchen: Kitchen, window: Window) -> FloatColumn:
     """Return, by node, what open orders bring after the window's last day."""
-    orders = kitchen.open_orders
-    is_later = np.array([due_on > window.to_on for due_on in orders.due_on], bool)
-    return np.bincount(
-        orders.node[is_later],
-        orders.amount_base[is_later],
-        minlength=len(kitchen.nodes.ids),
-    ).astype(np.float64)
+    return due_after_base(kitchen, window)[:, -1]
+
+
+def due_after_base(kitchen: Kitchen, window: Window) -> npt.NDArray[np.float64]:
+    """Return what open orders bring after each day: a row a node, a column a day."""
+    orders, count = kitchen.open_orders, len(kitchen.nodes.ids)
+    due = np.clip(
+        _day_numbers(orders.due_on, window.from_on.toordinal()), 0, window.days
+    )
+    by_day = np.zeros((count, window.days + 1))
+    np.add.at(by_day, (orders.node, due), orders.amount_base)
+    return np.cumsum(by_day[:, :0:-1], axis=1)[:, ::-1]
 
 
 def overdue_warnings(kitchen: Kitchen, window: Window) -> tuple[str, ...]:

@@ -1,10 +1,10 @@
 """How far from the best a set of orders can be: a bound that needs no optimiser.
 
 The bound takes each item alone and asks for the least that any orders could cost that
-end it at par: no delivery fees, no minimums, parts of packs, the lowest price of any
-break on every gram, nothing going out of date, and every gram left over worth as much
-as it could ever be. It is below the cost of every such plan, usually by far. Where no
-delivery can bring an item that is in date on the last day, nothing has to be bought.
+keep its par at the end: no delivery fees, no minimums, parts of packs, the lowest price
+of any break on every gram, nothing going out of date, and every gram left over worth as
+much as it could ever be. It is below the cost of every such plan, usually by far. Where
+no delivery can bring an item that is in date on the last day, nothing has to be bought.
 """
 
 from collections.abc import Sequence
@@ -16,13 +16,15 @@ import numpy.typing as npt
 from planning.engine.costing import CENT, best_price_per_base
 from planning.engine.kitchen import FloatColumn, Kitchen, PackTerms, Window
 from planning.engine.lacks.remedies import Lack, Market
+from planning.engine.par_days import ParTargets
 from planning.engine.plan import ShortfallKind
 from planning.engine.shelves.leftovers import (
     MOST_DAYS_AHEAD,
+    daily_use_base,
     never_expiring_balance_base,
     useful_leftover_base,
 )
-from planning.engine.shelves.supplies import Shelf, Supplies, due_later_base
+from planning.engine.shelves.supplies import Shelf, Supplies
 
 HALF_CENT = CENT / 2
 
@@ -36,6 +38,7 @@ class Reckoning:
     shelf: Shelf  # without suggested orders
     used_base: npt.NDArray[np.float64]
     market: Market
+    par: ParTargets
 
     def worth_left_over(self, supplies: Supplies) -> float:
         """Return what is left over of all items is worth, in money."""
@@ -47,25 +50,24 @@ class Reckoning:
         return float(worth * self.kitchen.bakery.leftover_worth)
 
     def least_cost(self) -> float:
-        """Return a cost that no orders ending every item at par can go below."""
+        """Return a cost that no orders keeping par at the end can go below."""
         nodes = list(self.shelf.nodes)
-        later_base = due_later_base(self.kitchen, self.window)[nodes]
+        least_base = np.maximum(self.par.least_base[nodes, -1], 0.0)
         par_base = self._par_base()
         balance_base = never_expiring_balance_base(self.shelf.supplies, self.used_base)
-        most_useful_base = MOST_DAYS_AHEAD * self.used_base.sum(axis=0)
-        most_useful_base /= self.window.days
+        most_useful_base = MOST_DAYS_AHEAD * daily_use_base(self.used_base, par_base)
         return float(
             sum(
                 self._least_item_cost(
                     node,
-                    need_base=max(par - later - balance, 0.0),
+                    need_base=max(least - balance, 0.0),
                     spare_base=balance - par,
                     most_useful_base=most_useful,
                 )
-                for node, par, later, balance, most_useful in zip(
+                for node, par, least, balance, most_useful in zip(
                     nodes,
                     par_base.tolist(),
-                    later_base.tolist(),
+                    least_base.tolist(),
                     balance_base.tolist(),
                     most_useful_base.tolist(),
                     strict=True,

@@ -18,6 +18,7 @@ from planning.engine.deliveries import Delivery, use_by_on
 from planning.engine.kitchen import IntColumn, Kitchen, PackTerms, Window
 from planning.engine.lacks.remedies import Lack, Market
 from planning.engine.lacks.shortfalls import Lacks, lacks
+from planning.engine.par_days import ParTargets
 from planning.engine.plan import Demand, ShortfallKind
 from planning.engine.shelves.projection import (
     LEAST_LACK_BASE,
@@ -60,6 +61,7 @@ class Basket:
     shelf: Shelf
     used_base: npt.NDArray[np.float64]  # a row a day, a column an item
     supplies: Supplies
+    par: ParTargets
     purchases: list[Purchase] = field(default_factory=list)
 
     def figures(self, rows: IntColumn) -> ShelfDays:
@@ -75,8 +77,8 @@ class Basket:
         figures = self.figures(rows)
         return lacks(
             self.kitchen,
-            self.window,
             [self.shelf.nodes[row] for row in rows],
+            self.par,
             outstanding_base=figures.outstanding_base.T,
             closing_base=figures.ends_base[1:].T,
         )
@@ -95,12 +97,16 @@ class Basket:
 
 
 def fill_basket(
-    kitchen: Kitchen, window: Window, demand: Demand, market: Market
+    kitchen: Kitchen,
+    window: Window,
+    demand: Demand,
+    market: Market,
+    par: ParTargets,
 ) -> Basket:
     """Return everything that has to be bought, item by item."""
     shelf = read_shelf(kitchen, window)
     used_base = used_by_day(shelf, window, demand)
-    basket = Basket(kitchen, window, shelf, used_base, shelf.supplies)
+    basket = Basket(kitchen, window, shelf, used_base, shelf.supplies, par)
     days = window_days(window)
     covered_to: dict[int, date] = {}
     rows = np.arange(len(shelf.nodes))
@@ -160,15 +166,14 @@ class Chooser:
 
     def _lacks(self, node: int) -> Iterator[Lack]:
         """Yield what the row lacks, by day, the graver first."""
-        out = self.lacking.out_base[self.place] >= LEAST_LACK_BASE
-        safety = self.lacking.safety_base[self.place] >= LEAST_LACK_BASE
-        for day in np.flatnonzero(out | safety).tolist():
-            if out[day]:
-                yield Lack(node, ShortfallKind.OUT, self.days[day])
-            if safety[day]:
-                yield Lack(node, ShortfallKind.BELOW_SAFETY, self.days[day])
-        if self.lacking.par_base[self.place] >= LEAST_LACK_BASE:
-            yield Lack(node, ShortfallKind.BELOW_PAR, self.days[-1])
+        short = {
+            kind: self.lacking.by_day(kind)[self.place] >= LEAST_LACK_BASE
+            for kind in ShortfallKind
+        }
+        for day, on in enumerate(self.days):
+            for kind, is_short in short.items():
+                if is_short[day]:
+                    yield Lack(node, kind, on)
 
     def _covers_to(self, node: int, delivery: Delivery) -> date:
         keeps_days = int(self.kitchen.nodes.keeps_days[node])
@@ -185,9 +190,8 @@ class Chooser:
         lacking_base = [
             self.lacking.out_base[self.place, usable:stop].max(initial=0.0),
             self.lacking.safety_base[self.place, arrives:stop].max(initial=0.0),
+            self.lacking.to_par_base[self.place, arrives:stop].max(initial=0.0),
         ]
-        if covers_to == self.days[-1]:
-            lacking_base.append(self.lacking.par_base[self.place])
         return float(max(lacking_base))
 
     @staticmethod

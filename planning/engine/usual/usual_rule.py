@@ -19,11 +19,11 @@ from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.lacks.remedies import Market
 from planning.engine.lacks.shortfalls import CakesBehind, Lacks
+from planning.engine.par_days import par_targets
 from planning.engine.plan import (
     Demand,
     Proof,
     Purchasing,
-    ShortfallKind,
     SuggestedLine,
     SuggestedOrder,
 )
@@ -63,7 +63,8 @@ def usual_rule(
     an honest upper limit.
     """
     market = Market(kitchen, deliveries)
-    basket = fill_basket(kitchen, window, demand, market)
+    par = par_targets(kitchen, window, deliveries)
+    basket = fill_basket(kitchen, window, demand, market, par)
     keeper = MinimumKeeper(kitchen, window, _outlooks(basket))
     trucks = keeper.meet_minimums(load_trucks(basket.purchases))
     going = [truck for truck in trucks if not keeper.lacking(truck)]
@@ -76,7 +77,7 @@ def usual_rule(
         cakes_behind,
     )
     orders = _orders(going, explainer)
-    reckoning = Reckoning(kitchen, window, basket.shelf, basket.used_base, market)
+    reckoning = Reckoning(kitchen, window, basket.shelf, basket.used_base, market, par)
     return Purchasing(
         orders=orders,
         usual_total=sum((order.total_cost for order in orders), NOTHING),
@@ -241,8 +242,6 @@ def _lacking_warnings(basket: Basket, market: Market) -> list[str]:
 
 def _lack_words(window: Window, lacking: Lacks, row: int) -> str:
     kind = lacking.gravest(row)
-    if kind is ShortfallKind.BELOW_PAR:
-        return f"{kind} on {day_words(window.to_on)}"
     first = int(np.argmax(lacking.by_day(kind)[row] >= LEAST_LACK_BASE))
     return f"{kind} on {day_words(window_days(window)[first])}"
 

@@ -15,7 +15,13 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
-from tests.engine.simulator import Truck, nodes_on_the_shelf, simulate
+from tests.engine.simulator import (
+    Truck,
+    least_for_par,
+    nodes_on_the_shelf,
+    par_days_of,
+    simulate,
+)
 
 MOST_BASE = 1e5
 DAYS_AHEAD = 28
@@ -225,6 +231,8 @@ def add_item(programme, kitchen, window, node, used, packs, flood):
         if taken:
             programme.row([*taken, *bought], high=lot.there)
     needed = 0.0
+    pairs = {(supplier, days[on]) for supplier, on, _ in packs}
+    par_days = par_days_of(kitchen, window, node, pairs)
     for number, on in enumerate(days):
         needed += used.get((node, on), 0.0)
         served = [
@@ -234,7 +242,7 @@ def add_item(programme, kitchen, window, node, used, packs, flood):
             if day <= number
         ]
         best = flood.days[node, on]
-        least = min(level_on(kitchen, window, node, on), best.closing)
+        least = min(level_on(kitchen, node, on, par_days), best.closing)
         if served:
             programme.row(served, low=needed - best.outstanding, high=needed)
         # What is owed is needed less what is served.
@@ -244,18 +252,10 @@ def add_item(programme, kitchen, window, node, used, packs, flood):
     add_leftovers(programme, kitchen, window, node, lots, uses, used)
 
 
-def level_on(kitchen, window, node, on):
-    """Safety; on the last day par as well, less what is due later."""
+def level_on(kitchen, node, on, par_days):
+    """Safety; on par days what is enough for par as well."""
     level = float(kitchen.nodes.safety_base[node])
-    if on < window.to_on:
-        return level
-    orders = kitchen.open_orders
-    later = sum(
-        float(orders.amount_base[row])
-        for row, due in enumerate(orders.due_on)
-        if orders.node[row] == node and due > window.to_on
-    )
-    return max(level, float(kitchen.nodes.par_base[node]) - later)
+    return max(level, least_for_par(kitchen, node, on)) if on in par_days else level
 
 
 def on_shelf(lots, uses, number):
@@ -285,7 +285,9 @@ def add_leftovers(programme, kitchen, window, node, lots, uses, used):
         for (of, on), amount in used.items()
         if of == node and window.from_on <= on <= window.to_on
     )
-    later = [programme.column(-worth, needed / window.days) for _ in range(DAYS_AHEAD)]
+    daily, par = needed / window.days, float(kitchen.nodes.par_base[node])
+    daily = min(daily, par / 7) if par else daily
+    later = [programme.column(-worth, daily) for _ in range(DAYS_AHEAD)]
     eaten = [[] for _ in later]
     for lot, mine in zip(lots, uses, strict=True):
         ahead = max(0, min(lot.last - last, DAYS_AHEAD))
@@ -303,7 +305,7 @@ def add_leftovers(programme, kitchen, window, node, lots, uses, used):
     programme.row([*left, (has_spare, -MOST_BASE)], high=0.0)
     stock, there = on_shelf(lots, uses, last)
     served = [(column, 1.0) for mine in uses for column in mine.values()]
-    spare = there - needed - float(kitchen.nodes.par_base[node])
+    spare = there - needed - par
     programme.row(
         [
             *left,

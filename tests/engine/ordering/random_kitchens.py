@@ -84,6 +84,7 @@ def kitchens(draw, *, items=2, days=6, most_packs=4):
             draw(packs(of, supplier, number))
             for number, (of, supplier) in enumerate(chosen, start=1)
         ],
+        par_weekdays=frozenset(draw(st.sets(st.integers(0, 6), max_size=3))),
     )
     cell = st.tuples(node, st.integers(0, days - 1).map(day))
     return kitchen, draw(st.dictionaries(cell, amounts(), max_size=8))

@@ -15,7 +15,13 @@ from tests.engine.ordering.random_kitchens import (
     problem_of,
     trucks_of_choices,
 )
-from tests.engine.simulator import flood_trucks, simulate, trucks_of
+from tests.engine.simulator import (
+    flood_trucks,
+    least_for_par,
+    par_days_of,
+    simulate,
+    trucks_of,
+)
 
 DAYS = 6
 MOST_CHOICES = 3_000
@@ -46,17 +52,19 @@ def flood(kitchen):
 
 def lacks_more(kitchen, used, outcome, least):
     """Whether anything is short that a flood of every delivery would have saved."""
-    orders = kitchen.open_orders
+    window = shelves.window(MON, DAYS)
+    deliveries = [
+        (delivery.supplier, delivery.deliver_on)
+        for delivery in possible_deliveries(kitchen, window)
+    ]
+    par_days = {
+        node: par_days_of(kitchen, window, node, deliveries) for node, _ in outcome.days
+    }
     for (node, on), there in outcome.days.items():
         best = least.days[node, on]
         level = kitchen.nodes.safety_base[node]
-        if on == max(day for _, day in outcome.days):
-            later = sum(
-                orders.amount_base[row]
-                for row in range(len(orders.due_on))
-                if orders.node[row] == node and orders.due_on[row] > on
-            )
-            level = max(level, kitchen.nodes.par_base[node] - later)
+        if on in par_days[node]:
+            level = max(level, least_for_par(kitchen, node, on))
         if there.outstanding > best.outstanding + 0.001:
             return True
         if there.closing < min(level, best.closing) - 0.001:

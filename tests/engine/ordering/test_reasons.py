@@ -13,8 +13,8 @@ from tests.engine import shelves
 from tests.engine.ordering.random_kitchens import MON, day, problem_of
 
 
-def found(kitchen, used, **options):
-    window = shelves.window(MON, 6)
+def found(kitchen, used, *, days=6, **options):
+    window = shelves.window(MON, days)
     return best_orders(
         kitchen,
         window,
@@ -288,7 +288,9 @@ def test_safety_and_par_say_what_would_be_below_them():
     assert safety[0] == (
         "Without it egg whites would fall below the safety of 4 g on Tue May 5."
     )
-    assert par[0] == "Without it egg whites would be below the par of 9 g on Sat May 9."
+    assert (
+        par[0] == "Without it egg whites would not reach the par of 9 g on Sat May 9."
+    )
 
 
 def test_what_comes_too_late_to_use_is_said_to_be_short_still():
@@ -343,18 +345,41 @@ def test_stock_of_the_same_use_by_does_not_count_as_bought():
     )
 
 
-def test_the_need_of_a_line_counts_safety_and_par():
-    # 20 g are used, and 9 are to stand there at the end: 29, in 3 packs.
+def test_the_need_of_a_line_counts_nine_tenths_of_par():
+    # 20 g are used, and 9 of 10 are to stand there at the end: 29, in 3 packs.
     kitchen = egg_whites(
         shelves.pack(0, 10, 5),
         suppliers=[shelves.supplier("Mill", days=(1,))],
         safety=4.0,
-        par=9.0,
+        par=10.0,
     )
 
     [reasons] = because(kitchen, {(0, 3): 20}).values()
 
-    assert reasons[2].endswith(" hold 30 g for a need of 29 g, safety and par counted.")
+    assert reasons[2].endswith(" for a need of 29 g, nine tenths of par counted.")
+
+
+def test_the_need_of_a_line_counts_safety_where_no_par_day_asks_for_more():
+    kitchen = egg_whites(
+        shelves.pack(0, 10, 5),
+        suppliers=[shelves.supplier("Mill", days=(1,))],
+        safety=4.0,
+    )
+
+    [reasons] = because(kitchen, {(0, 3): 20}).values()
+
+    assert reasons[2].endswith(" for a need of 24 g, safety counted.")
+
+
+def test_a_line_for_a_par_day_names_that_day():
+    mill = [shelves.supplier("Mill", days=(1,))]
+    kitchen = egg_whites(shelves.pack(0, 10, 5), suppliers=mill, par=40.0)
+
+    [reasons] = because(kitchen, {}, days=14).values()
+
+    assert reasons[0] == (
+        "Without it egg whites would not reach the par of 40 g on Sun May 10."
+    )
 
 
 def test_a_line_that_the_buyer_has_fixed_says_so():

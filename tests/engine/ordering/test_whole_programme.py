@@ -236,10 +236,11 @@ def test_a_break_from_the_first_pack_that_is_sold_is_the_only_price():
 
 def test_stock_that_goes_out_of_date_first_is_the_first_to_count_as_left_over():
     # Of a lot of 100, 60 are used in 6 days. The 40 that are left are in date for one
-    # day more, for 10 of use. Par is 50, so a pack of 40 is needed. Then 30 are above
-    # par, all of the lot: 10 are of use, at 1 x 0.5 each. 40 - 5 = 35.
+    # day more. Par is 49, so a pack of 40 is needed, and no more than 7 a day are
+    # believed to be used. Then 31 are above par, all of the lot: 7 are of use, at
+    # 1 x 0.5 each. 40 - 3.50 = 36.50.
     kitchen = shelves.kitchen(
-        shelves.items({"name": "milk", "keeps": 20, "par": 50.0}),
+        shelves.items({"name": "milk", "keeps": 20, "par": 49.0}),
         lots=[(0, 100.0, day(6))],
         suppliers=[shelves.supplier("Dairy", days=(5,))],
         packs=[shelves.pack(0, 40, 40)],
@@ -251,7 +252,7 @@ def test_stock_that_goes_out_of_date_first_is_the_first_to_count_as_left_over():
     whole = whole_of(problem)
 
     assert whole.counts == {(0, 0): 1}
-    assert whole.bound == pytest.approx(35, abs=never_more(problem, 35))
+    assert whole.bound == pytest.approx(36.5, abs=never_more(problem, 36.5))
 
 
 def test_lacks_that_are_none_do_not_make_a_programme_infeasible():

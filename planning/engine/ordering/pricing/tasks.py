@@ -100,6 +100,7 @@ class Task:
     daily_base: float
     worth: float  # of a base unit that is left over and will be used
     tolerance_base: float  # a lack as small as this is none
+    safety_base: float = 0.0  # of what must stand there, all but par
     offers: tuple[Offer, ...] = ()  # by day; same-day ones first
     columns: TaskColumns = field(init=False, repr=False, compare=False)
     offer_columns: OfferColumns = field(init=False, repr=False, compare=False)

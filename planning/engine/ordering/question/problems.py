@@ -14,7 +14,7 @@ import numpy as np
 
 from planning.engine.costing import best_price_per_base
 from planning.engine.deliveries import Delivery
-from planning.engine.kitchen import Kitchen, PackTerms, Window
+from planning.engine.kitchen import FloatColumn, Kitchen, PackTerms, Window
 from planning.engine.lacks.remedies import Market
 from planning.engine.ordering.pricing.tasks import (
     Course,
@@ -31,13 +31,13 @@ from planning.engine.ordering.question.stock_by_class import (
 )
 from planning.engine.ordering.question.usefulness import asked_base, most_useful_base
 from planning.engine.ordering.question.wishes import Wishes
+from planning.engine.par_days import ParTargets, par_targets
 from planning.engine.plan import Demand
-from planning.engine.shelves.leftovers import MOST_DAYS_AHEAD
+from planning.engine.shelves.leftovers import MOST_DAYS_AHEAD, daily_use_base
 from planning.engine.shelves.projection import LEAST_LACK_BASE, used_by_day
 from planning.engine.shelves.supplies import (
     NEVER,
     Shelf,
-    due_later_base,
     read_shelf,
     use_by_days,
 )
@@ -78,6 +78,7 @@ class Problem:
     terms: tuple[TruckTerms, ...]  # of each truck
     tasks: tuple[Task, ...]  # one for each row of the shelf
     shelf: Shelf
+    par: ParTargets
     has_part_cents: bool  # some price is not in whole cents
     fixed: frozenset[tuple[int, int]]  # delivery and pack that the buyer has fixed
 
@@ -100,6 +101,7 @@ def read_problem(
         terms=tuple(_terms(kitchen, truck) for truck in reader.trucks),
         tasks=tasks,
         shelf=shelf,
+        par=reader.par,
         fixed=frozenset(
             (number, place)
             for number, truck in enumerate(reader.trucks)
@@ -142,7 +144,9 @@ class _Reader:
         self._kitchen, self._window, self._wishes = kitchen, window, wishes
         self._shelf = shelf
         self._used_base = used_by_day(shelf, window, demand)
-        self._later_base = due_later_base(kitchen, window)
+        par_base = kitchen.nodes.par_base[list(shelf.nodes)]
+        self._daily_base = daily_use_base(self._used_base, par_base)
+        self.par = par_targets(kitchen, window, deliveries)
         self._supplies = supplies_by_row(shelf.supplies, len(shelf.nodes))
         self._market = Market(kitchen, deliveries)
         self._place_of = {pack.pack_id: n for n, pack in enumerate(kitchen.packs)}
@@ -248,11 +252,12 @@ class _Reader:
             next_day_base=stock.next_day_base,
             owed_base=stock.owed_base,
             most_owed_base=np.zeros(days),
-            least_closing_base=np.full(days, float(nodes.safety_base[node])),
+            least_closing_base=self._levels_base(node),
             par_base=float(nodes.par_base[node]),
-            daily_base=float(used.sum()) / days,
+            daily_base=float(self._daily_base[row]),
             worth=float(best) * self._kitchen.bakery.leftover_worth,
             tolerance_base=self._tolerance_base(node),
+            safety_base=float(nodes.safety_base[node]),
             offers=tuple(
                 Offer(
                     delivery=number,
@@ -270,6 +275,11 @@ class _Reader:
             ),
         )
 
+    def _levels_base(self, node: int) -> FloatColumn:
+        """Return what is to stand there when each day closes, for safety and par."""
+        safety_base = float(self._kitchen.nodes.safety_base[node])
+        return np.asarray(np.maximum(self.par.least_base[node], safety_base))
+
     def _tolerance_base(self, node: int) -> float:
         """Return the greatest lack of an item that counts as none."""
         sizes = [pack.size_base for pack in self._market.packs(node)]
@@ -280,10 +290,7 @@ class _Reader:
 
     def _with_levels(self, task: Task, flood: Course) -> Task:
         """Return a task with what must be reached: all that a flood reaches."""
-        closing = flood.closing_base
-        least = np.minimum(task.least_closing_base, closing)
-        par = task.par_base - float(self._later_base[task.node])
-        least[-1] = max(least[-1], min(par, float(closing[-1])))
+        least = np.minimum(task.least_closing_base, flood.closing_base)
         return replace(task, most_owed_base=flood.owed_base, least_closing_base=least)
 
     def _with_options(self, task: Task, packs: dict[int, dict[int, PackTerms]]) -> Task:

@@ -3,7 +3,7 @@
 import numpy as np
 
 from planning.engine.costing import NOTHING, delivery_fee, line_cost
-from planning.engine.ordering.pricing.tasks import Task, follow
+from planning.engine.ordering.pricing.tasks import Task
 from planning.engine.ordering.proving.best_so_far import BestSoFar
 from planning.engine.ordering.question.problems import Problem
 from planning.engine.ordering.question.selections import Cell
@@ -93,18 +93,18 @@ def helpless_warnings(problem: Problem) -> list[str]:
 
 
 def _helpless(problem: Problem, task: Task) -> str | None:
-    nodes, days = problem.kitchen.nodes, window_days(problem.window)
-    name = nodes.names[task.node]
-    safety = float(nodes.safety_base[task.node])
-    closing = np.inf if task.offers else float(follow(task, []).closing_base[-1])
+    days, name = window_days(problem.window), problem.kitchen.nodes.names[task.node]
+    low_base = task.safety_base - task.least_closing_base
+    below_par_base = problem.par.least_base[task.node] - task.least_closing_base
     out = np.flatnonzero(task.most_owed_base >= LEAST_LACK_BASE)
-    low = np.flatnonzero(task.least_closing_base[:-1] <= safety - LEAST_LACK_BASE)
+    low = np.flatnonzero(low_base >= LEAST_LACK_BASE)
+    below_par = np.flatnonzero(below_par_base >= LEAST_LACK_BASE)
     if len(out):
         what = f"{ShortfallKind.OUT} on {day_words(days[out[0]])}"
     elif len(low):
         what = f"{ShortfallKind.BELOW_SAFETY} on {day_words(days[low[0]])}"
-    elif closing <= max(task.par_base, safety) - LEAST_LACK_BASE:
-        what = f"{ShortfallKind.BELOW_PAR} on {day_words(days[-1])}"
+    elif len(below_par):
+        what = f"{ShortfallKind.BELOW_PAR} on {day_words(days[below_par[0]])}"
     else:
         return None
     if not any(pack.node == task.node for pack in problem.kitchen.packs):

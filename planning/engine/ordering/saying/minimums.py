@@ -47,7 +47,8 @@ def _what(problem: Problem, short: Shortages) -> str:
     if short.low.any():
         first = days[int(np.argmax(short.low))]
         return f"{ShortfallKind.BELOW_SAFETY} on {day_words(first)}"
-    return f"{ShortfallKind.BELOW_PAR} on {day_words(days[-1])}"
+    first = days[int(np.argmax(short.below_par))]
+    return f"{ShortfallKind.BELOW_PAR} on {day_words(first)}"
 
 
 def _why(problem: Problem, task: Task) -> str:

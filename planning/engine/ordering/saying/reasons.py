@@ -100,7 +100,7 @@ class Reasons:
             )
         if short.low.any():
             days = [self._day(day) for day in np.flatnonzero(short.low).tolist()]
-            safety = float(self.problem.kitchen.nodes.safety_base[node])
+            safety = task.safety_base
             if not safety:  # nothing in time helps, but this makes up for it later
                 missing = float(-without.closing_base[short.low].min())
                 return (
@@ -113,11 +113,11 @@ class Reasons:
                 f"{self.content(node, safety)} on {day_words(days[0])}"
                 f"{self._cakes(node, days)}."
             )
-        if short.is_below_par:
+        if short.below_par.any():
+            first = self._day(int(np.argmax(short.below_par)))
             return (
-                f"Without it {name} would be below the par of "
-                f"{self.content(node, task.par_base)} on "
-                f"{day_words(self.problem.window.to_on)}."
+                f"Without it {name} would not reach the par of "
+                f"{self.content(node, task.par_base)} on {day_words(first)}."
             )
         return f"Without it {name} would not run short."
 
@@ -170,14 +170,11 @@ class Reasons:
 
     def _need_words(self, task: Task, short: Shortages) -> str:
         """Return how much the line must bring, and what that holds beside use."""
-        nodes = self.problem.kitchen.nodes
-        levels = ("safety", nodes.safety_base), ("par", nodes.par_base)
-        counted = [level for level, column in levels if column[task.node]]
         words = f" for a need of {self.content(task.node, short.most_base)}"
         is_more = short.most_base > short.most_out_base + task.tolerance_base
-        if not counted or not is_more:
-            return words
-        return f"{words}, {' and '.join(counted)} counted"
+        if is_more and short.is_most_for_par:
+            return f"{words}, nine tenths of par counted"
+        return f"{words}, safety counted" if is_more and task.safety_base else words
 
     def _pack(self, cell: Cell) -> PackTerms:
         return self.problem.kitchen.packs[cell[1]]

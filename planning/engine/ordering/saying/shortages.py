@@ -6,9 +6,10 @@ from planning.engine.ordering.pricing.tasks import Course, Task
 
 
 class Shortages:
-    """By day: what runs out, what is below its level; and whether only par is.
+    """By day: what runs out, what is below safety, and what is below par alone.
 
-    `most_out_base` is missing at one time, `most_base` with safety and par counted.
+    `most_out_base` is missing at one time, `most_base` with safety and par counted;
+    `is_most_for_par` says whether it is par that makes it so much.
     """
 
     def __init__(self, task: Task, course: Course) -> None:
@@ -16,12 +17,13 @@ class Shortages:
         more_owed_base = course.owed_base - task.most_owed_base
         self.out = more_owed_base > slack
         self.most_out_base = float(more_owed_base.max())
+        for_safety_base = np.minimum(task.least_closing_base, task.safety_base)
+        self.low = for_safety_base - course.closing_base > slack
         low_base = task.least_closing_base - course.closing_base
-        self.low = low_base > slack
+        self.below_par = (low_base > slack) & ~self.low
         self.most_base = max(self.most_out_base, float(low_base.max()))
-        self.any = bool(self.out.any() or self.low.any())
-        last_low = bool(self.low[-1]) and not self.low[:-1].any()
-        has_par = task.par_base > float(task.least_closing_base[:-1].max(initial=0.0))
-        self.is_below_par = last_low and has_par
-        if self.is_below_par:
-            self.low = np.zeros_like(self.low)
+        self.any = bool(self.out.any() or (low_base > slack).any())
+        day = int(np.argmax(low_base))
+        self.is_most_for_par = bool(
+            task.least_closing_base[day] > for_safety_base[day] + slack
+        )

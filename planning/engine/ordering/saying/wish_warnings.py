@@ -12,6 +12,7 @@ from planning.engine.ordering.question.selections import Selector
 from planning.engine.ordering.question.wishes import NO_WISHES, Wishes
 from planning.engine.ordering.saying.answers import helpless_warnings
 from planning.engine.ordering.saying.order_comparison import counts_of
+from planning.engine.ordering.saying.shortages import Shortages
 from planning.engine.plan import Demand, Purchasing
 from planning.engine.shelves.supplies import window_days
 from planning.engine.usual.because import Say
@@ -83,18 +84,19 @@ def _sentence(free: Problem, task: Task, amounts: list[float], say: Say) -> str:
     """Return what is short of an item that could be helped; blank if nothing is."""
     nodes, days = free.kitchen.nodes, window_days(free.window)
     name = capitalized(nodes.names[task.node])
-    course, slack = follow(task, amounts), task.tolerance_base
-    out = np.flatnonzero(course.owed_base - task.most_owed_base > slack)
-    if len(out):
-        short = say(task.node, float(course.owed_base[out].max()))
-        day = day_words(days[out[0]])
-        return f"{name}: out on {day}, {short} short, {BECAUSE_OF_WISHES}"
-    lack = task.least_closing_base - course.closing_base
-    low = np.flatnonzero(lack > slack)
-    if not len(low):
-        return ""
-    short, day = say(task.node, float(lack[low].max())), day_words(days[low[0]])
-    safety = float(nodes.safety_base[task.node])
-    if len(low) == 1 and low[0] == task.days - 1 and task.par_base > safety:
-        return f"{name}: {short} below its par on {day}, {BECAUSE_OF_WISHES}"
-    return f"{name}: {short} below its safety on {day}, {BECAUSE_OF_WISHES}"
+    course = follow(task, amounts)
+    short = Shortages(task, course)
+    if short.out.any():
+        lacking = say(task.node, short.most_out_base)
+        day = day_words(days[int(np.argmax(short.out))])
+        return f"{name}: out on {day}, {lacking} short, {BECAUSE_OF_WISHES}"
+    for level, wanted_base, is_low in (
+        ("safety", task.safety_base, short.low),
+        ("par", free.par.full_base[task.node], short.below_par),
+    ):
+        if is_low.any():
+            lack_base = np.asarray(wanted_base - course.closing_base)[is_low]
+            lacking = say(task.node, float(lack_base.max()))
+            day = day_words(days[int(np.argmax(is_low))])
+            return f"{name}: {lacking} below its {level} on {day}, {BECAUSE_OF_WISHES}"
+    return ""

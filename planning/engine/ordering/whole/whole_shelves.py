@@ -79,6 +79,7 @@ def _counted_in(size_base: float, task: Task) -> Task:
         daily_base=task.daily_base / size_base,
         worth=task.worth * size_base,
         tolerance_base=task.tolerance_base / size_base,
+        safety_base=task.safety_base / size_base,
         offers=tuple(
             replace(offer, amount_base=offer.amount_base / size_base)
             for offer in task.offers
