@@ -17,11 +17,10 @@ from planning.engine.lacks.shortfalls import find_shortfalls
 from planning.engine.plan import Projection, Remedy, Shortfall, ShortfallKind
 from planning.engine.shelves.projection import project
 from planning.engine.trying.ways_out import WaysOut
+from planning.horizon import LONGEST_PLAN_DAYS, usual_days
 from planning.snapshot import load_kitchen
 from stock.models import Bakery
 
-# Further ahead nobody orders ingredients; the engine's arrays grow with every day.
-LONGEST_PLAN_DAYS = 366
 # Smaller differences are noise of the sums, in base units.
 SMALLEST_LACK_BASE = 0.001
 
@@ -101,7 +100,7 @@ def newly_late(before: Outlook, after: Outlook) -> list[str]:
 
 def _window(bakery: Bakery, as_of: datetime, until: date | None) -> Window:
     from_on = as_of.astimezone(bakery.zone).date()
-    days = bakery.horizon_days
+    days = usual_days(bakery, from_on)
     if until is not None:
         days = max(days, (until - from_on).days + 1)
     return Window(as_of=as_of, from_on=from_on, days=min(days, LONGEST_PLAN_DAYS))

@@ -24,6 +24,7 @@ from planning.engine.shelves.projection import project
 from planning.engine.shelves.supplies import overdue_warnings
 from planning.engine.trying.ways_out import WaysOut
 from planning.engine.usual.usual_rule import usual_rule
+from planning.horizon import usual_days
 from planning.snapshot import load_kitchen
 from stock.models import Bakery
 
@@ -67,10 +68,11 @@ def make_plan(
     Reads with seven queries, whatever the kitchen's size: five for its figures, two
     for the words in which amounts are said.
     """
+    from_on = from_on or as_of.astimezone(bakery.zone).date()
     window = Window(
         as_of=as_of,
-        from_on=from_on or as_of.astimezone(bakery.zone).date(),
-        days=days or bakery.horizon_days,
+        from_on=from_on,
+        days=days or usual_days(bakery, from_on),
         tentative=tentative,
     )
     kitchen = load_kitchen(bakery=bakery, as_of=as_of)

@@ -19,8 +19,9 @@ from planning.errors import (
     NoSuchCakeError,
     TakesRetiredError,
 )
+from planning.horizon import LONGEST_PLAN_DAYS
 from planning.models import Order
-from planning.outlook import LONGEST_PLAN_DAYS, last_day_ahead
+from planning.outlook import last_day_ahead
 from planning.planner import Planned
 from stock.entries import folded
 from stock.names import most_alike

@@ -20,7 +20,8 @@ from planning.errors import (
     PlanningError,
     SizeError,
 )
-from planning.outlook import LONGEST_PLAN_DAYS, last_day_ahead
+from planning.horizon import LONGEST_PLAN_DAYS, usual_days
+from planning.outlook import last_day_ahead
 from planning.planner import Planned, make_plan, plan_kitchen
 from planning.sheets import BAKE_PLAN
 from planning.taking import cake_node
@@ -134,7 +135,7 @@ def real_plan(*, bakery: Bakery, as_of: datetime, due: Sequence[date]) -> Planne
     """Return the plan as it is, ahead to the last of some days at least."""
     from_on = as_of.astimezone(bakery.zone).date()
     ahead = max(((day - from_on).days + 1 for day in due), default=0)
-    days = min(max(ahead, bakery.horizon_days), LONGEST_PLAN_DAYS)
+    days = min(max(ahead, usual_days(bakery, from_on)), LONGEST_PLAN_DAYS)
     return make_plan(bakery=bakery, as_of=as_of, days=days)
 
 

@@ -13,8 +13,8 @@ from django.utils import timezone
 
 from planning.engine.ordering.proving.efforts import Effort, Progress
 from planning.errors import PlanningError
+from planning.horizon import LONGEST_PLAN_DAYS
 from planning.management.search_progress import SearchProgress
-from planning.outlook import LONGEST_PLAN_DAYS
 from planning.planner import EFFORTS, Planned, make_plan, with_better_orders
 from planning.searching import as_chosen
 from stock.calendar_cells import Day
@@ -35,7 +35,10 @@ def add_plan_arguments(parser: ArgumentParser) -> None:
         "--from", dest="from_on", metavar="DATE", help="first day, like 2026-05-04"
     )
     parser.add_argument(
-        "--days", metavar="N", help="how many days to plan; default: the kitchen's own"
+        "--days",
+        metavar="N",
+        help="how many days to plan; default: the kitchen's own, and on to the next "
+        "par day",
     )
     parser.add_argument(
         "--at",

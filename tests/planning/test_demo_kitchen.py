@@ -225,9 +225,10 @@ def test_two_items_are_beyond_help_and_most_are_fine(today):
     lost = {row["item"] for row in shortfalls if row["remedy"] is None}
     assert lost == {"hazelnuts", "sugar pearls"}
     assert lost < by_kind["out"]
-    assert len(by_kind["out"]) <= 13
+    # A plan looks 14 to 20 days ahead: on to the next par day.
+    assert len(by_kind["out"]) <= 16
     assert len(by_kind["below par"]) >= 4
-    assert len(shortfalls) <= 20
+    assert len(shortfalls) <= 22
 
 
 # Household weights of USDA SR28 (2015), with the number of the food.

@@ -60,8 +60,10 @@ class ByHand:
         )
         self.at = at.astimezone(self.kitchen.zone)
         start = from_date or self.at.date()
-        length = days or self.kitchen.horizon_days
-        self.window = Window(self.at, start, start + timedelta(days=length - 1))
+        end = start + timedelta(days=(days or self.kitchen.horizon_days) - 1)
+        while days is None and end.weekday() not in self.kitchen.par_days:
+            end += timedelta(days=1)
+        self.window = Window(self.at, start, end)
         self.early, self.bakes = self._live_bakes(tentative=tentative)
         self.explosion: Explosion = Explorer(self.kitchen, start).run(self.bakes)
         self.items = sorted(self.kitchen.items.values(), key=lambda i: fold(i.name))

@@ -47,7 +47,7 @@ def test_chair_seats_run_out_in_week_4_and_must_be_ordered_in_week_2():
     # Krajewski, chair seat. Day 1 is 4 May; the lot due in week 1 is an open order.
     sheets = read_folder(KITCHENS / "chair_seat")
 
-    worked = plan(sheets, at=datetime(2026, 5, 4, 6, tzinfo=UTC))
+    worked = plan(sheets, at=datetime(2026, 5, 4, 6, tzinfo=UTC), days=8)
 
     # 117 117 117, then 117 - 120 = -3, -3, -153, -273, -273
     closing = [117, 117, 117, -3, -3, -153, -273, -273]
@@ -68,7 +68,7 @@ def test_chair_seats_with_the_textbook_receipts_stand_as_printed():
     for order, due in [("second", "2026-05-07"), ("third", "2026-05-10")]:
         sheets["Open orders"].append({**first, "order": order, "due": due})
 
-    worked = plan(sheets, at=datetime(2026, 5, 4, 6, tzinfo=UTC))
+    worked = plan(sheets, at=datetime(2026, 5, 4, 6, tzinfo=UTC), days=8)
 
     closing = [117, 117, 117, 227, 227, 77, 187, 187]
     assert column(worked, "closing", "Seat") == closing
@@ -137,7 +137,7 @@ def test_lemon_batter_is_bought_in_whole_packs_after_stock_and_safety():
 def test_a_lot_past_its_date_is_thrown_out_and_the_earliest_date_goes_first():
     sheets = read_folder(KITCHENS / "three_lots")
 
-    worked = plan(sheets, at=datetime(2026, 5, 10, 6, tzinfo=UTC))
+    worked = plan(sheets, at=datetime(2026, 5, 10, 6, tzinfo=UTC), days=4)
 
     # 10 May: 36 on the shelf, B's 6 out, 12 used (A 10, C 2); C keeps 18 to the end.
     lb = {

@@ -7,6 +7,7 @@ from planning.engine.demand import geometry
 from planning.engine.kitchen import Window
 from planning.engine.plan import Making
 from planning.errors import SizeError
+from planning.horizon import usual_days
 from planning.models import PlannedCake
 from planning.size_words import factors_words, tiers_words
 from planning.web.recipes.recipe_words import as_typed_words
@@ -59,7 +60,11 @@ def making_words(made: Making, unit: str, yields: str) -> str:
 
 def ahead_query(window: Window, bakery: Bakery) -> str:
     """Return what an item's page takes to look as far ahead; usually nothing."""
-    return "" if window.days == bakery.horizon_days else f"?days={window.days}"
+    return (
+        ""
+        if window.days == usual_days(bakery, window.from_on)
+        else f"?days={window.days}"
+    )
 
 
 def _tiers(size: str) -> str:

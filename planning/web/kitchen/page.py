@@ -28,7 +28,7 @@ HELP = {
     "currency": "What prices are in: three letters, like USD. Nothing is converted.",
     "week_starts": "The first day of a week on the bake plan.",
     "par_days": "Weekdays at whose close par stands. None: the last day of each week.",
-    "horizon_days": "A plan, its shortfalls and its orders look this far, from today.",
+    "horizon_days": "A plan looks this far, then on to the next par day.",
     "layer_height": "How high one baked layer stands, for cakes whose size names no "
     "height: 1.5 in or 4 cm.",
     "leftover_worth": "From 0 to 1: the share of its price that what is left over "

@@ -7,9 +7,10 @@ from typing import Any
 from urllib.parse import urlencode
 
 from django import forms
+from django.utils import timezone
 
 from planning.engine.plan import ShortfallKind
-from planning.outlook import LONGEST_PLAN_DAYS
+from planning.horizon import LONGEST_PLAN_DAYS, usual_days
 from planning.planner import Planned, make_plan
 from stock.models import Bakery
 
@@ -45,7 +46,7 @@ class ShortfallChoiceForm(PlanChoiceForm):
             (EVERY_KIND, "everything that is short"),
             (ShortfallKind.OUT.value, "what runs out"),
             (ShortfallKind.BELOW_SAFETY.value, "what falls below safety"),
-            (ShortfallKind.BELOW_PAR.value, "what ends below par"),
+            (ShortfallKind.BELOW_PAR.value, "what is below par"),
         ],
     )
 
@@ -55,6 +56,7 @@ class PlanChoice:
     """The choice as it was understood; what could not be read is the usual."""
 
     bakery: Bakery
+    usual_days: int
     days: int
     tentative: bool
     kind: str
@@ -68,13 +70,15 @@ class PlanChoice:
         form_class: type[PlanChoiceForm] = PlanChoiceForm,
     ) -> "PlanChoice":
         """Read an address; what it leaves out is the bakery's usual."""
-        usual = {"days": bakery.horizon_days, "tentative": INCLUDE, "kind": EVERY_KIND}
+        days = usual_days(bakery, timezone.localdate())
+        usual = {"days": days, "tentative": INCLUDE, "kind": EVERY_KIND}
         named = {field: asked[field] for field in usual if field in asked}
         form = form_class({**usual, **named})
         form.full_clean()
         found = {**usual, **form.cleaned_data}
         return cls(
             bakery,
+            usual_days=days,
             days=found["days"],
             tentative=found["tentative"] == INCLUDE,
             kind=found["kind"],
@@ -85,7 +89,7 @@ class PlanChoice:
     def query(self) -> str:
         """What another page's address takes to show the same plan; usually nothing."""
         unusual: dict[str, object] = {}
-        if self.days != self.bakery.horizon_days:
+        if self.days != self.usual_days:
             unusual["days"] = self.days
         if not self.tentative:
             unusual["tentative"] = LEAVE_OUT

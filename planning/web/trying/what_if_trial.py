@@ -8,6 +8,7 @@ from functools import cached_property
 from django.http import HttpRequest
 from django.utils import timezone
 
+from planning.horizon import usual_days
 from planning.planner import Planned
 from planning.searching import as_chosen
 from planning.sheets import BAKE_PLAN
@@ -60,7 +61,7 @@ class Trial:
         Found orders hold for the usual horizon only, however far the trial looks.
         """
         usual, bakery = self.real, self.real.bakery
-        if usual.plan.window.days != bakery.horizon_days:
+        if usual.plan.window.days != usual_days(bakery, usual.plan.window.from_on):
             usual = real_plan(bakery=bakery, as_of=usual.plan.window.as_of, due=[])
         return as_chosen(usual)
 
