@@ -2,6 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, path
 
+from planning.web import health
 from planning.web.ahead import page as ahead
 from planning.web.cakes import bake_plan, cake_pages, copy_cakes, planned_cakes
 from planning.web.kitchen import kitchen_files, people
@@ -19,6 +20,7 @@ from stock.web import row_ids  # noqa: F401 (makes `<row:...>` known)
 app_name = "planning"
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", today.today, name="today"),
+    path("health/", health.health_page, name="health"),
     path("shortfalls/", shortfalls.shortfalls, name="shortfalls"),
     path("shortfalls/days/", days_ahead.days_ahead, name="days_ahead"),
     path("can-we-take-it/", can_take.can_take, name="can_take"),

@@ -3,6 +3,8 @@
 from django.contrib.auth import views as auth
 from django.urls import include, path
 
+handler500 = "stock.web.traces.server_error"
+
 urlpatterns = [
     path("sign-in/", auth.LoginView.as_view(), name="login"),
     path("sign-out/", auth.LogoutView.as_view(), name="logout"),

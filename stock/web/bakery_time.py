@@ -7,6 +7,9 @@ from django.utils import timezone
 
 from stock.models import Bakery
 
+# What needs no bakery, and must be answered when the database is not.
+WITHOUT_A_CLOCK = ("/static/", "/health/")
+
 
 def current_bakery(request: HttpRequest) -> Bakery:
     """Return the bakery's settings, read once a request."""
@@ -23,7 +26,7 @@ class BakeryTimeMiddleware:
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Answer the request on the bakery's clock."""
-        if request.path.startswith("/static/"):
+        if request.path.startswith(WITHOUT_A_CLOCK):
             return self.get_response(request)
         with timezone.override(current_bakery(request).zone):
             return self.get_response(request)

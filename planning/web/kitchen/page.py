@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
 
+import stock
 from stock.bakery import keep_settings, setting_entries, setting_rows
 from stock.entries import EntryFaultsError, Fault, Sheet
 from stock.people import manages_people
@@ -85,7 +86,12 @@ def kitchen(request: HttpRequest) -> HttpResponse:
         return redirect("planning:kitchen")
     can_manage = manages_people(request.user)
     people = PeopleTable(_people(), now=timezone.now(), can_change=can_manage)
-    context = {"form": form, "people": people, "can_manage": can_manage}
+    context = {
+        "form": form,
+        "people": people,
+        "can_manage": can_manage,
+        "version": stock.__version__,
+    }
     return render(request, "planning/kitchen.html", context)
 
 
