@@ -88,7 +88,7 @@ def load_kitchen(*, bakery: Bakery, as_of: datetime) -> Kitchen:
 def bakery_terms(bakery: Bakery) -> BakeryTerms:
     """Return the bakery's calendar and settings as the engine takes them."""
     return BakeryTerms(
-        zone_key=bakery.time_zone,
+        zone_key=bakery.zone.key,
         currency=bakery.currency,
         closed_weekdays=frozenset(calendars.parse_weekdays(bakery.closed_days)),
         closed_on=frozenset(calendars.parse_dates(bakery.closed_on)),

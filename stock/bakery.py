@@ -61,9 +61,28 @@ def setting_rows(values: Mapping[str, Any]) -> list[dict[str, Any]]:
 
 
 def setting_entries() -> list[dict[str, Any]]:
-    """Return every setting as an entry, in the order of the sheet. One query."""
+    """Return every setting as an entry, in the order of the sheet. One query.
+
+    What nobody has said yet, and must be said, is left out.
+    """
     bakery = Bakery.objects.first() or Bakery()
-    return [setting.values for setting in _settings(bakery)]
+    return [
+        setting.values
+        for setting in _settings(bakery)
+        if setting.values["value"]
+        or not COLUMN_BY_SETTING[setting.values["setting"]].required
+    ]
+
+
+def time_zone_note() -> str:
+    """Return that nobody has said the bakery's time zone, and what to do; or blank."""
+    bakery = Bakery.objects.first() or Bakery()
+    if bakery.time_zone:
+        return ""
+    return (
+        "No time zone is set, so days are told on this machine's clock, "
+        f"{bakery.zone}. Set it: manage.py set_time_zone"
+    )
 
 
 def _settings(bakery: Bakery) -> list[_Setting]:

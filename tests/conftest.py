@@ -47,7 +47,8 @@ def at_once():
 
 @pytest.fixture(autouse=True)
 def _a_site_for_tests(settings):
-    """Static files are served as they lie, and a password costs no time."""
+    """Static files lie as they are, a password costs no time, the machine is on UTC."""
+    settings.MACHINE_TIME_ZONE = "UTC"
     settings.WHITENOISE_AUTOREFRESH = True
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 

@@ -6,6 +6,7 @@ from typing import Any, NoReturn
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import DatabaseError, OperationalError, ProgrammingError
 
+from stock.bakery import time_zone_note
 from stock.errors import StockError
 
 EXIT_CODE = 2
@@ -21,6 +22,8 @@ class PlainCommand(BaseCommand):
     """
 
     refusals: tuple[type[Exception], ...] = (StockError,)
+    # Whether it tells or reads days, which stand on the bakery's clock.
+    tells_days = False
     _is_from_terminal = False
 
     def create_parser(
@@ -45,13 +48,20 @@ class PlainCommand(BaseCommand):
     def execute(self, *args: Any, **options: Any) -> Any:
         """Run the command, and turn what it refuses into a sentence."""
         try:
-            return super().execute(*args, **options)
+            done = super().execute(*args, **options)
+            self._tell_time_zone()
         except self.refusals as error:
             self.refuse(str(error))
         except CommandError as error:
             self.refuse(str(error))
         except DatabaseError as error:
             self.refuse(_database_sentence(error))
+        return done
+
+    def _tell_time_zone(self) -> None:
+        """Say on whose clock days were told, where nobody has set one."""
+        if self.tells_days and (note := time_zone_note()):
+            self.stderr.write(note, lambda text: text)
 
     def refuse(self, sentence: str) -> NoReturn:
         """End the command with a sentence."""

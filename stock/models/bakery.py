@@ -3,6 +3,7 @@
 from decimal import Decimal
 from zoneinfo import ZoneInfo
 
+from django.conf import settings
 from django.db import models
 
 from stock import calendars
@@ -16,7 +17,8 @@ class Bakery(models.Model):
     name = models.CharField(max_length=120, default="Our bakery")
     time_zone = models.CharField(
         max_length=64,
-        default="UTC",
+        blank=True,
+        default="",  # nobody has said yet
         help_text="As the time zone database writes it, like America/Chicago.",
     )
     currency = models.CharField(
@@ -78,8 +80,8 @@ class Bakery(models.Model):
 
     @property
     def zone(self) -> ZoneInfo:
-        """The bakery's time zone."""
-        return ZoneInfo(self.time_zone)
+        """The bakery's time zone; until somebody says which, this machine's."""
+        return ZoneInfo(self.time_zone or settings.MACHINE_TIME_ZONE)
 
     @property
     def par_weekdays(self) -> tuple[int, ...]:

@@ -19,6 +19,7 @@ import dj_database_url
 from django.core.exceptions import ImproperlyConfigured
 
 from stock.site import environment
+from stock.time_zones import machine_time_zone
 
 BASE_DIR = Path(__file__).resolve().parents[2]
 
@@ -73,6 +74,7 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "stock.web.bakery_time.bakery_context",
+                "stock.web.time_zone.asked_time_zone",
             ],
         },
     },
@@ -130,6 +132,8 @@ LOGOUT_REDIRECT_URL = "login"
 LANGUAGE_CODE = "en-us"
 USE_I18N = False
 USE_TZ = True
+# Asked before Django puts TIME_ZONE in its place; a guess until the bakery says.
+MACHINE_TIME_ZONE = machine_time_zone()
 TIME_ZONE = "UTC"  # the bakery's own zone is one of its settings, set per request
 
 STATIC_URL = "static/"

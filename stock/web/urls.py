@@ -13,6 +13,7 @@ from stock.web import (
     shelves,
     substitutes,
     suppliers,
+    time_zone,
 )
 from stock.web.counts import entries as count_entries
 from stock.web.counts import offline as count_offline
@@ -25,6 +26,7 @@ from stock.web.counts import tares
 
 app_name = "stock"
 urlpatterns: list[URLPattern | URLResolver] = [
+    path("time-zone/", time_zone.set_time_zone, name="set_time_zone"),
     path("shelves/", shelves.shelves, name="shelves"),
     path("shelves/add/", item_forms.add_item, name="add_item"),
     path("shelves/<row:item_id>/", item.item, name="item"),

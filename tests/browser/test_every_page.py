@@ -41,6 +41,7 @@ NOTHING = "nothing to look at"
 ADDRESS = re.compile(r'"(/(?!static/)[^"#<>\s]*)(?:#[^"]*)?"')
 OFFERED_ONLY_AFTER_A_CHANGE = {
     *("stock:unretire_item", "stock:unretire_supplier", "stock:unretire_pack"),
+    "stock:set_time_zone",
     *("planning:unretire_recipe", "planning:cancel_copies", "stock:post_count"),
     *("planning:stop_order_search", "planning:leave_found_orders"),
 }

@@ -257,6 +257,7 @@ def test_a_place_that_cannot_be_written_to_is_told_and_nothing_is_left(tmp_path)
 
 
 def test_the_command_writes_both_and_refuses_to_overwrite(tmp_path, capsys):
+    build.bakery(time_zone="UTC")
     build.stock(build.item("butter", place=build.place("cooler")), -5)
 
     call_command("dump_kitchen", str(tmp_path / "kitchen.xlsx"))

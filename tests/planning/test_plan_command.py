@@ -197,7 +197,8 @@ def test_from_a_terminal_that_is_one_line_on_stderr_and_exit_code_2(tmp_path):
 
 @pytest.mark.usefixtures("wedding_season")
 def test_planning_reads_with_the_same_few_queries(django_assert_max_num_queries):
-    # The bakery, the plan's 7, the first movement, and which orders are gone by.
-    with django_assert_max_num_queries(10):
+    # The bakery, the plan's 7, the first movement, which orders are gone by, and
+    # whether a time zone is set.
+    with django_assert_max_num_queries(11):
         plan_json()
     assert connection.in_atomic_block  # the test's own: nothing was committed

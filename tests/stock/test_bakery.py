@@ -4,6 +4,7 @@ from stock.bakery import keep_settings, setting_entries, setting_rows
 from stock.entries import Change, EntryFaultsError
 from stock.models import Bakery
 from stock.sheets import SETTING_COLUMNS
+from tests import build
 
 pytestmark = pytest.mark.django_db
 
@@ -67,10 +68,19 @@ def test_a_setting_that_there_is_not_is_a_fault():
 
 
 def test_every_setting_comes_back_as_an_entry_that_changes_nothing():
+    build.bakery(time_zone="UTC")
+
     entries = setting_entries()
 
     assert [entry["setting"] for entry in entries][:2] == ["bakery", "time_zone"]
     assert keep_settings(entries).unchanged == len(SETTING_COLUMNS)
+
+
+def test_a_time_zone_that_nobody_has_said_is_no_entry():
+    entries = setting_entries()
+
+    assert [entry["setting"] for entry in entries][:2] == ["bakery", "currency"]
+    assert keep_settings(entries).unchanged == len(SETTING_COLUMNS) - 1
 
 
 def test_a_bakery_is_open_on_one_day_of_the_week_at_least():

@@ -57,6 +57,7 @@ from stock.models import Bakery
 
 
 class Command(PlanningCommand):
+    tells_days = True
     help = (
         "Says whether one more cake can be taken: yes, yes if ordered by when, or no."
     )

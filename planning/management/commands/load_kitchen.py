@@ -23,6 +23,7 @@ MOST_NAMES_SHOWN = 20
 
 
 class Command(PlanningCommand):
+    tells_days = True
     help = (
         "Stores a kitchen workbook, or a folder of CSV files named after its sheets: "
         "all of it, or nothing and every faulty cell."

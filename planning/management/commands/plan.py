@@ -14,6 +14,7 @@ from planning.plan_text import plan_as_text
 
 
 class Command(PlanningCommand):
+    tells_days = True
     help = "Says what the coming cakes need, what runs short and what to order."
 
     def add_arguments(self, parser: ArgumentParser) -> None:

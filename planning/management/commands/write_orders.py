@@ -14,6 +14,7 @@ from planning.order_sheets import suggested_sheet
 
 
 class Command(PlanningCommand):
+    tells_days = True
     help = "Writes each suggested order as a spreadsheet, a CSV file and a message."
 
     def add_arguments(self, parser: ArgumentParser) -> None:

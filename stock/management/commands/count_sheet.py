@@ -17,6 +17,7 @@ BLANK = "______________"
 
 
 class Command(PlainCommand):
+    tells_days = True
     help = "Prints a count's lines in walking order, each with a short code."
 
     def add_arguments(self, parser: ArgumentParser) -> None:

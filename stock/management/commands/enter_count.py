@@ -13,6 +13,7 @@ from stock.management.plain_command import PlainCommand
 
 
 class Command(PlainCommand):
+    tells_days = True
     help = (
         "Enters a CSV file as count_sheet --csv prints it, with its quantities filled "
         "in: all of it, or nothing and every faulty cell. A blank quantity is not "

@@ -12,6 +12,7 @@ from stock.models import Place
 
 
 class Command(PlainCommand):
+    tells_days = True
     help = (
         "Opens a count as of a moment: what moves after it stays on top when the "
         "count is posted."

@@ -23,6 +23,7 @@ UNANSWERED_REMEDY = (
 
 
 class Command(PlainCommand):
+    tells_days = True
     help = (
         "Posts a count: corrects the ledger to what was counted, once. What was not "
         "counted is left as it is."
