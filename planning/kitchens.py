@@ -21,8 +21,17 @@ from stock.items import item_entries, keep_items
 from stock.models import Item
 from stock.packs import keep_packs, pack_entries
 from stock.places import keep_places, place_entries
-from stock.sheets import ITEMS, PACKS, PLACES, SETTINGS, SPLITS, SUPPLIERS
+from stock.sheets import (
+    ITEMS,
+    PACKS,
+    PLACES,
+    SETTINGS,
+    SPLITS,
+    SUBSTITUTES,
+    SUPPLIERS,
+)
 from stock.splits import keep_splits, split_entries
+from stock.substitutes import keep_substitutes, substitute_entries
 from stock.suppliers import keep_suppliers, supplier_entries
 
 
@@ -54,6 +63,7 @@ KEEP: dict[str, Callable[..., Kept]] = {
     sheets.BAKE_PLAN.name: keep_planned_cakes,
     sheets.STOCK.name: keep_on_hand,
     sheets.OPEN_ORDERS.name: keep_open_orders,
+    SUBSTITUTES.name: keep_substitutes,
 }
 
 STORED: dict[str, Callable[[], list[dict[str, Any]]]] = {
@@ -68,6 +78,7 @@ STORED: dict[str, Callable[[], list[dict[str, Any]]]] = {
     sheets.BAKE_PLAN.name: planned_cake_entries,
     sheets.STOCK.name: on_hand_entries,
     sheets.OPEN_ORDERS.name: open_order_entries,
+    SUBSTITUTES.name: substitute_entries,
 }
 
 

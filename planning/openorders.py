@@ -24,8 +24,9 @@ def keep_open_orders(
 ) -> Kept:
     """Store lines of open orders; return what was added, changed and left alone.
 
-    An order that is not known yet counts as sent. Packs are those still to come. See
-    `stock.keeping` for rows, ids and batch. A fixed number of queries.
+    An order that is not known yet counts as sent. What is still to come is packs less
+    received packs. See `stock.keeping` for rows, ids and batch. A fixed number of
+    queries.
     """
     with keeping.together(batch) as own:
         kept: Keeping[OrderLine] = Keeping(
@@ -46,11 +47,15 @@ def keep_open_orders(
             )
             if supplier is not None and item is not None:
                 _find_pack(kept, row, directory)
+            _check_received(kept, row)
         _check_orders(kept, matched, directory.orders)
         sound = kept.sound_rows()
         _write_orders(sound, directory)
         kept.write(
-            sound, _assign, OrderLine, ["order", "pack", "packs", "price", "due_on"]
+            sound,
+            _assign,
+            OrderLine,
+            ["order", "pack", "packs", "received_packs", "price", "due_on"],
         )
     return kept.kept()
 
@@ -102,8 +107,9 @@ def _values(line: OrderLine) -> dict[str, Any]:
         "supplier": line.order.supplier.name,
         "item": line.pack.item.name,
         "pack": line.pack.label,
-        "packs": line.packs - line.received_packs,
+        "packs": line.packs,
         "due": line.due_on,
+        "received_packs": line.received_packs,
     }
 
 
@@ -121,6 +127,19 @@ def _find_pack(
         noun = f"pack of {item.name} from {supplier.name}"
         sentence = names.unknown(noun, label, directory.labels(supplier, item))
         kept.fault(row, "pack", sentence)
+
+
+def _check_received(kept: Keeping[OrderLine], row: Row[OrderLine]) -> None:
+    columns = "packs", "received_packs"
+    if not row.says(*columns) or "packs" not in row.after:
+        return
+    ordered, received = (row.after[column] for column in columns)
+    if received > ordered:
+        kept.fault(
+            row,
+            "received_packs",
+            f"Only {ordered} were ordered, so {received} can't have been received.",
+        )
 
 
 def _check_orders(
@@ -193,5 +212,6 @@ def _assign(line: OrderLine, row: Row[OrderLine]) -> None:
         line.price = row.links["pack"].price
     line.order = row.links["order"]
     line.pack = row.links["pack"]
-    line.packs = row.after["packs"] + line.received_packs
+    line.packs = row.after["packs"]
+    line.received_packs = row.after["received_packs"]
     line.due_on = row.after["due"]

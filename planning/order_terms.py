@@ -10,6 +10,7 @@ from typing import Any
 from planning.engine.deliveries import order_by_moment
 from planning.engine.kitchen import PackTerms, PriceBreak, SupplierTerms
 from stock import calendars
+from stock.cut_offs import read_cut_off
 from stock.models import Bakery, Pack, Supplier
 from stock.money_cells import parse_price_breaks
 from stock.truck_days import DeliveryDays
@@ -42,17 +43,20 @@ def terms_of_pack(
 
 def terms_of_supplier(supplier: Supplier) -> SupplierTerms:
     """Return a supplier's terms. No query."""
+    cut_off = read_cut_off(supplier.cutoff_days, supplier.cutoff_time)
     return SupplierTerms(
         supplier_id=supplier.pk,
         name=supplier.name,
         delivery_weekdays=calendars.parse_weekdays(supplier.delivery_days),
-        cutoff_days=supplier.cutoff_days,
+        cutoff_days=cut_off.days,
         cutoff_time=supplier.cutoff_time,
         usable_next_day=supplier.usable_next_day,
         minimum_order=supplier.minimum_order,
         delivery_fee=supplier.delivery_fee,
         free_delivery_from=supplier.free_delivery_from,
         closed_on=frozenset(calendars.parse_dates(supplier.closed_on)),
+        cutoff_days_by_weekday=cut_off.by_weekday,
+        is_shop=supplier.kind == Supplier.Kind.SHOP,
     )
 
 

@@ -19,7 +19,7 @@ from stock.measures.units import Measure
 from stock.models import Item, Movement
 from stock.yields import read_yields
 
-ITEM_FIELDS = ("name", "kind", "measure", "keeps_days")
+ITEM_FIELDS = ("name", "kind", "measure", "keeps_days", "retired")
 RECIPE_FIELDS = (
     "yields",
     "batch_step",
@@ -29,6 +29,7 @@ RECIPE_FIELDS = (
     "is_cake",
     "base_size",
     "holding",
+    "caps_use_by",
 )
 # What a cake does not have: it is made one by one.
 NOT_OF_CAKES = {
@@ -85,6 +86,7 @@ def _values(recipe: Recipe) -> dict[str, Any]:
     return {
         "recipe": recipe.item.name,
         "keeps_days": recipe.item.keeps_days,
+        "retired": recipe.item.retired,
         **{name: getattr(recipe, name) for name in RECIPE_FIELDS},
     }
 
@@ -102,6 +104,7 @@ def _write_items(rows: Iterable[Row[Recipe]]) -> None:
         item.kind = Item.Kind.CAKE if row.after["is_cake"] else Item.Kind.MADE
         item.measure = row.links["measure"]
         item.keeps_days = row.after["keeps_days"]
+        item.retired = row.after["retired"]
         (new if row.is_new else changed).append(item)
     Item.objects.bulk_create(new)
     Item.objects.bulk_update(changed, ITEM_FIELDS)

@@ -11,9 +11,10 @@ from planning.models.bakeplan import LONGEST_REFERENCE
 from stock.calendar_cells import Clock, Day
 from stock.cells import Choice, Name, Number, Quantity, Text, WholeNumber, YesNo
 from stock.entries import Column, Sheet
-from stock.sheets import MOST_DAYS, STOCK_SHEETS
+from stock.sheets import MOST_DAYS, STOCK_SHEETS, SUBSTITUTES
 
 HUNDRED = Decimal(100)
+CAPS = str(Recipe._meta.get_field("caps_use_by").help_text)
 FIXED = "cake"  # what a blank scales_with means
 
 RECIPES = Sheet(
@@ -59,6 +60,14 @@ RECIPES = Sheet(
             default="",
             help="cold, or blank",
         ),
+        Column(
+            "caps_use_by",
+            YesNo(),
+            default=False,
+            label="Unbaked: caps its use-by",
+            help=CAPS,
+        ),
+        Column("retired", YesNo(), default=False, help="Hidden from lists."),
     ),
     noun="recipe",
 )
@@ -142,6 +151,7 @@ OPEN_ORDERS = Sheet(
         Column("pack", Name(), is_key=True),
         Column("packs", WholeNumber(least=1), required=True),
         Column("due", Day(), required=True),
+        Column("received_packs", WholeNumber(), default=0),
     ),
     noun="order line",
 )
@@ -153,4 +163,5 @@ SHEETS = (
     BAKE_PLAN,
     STOCK,
     OPEN_ORDERS,
+    SUBSTITUTES,
 )

@@ -41,9 +41,10 @@ from planning.engine.kitchen import (
 from planning.models import Order, OrderLine, PlannedCake, RecipeLine
 from planning.order_terms import terms_of_pack
 from stock import calendars
+from stock.cut_offs import read_cut_off
 from stock.measures.lengths import parse_length_cm
 from stock.measures.units import Measure
-from stock.models import Bakery, Balance, Item, Movement, Pack
+from stock.models import Bakery, Balance, Item, Movement, Pack, Supplier
 from stock.models.fields import AMOUNT_PLACES
 
 NODE_KINDS = {
@@ -71,7 +72,7 @@ def load_kitchen(*, bakery: Bakery, as_of: datetime) -> Kitchen:
     """Return the kitchen as it stood at a moment. Five queries, whatever its size."""
     nodes = _nodes()
     ids = np.asarray(nodes.ids, dtype=np.int64)
-    suppliers, packs = _suppliers_and_packs(ids)
+    suppliers, packs, shop_packs = _suppliers_and_packs(ids)
     lots, open_orders = _lots_and_open_orders(ids, suppliers, as_of)
     return Kitchen(
         bakery=bakery_terms(bakery),
@@ -82,6 +83,7 @@ def load_kitchen(*, bakery: Bakery, as_of: datetime) -> Kitchen:
         open_orders=open_orders,
         suppliers=suppliers,
         packs=packs,
+        shop_packs=shop_packs,
     )
 
 
@@ -290,10 +292,12 @@ def _open_orders(
 
 def _suppliers_and_packs(
     ids: IntColumn,
-) -> tuple[tuple[SupplierTerms, ...], tuple[PackTerms, ...]]:
+) -> tuple[tuple[SupplierTerms, ...], tuple[PackTerms, ...], tuple[PackTerms, ...]]:
+    """Return suppliers, the packs of those that deliver, and those of shops."""
     rows = Pack.objects.order_by("supplier__name", "pk").values_list(
         "supplier_id",
         "supplier__name",
+        "supplier__kind",
         "supplier__delivery_days",
         "supplier__cutoff_days",
         "supplier__cutoff_time",
@@ -319,7 +323,8 @@ def _suppliers_and_packs(
     )
     suppliers: dict[int, SupplierTerms] = {}
     place_of: dict[int, int] = {}
-    packs = []
+    packs: list[PackTerms] = []
+    shop_packs: list[PackTerms] = []
     nodes = dict(zip(ids.tolist(), range(len(ids)), strict=True))
     for row in rows.iterator(chunk_size=10_000):
         if row.supplier_id not in suppliers:
@@ -328,20 +333,25 @@ def _suppliers_and_packs(
         if row.supplier__retired or row.retired:
             continue  # nothing new is bought, open orders still arrive
         place = place_of[row.supplier_id]
-        packs.append(terms_of_pack(row, node=nodes[row.item_id], supplier=place))
-    return tuple(suppliers.values()), tuple(packs)
+        terms = terms_of_pack(row, node=nodes[row.item_id], supplier=place)
+        is_shop = suppliers[row.supplier_id].is_shop
+        (shop_packs if is_shop else packs).append(terms)
+    return tuple(suppliers.values()), tuple(packs), tuple(shop_packs)
 
 
 def _supplier_terms(row: Any) -> SupplierTerms:
+    cut_off = read_cut_off(row.supplier__cutoff_days, row.supplier__cutoff_time)
     return SupplierTerms(
         supplier_id=row.supplier_id,
         name=row.supplier__name,
         delivery_weekdays=calendars.parse_weekdays(row.supplier__delivery_days),
-        cutoff_days=row.supplier__cutoff_days,
+        cutoff_days=cut_off.days,
         cutoff_time=row.supplier__cutoff_time,
         usable_next_day=row.supplier__usable_next_day,
         minimum_order=row.supplier__minimum_order,
         delivery_fee=row.supplier__delivery_fee,
         free_delivery_from=row.supplier__free_delivery_from,
         closed_on=frozenset(calendars.parse_dates(row.supplier__closed_on)),
+        cutoff_days_by_weekday=cut_off.by_weekday,
+        is_shop=row.supplier__kind == Supplier.Kind.SHOP,
     )

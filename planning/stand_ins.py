@@ -154,22 +154,24 @@ def in_full(
 
 
 def _noted(item_ids: Iterable[int]) -> list[Noted]:
-    rows = (
-        Substitute.objects.filter(item_id__in=list(item_ids), substitute__retired=False)
-        .order_by("substitute__name")
-        .values_list(
-            "item_id",
-            "substitute_id",
-            "quantity",
-            "for_quantity",
-            "quantity_base",
-            "for_quantity_base",
-            "note",
-            "item__allergens",
-            "substitute__allergens",
+    rows = Substitute.objects.filter(
+        item_id__in=list(item_ids), substitute__retired=False
+    ).select_related("item", "substitute")
+    noted = [
+        Noted(
+            each.item_id,
+            each.substitute_id,
+            each.quantity,
+            each.for_quantity,
+            each.quantity_base / each.for_quantity_base,
+            each.note,
+            each.item.allergens,
+            each.substitute.allergens,
         )
-    )
-    noted = [Noted(*row[:4], row[4] / row[5], *row[6:]) for row in rows]
+        for each in rows.order_by("substitute__name")
+        # Where nobody has said how much, nothing can be reckoned.
+        if each.quantity_base and each.for_quantity_base
+    ]
     return sorted(noted, key=_worries)
 
 

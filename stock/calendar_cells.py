@@ -11,9 +11,11 @@ from zoneinfo import ZoneInfo
 
 from stock import calendars
 from stock.cells import CellError, Text, plain_text
+from stock.cut_offs import parse_cutoff_days
 
 # No bakery plans outside; a slip of the finger does.
 EARLIEST_YEAR, LATEST_YEAR = 1990, 2189
+MOST_CUTOFF_DAYS = 366  # no supplier asks for an order more than a year ahead
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +93,30 @@ class Weekdays(Text):
         except calendars.CalendarTextError as error:
             raise CellError(str(error)) from error
         return calendars.write_weekdays(days)
+
+
+@dataclass(frozen=True, slots=True)
+class CutOffDaysText(Text):
+    """Days before a delivery: `2`, or for each of its weekdays `Mon 4; Thu 2`."""
+
+    def parse(self, value: object) -> str:
+        """Return the days in one spelling."""
+        try:
+            read = parse_cutoff_days(plain_text(value))
+        except calendars.CalendarTextError as error:
+            raise CellError(str(error)) from error
+        if read.days > MOST_CUTOFF_DAYS:
+            raise CellError(f"It must be at most {MOST_CUTOFF_DAYS} days before.")
+        return read.text
+
+    def cell(self, value: Any) -> object:
+        """Return a number where one number holds for every delivery."""
+        text = self.text(value)
+        return int(text) if text.isdecimal() else text or None
+
+    def text(self, value: Any) -> str:
+        """Return the days as text."""
+        return "" if value is None else str(value)
 
 
 @dataclass(frozen=True, slots=True)

@@ -145,6 +145,30 @@ class Quantity(Text):
 
 
 @dataclass(frozen=True, slots=True)
+class Ratio(Text):
+    """So much of one thing for so much of another: `3/4 cup for 1 cup`."""
+
+    def parse(self, value: object) -> str:
+        """Return both quantities as typed, in one spelling."""
+        return " for ".join(split_ratio(Text.parse(self, value)))
+
+
+def split_ratio(text: str) -> tuple[str, str]:
+    """Return the two quantities of a ratio, as typed.
+
+    >>> split_ratio("3/4 cup for 1 cup")
+    ('3/4 cup', '1 cup')
+    """
+    sides = [side.strip() for side in re.split(r"\s+for\s+", text)]
+    if len(sides) != 2 or not all(sides):
+        raise CellError(
+            f"{text!r} isn't a ratio. Write so much of it for so much of the item: "
+            "3/4 cup for 1 cup."
+        )
+    return sides[0], sides[1]
+
+
+@dataclass(frozen=True, slots=True)
 class Email(Text):
     """One mail address."""
 

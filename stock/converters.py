@@ -1,11 +1,12 @@
 """Converters of stored items: from the texts in the database to exact factors.
 
 A converter knows an item's units, its equivalents, its own words and the words of its
-packs. Retired packs lend no words.
+packs. The words of retired packs stay, behind those of packs that are bought.
 """
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 from stock.errors import UnknownUnitError
@@ -63,16 +64,15 @@ def pack_words(
 ) -> dict[int, list[PackWord]]:
     """Return what packs are called, and hold, by item id. One query."""
     rows = (
-        Pack.objects.filter(retired=False)
-        .exclude(called="")
+        Pack.objects.exclude(called="")
         .order_by("pk")
-        .values_list("item_id", "called", "holds", "preferred")
+        .values_list("item_id", "called", "holds", "preferred", "retired")
     )
     if item_ids is not None and len(item_ids) <= MOST_IDS_ASKED_FOR:
         rows = rows.filter(item_id__in=item_ids)
     words = defaultdict(list)
-    for item_id, called, holds, preferred in rows:
-        words[item_id].append(PackWord(called, holds, preferred))
+    for item_id, called, holds, preferred, retired in rows:
+        words[item_id].append(PackWord(called, holds, preferred, retired))
     return dict(words)
 
 
@@ -133,4 +133,4 @@ def _is_known(pack: PackWord, converter: Converter) -> bool:
 def _in_base(pack: PackWord, converter: Converter) -> PackWord:
     holds_base = converter.to_base(pack.holds)
     holds = Quantity((Term(holds_base, converter.base_unit),))
-    return PackWord(pack.called, holds, pack.preferred)
+    return replace(pack, holds=holds)

@@ -27,6 +27,10 @@ SAME_NAMED_FIELDS = (
     "walk_order",
     "allergens",
     "minimum_days_left",
+    "cold",
+    "opened_keeps_days",
+    "frozen_keeps_days",
+    "thawed_keeps_days",
     "retired",
 )
 

@@ -17,7 +17,7 @@ from stock.models import Item, Pack, Supplier
 from stock.sheets import PACKS
 
 # Every one of them changes what the item's words come to.
-WORD_COLUMNS = ("called", "holds", "preferred")
+WORD_COLUMNS = ("called", "holds", "preferred", "retired")
 SAME_NAMED_FIELDS = (
     "called",
     "code",
@@ -28,6 +28,9 @@ SAME_NAMED_FIELDS = (
     "price_breaks",
     "preferred",
     "gtin",
+    "next_price",
+    "next_price_from",
+    "retired",
 )
 
 
@@ -52,6 +55,7 @@ def keep_packs(
         matched = kept.match(stored, _values)
         for row in matched:
             _check_names(kept, row, suppliers, items)
+            _check_next_price(kept, row)
         _compile(kept, matched, stored)
         sound = kept.sound_rows(keeping.PACKS)
         _note_words(kept, sound, stored)
@@ -65,9 +69,9 @@ def keep_packs(
 
 
 def retire_pack(pack_id: int) -> None:
-    """Buy a pack no more, and let its word go; its orders stay.
+    """Buy a pack no more; its orders stay, and its word still counts what is left.
 
-    Refused while something is typed in its word and no other pack has it.
+    Refused where another retired pack of its word holds something else.
     """
     pack = Pack.objects.select_related("item").get(pk=pack_id)
     with keeping.together(None) as batch:
@@ -77,7 +81,7 @@ def retire_pack(pack_id: int) -> None:
 
 
 def unretire_pack(pack_id: int) -> None:
-    """Buy a pack again; its word counts again."""
+    """Buy a pack again; its word comes before that of retired ones."""
     pack = Pack.objects.get(pk=pack_id)
     with keeping.together(None) as batch:
         Pack.objects.filter(pk=pack_id).update(retired=False)
@@ -86,11 +90,12 @@ def unretire_pack(pack_id: int) -> None:
 
 
 def pack_entries(ids: Sequence[int] | None = None) -> list[dict[str, Any]]:
-    """Return packs that are not retired as entries, by supplier and item. One query."""
+    """Return packs as entries, by supplier and item. One query."""
     packs = Pack.objects.select_related("supplier", "item").order_by(
         "supplier__name", "item__name", "label"
     )
-    packs = packs.filter(retired=False) if ids is None else packs.filter(pk__in=ids)
+    if ids is not None:
+        packs = packs.filter(pk__in=ids)
     return [_values(pack) for pack in packs]
 
 
@@ -131,6 +136,17 @@ def _check_names(
             kept.fault(row, "called", str(error))
 
 
+def _check_next_price(kept: Keeping[Pack], row: Row[Pack]) -> None:
+    """Refuse a next price without its day, and a day without a price."""
+    if not row.says("next_price", "next_price_from"):
+        return
+    price, starts_on = row.after["next_price"], row.after["next_price_from"]
+    if price is not None and starts_on is None:
+        kept.fault(row, "next_price_from", "Write the day from which it costs that.")
+    elif price is None and starts_on is not None:
+        kept.fault(row, "next_price", "Write what one pack costs from that day on.")
+
+
 def _compile(
     kept: Keeping[Pack], rows: Iterable[Row[Pack]], stored: Iterable[Pack]
 ) -> None:
@@ -147,7 +163,7 @@ def _compile(
     matched = {row.stored.pk for row in kept.rows if row.stored is not None}
     others_by_item: dict[int, list[PackWord]] = defaultdict(list)
     for pack in stored:
-        if pack.pk not in matched and not pack.retired and pack.called:
+        if pack.pk not in matched and pack.called:
             others_by_item[pack.item_id].append(_word(pack))
     for item_id, of_item in rows_by_item.items():
         texts = ItemTexts.of(of_item[0].links["item"])
@@ -160,7 +176,7 @@ def _compile_item(
     rows: Sequence[Row[Pack]],
     others: Sequence[PackWord],
 ) -> None:
-    words = [*others, *(_row_word(row) for row in rows if _lends_word(row))]
+    words = [*others, *(_row_word(row) for row in rows if row.after["called"])]
     try:
         converter = converters.compile_item(texts, words)
     except MeasureError:
@@ -180,7 +196,7 @@ def _find_fault(
     own = converters.compile_item(texts)
     words = list(others)
     for row in rows:
-        if not _read_holds(kept, row, own) or not _lends_word(row):
+        if not _read_holds(kept, row, own) or not row.after["called"]:
             continue
         try:
             converters.compile_item(texts, [*words, _row_word(row)])
@@ -219,15 +235,13 @@ def _note_words(
 
 
 def _word(pack: Pack) -> PackWord:
-    return PackWord(pack.called, pack.holds, pack.preferred)
-
-
-def _lends_word(row: Row[Pack]) -> bool:
-    is_retired = row.stored is not None and row.stored.retired
-    return bool(row.after["called"]) and not is_retired
+    return PackWord(pack.called, pack.holds, pack.preferred, pack.retired)
 
 
 def _row_word(row: Row[Pack]) -> PackWord:
     return PackWord(
-        row.after["called"], row.after["holds"], preferred=row.after["preferred"]
+        row.after["called"],
+        row.after["holds"],
+        preferred=row.after["preferred"],
+        retired=row.after["retired"],
     )

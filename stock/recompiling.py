@@ -123,7 +123,9 @@ def _recompile_substitutes(known: Mapping[int, Converter]) -> list[Broken]:
     """Work out again how much stands for how much, on either side."""
     broken: list[Broken] = []
     for owner, text in (("substitute", "quantity"), ("item", "for_quantity")):
-        rows = Substitute.objects.select_related("item", "substitute")
+        rows = Substitute.objects.select_related("item", "substitute").exclude(
+            quantity=""
+        )
         broken += recompile_rows(
             rows.filter(**{f"{owner}_id__in": list(known)}),
             known,

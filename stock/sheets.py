@@ -5,7 +5,7 @@ The one definition of their columns: files, jobs and pages read it from here.
 
 from decimal import Decimal
 
-from stock.calendar_cells import Clock, Days, TimeZone, Weekdays
+from stock.calendar_cells import Clock, CutOffDaysText, Day, Days, TimeZone, Weekdays
 from stock.calendars import WEEKDAYS
 from stock.cells import (
     BarCode,
@@ -15,6 +15,7 @@ from stock.cells import (
     Name,
     Number,
     Quantity,
+    Ratio,
     Text,
     WholeNumber,
     Words,
@@ -22,11 +23,12 @@ from stock.cells import (
 )
 from stock.entries import Column, Sheet
 from stock.measures.units import Measure
-from stock.models import Bakery, Item, Substitute
+from stock.models import Bakery, Item, Pack, Substitute
 from stock.models.suppliers import Supplier
 from stock.money_cells import MONEY, PRICE, Currency, PriceBreaks
 
 SAME_DAY, NEXT_DAY = "same day", "next day"
+RETIRED = "Hidden from lists; nothing new is bought."
 MOST_DAYS = 36_500  # a hundred years; more is a slip of the finger
 
 
@@ -55,6 +57,14 @@ SETTING_COLUMNS = (
     ),
     Column(
         "layer_height", Length(), default="1.5 in", help=_field(Bakery, "layer_height")
+    ),
+    Column("address", Text(max_length=400), default="", help=_field(Bakery, "address")),
+    Column("phone", Name(max_length=40), default=""),
+    Column(
+        "delivery_note",
+        Text(max_length=400),
+        default="",
+        help=_field(Bakery, "delivery_note"),
     ),
     Column(
         "leftover_worth",
@@ -144,7 +154,18 @@ ITEMS = Sheet(
         Column(
             "minimum_days_left",
             WholeNumber(most=MOST_DAYS),
+            label="Least shelf life on delivery, in days",
             help=_field(Item, "minimum_days_left"),
+        ),
+        Column("cold", YesNo(), default=False, label="Kept cold"),
+        *(
+            Column(
+                f"{state}_keeps_days",
+                WholeNumber(least=1, most=MOST_DAYS),
+                label=f"Shelf life {state}, in days",
+                help=_field(Item, f"{state}_keeps_days"),
+            )
+            for state in ("opened", "frozen", "thawed")
         ),
         Column("retired", YesNo(), default=False, help=_field(Item, "retired")),
     ),
@@ -176,27 +197,61 @@ SUPPLIERS = Sheet(
     "Suppliers",
     (
         Column("supplier", Name(), is_key=True),
+        Column(
+            "kind",
+            Choice(tuple(Supplier.Kind.values), tuple(Supplier.Kind.labels)),
+            default=Supplier.Kind.DELIVERS.value,
+        ),
+        Column(
+            "contact",
+            Name(),
+            default="",
+            label="Contact there",
+            help=_field(Supplier, "contact"),
+        ),
+        Column(
+            "account",
+            Name(max_length=60),
+            default="",
+            label="Account number",
+            help=_field(Supplier, "account"),
+        ),
         Column("email", Email(), default="", label="Mail address"),
-        Column("delivery_days", Weekdays(), required=True, help="Weekdays: Tue Fri."),
+        Column("phone", Name(max_length=40), default=""),
+        Column(
+            "delivery_days",
+            Weekdays(),
+            required=True,
+            help="Weekdays: Tue Fri. A shop's: its open days.",
+        ),
         Column(
             "cutoff_days",
-            WholeNumber(most=MOST_DAYS),
-            required=True,
+            CutOffDaysText(max_length=100),
+            default="",  # only a shop's; see `stock.suppliers`
             label="Cut-off, days before",
             help=_field(Supplier, "cutoff_days"),
         ),
         Column(
             "cutoff_time",
             Clock(),
-            required=True,
             label="Cut-off time",
             help=_field(Supplier, "cutoff_time"),
         ),
-        Column("usable", Choice((SAME_DAY, NEXT_DAY)), default=NEXT_DAY),
+        Column(
+            "usable",
+            Choice((SAME_DAY, NEXT_DAY)),
+            help="Blank: the next day; what comes from a shop, the same day.",
+        ),
         Column("minimum_order", MONEY, default=Decimal(0)),
-        Column("delivery_fee", MONEY, default=Decimal(0)),
+        Column(
+            "delivery_fee",
+            MONEY,
+            default=Decimal(0),
+            help="A shop's: what a trip costs.",
+        ),
         Column("free_delivery_from", MONEY, help="Blank: never free."),
         Column("closed_on", Days(), default="", help=_field(Supplier, "closed_on")),
+        Column("retired", YesNo(), default=False, help=RETIRED),
     ),
     noun="supplier",
 )
@@ -231,11 +286,13 @@ PACKS = Sheet(
         ),
         Column("preferred", YesNo(), default=False),
         Column("gtin", BarCode(), default="", label="Bar code"),
+        Column("next_price", PRICE, help="What one pack will cost, without breaks."),
+        Column("next_price_from", Day(), help=_field(Pack, "next_price_from")),
+        Column("retired", YesNo(), default=False, help=RETIRED),
     ),
     noun="pack",
 )
 
-# Kept on the items' pages only: the kitchen workbook has no sheet of this name.
 SUBSTITUTES = Sheet(
     "Substitutes",
     (
@@ -247,19 +304,12 @@ SUBSTITUTES = Sheet(
             help=_field(Substitute, "substitute"),
         ),
         Column(
-            "quantity",
-            Quantity(),
-            required=True,
-            label="So much of it",
-            help=_field(Substitute, "quantity"),
+            "ratio",
+            Ratio(),
+            default="",
+            help="So much of it for so much of the item: 3/4 cup for 1 cup.",
         ),
-        Column(
-            "for_quantity",
-            Quantity(),
-            required=True,
-            label="For so much",
-            help=_field(Substitute, "for_quantity"),
-        ),
+        Column("source", Text(), default="", help=_field(Substitute, "source")),
         Column("note", Text(), default="", help=_field(Substitute, "note")),
     ),
     noun="substitute",

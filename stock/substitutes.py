@@ -8,6 +8,7 @@ from typing import Any
 
 from stock import converters, keeping
 from stock.batches import Batch
+from stock.cells import split_ratio
 from stock.entries import Entry, Kept, Key
 from stock.errors import MeasureError
 from stock.keeping import Keeping, Row
@@ -16,13 +17,13 @@ from stock.models import Item, Substitute
 from stock.sheets import SUBSTITUTES
 
 NAME_COLUMNS = ("item", "substitute")
-# Each typed amount, and the item that it is an amount of.
-AMOUNTS = {"quantity": "substitute", "for_quantity": "item"}
+# The sides of a ratio, and the item that each is a quantity of.
+SIDES = {"quantity": "substitute", "for_quantity": "item"}
 FIELDS = (
-    *("item", "substitute", "note"),
+    *("item", "substitute", "source", "note"),
     *("quantity", "quantity_base", "for_quantity", "for_quantity_base"),
 )
-PLAIN_FIELDS = ("quantity", "for_quantity", "note")
+PLAIN_FIELDS = ("source", "note")
 
 
 def keep_substitutes(
@@ -71,6 +72,7 @@ def _values(stored: Substitute) -> dict[str, Any]:
     return {
         "item": stored.item.name,
         "substitute": stored.substitute.name,
+        "ratio": stored.ratio,
         **{name: getattr(stored, name) for name in PLAIN_FIELDS},
     }
 
@@ -80,8 +82,10 @@ def _assign(stored: Substitute, row: Row[Substitute]) -> None:
         setattr(stored, name, row.links[name])
     for name in PLAIN_FIELDS:
         setattr(stored, name, row.after[name])
-    for name in AMOUNTS:
-        setattr(stored, f"{name}_base", row.links[f"{name}_base"])
+    typed = split_ratio(row.after["ratio"]) if row.after["ratio"] else ("", "")
+    for name, text in zip(SIDES, typed, strict=True):
+        setattr(stored, name, text)
+        setattr(stored, f"{name}_base", row.links.get(f"{name}_base"))
 
 
 def _check_names(
@@ -121,30 +125,29 @@ def _unfit(item: Item) -> str:
         return f"{item.name}: a part. Write what it is taken from: {whole}."
     if item.kind not in Item.BOUGHT_KINDS:
         return f"{item.name}: made here. Substitutes are for what is bought."
-    if item.retired:
-        return f"{item.name}: retired. Bring it back on its page first."
     return ""
 
 
 def _compile(kept: Keeping[Substitute], rows: Iterable[Row[Substitute]]) -> None:
-    """Work out what both amounts come to. Two queries."""
+    """Work out what both sides of ratios come to. Two queries."""
     ready = [row for row in rows if all(name in row.links for name in NAME_COLUMNS)]
     item_ids = {row.links[name].pk for row in ready for name in NAME_COLUMNS}
     known = converters.converters_for(item_ids) if item_ids else {}
     for row in ready:
-        for column, owner in AMOUNTS.items():
-            if row.says(column, owner) and column in row.after:
-                _read_amount(kept, row, column, known[row.links[owner].pk])
+        if row.says("ratio", *NAME_COLUMNS) and row.after["ratio"]:
+            _read_ratio(kept, row, known)
 
 
-def _read_amount(
-    kept: Keeping[Substitute], row: Row[Substitute], column: str, converter: Converter
+def _read_ratio(
+    kept: Keeping[Substitute], row: Row[Substitute], known: Mapping[int, Converter]
 ) -> None:
-    try:
-        amount_base = converter.to_base(row.after[column])
-    except MeasureError as error:
-        kept.fault(row, column, str(error))
-        return
-    if amount_base <= 0:
-        kept.fault(row, column, "Write more than nothing.")
-    row.links[f"{column}_base"] = float(amount_base)
+    typed = split_ratio(row.after["ratio"])
+    for (side, owner), text in zip(SIDES.items(), typed, strict=True):
+        try:
+            amount_base = known[row.links[owner].pk].to_base(text)
+        except MeasureError as error:
+            kept.fault(row, "ratio", str(error))
+            return
+        if amount_base <= 0:
+            kept.fault(row, "ratio", "Write more than nothing on both sides.")
+        row.links[f"{side}_base"] = float(amount_base)

@@ -1,17 +1,24 @@
 """Keeping the suppliers: who comes when, on what terms."""
 
 from collections.abc import Sequence
+from datetime import time
 from typing import Any
 
 from stock import keeping
 from stock.batches import Batch
+from stock.calendars import WEEKDAYS, parse_weekdays
+from stock.cut_offs import parse_cutoff_days
 from stock.entries import Entry, Kept
 from stock.keeping import Keeping, Row
 from stock.models import Supplier
 from stock.sheets import NEXT_DAY, SAME_DAY, SUPPLIERS
 
 SAME_NAMED_FIELDS = (
+    "kind",
+    "contact",
+    "account",
     "email",
+    "phone",
     "delivery_days",
     "cutoff_days",
     "cutoff_time",
@@ -19,7 +26,10 @@ SAME_NAMED_FIELDS = (
     "delivery_fee",
     "free_delivery_from",
     "closed_on",
+    "retired",
 )
+# What stays blank in a shop's row; whoever delivers has to say it.
+CUTOFF_OF_SHOPS = {"cutoff_days": "0", "cutoff_time": time(23, 59)}
 
 
 def keep_suppliers(
@@ -35,7 +45,9 @@ def keep_suppliers(
     """
     with keeping.together(batch) as own:
         kept: Keeping[Supplier] = Keeping(SUPPLIERS, entries, own, rows=rows, ids=ids)
-        kept.match(Supplier.objects.all(), _values)
+        for row in kept.match(Supplier.objects.all(), _values):
+            _settle_blanks(kept, row)
+            _check_cutoff_days(kept, row)
         kept.write(
             kept.sound_rows(keeping.SUPPLIERS),
             _assign,
@@ -69,6 +81,41 @@ def _values(supplier: Supplier) -> dict[str, Any]:
         "usable": NEXT_DAY if supplier.usable_next_day else SAME_DAY,
         **{name: getattr(supplier, name) for name in SAME_NAMED_FIELDS},
     }
+
+
+def _settle_blanks(kept: Keeping[Supplier], row: Row[Supplier]) -> None:
+    """Say what blanks mean, which depends on whether the supplier delivers."""
+    if not row.says("kind"):
+        return
+    is_shop = row.after["kind"] == Supplier.Kind.SHOP
+    row.after["usable"] = row.after["usable"] or (SAME_DAY if is_shop else NEXT_DAY)
+    for column, of_shops in CUTOFF_OF_SHOPS.items():
+        if row.after[column] not in (None, ""):
+            continue
+        if is_shop:
+            row.after[column] = of_shops
+        else:
+            kept.fault(row, column, SUPPLIERS.column(column).blank_words)
+
+
+def _check_cutoff_days(kept: Keeping[Supplier], row: Row[Supplier]) -> None:
+    """Refuse a cut-off by weekday that leaves a delivery day out, or names another."""
+    columns = "delivery_days", "cutoff_days"
+    if not row.says(*columns) or "delivery_days" not in row.after:
+        return
+    if not row.changes(*columns):
+        return
+    named = {
+        weekday for weekday, _ in parse_cutoff_days(row.after["cutoff_days"]).by_weekday
+    }
+    delivering = parse_weekdays(row.after["delivery_days"])
+    if named and named != set(delivering):
+        kept.fault(
+            row,
+            "cutoff_days",
+            "Write one number for all, or one for each delivery day: "
+            f"{'; '.join(f'{WEEKDAYS[day]} 2' for day in delivering)}.",
+        )
 
 
 def _assign(supplier: Supplier, row: Row[Supplier]) -> None:

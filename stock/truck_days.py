@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 
 from stock import calendars
-from stock.cut_offs import CutOff
+from stock.cut_offs import read_cut_off
 from stock.models import Bakery, Supplier
 
 MOST_DAYS_AHEAD = 366
@@ -51,7 +51,7 @@ def next_truck(supplier: Supplier, bakery: Bakery, *, at: datetime) -> NextTruck
     """
     today = at.astimezone(bakery.zone).date()
     delivery_days = DeliveryDays.of(supplier, bakery)
-    cut_off = CutOff(supplier.cutoff_days, supplier.cutoff_time)
+    cut_off = read_cut_off(supplier.cutoff_days, supplier.cutoff_time)
     for days_ahead in range(MOST_DAYS_AHEAD):
         day = today + timedelta(days=days_ahead)
         if day in delivery_days:

@@ -12,6 +12,6 @@ today+2` (the supplier's first delivery day from then on) or `before today` (its
 one before).
 """
 
-from planning.demo.kitchen import build_sheets, build_substitutes, counted_on
+from planning.demo.kitchen import build_sheets, counted_on
 
-__all__ = ["build_sheets", "build_substitutes", "counted_on"]
+__all__ = ["build_sheets", "counted_on"]

@@ -24,13 +24,15 @@ FILES = {
     "Bake plan": "bake_plan.csv",
     "Stock": "stock.csv",
     "Open orders": "open_orders.csv",
+    "Substitutes": "substitutes.csv",
 }
 # Columns of plain numbers; every other cell is text or a day.
 NUMBERS = {
     *("walk_order", "keeps_days", "minimum_days_left", "cutoff_days", "lead_days"),
     *("minimum_order", "delivery_fee", "free_delivery_from", "price"),
     *("minimum_packs", "multiple", "packs", "batch_step", "largest_batch"),
-    *("loss_percent", "yield_percent"),
+    *("loss_percent", "yield_percent", "received_packs", "next_price"),
+    *("opened_keeps_days", "frozen_keeps_days", "thawed_keeps_days"),
 }
 OPEN_WEEKDAYS = parse_weekdays("Tue Wed Thu Fri Sat Sun")
 COUNT_WEEKDAYS = parse_weekdays("Sun")
@@ -55,14 +57,6 @@ def build_sheets(today: date) -> dict[str, list[Row]]:
         "Open orders": _on_order(texts["Open orders"], texts["Suppliers"], days),
     }
     return {sheet: [_with_values(row, days) for row in rows[sheet]] for sheet in FILES}
-
-
-def build_substitutes() -> list[TextRow]:
-    """Return what can stand in for what, as entries; no workbook holds them."""
-    return [
-        {column: cell for column, cell in row.items() if column != "source"}
-        for row in _read("substitutes.csv")
-    ]
 
 
 def counted_on(today: date) -> date:

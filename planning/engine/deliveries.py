@@ -28,11 +28,22 @@ class Delivery:
 
 
 def possible_deliveries(kitchen: Kitchen, window: Window) -> tuple[Delivery, ...]:
-    """Return the deliveries in the window whose cut-off is not past.
+    """Return the deliveries in the window whose cut-off is not past, without shops.
 
     Sorted by day, then by the supplier's name. A cut-off at this very moment is still
     in time.
     """
+    return _possible(kitchen, window, is_shop=False)
+
+
+def possible_shop_trips(kitchen: Kitchen, window: Window) -> tuple[Delivery, ...]:
+    """Return on which days of the window somebody can still go to which shop."""
+    return _possible(kitchen, window, is_shop=True)
+
+
+def _possible(
+    kitchen: Kitchen, window: Window, *, is_shop: bool
+) -> tuple[Delivery, ...]:
     zone = ZoneInfo(kitchen.bakery.zone_key)
     as_of = window.as_of.astimezone(UTC)
     days = [window.from_on + timedelta(days=n) for n in range(window.days)]
@@ -40,6 +51,7 @@ def possible_deliveries(kitchen: Kitchen, window: Window) -> tuple[Delivery, ...
     found = [
         Delivery(place, day, order_by, first_usable_on(terms, day))
         for place, terms in enumerate(kitchen.suppliers)
+        if terms.is_shop == is_shop
         for day in open_days
         if day.weekday() in terms.delivery_weekdays and day not in terms.closed_on
         if (order_by := order_by_moment(terms, day, zone)).astimezone(UTC) >= as_of
@@ -51,7 +63,9 @@ def order_by_moment(
     supplier: SupplierTerms, deliver_on: date, zone: ZoneInfo
 ) -> datetime:
     """Return the last moment at which this delivery can be ordered."""
-    cut_off = CutOff(supplier.cutoff_days, supplier.cutoff_time)
+    cut_off = CutOff(
+        supplier.cutoff_days, supplier.cutoff_time, supplier.cutoff_days_by_weekday
+    )
     return cut_off.order_by(deliver_on, zone)
 
 

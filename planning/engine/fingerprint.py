@@ -29,7 +29,8 @@ def fingerprint(
     ):
         _add(digest, sorted(_rows(columns)))
     days = window.from_on, window.days, window.tentative
-    for terms in ((kitchen.bakery,), kitchen.suppliers, kitchen.packs):
+    packs = kitchen.packs + kitchen.shop_packs
+    for terms in ((kitchen.bakery,), kitchen.suppliers, packs):
         _add(digest, [repr(_values(each)) for each in terms])
     _add(digest, [repr(days)])
     return digest.hexdigest()

@@ -156,6 +156,10 @@ class SupplierTerms:
     delivery_fee: Decimal = Decimal(0)
     free_delivery_from: Decimal | None = None  # None: never
     closed_on: frozenset[date] = frozenset()
+    # Where cut-offs differ by the delivery's weekday: (Monday is 0, days before).
+    cutoff_days_by_weekday: tuple[tuple[int, int], ...] = ()
+    # One goes there: no truck, so it takes no part in orders, remedies or par days.
+    is_shop: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +190,8 @@ class Kitchen:
     lots: StockLots
     open_orders: OpenOrderLines
     suppliers: tuple[SupplierTerms, ...] = ()
-    packs: tuple[PackTerms, ...] = ()
+    packs: tuple[PackTerms, ...] = ()  # of suppliers that deliver
+    shop_packs: tuple[PackTerms, ...] = ()  # of shops: kept apart, as said there
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,17 +6,15 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
-from django.db.models import F, Sum
+from django.db.models import Sum
 
 from planning.kitchens import kitchen_entries
-from planning.models import Order
 from planning.sheets import SHEETS
 from stock.bakery import COLUMN_BY_SETTING
 from stock.cells import plain_text
 from stock.entries import Column, Sheet
-from stock.models import Balance, Pack
-from stock.packs import pack_entries
-from stock.sheets import PACKS, SETTINGS
+from stock.models import Balance
+from stock.sheets import SETTINGS
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,20 +47,8 @@ class KitchenOut:
 def kitchen_out() -> KitchenOut:
     """Return everything that is stored, as cells. A fixed number of queries."""
     entries = kitchen_entries()
-    entries[PACKS.name] += _packs_on_order()
     sheets = tuple(_sheet_out(sheet, entries[sheet.name]) for sheet in SHEETS)
     return KitchenOut(sheets, tuple(stock_below_nothing()))
-
-
-def _packs_on_order() -> list[dict[str, Any]]:
-    """Return packs that are bought no more but still to come; they lend no word."""
-    packs = Pack.objects.filter(
-        retired=True,
-        order_lines__order__state__in=Order.OPEN_STATES,
-        order_lines__packs__gt=F("order_lines__received_packs"),
-    )
-    entries = pack_entries(list(packs.values_list("pk", flat=True).distinct()))
-    return [{**entry, "called": "", "preferred": False} for entry in entries]
 
 
 def stock_below_nothing() -> list[str]:

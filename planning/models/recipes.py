@@ -52,6 +52,12 @@ class Recipe(models.Model):
         max_length=10, choices=Holding.choices, blank=True, default=""
     )
 
+    caps_use_by = models.BooleanField(
+        "caps its use-by",
+        default=False,
+        help_text="Unbaked: it keeps no longer than what went into it.",
+    )
+
     class Meta:
         ordering = ["item__name"]
         constraints = [

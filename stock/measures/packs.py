@@ -18,6 +18,7 @@ class PackWord:
     called: str
     holds: Quantity | str
     preferred: bool = False
+    retired: bool = False  # bought no more; what is left is still counted in it
 
 
 def words_of_packs(
@@ -26,7 +27,8 @@ def words_of_packs(
     """Return what each pack's word holds, or raise where a word is ambiguous.
 
     Packs of one word may hold different amounts only if one of them is preferred; the
-    word then means that one. A pack without a word is left out. The converter is the
+    word then means that one. Retired packs lend their word only where no other pack
+    has it. A pack without a word is left out. The converter is the
     item's own, without its packs: a pack is not given in other packs.
     """
     packs_by_key: dict[str, list[PackWord]] = {}
@@ -40,7 +42,8 @@ def words_of_packs(
 
 
 def _held(same_word: list[PackWord], converter: Converter) -> Quantity:
-    meant = [pack for pack in same_word if pack.preferred] or same_word
+    bought = [pack for pack in same_word if not pack.retired] or same_word
+    meant = [pack for pack in bought if pack.preferred] or bought
     holds_by_base: dict[Fraction, Quantity] = {}
     for pack in meant:
         holds = pack.holds

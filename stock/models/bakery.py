@@ -60,6 +60,14 @@ class Bakery(models.Model):
         help_text="From 0 to 1: the share of its price that a usable leftover keeps.",
     )
 
+    address = models.TextField(
+        blank=True, default="", help_text="Where deliveries go, as on an envelope."
+    )
+    phone = models.CharField(max_length=40, blank=True, default="")
+    delivery_note = models.TextField(
+        blank=True, default="", help_text="For drivers: back door, before 7 am."
+    )
+
     class Meta:
         constraints = [
             models.CheckConstraint(condition=models.Q(pk=1), name="bakery_is_one_row"),

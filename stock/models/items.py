@@ -83,6 +83,16 @@ class Item(models.Model):
     minimum_days_left = models.PositiveIntegerField(
         null=True, blank=True, help_text="Days of life it must have on delivery."
     )
+    cold = models.BooleanField("kept cold", default=False)
+    opened_keeps_days = models.PositiveIntegerField(
+        null=True, blank=True, help_text="Days it can be used once opened."
+    )
+    frozen_keeps_days = models.PositiveIntegerField(
+        null=True, blank=True, help_text="Days it can be used from the freezer."
+    )
+    thawed_keeps_days = models.PositiveIntegerField(
+        null=True, blank=True, help_text="Days it can be used once thawed."
+    )
     retired = models.BooleanField(
         default=False, help_text="Hidden from lists; its history stays."
     )

@@ -21,10 +21,14 @@ class Substitute(models.Model):
         related_name="stands_in_for",
         help_text="What can be used in its place.",
     )
-    quantity = models.CharField(max_length=200, help_text="With its unit: 1 1/4 cup.")
-    quantity_base = CompiledAmountField()
-    for_quantity = models.CharField(max_length=200, help_text="With its unit: 1 cup.")
-    for_quantity_base = CompiledAmountField()
+    # All four are blank where nobody has said yet how much takes the place of how much.
+    quantity = models.CharField(max_length=200, blank=True, default="")
+    quantity_base = CompiledAmountField(null=True, blank=True)
+    for_quantity = models.CharField(max_length=200, blank=True, default="")
+    for_quantity_base = CompiledAmountField(null=True, blank=True)
+    source = models.CharField(
+        max_length=200, blank=True, default="", help_text="Where the ratio is from."
+    )
     note = models.CharField(
         max_length=200,
         blank=True,
@@ -54,3 +58,8 @@ class Substitute(models.Model):
 
     def __str__(self) -> str:
         return f"{self.substitute} for {self.item}"
+
+    @property
+    def ratio(self) -> str:
+        """So much of it for so much of the item, as typed; blank where not known."""
+        return f"{self.quantity} for {self.for_quantity}" if self.quantity else ""

@@ -10,11 +10,25 @@ from stock.models.fields import CompiledAmountField, MoneyField, PriceField
 class Supplier(models.Model):
     """Whom things are bought from, with the days and the terms of the truck."""
 
+    class Kind(models.TextChoices):
+        DELIVERS = "delivers", "Delivers"
+        SHOP = "shop", "A shop: somebody goes there"
+
     name = models.CharField(max_length=120)
+    kind = models.CharField(max_length=10, choices=Kind.choices, default=Kind.DELIVERS)
+    contact = models.CharField(
+        max_length=120, blank=True, default="", help_text="Whom to ask for there."
+    )
+    account = models.CharField(
+        max_length=60, blank=True, default="", help_text="The bakery's number there."
+    )
     email = models.EmailField(blank=True, default="")
+    phone = models.CharField(max_length=40, blank=True, default="")
     delivery_days = models.CharField(max_length=40, help_text="Weekdays: Tue Fri.")
-    cutoff_days = models.PositiveSmallIntegerField(
-        help_text="Calendar days before the delivery by which it must be ordered."
+    cutoff_days = models.CharField(
+        max_length=100,
+        help_text="Calendar days before the delivery: 2. Or by its weekday: "
+        "Mon 4; Thu 2.",
     )
     cutoff_time = models.TimeField(help_text="The time on that day: 14:00.")
     usable_next_day = models.BooleanField(
@@ -54,6 +68,11 @@ class Supplier(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def is_shop(self) -> bool:
+        """Whether somebody goes there, instead of a truck that comes."""
+        return self.kind == self.Kind.SHOP
+
 
 class Pack(models.Model):
     """One way to buy an item: a case, a sack or a tray from one supplier."""
@@ -85,6 +104,10 @@ class Pack(models.Model):
     )
     preferred = models.BooleanField(default=False)
     gtin = models.CharField("bar code", max_length=14, blank=True, default="")
+    next_price = PriceField("next price of one pack", null=True, blank=True)
+    next_price_from = models.DateField(
+        null=True, blank=True, help_text="Deliveries from this day on cost it."
+    )
     retired = models.BooleanField(default=False)
 
     class Meta:
@@ -108,6 +131,17 @@ class Pack(models.Model):
                 condition=models.Q(price__gte=0),
                 name="pack_price_not_negative",
                 violation_error_message="A price cannot be negative.",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(next_price__isnull=True, next_price_from=None)
+                | models.Q(
+                    # Said apart: a check that compares with NULL passes.
+                    next_price__isnull=False,
+                    next_price__gte=0,
+                    next_price_from__isnull=False,
+                ),
+                name="pack_next_price_has_its_day",
+                violation_error_message="A next price needs the day it starts on.",
             ),
             models.CheckConstraint(
                 condition=models.Q(minimum_packs__gte=1, multiple__gte=1),

@@ -104,9 +104,8 @@ def _form(
     if substitute is not None:
         fixed["substitute"] = substitute.name
     form = EntryForm(SUBSTITUTES, posted(request), fixed=fixed, **options)
-    form.fields["for_quantity"].label = f"For so much of {item.name}"
-    if substitute is not None:
-        form.fields["quantity"].label = f"So much of {substitute.name}"
+    what = "it" if substitute is None else substitute.name
+    form.fields["ratio"].label = f"So much of {what} for so much of {item.name}"
     return form
 
 

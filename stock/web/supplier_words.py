@@ -3,7 +3,7 @@
 from datetime import date, datetime
 
 from stock.calendars import parse_dates
-from stock.cut_offs import CutOff
+from stock.cut_offs import read_cut_off
 from stock.models import Bakery, Supplier
 from stock.templatetags.words import day_words, moment_words, money
 from stock.truck_days import next_truck
@@ -22,7 +22,7 @@ def next_truck_words(
 def calendar_words(supplier: Supplier) -> str:
     """Return on which days it delivers and until when it must be ordered."""
     days = supplier.delivery_days.replace(" ", ", ")
-    until = CutOff(supplier.cutoff_days, supplier.cutoff_time).words
+    until = read_cut_off(supplier.cutoff_days, supplier.cutoff_time).words
     usable = "the next day" if supplier.usable_next_day else "the same day"
     return f"Delivers {days}, if ordered by {until}. What comes can be used {usable}."
 

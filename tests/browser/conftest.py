@@ -14,10 +14,9 @@ from django.test import override_settings
 from django.utils import timezone
 from playwright.sync_api import sync_playwright
 
-from planning.demo import build_sheets, build_substitutes, counted_on
+from planning.demo import build_sheets, counted_on
 from planning.interchange.loading import load_kitchen
 from stock.models import Bakery
-from stock.substitutes import keep_substitutes
 from tests import build
 
 CHROMIUM = os.environ.get("CHROMIUM", "/usr/bin/chromium")
@@ -67,7 +66,6 @@ def demo_kitchen(transactional_db, _day_stands_still):
     """The demo kitchen as it was counted on the Sunday before."""
     counted_at = datetime.combine(counted_on(TODAY), time(20), tzinfo=ZONE)
     load_kitchen(build_sheets(TODAY), at=counted_at)
-    keep_substitutes(build_substitutes())
     return Bakery.objects.get()
 
 

@@ -8,6 +8,7 @@ from planning.engine.deliveries import (
     is_in_date,
     order_by_moment,
     possible_deliveries,
+    possible_shop_trips,
     use_by_on,
 )
 from planning.engine.kitchen import NO_LIMIT_DAYS, Window
@@ -151,3 +152,26 @@ def test_goods_keep_the_day_they_come_included():
     assert use_by_on(NO_LIMIT_DAYS, TUE) is None
     assert is_in_date(3, TUE, THU)
     assert not is_in_date(3, TUE, FRI)
+
+
+def test_a_shop_brings_nothing_and_is_gone_to_instead():
+    # 4 May is a Monday: the shop is open on Tuesday and Friday.
+    kitchen = one_supplier(days=TUE_FRI, is_shop=True, cutoff_days=0)
+    window = Window(at_new_york(9), date(2026, 5, 4), 7)
+
+    trips = possible_shop_trips(kitchen, window)
+
+    assert days_of(kitchen, window) == []
+    assert [trip.deliver_on for trip in trips] == [TUE, FRI]
+
+
+def test_cut_offs_may_differ_by_the_weekday_of_the_delivery():
+    # Four days before Tuesday is past on Monday; a day before Friday is not.
+    kitchen = one_supplier(
+        days=TUE_FRI, cutoff_days=4, cutoff_days_by_weekday=((1, 4), (4, 1))
+    )
+    window = Window(at_new_york(9), date(2026, 5, 4), 7)
+
+    (friday,) = possible_deliveries(kitchen, window)
+
+    assert friday.order_by == datetime(2026, 5, 7, 14, tzinfo=NEW_YORK)

@@ -5,13 +5,13 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from planning.demo import build_sheets, build_substitutes, counted_on
+from planning.demo import build_sheets, counted_on
 from planning.interchange.loading import load_kitchen
 from planning.planner import make_plan
 from planning.rescue import find_lost_items
 from planning.stand_ins import find
 from stock.models import Bakery
-from stock.substitutes import keep_substitutes, substitute_entries
+from stock.substitutes import substitute_entries
 
 pytestmark = pytest.mark.django_db
 
@@ -22,7 +22,6 @@ STARTS = [date(2026, 5, 2), date(2026, 5, 5), date(2027, 12, 31)]
 def planned_at_nine(today):
     counted_at = datetime.combine(counted_on(today), datetime.min.time(), CHICAGO)
     load_kitchen(build_sheets(today), at=counted_at)
-    keep_substitutes(build_substitutes())
     as_of = datetime(today.year, today.month, today.day, 9, tzinfo=CHICAGO)
     return make_plan(bakery=Bakery.objects.get(), as_of=as_of)
 
@@ -30,7 +29,7 @@ def planned_at_nine(today):
 def test_every_row_is_kept():
     planned_at_nine(STARTS[0])
 
-    assert len(substitute_entries()) == len(build_substitutes())
+    assert len(substitute_entries()) == len(build_sheets(STARTS[0])["Substitutes"])
 
 
 @pytest.mark.parametrize("today", STARTS, ids="{:%a %d %b %Y}".format)

@@ -139,17 +139,17 @@ def test_several_lots_in_one_row_are_no_change_when_they_come_back(tmp_path):
     assert report.changes_nothing
 
 
-def test_a_pack_bought_no_more_goes_along_while_it_is_on_order():
+def test_what_is_retired_goes_along_and_says_so():
     supplier = build.supplier("Dairy")
     butter = build.item("butter")
-    on_order = build.pack(butter, supplier, label="old", called="case", retired=True)
-    build.pack(butter, supplier, label="older", retired=True)
-    build.order(supplier, lines=[(on_order, 2)])
-    build.order(supplier, state=Order.State.RECEIVED, lines=[(on_order, 2)])
+    old = build.pack(butter, supplier, label="old", called="case", retired=True)
+    build.pack(butter, supplier, label="older", called="case", retired=True)
+    build.order(supplier, lines=[(old, 2)])
+    build.order(supplier, state=Order.State.RECEIVED, lines=[(old, 2)])
 
-    assert [(row["pack"], row["called"]) for row in rows_out("Packs")] == [
-        ("old", None)
-    ]
+    assert [
+        (row["pack"], row["called"], row["retired"]) for row in rows_out("Packs")
+    ] == [("old", "case", "yes"), ("older", "case", "yes")]
     assert [row["packs"] for row in rows_out("Open orders")] == [2]
 
 
@@ -178,7 +178,7 @@ def test_the_workbook_has_every_sheet_and_column_dates_and_numbers(tmp_path):
         assert book[sheet.name].freeze_panes == "A2"
     due = book["Bake plan"]["B2"]
     assert (due.is_date, due.number_format) == (True, "yyyy-mm-dd")
-    assert isinstance(book["Suppliers"]["E2"].value, time)
+    assert isinstance(book["Suppliers"]["I2"].value, time)
     assert isinstance(book["Packs"]["G2"].value, int | float)
     assert book["Packs"]["F2"].number_format == "@"
     settings = dict(book["Settings"].iter_rows(min_row=2, values_only=True))

@@ -6,7 +6,6 @@ import pytest
 
 from planning.models import Order, OrderLine
 from planning.openorders import keep_open_orders, open_order_entries
-from stock.entries import Change
 from tests import build, faults
 
 pytestmark = pytest.mark.django_db
@@ -52,16 +51,20 @@ def test_the_same_lines_again_change_nothing():
     assert keep_open_orders([LINE | {"order": "po-1"}]).unchanged == 1
 
 
-def test_packs_are_those_still_to_come():
+def test_what_has_been_received_stands_beside_what_was_ordered():
     keep_open_orders([LINE])
     OrderLine.objects.update(received_packs=1)
 
-    assert open_order_entries()[0]["packs"] == 3
+    [entry] = open_order_entries()
+    assert (entry["packs"], entry["received_packs"]) == (4, 1)
     assert keep_open_orders(open_order_entries()).unchanged == 1
 
-    kept = keep_open_orders([LINE | {"packs": "2"}])
-    assert kept.changed == (Change("PO-1, flour, sack", "packs", "3", "2"),)
-    assert OrderLine.objects.get().packs == 3
+
+def test_more_than_was_ordered_cannot_have_been_received():
+    found = faults_of([LINE | {"received_packs": "5"}])
+
+    assert list(found) == [(1, "received_packs")]
+    assert "Only 4 were ordered" in found[1, "received_packs"]
 
 
 def test_a_later_day_moves_the_order():

@@ -127,3 +127,19 @@ def test_the_weekdays_at_whose_close_par_stands_reach_the_plan():
     bakery = build.bakery(par_days="Wed Sat")
 
     assert bakery_terms(bakery).par_weekdays == frozenset({2, 5})
+
+
+def test_what_a_shop_sells_is_kept_apart_from_what_is_delivered():
+    flour = build.item("flour")
+    mill = build.supplier("Mill", cutoff_days="Tue 2; Fri 3")
+    build.pack(flour, mill, label="sack")
+    build.pack(flour, build.supplier("Corner", kind="shop"), label="bag")
+
+    kitchen = load_kitchen(bakery=Bakery(), as_of=NOON)
+
+    assert [pack.label for pack in kitchen.packs] == ["sack"]
+    assert [pack.label for pack in kitchen.shop_packs] == ["bag"]
+    assert [
+        (terms.name, terms.is_shop, terms.cutoff_days_by_weekday)
+        for terms in kitchen.suppliers
+    ] == [("Corner", True, ()), ("Mill", False, ((1, 2), (4, 3)))]

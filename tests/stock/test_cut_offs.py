@@ -3,7 +3,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from stock.cut_offs import CutOff
+from stock.cut_offs import CutOff, read_cut_off
 
 # New York's clocks go from 2:00 to 3:00 on 8 March 2026, and back on 1 November.
 NEW_YORK = ZoneInfo("America/New_York")
@@ -19,6 +19,22 @@ NEW_YORK = ZoneInfo("America/New_York")
 )
 def test_a_cut_off_is_said_as_people_say_it(cutoff_days, cutoff_time, words):
     assert CutOff(cutoff_days, cutoff_time).words == words
+
+
+def test_days_may_differ_by_the_weekday_of_the_delivery():
+    cut_off = read_cut_off("Mon 4; Thu 2", time(14))
+
+    monday = cut_off.order_by(date(2026, 5, 11), UTC)
+    thursday = cut_off.order_by(date(2026, 5, 14), UTC)
+
+    assert (monday.date(), thursday.date()) == (date(2026, 5, 7), date(2026, 5, 12))
+    assert cut_off.words == "2:00 pm 4 days before (Mon), 2 days before (Thu)"
+
+
+def test_a_day_without_a_number_of_its_own_takes_the_longest():
+    cut_off = read_cut_off("Mon 4; Thu 2", time(14))
+
+    assert cut_off.order_by(date(2026, 5, 13), UTC).date() == date(2026, 5, 9)
 
 
 @pytest.mark.parametrize(

@@ -74,17 +74,15 @@ def test_every_default_of_every_sheet_is_a_value_of_its_kind(sheet):
         ("Places", ["place"], []),
         ("Items", ["item"], ["measure"]),
         ("Splits", ["whole", "part"], ["yields"]),
-        (
-            "Suppliers",
-            ["supplier"],
-            ["delivery_days", "cutoff_days", "cutoff_time"],
-        ),
+        # Whoever delivers needs a cut-off too, and a shop none: see test_suppliers.
+        ("Suppliers", ["supplier"], ["delivery_days"]),
         ("Packs", ["supplier", "item", "pack"], ["holds", "price"]),
         ("Recipes", ["recipe"], ["yields"]),
         ("Recipe lines", ["recipe", "component"], ["quantity"]),
         ("Bake plan", ["reference"], ["due", "cake", "quantity"]),
         ("Stock", ["item", "place", "use_by"], ["quantity"]),
         ("Open orders", ["order", "item", "pack"], ["supplier", "packs", "due"]),
+        ("Substitutes", ["item", "substitute"], []),
     ],
 )
 def test_sheets_have_the_keys_and_required_columns_of_the_workbook(

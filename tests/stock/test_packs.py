@@ -1,3 +1,4 @@
+from datetime import date
 from decimal import Decimal
 from functools import partial
 
@@ -122,17 +123,23 @@ def test_a_word_that_is_in_use_cannot_be_taken_away():
     faults = faults_of([CASE | {"called": ""}])
     assert faults[1, "called"].startswith("The par of butter is 2 case.")
 
-    with pytest.raises(EntryFaultsError, match="The par of butter is 2 case"):
-        retire_pack(Pack.objects.get().pk)
-    assert not Pack.objects.get().retired
+
+def test_the_word_of_a_retired_pack_still_counts_what_stands_on_the_shelf(butter):
+    keep_packs([CASE])
+    keep_items([{"item": "butter", "par": "2 case"}])
+
+    retire_pack(Pack.objects.get().pk)
+
+    [entry] = pack_entries()
+    assert entry["retired"]
+    assert float(converter(butter).to_base("1 case")) == pytest.approx(36 * LB_G)
 
 
-def test_a_retired_pack_lends_no_word_and_is_left_out_of_the_entries(butter):
+def test_the_word_of_a_pack_that_is_bought_comes_before_a_retired_ones(butter):
     keep_packs([CASE])
     pack = Pack.objects.get()
 
     retire_pack(pack.pk)
-    assert pack_entries() == []
     keep_packs([SMALL_CASE])
     assert float(converter(butter).to_base("1 case")) == pytest.approx(30 * LB_G)
 
@@ -167,3 +174,35 @@ def test_queries_do_not_grow_with_the_entries(django_assert_num_queries):
         keep_packs(entries("few", 2))
     with django_assert_num_queries(7):
         keep_packs(entries("many", 60))
+
+
+NEXT = {"next_price": "19.5", "next_price_from": "2026-07-01"}
+
+
+def test_a_next_price_and_its_day_come_back():
+    keep_packs([CASE | NEXT])
+
+    [entry] = pack_entries()
+    assert (entry["next_price"], entry["next_price_from"]) == (
+        Decimal("19.5"),
+        date(2026, 7, 1),
+    )
+    assert keep_packs([CASE | NEXT]).unchanged == 1
+
+
+@pytest.mark.parametrize("blank", list(NEXT))
+def test_a_next_price_needs_its_day_and_a_day_its_price(blank):
+    found = faults_of([CASE | NEXT | {blank: ""}])
+
+    assert list(found) == [(1, blank)]
+
+
+def test_a_file_retires_a_pack_and_brings_it_back():
+    keep_packs([CASE | {"retired": "yes"}])
+    assert Pack.objects.get().retired
+
+    keep_packs([CASE])
+    assert Pack.objects.get().retired, "a column that is not named changes nothing"
+
+    keep_packs([CASE | {"retired": ""}])
+    assert not Pack.objects.get().retired

@@ -14,8 +14,8 @@ pytestmark = pytest.mark.django_db
 SOUR = {
     "item": "buttermilk",
     "substitute": "sour cream",
-    "quantity": "1/2 cup",
-    "for_quantity": "1 cup",
+    "ratio": "1/2 cup for 1 cup",
+    "source": "our own trials",
     "note": "thin it with milk",
 }
 
@@ -69,17 +69,17 @@ def test_one_direction_says_nothing_of_the_other_and_both_may_be_kept():
         ("substitute", "curd", "curd: made here."),
         ("substitute", "Torte", "Torte: made here."),
         ("substitute", "egg white", "Write what it is taken from: eggs."),
-        ("substitute", "lard", "lard: retired. Bring it back on its page first."),
         ("substitute", "Buttermilk", "Nothing stands in for itself"),
         ("substitute", "board", "board cannot stand in for buttermilk."),
         ("substitute", "", "must not stay blank"),
-        ("quantity", "1 blob", 'sour cream has no unit "blob"'),
-        ("quantity", "1 each", "nothing says what 1 each of it comes to"),
-        ("quantity", "0 g", "Write more than nothing."),
-        ("quantity", "", "must not stay blank"),
-        ("for_quantity", "1 tub", 'buttermilk has no unit "tub"'),
-        ("for_quantity", "1", "1 has no unit"),
-        ("for_quantity", "0 cup", "Write more than nothing."),
+        ("ratio", "1 blob for 1 cup", 'sour cream has no unit "blob"'),
+        ("ratio", "1 each for 1 cup", "nothing says what 1 each of it comes to"),
+        ("ratio", "0 g for 1 cup", "Write more than nothing"),
+        ("ratio", "1 cup for 1 tub", 'buttermilk has no unit "tub"'),
+        ("ratio", "1 cup for 1", "1 has no unit"),
+        ("ratio", "1 cup for 0 cup", "Write more than nothing"),
+        ("ratio", "1/2 cup", "3/4 cup for 1 cup"),
+        ("ratio", "1 cup for 1 cup for 1 cup", "isn't a ratio"),
         ("note", "x" * 201, "at most 200"),
     ],
 )
@@ -91,10 +91,20 @@ def test_a_faulty_cell_says_what_is_wrong(column, value, words):
     assert not Substitute.objects.exists()
 
 
-def test_both_amounts_may_be_wrong_at_once():
-    found = faults_of([SOUR | {"quantity": "1 blob", "for_quantity": "1 blob"}])
+def test_without_a_ratio_it_is_a_name_and_a_note():
+    keep_substitutes([SOUR])
 
-    assert set(found) == {(1, "quantity"), (1, "for_quantity")}
+    keep_substitutes([SOUR | {"ratio": ""}])
+
+    stored = Substitute.objects.get()
+    assert (stored.quantity_base, stored.for_quantity_base) == (None, None)
+    assert substitute_entries() == [SOUR | {"ratio": ""}]
+
+
+def test_spaces_around_the_for_do_not_matter():
+    keep_substitutes([SOUR | {"ratio": " 1/2 cup   for  1 cup"}])
+
+    assert substitute_entries() == [SOUR]
 
 
 def test_what_stands_in_already_is_not_added_again():
@@ -108,9 +118,11 @@ def test_what_stands_in_already_is_not_added_again():
 def test_a_page_changes_the_amounts_of_what_is_stored():
     keep_substitutes([SOUR])
 
-    kept = keep_substitutes([{"quantity": "1 cup"}], ids=[Substitute.objects.get().pk])
+    wanted = "1 cup for 1 cup"
 
-    assert [change.after for change in kept.changed] == ["1 cup"]
+    kept = keep_substitutes([{"ratio": wanted}], ids=[Substitute.objects.get().pk])
+
+    assert [change.after for change in kept.changed] == [wanted]
     stored = Substitute.objects.get()
     assert (stored.quantity_base, stored.for_quantity_base) == (250, 240)
 
@@ -122,6 +134,12 @@ def test_what_is_retired_later_stays_and_its_note_can_still_change():
     keep_substitutes([{"note": "none left"}], ids=[Substitute.objects.get().pk])
 
     assert Substitute.objects.get().note == "none left"
+
+
+def test_what_is_retired_may_be_noted_as_a_kitchen_comes_in_again():
+    keep_substitutes([SOUR | {"substitute": "lard", "ratio": "1 lb for 1 lb"}])
+
+    assert Substitute.objects.get().substitute.name == "lard"
 
 
 def test_amounts_are_worked_out_again_with_the_units_of_either():

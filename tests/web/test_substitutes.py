@@ -9,7 +9,7 @@ from tests import build
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
-CUP = {"substitute": "sour cream", "quantity": "1/2 cup", "for_quantity": "1 cup"}
+CUP = {"substitute": "sour cream", "ratio": "1/2 cup for 1 cup"}
 
 
 @pytest.fixture
@@ -32,7 +32,7 @@ def page(browser, address):
 def test_a_substitute_is_noted_on_the_items_page(signed_in, buttermilk, sour_cream):
     address = f"/shelves/{buttermilk.pk}/substitutes/add/"
 
-    assert "For so much of buttermilk" in page(signed_in, address)
+    assert "for so much of buttermilk" in page(signed_in, address)
     assert '<option value="sour cream">' in page(signed_in, address)
     response = signed_in.post(address, CUP | {"note": "thin it with milk"})
 
@@ -87,7 +87,7 @@ def test_what_cannot_stand_in_is_said_beside_its_field(
     assert form.errors["substitute"] == [
         "Nothing stands in for itself: name something other than buttermilk."
     ]
-    assert 'value="1/2 cup"' in unescape(response.content.decode())
+    assert 'value="1/2 cup for 1 cup"' in unescape(response.content.decode())
     assert not Substitute.objects.exists()
 
 
@@ -96,7 +96,7 @@ def test_amounts_and_note_are_changed(signed_in, buttermilk, sour_cream):
     address = f"/shelves/substitutes/{stored.pk}/"
 
     assert "So much of sour cream" in page(signed_in, address)
-    sent = {"quantity": "1 cup", "for_quantity": "1 cup", "note": "none"}
+    sent = {"ratio": "1 cup for 1 cup", "note": "none"}
     response = signed_in.post(address, sent)
 
     stored.refresh_from_db()

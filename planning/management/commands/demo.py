@@ -14,7 +14,7 @@ from django.contrib.auth import get_user_model
 from django.core.management import call_command
 from django.utils import timezone
 
-from planning.demo import build_sheets, build_substitutes, counted_on
+from planning.demo import build_sheets, counted_on
 from planning.errors import PlanningError
 from planning.exports.order_files import write_order_files
 from planning.interchange.loading import load_kitchen
@@ -25,7 +25,6 @@ from planning.plan_text import WIDTH, plan_as_text
 from planning.planner import Planned, make_plan
 from stock.calendars import parse_date
 from stock.models import Bakery
-from stock.substitutes import keep_substitutes
 
 DATABASE_PATH = settings.BASE_DIR / "demo.sqlite3"
 ORDERS_FOLDER = "kitchen-orders"
@@ -79,7 +78,6 @@ class Command(PlanningCommand):
         as_of = now if today is None else datetime.combine(today, now.timetz())
         counted_at = datetime.combine(counted_on(as_of.date()), COUNTED_AT, tzinfo=zone)
         report = load_kitchen(build_sheets(as_of.date()), at=counted_at)
-        keep_substitutes(build_substitutes())
         get_user_model().objects.create_superuser(USERNAME, password=PASSWORD)
         bakery = Bakery.objects.get()
         self.stdout.write(f"{bakery.name} is set up in {DATABASE_PATH.name}:")
