@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from axes.utils import reset
 from django.contrib.auth.models import AnonymousUser, User
 from django.contrib.auth.password_validation import validate_password
 from django.contrib.auth.validators import UnicodeUsernameValidator
@@ -75,6 +76,7 @@ def set_password(person_id: int, password: str) -> User:
     person = User.objects.select_for_update().get(pk=person_id)
     _set_password(person, password)
     person.save(update_fields=["password"])
+    reset(username=person.get_username())  # wrong tries of the old one are forgotten
     return person
 
 

@@ -11,8 +11,8 @@ from django.db.models import Max
 
 from stock.models import Movement
 
-# Sessions come and go by themselves; types and permissions are Django's own.
-PASSING_APPS = frozenset({"sessions", "contenttypes"})
+# Sessions and wrong passwords come and go; types and permissions are Django's own.
+PASSING_APPS = frozenset({"axes", "sessions", "contenttypes"})
 PASSING_MODELS = frozenset({"auth.Permission"})
 
 

@@ -11,6 +11,7 @@ from django.core.exceptions import ImproperlyConfigured
 TRUE_WORDS = frozenset({"1", "true", "yes", "on"})
 FALSE_WORDS = frozenset({"0", "false", "no", "off", ""})
 LOCAL_HOSTS = ["localhost", "127.0.0.1", "[::1]"]
+LONGEST_NUMBER = 2
 MAIL_PORTS = {"smtp": 25, "smtp+tls": 587, "smtps": 465}
 PUBLISHED_KEY = "a-kitchen-on-this-machine-only-keeps-no-secrets-from-itself"
 # What Django's own check of a deployment asks for.
@@ -113,6 +114,14 @@ def seconds(name: str, *, default: float) -> float:
             f"{name} must be a number of seconds above 0, not {said!r}."
         )
     return number
+
+
+def whole_number(name: str, *, default: int) -> int:
+    """Return a number from 0 to 99."""
+    said = text(name, str(default))
+    if not (said.isascii() and said.isdecimal() and len(said) <= LONGEST_NUMBER):
+        raise ImproperlyConfigured(f"{name} must be a number like 1, not {said!r}.")
+    return int(said)
 
 
 def log_handler(name: str) -> dict[str, str]:
