@@ -63,13 +63,17 @@ def look_ahead(
     """
     window = _window(bakery, as_of, until)
     kitchen = load_kitchen(bakery=bakery, as_of=as_of)
+    return look_at(kitchen, window, AmountWords(kitchen.nodes))
+
+
+def look_at(kitchen: Kitchen, window: Window, words: AmountWords) -> Outlook:
+    """Return the days ahead of a kitchen that has been read, or made up. No queries."""
     explosion = explode(kitchen, window)
     projection = project(kitchen, window, explosion.demand)
     deliveries = possible_deliveries(kitchen, window)
     shortfalls = find_shortfalls(
         kitchen, window, projection, explosion.cakes_behind, deliveries
     )
-    words = AmountWords(kitchen.nodes)
     return Outlook(
         kitchen, window, explosion, shortfalls, words, projection, deliveries
     )

@@ -51,6 +51,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(
         "bake-plan/<row:planned_id>/baked/", planned_cakes.mark_baked, name="mark_baked"
     ),
+    path(
+        "bake-plan/<row:planned_id>/cancel/",
+        planned_cakes.cancel_cake,
+        name="cancel_cake",
+    ),
     path("bake-plan/<row:planned_id>/copy/", planned_cakes.copy_cake, name="copy_cake"),
     path("recipes/", recipes.recipes, name="recipes"),
     path("recipes/add/", recipes.add_recipe, name="add_recipe"),

@@ -64,6 +64,30 @@ class MoveCake:
 
 
 @dataclass(frozen=True, slots=True)
+class EditCake:
+    """A line of the bake plan with another cake, size, day or quantity."""
+
+    reference: str
+    cake: int  # node
+    size: str
+    due_on: date
+    quantity: float
+
+    def applied(self, kitchen: Kitchen) -> Kitchen:
+        """Return the kitchen with the line edited."""
+        cakes = kitchen.cakes
+        place = list(cakes.references).index(self.reference)
+        cake, quantity = cakes.cake.copy(), cakes.quantity.copy()
+        cake[place], quantity[place] = self.cake, self.quantity
+        sizes, due_on = list(cakes.sizes), list(cakes.due_on)
+        sizes[place], due_on[place] = self.size, self.due_on
+        edited = replace(
+            cakes, cake=cake, quantity=quantity, sizes=sizes, due_on=due_on
+        )
+        return replace(kitchen, cakes=edited)
+
+
+@dataclass(frozen=True, slots=True)
 class SetOnHand:
     """Another amount of an item on hand.
 
@@ -146,7 +170,16 @@ class NewPrice:
         return replace(kitchen, packs=packs)
 
 
-Change = AddCake | DropCake | MoveCake | SetOnHand | CloseDay | SkipDelivery | NewPrice
+Change = (
+    AddCake
+    | DropCake
+    | MoveCake
+    | EditCake
+    | SetOnHand
+    | CloseDay
+    | SkipDelivery
+    | NewPrice
+)
 
 
 def as_if(kitchen: Kitchen, changes: Iterable[Change]) -> Kitchen:

@@ -9,6 +9,8 @@ from django.db.models import Count
 from django.http import HttpRequest, QueryDict
 from django.urls import reverse
 
+from planning.engine.kitchen import NodeKind, Nodes
+from planning.engine.trying.what_if import EditCake
 from planning.models import PlannedCake, Recipe
 from planning.sheets import BAKE_PLAN
 from planning.web.cakes.cake_words import understood_or_why
@@ -63,6 +65,26 @@ class CakeForm(EntryForm):
             return BAKE_PLAN.column("due").read(self["due"].value())
         except CellError:
             return None
+
+    def edit_of(self, reference: str, nodes: Nodes) -> EditCake | None:
+        """Return the entry as a change of a planned line; None if it is faulty."""
+        reading = self.sheet.read({**dict.fromkeys(self.fields, ""), **self.entry()})
+        wanted = folded(str(reading.values.get("cake") or ""))
+        cakes = (
+            node
+            for node, name in enumerate(nodes.names)
+            if nodes.kind[node] == NodeKind.CAKE and folded(name) == wanted
+        )
+        cake = next(cakes, None)
+        if reading.faults or cake is None:
+            return None
+        return EditCake(
+            reference,
+            cake,
+            reading.values["size"],
+            reading.values["due"],
+            float(reading.values["quantity"]),
+        )
 
 
 class _NamedSizes(dict[str, str]):

@@ -1,5 +1,7 @@
 """Adding and changing a planned cake: what is it, and when is it due?"""
 
+from collections.abc import Sequence
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -40,12 +42,14 @@ def change_cake(request: HttpRequest, planned_id: int) -> HttpResponse:
         return redirect(back)
     [values] = planned_cake_entries([planned_id])
     form = cake_form(request, bakery=current_bakery(request), values=values)
+    freed: list[str] = []
     if asks_to_save(request):
         change = PlanChange(request, [form.due_on(), planned.due_on])
-        if keep_from_form(form, keep_planned_cakes, ids=[planned_id]):
-            _tell(change, PlannedCake.objects.get(pk=planned_id))
+        freed = _not_yet_seen(request, form, change, planned)
+        if not freed and keep_from_form(form, keep_planned_cakes, ids=[planned_id]):
+            _tell(change, PlannedCake.objects.get(pk=planned_id), may_free=True)
             return redirect(back)
-    return _page(form, request, f"Change {planned.reference}", back)
+    return _page(form, request, f"Change {planned.reference}", back, freed)
 
 
 def size_echo(request: HttpRequest) -> HttpResponse:
@@ -65,13 +69,29 @@ def asks_to_save(request: HttpRequest) -> bool:
     return request.method == "POST" and "look" not in request.POST
 
 
-def _tell(change: PlanChange, planned: PlannedCake) -> None:
+def _not_yet_seen(
+    request: HttpRequest, form: CakeForm, change: PlanChange, planned: PlannedCake
+) -> list[str]:
+    """Return what the change would set free, unless that was on the page already."""
+    is_ahead = planned.due_on >= change.today
+    if "freed_seen" in request.POST or not is_ahead or change.before is None:
+        return []
+    edit = form.edit_of(planned.reference, change.before.kitchen.nodes)
+    return change.frees(edit) if edit is not None else []
+
+
+def _tell(change: PlanChange, planned: PlannedCake, *, may_free: bool = False) -> None:
     day = day_words(planned.due_on, change.today)
-    change.tell(f"{planned.reference} is on the plan for {day}.")
+    words = f"{planned.reference} is on the plan for {day}."
+    change.tell(words, may_free=may_free)
 
 
 def _page(
-    form: CakeForm, request: HttpRequest, heading: str, back: str
+    form: CakeForm,
+    request: HttpRequest,
+    heading: str,
+    back: str,
+    freed: Sequence[str] = (),
 ) -> HttpResponse:
     # What is wrong with the size stands beside it already.
     echo, is_understood = ("", True) if form.errors.get("size") else form.echo()
@@ -82,5 +102,6 @@ def _page(
         "echo": echo,
         "is_understood": is_understood,
         "has_cakes": bool(form.base_sizes),
+        "freed": freed,
     }
     return render(request, "planning/cake_form.html", context)

@@ -1,4 +1,4 @@
-"""Telling what a change of the bake plan makes short, once it is stored."""
+"""Telling what a change of the bake plan makes short and sets free."""
 
 from collections.abc import Iterable
 from datetime import date
@@ -7,9 +7,12 @@ from django.contrib import messages
 from django.http import HttpRequest
 from django.utils import timezone
 
+from planning.engine.trying.what_if import DropCake, EditCake, as_if
 from planning.errors import PlanningError
-from planning.outlook import Outlook, look_ahead
+from planning.freed import Change, freed_sentences
+from planning.outlook import Outlook, look_ahead, look_at
 from planning.web.cakes.lack_words import change_sentences
+from planning.web.page_words import telling_from
 from stock.web.bakery_time import current_bakery
 
 NOTHING_SHORT = "Nothing runs short because of it."
@@ -32,8 +35,21 @@ class PlanChange:
         except PlanningError:
             self.before = None  # what is wrong now is said after the change
 
-    def tell(self, words: str, *, is_new_need: bool = True) -> None:
-        """Say that it is done, and what it makes short or late.
+    def frees(self, change: EditCake | DropCake) -> list[str]:
+        """Return what a change would set free, before it is made, a sentence each."""
+        if self.before is None:
+            return []
+        kitchen = as_if(self.before.kitchen, [change])
+        try:
+            after = look_at(kitchen, self.before.window, self.before.words)
+        except PlanningError:
+            return []  # it is said beside its field, or after the change
+        return self._freed(self.before, after)
+
+    def tell(
+        self, words: str, *, is_new_need: bool = True, may_free: bool = False
+    ) -> None:
+        """Say that it is done, what it makes short or late, and what it sets free.
 
         That nothing runs short is said only where something was asked for.
         """
@@ -49,6 +65,13 @@ class PlanChange:
         messages.success(self.request, words)
         for sentence in sentences:
             messages.warning(self.request, sentence)
+        if may_free and self.before:
+            for sentence in self._freed(self.before, after):
+                messages.info(self.request, sentence)
+
+    def _freed(self, before: Outlook, after: Outlook) -> list[str]:
+        change = Change(current_bakery(self.request), before, after)
+        return freed_sentences(change, telling_from(self.today))
 
     def _look(self) -> Outlook:
         return look_ahead(

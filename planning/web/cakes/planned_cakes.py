@@ -11,7 +11,9 @@ from django.views.decorators.http import require_POST
 
 from planning.bakeplan import set_status
 from planning.copying import copy_planned_cake
+from planning.engine.trying.what_if import DropCake
 from planning.errors import PlanningError
+from planning.freed import NOTHING
 from planning.models import PlannedCake
 from planning.outlook import look_ahead
 from planning.sheets import BAKE_PLAN
@@ -69,8 +71,24 @@ def set_cake_status(request: HttpRequest, planned_id: int) -> HttpResponse:
         messages.error(request, str(error))
         return redirect(back)
     is_new_need = planned.status == Status.CANCELLED
-    change.tell(f"{planned.reference} is {wanted} now.", is_new_need=is_new_need)
+    change.tell(
+        f"{planned.reference} is {wanted} now.",
+        is_new_need=is_new_need,
+        may_free=wanted == Status.CANCELLED,
+    )
     return redirect(f"{back}?was={planned.status}" if wanted == "cancelled" else back)
+
+
+def cancel_cake(request: HttpRequest, planned_id: int) -> HttpResponse:
+    """Show what cancelling a cake would set free, before it is cancelled."""
+    planned = _planned(planned_id)
+    if planned.status not in PlannedCake.LIVE_STATUSES:
+        return redirect("planning:planned_cake", planned_id)
+    change = PlanChange(request, [planned.due_on])
+    is_ahead = planned.due_on >= change.today
+    freed = change.frees(DropCake(planned.reference)) if is_ahead else []
+    context = {"planned": planned, "freed": freed, "nothing": NOTHING}
+    return render(request, "planning/cancel_cake.html", context)
 
 
 def mark_baked(request: HttpRequest, planned_id: int) -> HttpResponse:

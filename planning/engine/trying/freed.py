@@ -1,0 +1,149 @@
+"""What a smaller or later bake plan sets free: made stock, and goods on their way.
+
+Both looks must be of one kitchen but for its bake plan, and of one window. Amounts
+are float64 in base units. What a change makes short is not said here.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from planning.engine.deliveries import use_by_on
+from planning.engine.demand.explosion import Explosion
+from planning.engine.kitchen import Kitchen, NodeKind, Window
+from planning.engine.plan import Projection
+
+LEAST_FREED_BASE = 0.001  # smaller differences are noise of the sums
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What a change is judged by: the plan as it was seen before it, or after."""
+
+    kitchen: Kitchen
+    window: Window
+    explosion: Explosion
+    projection: Projection
+
+
+@dataclass(frozen=True, slots=True)
+class Freed:
+    """So much of one thing that nobody takes any more, or not in date."""
+
+    node: int
+    amount_base: float
+    use_by: date | None  # the first last day of use; None: no limit is known
+    references: tuple[str, ...] = ()  # of the orders that bring it, sent already
+
+
+@dataclass(frozen=True, slots=True)
+class FreedGoods:
+    """What a change sets free, what has to be used first on top of each kind."""
+
+    made: tuple[Freed, ...]
+    on_order: tuple[Freed, ...]
+    on_hand: tuple[Freed, ...]  # bought goods that go out of date because of it
+
+
+def find_freed(before: Seen, after: Seen) -> FreedGoods:
+    """Return what is set free by a change of the bake plan."""
+    on_order, on_hand = [], []
+    for node, left_base, expired_base in _more_left(before, after):
+        ordered = _of_orders(after, node, left_base)
+        of_orders_base = ordered.amount_base if ordered else 0.0
+        if ordered:
+            on_order.append(ordered)
+        going_base = min(left_base, expired_base) - of_orders_base
+        if going_base >= LEAST_FREED_BASE:
+            on_hand.append(Freed(node, going_base, _first_use_by(after, node)))
+    return FreedGoods(
+        made=_sorted(_made(before, after)),
+        on_order=_sorted(on_order),
+        on_hand=_sorted(on_hand),
+    )
+
+
+def _more_left(before: Seen, after: Seen) -> Iterator[tuple[int, float, float]]:
+    """Yield what more is left of each item, and how much of it goes out of date.
+
+    Left is what is there when the plan ends, and what went out of date within it.
+    """
+    more_expired = after.projection.expired_base.sum(
+        axis=1
+    ) - before.projection.expired_base.sum(axis=1)
+    was, now = (
+        np.maximum(seen.projection.closing_base[:, -1], 0.0) for seen in (before, after)
+    )
+    more_left = now - was + more_expired
+    for row in np.flatnonzero(more_left >= LEAST_FREED_BASE).tolist():
+        node = after.projection.nodes[row]
+        yield node, float(more_left[row]), max(float(more_expired[row]), 0.0)
+
+
+def _of_orders(seen: Seen, node: int, left_base: float) -> Freed | None:
+    """Return how much of what is left comes on orders that are out, the last first."""
+    orders = seen.kitchen.open_orders
+    mine = [
+        place
+        for place in np.flatnonzero(orders.node == node).tolist()
+        if seen.window.from_on <= orders.due_on[place] <= seen.window.to_on
+    ]
+    references, days, amount_base = [], [], 0.0
+    for place in sorted(mine, key=lambda place: orders.due_on[place], reverse=True):
+        if amount_base >= left_base - LEAST_FREED_BASE:
+            break
+        brings_base = float(orders.amount_base[place])
+        if brings_base < LEAST_FREED_BASE:
+            continue
+        amount_base += min(brings_base, left_base - amount_base)
+        references.append(orders.references[place])
+        days.append(orders.due_on[place])
+    if not references:
+        return None
+    keeps_days = int(seen.kitchen.nodes.keeps_days[node])
+    return Freed(
+        node,
+        amount_base,
+        use_by_on(keeps_days, min(days)),
+        tuple(sorted(references)),
+    )
+
+
+def _made(before: Seen, after: Seen) -> Iterator[Freed]:
+    """Yield the made stock that is not taken any more."""
+    nodes, lots = after.kitchen.nodes, after.kitchen.lots
+    first = after.window.from_on
+    for node in np.unique(lots.node[nodes.kind[lots.node] == NodeKind.MADE]).tolist():
+        in_date_base = sum(
+            float(lots.amount_base[lot])
+            for lot in np.flatnonzero(lots.node == node).tolist()
+            if (lots.use_by[lot] or date.max) >= first
+        )
+        was, now = (
+            min(max(_served_base(seen, node), 0.0), in_date_base)
+            for seen in (before, after)
+        )
+        if was - now >= LEAST_FREED_BASE:
+            yield Freed(node, was - now, _first_use_by(after, node))
+
+
+def _served_base(seen: Seen, node: int) -> float:
+    """Return what lies ready serves of a made thing, over all days."""
+    figures = seen.explosion.figures
+    return float((figures.needed_base[node] - figures.net_base[node]).sum())
+
+
+def _first_use_by(seen: Seen, node: int) -> date | None:
+    lots = seen.kitchen.lots
+    dates = [
+        use_by
+        for lot in np.flatnonzero(lots.node == node).tolist()
+        if (use_by := lots.use_by[lot]) is not None and use_by >= seen.window.from_on
+    ]
+    return min(dates, default=None)
+
+
+def _sorted(found: Iterator[Freed] | list[Freed]) -> tuple[Freed, ...]:
+    return tuple(sorted(found, key=lambda each: (each.use_by or date.max, each.node)))

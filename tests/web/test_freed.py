@@ -1,0 +1,191 @@
+"""What a cancelled, smaller or later cake frees is said before and after."""
+
+from datetime import timedelta
+
+import pytest
+
+from planning.drafting import draft_what_is_needed
+from planning.models import Order, PlannedCake
+from planning.orders import Hand, approve_order
+from tests import build
+from tests.build import MONDAY, NOON
+from tests.web.reading import page, told
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
+
+THURSDAY, FRIDAY, SATURDAY = (MONDAY + timedelta(days=days) for days in (3, 4, 5))
+NOTHING = "It frees nothing that is made, drafted or ordered."
+LEFT_OVER = "Strawberries: {} of PO-1, sent already, will be left over, use by Sunday."
+
+
+@pytest.fixture
+def berry_cake():
+    """A kilogram of strawberries is on order for Thursday, and keeps until Sunday.
+
+    Friday's cake takes 300 g; on Saturday two are due that take 250 g each.
+    """
+    berries = build.item("strawberries", keeps_days=4)
+    farm = build.supplier("Farm", delivery_days="Thu", usable_next_day=False)
+    pack = build.pack(berries, farm, size_base=1_000)
+    build.order(farm, deliver_on=THURSDAY, reference="PO-1", lines=[(pack, 1)])
+    tart = build.cake("Tart", lines=[(berries, 300)])
+    build.planned_cake(tart, due_on=FRIDAY, reference="F-1")
+    sheet = build.cake("Sheet cake", base_size="8 in round x 3", lines=[(berries, 250)])
+    return build.planned_cake(sheet, due_on=SATURDAY, quantity=2, reference="S-1")
+
+
+def cancel_page(browser, planned):
+    return page(browser, f"/bake-plan/{planned.pk}/cancel/")
+
+
+def cancelled(browser, planned):
+    address = f"/bake-plan/{planned.pk}/status/"
+    return told(browser, browser.post(address, {"status": "cancelled"}))
+
+
+def entry_of(planned, **changes):
+    return {
+        "cake": planned.cake.item.name,
+        "due": planned.due_on.isoformat(),
+        "due_time": "",
+        "quantity": str(planned.quantity),
+        "size": planned.size,
+        "reference": planned.reference,
+        "status": "confirmed",
+        "note": "",
+        **changes,
+    }
+
+
+def test_cancelling_says_what_a_sent_order_leaves_over(signed_in, berry_cake):
+    # 1,000 g come, 800 are used; without Saturday's 500 they are left
+    words = LEFT_OVER.format("500 g")
+
+    assert words in cancel_page(signed_in, berry_cake)
+    assert cancelled(signed_in, berry_cake) == ["S-1 is cancelled now.", words]
+    assert "no plan asks for anything for it" in page(
+        signed_in, f"/bake-plan/{berry_cake.pk}/"
+    )
+
+
+@pytest.mark.parametrize(
+    ("changes", "freed"),
+    [
+        ({"quantity": "1"}, "250 g"),
+        ({"due": (SATURDAY + timedelta(days=4)).isoformat()}, "500 g"),
+    ],
+)
+def test_a_smaller_or_later_cake_says_it_before_and_after(
+    signed_in, berry_cake, changes, freed
+):
+    address = f"/bake-plan/{berry_cake.pk}/change/"
+    entry, words = entry_of(berry_cake, **changes), LEFT_OVER.format(freed)
+
+    asked = signed_in.post(address, entry)
+    unchanged = PlannedCake.objects.get(pk=berry_cake.pk)
+    saved = signed_in.post(address, {**entry, "freed_seen": "yes"})
+
+    assert words in asked.content.decode().replace("\N{NO-BREAK SPACE}", " ")
+    assert "Save all the same" in asked.content.decode()
+    assert (unchanged.quantity, unchanged.due_on) == (2, SATURDAY)
+    assert words in told(signed_in, saved)
+
+
+def test_a_smaller_size_frees_what_scales_with_it(signed_in, berry_cake):
+    line = berry_cake.cake.lines.get()
+    line.scales_with = "volume"
+    line.save()
+    # 6 in round to 8 in round: (6/8) squared is 0.5625 of the layers; 500 - 281.25
+    entry = entry_of(berry_cake, size="6 in round x 3")
+
+    asked = signed_in.post(f"/bake-plan/{berry_cake.pk}/change/", entry)
+
+    said = asked.content.decode().replace("\N{NO-BREAK SPACE}", " ")
+    assert LEFT_OVER.format("219 g") in said
+
+
+def test_a_larger_or_earlier_cake_is_saved_at_once(signed_in, berry_cake):
+    entry = entry_of(berry_cake, quantity="3", due=FRIDAY.isoformat())
+
+    saved = signed_in.post(f"/bake-plan/{berry_cake.pk}/change/", entry)
+
+    assert saved.status_code == 302
+    assert [words for words in told(signed_in, saved) if "left over" in words] == []
+
+
+def test_made_stock_that_nobody_takes_is_free(signed_in):
+    curd = build.recipe("lemon curd", keeps_days=10)
+    build.stock(curd.item, 400, use_by=FRIDAY)
+    cake = build.cake("Lemon cake", lines=[(curd, 250)])
+    planned = build.planned_cake(cake, due_on=FRIDAY, reference="L-1")
+
+    assert "Lemon curd: 250 g made already is free, use by Friday." in cancel_page(
+        signed_in, planned
+    )
+
+
+@pytest.mark.parametrize("is_approved", [False, True])
+def test_an_order_not_sent_that_is_now_too_large_is_named(signed_in, is_approved):
+    butter, dairy = build.item("butter"), build.supplier("Dairy")
+    build.pack(butter, dairy, size_base=500, label="brick")
+    cake = build.cake(lines=[(butter, 300)])
+    planned, _ = (
+        build.planned_cake(cake, due_on=SATURDAY, reference=name) for name in "AB"
+    )
+    kitchen = build.bakery(time_zone="UTC")
+    draft_what_is_needed(bakery=kitchen, at=NOON)
+    draft = Order.objects.get()
+    if is_approved:
+        approve_order(Hand(draft.pk, draft.version, at=NOON, by_id=None))
+
+    # 600 g are two bricks, 300 g are one
+    state = "approved" if is_approved else "draft"
+    words = (
+        f"{draft.reference} on Friday, {state}, asks for too much: butter, "
+        "2 \N{MULTIPLICATION SIGN} brick; 1 is enough."
+    )
+    assert words in cancel_page(signed_in, planned)
+    assert words in cancelled(signed_in, planned)
+
+
+def test_stock_that_goes_out_of_date_unused_is_said(signed_in):
+    cream = build.item("cream")
+    build.stock(cream, 900, use_by=SATURDAY)
+    cake = build.cake(lines=[(cream, 600)])
+    planned = build.planned_cake(cake, due_on=FRIDAY)
+
+    assert (
+        "Cream: 600 g on hand will go out of date unused, use by Saturday."
+        in cancel_page(signed_in, planned)
+    )
+
+
+def test_a_cake_that_frees_nothing_says_so(signed_in):
+    flour = build.item("flour", on_hand_base=5_000)
+    planned = build.planned_cake(build.cake(lines=[(flour, 600)]), due_on=FRIDAY)
+
+    assert NOTHING in cancel_page(signed_in, planned)
+
+
+def test_of_many_things_the_first_to_be_used_are_named(signed_in):
+    farm = build.supplier("Farm", delivery_days="Thu", usable_next_day=False)
+    items = [build.item(f"berry {n}", keeps_days=n) for n in range(4, 11)]
+    packs = [build.pack(item, farm, size_base=100) for item in items]
+    build.order(
+        farm, deliver_on=THURSDAY, reference="PO-1", lines=[(p, 1) for p in packs]
+    )
+    cake = build.cake(lines=[(item, 100) for item in items])
+    planned = build.planned_cake(cake, due_on=FRIDAY)
+
+    shown = cancel_page(signed_in, planned)
+
+    assert [n for n in range(4, 11) if f"Berry {n}:" in shown] == [4, 5, 6, 7, 8]
+    assert "2 more of this kind." in shown
+
+
+def test_a_cake_that_is_not_planned_any_more_has_no_cancel_page(signed_in):
+    planned = build.planned_cake(due_on=FRIDAY, status=PlannedCake.Status.CANCELLED)
+
+    response = signed_in.get(f"/bake-plan/{planned.pk}/cancel/")
+
+    assert response.url == f"/bake-plan/{planned.pk}/"
