@@ -30,6 +30,13 @@ class SheetOut:
         return self.sheet.name
 
 
+# What people have to know before they rely on the file alone.
+NOT_HELD = (
+    "Not in it: the history of movements, counts, past orders and people. "
+    "manage.py backup keeps those too."
+)
+
+
 @dataclass(frozen=True, slots=True)
 class KitchenOut:
     """A whole kitchen on its way out, and what no workbook can hold of it."""

@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from planning.interchange.dumping import dump_kitchen
+from planning.interchange.taking_out import NOT_HELD
 from planning.management.planning_command import PlanningCommand
 
 
@@ -29,3 +30,4 @@ class Command(PlanningCommand):
             self.stdout.write(sentence)
         rows = "1 row" if kitchen.rows == 1 else f"{kitchen.rows} rows"
         self.stdout.write(f"The kitchen is in {path}: {rows}.")
+        self.stdout.write(NOT_HELD)

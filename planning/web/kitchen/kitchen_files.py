@@ -15,7 +15,11 @@ from planning.exports.safe_text import file_stem
 from planning.interchange.errors import KitchenFileError
 from planning.interchange.grids import KitchenCells, kitchen_cells
 from planning.interchange.loading import LoadReport, load_kitchen, preview_kitchen
-from planning.interchange.taking_out import kitchen_out, stock_below_nothing
+from planning.interchange.taking_out import (
+    NOT_HELD,
+    kitchen_out,
+    stock_below_nothing,
+)
 from planning.interchange.workbook_reading import read_workbook
 from planning.interchange.workbook_writing import kitchen_workbook
 from planning.web.kitchen import waiting_files
@@ -65,6 +69,7 @@ def kitchen_files(request: HttpRequest) -> HttpResponse:
         "form": form,
         "files": [("The whole kitchen as a workbook", download, "XLSX")],
         "left_out": stock_below_nothing(),
+        "not_held": NOT_HELD,
     }
     return render(request, "planning/kitchen_files.html", context)
 
