@@ -16,13 +16,13 @@ from planning.telling import Telling
 UNDER_ITS_NAME = {
     ShortfallKind.OUT: "runs out {day}, {amount} short",
     ShortfallKind.BELOW_SAFETY: "falls below safety {day}, by up to {amount}",
-    ShortfallKind.BELOW_PAR: "ends {amount} below par",
+    ShortfallKind.BELOW_PAR: "falls below par {day}, up to {amount} to reach it",
 }
 # Behind the item's name, in one line with it.
 BEHIND_ITS_NAME = {
     ShortfallKind.OUT: "out {day}, {amount} short",
     ShortfallKind.BELOW_SAFETY: "below safety {day}, by up to {amount}",
-    ShortfallKind.BELOW_PAR: "{amount} below par at the end",
+    ShortfallKind.BELOW_PAR: "below par {day}, up to {amount} to reach it",
 }
 NOT_SOLD = "no supplier sells it: give it a pack, or buy it by hand"
 TOO_LATE = "too late for any delivery: buy it by hand, or change the bake plan"

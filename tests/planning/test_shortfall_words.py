@@ -46,6 +46,21 @@ def test_the_sentences_take_the_days_as_they_are_said():
     ]
 
 
+def test_below_par_names_the_first_par_day_and_the_most_to_reach_it():
+    build.pack(build.item("flour", par_base=2_000), build.supplier("Mill"))
+
+    planned = make_plan(bakery=build.bakery(), as_of=NOON)
+
+    # The 3rd of May is past; par is asked for on Sundays, the 10th and the 17th.
+    [row] = planned.plan.shortfalls
+    assert shortfall_words(planned, row, IN_DIGITS) == (
+        "falls below par 2026-05-10, up to 2 kg to reach it"
+    )
+    assert named_shortfall_words(planned, row, IN_DIGITS) == (
+        "Flour: below par on 2026-05-10, up to 2 kg to reach it"
+    )
+
+
 def test_an_item_of_many_pieces_is_followed_by_no_verb():
     nuts = build.item("hazelnuts", on_hand_base=1_000)
     cake = build.cake(lines=[(nuts, 1_500)])

@@ -11,7 +11,7 @@ from planning.web.shelf.shelf_line import FRAMES, ShelfDay, ShelfLine, draw
 TUESDAY = date(2025, 11, 25)
 
 
-def a_day(place, closing, *, received=0, short=False, low=False):
+def a_day(place, closing, *, received=0, short=False, low=False, par_day=False):
     return ShelfDay(
         on=TUESDAY + timedelta(days=place),
         closing_base=closing,
@@ -20,10 +20,12 @@ def a_day(place, closing, *, received=0, short=False, low=False):
         expired_base=0,
         is_short=short,
         below_safety=low,
+        is_par_day=par_day,
+        below_par=par_day and closing < 0,
     )
 
 
-def a_line(closings, *, short=(), deliveries=(), low=(), **levels):
+def a_line(closings, *, short=(), deliveries=(), low=(), par_days=(), **levels):
     days = tuple(
         a_day(
             place,
@@ -31,6 +33,7 @@ def a_line(closings, *, short=(), deliveries=(), low=(), **levels):
             received=50 if place in deliveries else 0,
             short=place in short,
             low=place in low,
+            par_day=place in par_days,
         )
         for place, closing in enumerate(closings)
     )
@@ -109,6 +112,31 @@ def test_a_level_above_every_day_sets_the_scale():
 
     # room in a row is 30 px: 30 / 1.06 = 28.30 above a floor at 32
     assert float(of_class(root, "shelf-par")[0].get("y1")) == pytest.approx(3.70)
+
+
+def test_the_par_line_is_heavy_on_par_days_alone():
+    root = picture(a_line([10, 10, 10, 10], par_base=100, par_days={1, 3}))
+
+    marks = of_class(root, "shelf-par-day")
+    (par,) = of_class(root, "shelf-par")
+    assert [(mark.get("x1"), mark.get("x2")) for mark in marks] == [
+        ("25%", "50%"),
+        ("75%", "100%"),
+    ]
+    assert {mark.get("y1") for mark in marks} == {par.get("y1")}
+
+
+def test_an_item_without_par_has_no_par_days():
+    assert of_class(picture(a_line([10, 10])), "shelf-par-day") == []
+
+
+def test_the_text_alternative_names_par_days():
+    line = a_line([900, -1250, 40], par_days={1, 2}, par_base=1000)
+
+    words = picture(line).find("desc").text
+
+    assert "Below par on Wed Nov 26." in words
+    assert words.endswith("Par asked for on Wed Nov 26 and Thu Nov 27.")
 
 
 @pytest.mark.parametrize("level", [None, 0, Decimal(0)])

@@ -17,7 +17,7 @@ SATURDAY = MONDAY + timedelta(days=5)
 
 @pytest.fixture
 def short_kitchen():
-    """Butter runs out on Saturday, eggs fall below safety, salt ends below par."""
+    """Butter runs out on Saturday, eggs fall below safety, salt falls below par."""
     dairy = build.supplier("Dairy")
     butter = build.item("butter", on_hand_base=1_000)
     eggs = build.item("eggs", measure="count", on_hand_base=20, safety_base=12)
@@ -46,8 +46,11 @@ def test_every_kind_is_said_in_a_sentence_with_its_figure(signed_in, short_kitch
     # butter 1,000 - 750 - 750; eggs 20 - 5 - 5 = 10, two under 12; salt 300 - 200
     assert "Runs out Saturday, 500 g short." in rows(markup, "butter")[0]
     assert "Falls below safety Saturday, by up to 2 each." in rows(markup, "eggs")[0]
-    assert "Ends 1.9 kg below par." in rows(markup, "salt")[0]
-    assert "1 runs out, 1 falls below safety, 1 ends below par." in markup
+    assert (
+        "Falls below par Sun May 17, up to 1.9 kg to reach it."
+        in rows(markup, "salt")[0]
+    )
+    assert "1 runs out, 1 falls below safety, 1 falls below par." in markup
 
 
 def test_what_a_lack_is_made_of_is_one_tap_away(signed_in, short_kitchen):
@@ -94,7 +97,9 @@ def test_fewer_days_end_before_it_runs_out(signed_in, short_kitchen):
     markup = page(signed_in, "/shortfalls/?days=5")  # Monday to Friday
 
     assert not rows(markup, "butter")
-    assert "Ends 1.8 kg below par." in rows(markup, "salt")[0]  # 300 - 100
+    assert (
+        "Falls below par Friday, up to 1.8 kg to reach it." in rows(markup, "salt")[0]
+    )  # 300 - 100
 
 
 def test_links_keep_the_days_that_were_asked_for(signed_in, short_kitchen):

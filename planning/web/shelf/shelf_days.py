@@ -21,6 +21,8 @@ class ShelfDay:
     expired_base: Amount
     is_short: bool
     below_safety: bool
+    is_par_day: bool = False
+    below_par: bool = False  # par is asked for and not kept
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,8 @@
 """The shelf line: an item's days as one thin strip, drawn as inline SVG.
 
 A filled step area for what is on the shelf when each day ends, a line for safety and
-one for par, ticks under deliveries, hatching on the days it is short. Amounts are in
+one for par, heavy on the days on which par is asked for, ticks under deliveries,
+hatching on the days it is short. Amounts are in
 the item's own base unit. Across, the strip is as wide as its frame and a day is a
 share of it; down, it is measured in px. Colours and weights are the stylesheet's.
 """
@@ -50,7 +51,7 @@ def draw(line: ShelfLine, size: str = "row") -> SafeString:
     frame = FRAMES[size]
     return format_html(
         '<svg class="shelf-line shelf-line-{}" role="img" width="100%" height="{}">'
-        "<title>{}</title><desc>{}</desc>{}{}{}{}{}</svg>",
+        "<title>{}</title><desc>{}</desc>{}{}{}{}{}{}</svg>",
         size,
         frame.height,
         f"{line.item_name}, {span_words(line)}",
@@ -58,6 +59,7 @@ def draw(line: ShelfLine, size: str = "row") -> SafeString:
         _steps(line, frame),
         _hatching(line, frame),
         _levels(line, frame),
+        _par_days(line, frame),
         _ticks(line, frame),
         _day_labels(line, frame) if frame.has_labels else "",
     )
@@ -164,6 +166,25 @@ def _levels(line: ShelfLine, frame: Frame) -> SafeString:
     if not frame.has_labels:
         return lines
     return lines + level_labels(line, level_y, _heights(line, frame), floor=frame.floor)
+
+
+def _par_days(line: ShelfLine, frame: Frame) -> SafeString:
+    """Return the par line once more, heavy, on the days on which par is asked for."""
+    if not line.par_base:
+        return SafeString("")
+    return format_html_join(
+        "",
+        '<line class="shelf-par-day" x1="{0}" x2="{1}" y1="{2}" y2="{2}"/>',
+        (
+            (
+                percent(x, line),
+                percent(x + 1, line),
+                y_px(line.par_base, line=line, frame=frame),
+            )
+            for x, day in enumerate(line.days)
+            if day.is_par_day
+        ),
+    )
 
 
 def _ticks(line: ShelfLine, frame: Frame) -> SafeString:

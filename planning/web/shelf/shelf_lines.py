@@ -2,6 +2,9 @@
 
 from functools import cached_property
 
+import numpy as np
+
+from planning.engine.par_days import ParTargets, par_targets
 from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.planner import Planned
 from planning.web.shelf.shelf_days import ShelfDay, ShelfLine
@@ -42,34 +45,35 @@ class ShelfLines:
         return ShelfLine(
             item_name=nodes.names[node],
             unit_words=nodes.units[node],
-            days=self._days(row, safety_base),
+            days=self._days(node, row),
             safety_base=safety_base or None,
             par_base=par_base or None,
             safety_words=words.short(node, safety_base) if safety_base else "",
             par_words=words.short(node, par_base) if par_base else "",
         )
 
-    def _days(self, row: int, safety_base: float) -> tuple[ShelfDay, ...]:
+    @cached_property
+    def _par(self) -> ParTargets:
+        planned = self._planned
+        return par_targets(planned.kitchen, planned.plan.window, planned.deliveries)
+
+    def _days(self, node: int, row: int) -> tuple[ShelfDay, ...]:
         projection = self._planned.plan.projection
+        closing_base = projection.closing_base[row]
+        safety_base = float(self._planned.kitchen.nodes.safety_base[node])
+        least_base = self._par.least_base[node]
         return tuple(
-            ShelfDay(
-                on,
-                closing_base,
-                received_base,
-                used_base,
-                expired_base,
-                is_short,
-                safety_base - closing_base >= LEAST_LACK_BASE,
-            )
-            for on, closing_base, received_base, used_base, expired_base, is_short in (
-                zip(
-                    projection.days,
-                    projection.closing_base[row].tolist(),
-                    projection.received_base[row].tolist(),
-                    projection.used_base[row].tolist(),
-                    projection.expired_base[row].tolist(),
-                    projection.is_out[row].tolist(),
-                    strict=True,
-                )
+            ShelfDay(*figures)
+            for figures in zip(
+                projection.days,
+                closing_base.tolist(),
+                projection.received_base[row].tolist(),
+                projection.used_base[row].tolist(),
+                projection.expired_base[row].tolist(),
+                projection.is_out[row].tolist(),
+                (safety_base - closing_base >= LEAST_LACK_BASE).tolist(),
+                (least_base > -np.inf).tolist(),
+                (least_base - closing_base >= LEAST_LACK_BASE).tolist(),
+                strict=True,
             )
         )

@@ -43,6 +43,7 @@ def describe(line: ShelfLine) -> str:
         for words, found in (
             ("Short on", [day.on for day in days if day.is_short]),
             ("Below safety on", [day.on for day in days if day.below_safety]),
+            ("Below par on", [day.on for day in days if day.below_par]),
             ("Delivery on", [day.on for day in days if day.received_base > 0]),
         )
         if found
@@ -55,6 +56,9 @@ def describe(line: ShelfLine) -> str:
         )
         if level_base
     ]
+    asked = [day.on for day in days if day.is_par_day]
+    if asked:
+        sentences.append(f"Par asked for on {_days_words(asked)}.")
     return " ".join(sentences)
 
 

@@ -27,7 +27,7 @@ from stock.web.bakery_time import current_bakery
 HEADINGS = {
     ShortfallKind.OUT: "Runs out",
     ShortfallKind.BELOW_SAFETY: "Falls below safety",
-    ShortfallKind.BELOW_PAR: "Ends below par",
+    ShortfallKind.BELOW_PAR: "Falls below par",
 }
 WORDS = {"attrs": {"td": {"class": "words"}}}
 
@@ -133,7 +133,7 @@ def _summary(words: PageWords, kinds: list[ShortfallKind]) -> str:
     verbs = {
         ShortfallKind.OUT: ("runs out", "run out"),
         ShortfallKind.BELOW_SAFETY: ("falls below safety", "fall below safety"),
-        ShortfallKind.BELOW_PAR: ("ends below par", "end below par"),
+        ShortfallKind.BELOW_PAR: ("falls below par", "fall below par"),
     }
     parts = [
         f"{count} {verbs[kind][count != 1]}"

@@ -46,7 +46,7 @@ class ShortfallChoiceForm(PlanChoiceForm):
             (EVERY_KIND, "everything that is short"),
             (ShortfallKind.OUT.value, "what runs out"),
             (ShortfallKind.BELOW_SAFETY.value, "what falls below safety"),
-            (ShortfallKind.BELOW_PAR.value, "what is below par"),
+            (ShortfallKind.BELOW_PAR.value, "what falls below par"),
         ],
     )
 
