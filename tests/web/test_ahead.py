@@ -130,6 +130,18 @@ def test_the_whole_of_several_parts_is_used_once(signed_in):
     )
 
 
+def test_par_is_said_to_be_missed_on_par_days_alone(signed_in):
+    flour = build.item("flour", on_hand_base=1_000, par_base=2_000)
+    build.pack(flour, build.supplier("Mill"))
+
+    of_one = page(signed_in, f"/ahead/{flour.pk}/")
+    of_all = page(signed_in, "/shortfalls/days/")
+
+    assert "below par" not in row(of_one, "Sat May 9")
+    assert "below par" in row(of_one, "Sun May 10")
+    assert of_all.count("1 kg, below par") == 2  # Sun May 10 and Sun May 17
+
+
 def test_an_item_with_enough_says_so(signed_in):
     salt = build.item("salt", on_hand_base=300)
 

@@ -77,7 +77,7 @@ def _cells(words: PageWords, node: int, lines: ShelfLines) -> dict[str, SafeStri
     said: dict[object, SafeString] = {}
     cells = {}
     for number, (day, lack_base) in enumerate(zip(line.days, lacks, strict=True)):
-        key = day.closing_base, lack_base, day.below_safety
+        key = day.closing_base, lack_base, day.below_safety, day.below_par
         if key not in said:
             said[key] = _cell(words, node, day, lack_base)
         cells[f"day_{number}"] = said[key]
@@ -93,4 +93,4 @@ def _cell(words: PageWords, node: int, day: ShelfDay, lack_base: float) -> SafeS
         return format_html(
             '<div class="state state-low">{}, below safety</div>', left.words
         )
-    return format_html("{}", left.words)
+    return format_html("{}{}", left.words, ", below par" if day.below_par else "")
