@@ -8,7 +8,7 @@ CAKES = [
     "Lemon curd cake",
     "Raspberry vanilla cake",
     "Chocolate hazelnut cake",
-    "Molasses spice cake",
+    "Gingerbread cake",
     "Strawberry mascarpone sheet cake",
     "Honey almond wedding cake",
 ]
