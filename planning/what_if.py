@@ -59,7 +59,7 @@ KINDS = {
         "Have another amount on hand",
         (
             Column("item", Name(), required=True),
-            Column("amount", Quantity(), required=True, help="2 lb, or none."),
+            Column("amount", Quantity(), required=True, help="3 1/2 lb, or none."),
         ),
     ),
     "close-day": Sheet("Close a day", (_DAY,)),

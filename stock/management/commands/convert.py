@@ -21,12 +21,12 @@ class UnknownItemError(StockError):
 
 class Command(PlainCommand):
     help = (
-        'Converts a quantity of an item: convert "1 3/4 cup" --item "bread flour" '
+        'Converts a quantity of an item: convert "2 1/3 cup" --item "bread flour" '
         "--to g"
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("quantity", help='what people write, like "1 3/4 cup"')
+        parser.add_argument("quantity", help='what people write, like "2 1/3 cup"')
         parser.add_argument("--item", required=True, help="whose quantity it is")
         parser.add_argument("--to", required=True, help="the unit to say it in")
 
