@@ -38,6 +38,8 @@ def terms_of_pack(
             for from_packs, price in parse_price_breaks(pack.price_breaks)
         ),
         preferred=pack.preferred,
+        next_price=pack.next_price,
+        next_price_from=pack.next_price_from,
     )
 
 

@@ -318,6 +318,8 @@ def _suppliers_and_packs(
         "multiple",
         "price_breaks",
         "preferred",
+        "next_price",
+        "next_price_from",
         "retired",
         named=True,
     )

@@ -12,6 +12,9 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from planning.engine.kitchen import Kitchen, PackTerms, SupplierTerms
 
+# Of a pack: not preferred, price of a base unit, supplier, label, id.
+Preference = tuple[bool, Decimal, str, str, int]
+
 CENT = Decimal("0.01")
 NOTHING = Decimal("0.00")
 
@@ -75,9 +78,7 @@ def price_per_base(pack: PackTerms) -> Decimal:
     return pack.price / Decimal(repr(pack.size_base))
 
 
-def pack_preference(
-    kitchen: Kitchen, pack: PackTerms
-) -> tuple[bool, Decimal, str, str, int]:
+def pack_preference(kitchen: Kitchen, pack: PackTerms) -> Preference:
     """Return what an item's packs are sorted by, the one that is liked best first.
 
     Preferred, then cheapest per base unit, breaks left aside, then by supplier.

@@ -8,7 +8,7 @@ an aware `datetime`.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
 from decimal import Decimal
 from enum import IntEnum
@@ -132,6 +132,28 @@ class PackTerms:
     multiple: int = 1
     breaks: tuple[PriceBreak, ...] = ()  # by from_packs, ascending
     preferred: bool = False
+    next_price: Decimal | None = None  # of one pack, without breaks
+    next_price_from: date | None = None  # the first delivery that costs it
+
+    def on(self, deliver_on: date) -> "PackTerms":
+        """Return the pack as a delivery on this day charges it."""
+        if self.next_price is None or self.next_price_from is None:
+            return self
+        if deliver_on < self.next_price_from:
+            return self
+        return replace(
+            self,
+            price=self.next_price,
+            breaks=(),
+            next_price=None,
+            next_price_from=None,
+        )
+
+    def prices(self, from_on: date, to_on: date) -> tuple[Decimal, ...]:
+        """Return all that one pack can cost on deliveries of some days."""
+        first, last = self.on(from_on), self.on(to_on)
+        now = (first.price, *(step.price for step in first.breaks))
+        return now if last.price == first.price else (*now, last.price)
 
     def price_at(self, packs: int) -> Decimal:
         """Return the price of each pack when so many are bought on one delivery."""

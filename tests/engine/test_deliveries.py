@@ -175,3 +175,16 @@ def test_cut_offs_may_differ_by_the_weekday_of_the_delivery():
     (friday,) = possible_deliveries(kitchen, window)
 
     assert friday.order_by == datetime(2026, 5, 7, 14, tzinfo=NEW_YORK)
+
+
+def test_the_remedy_is_the_last_to_order_not_the_last_to_come():
+    # Friday's truck has to be ordered on Sunday, Tuesday's only on Monday.
+    kitchen = one_supplier(
+        days=TUE_FRI, cutoff_days=5, cutoff_days_by_weekday=((1, 1), (4, 5))
+    )
+    window = Window(datetime(2026, 5, 2, 9, tzinfo=NEW_YORK), date(2026, 5, 2), 7)
+    lack = Lack(0, ShortfallKind.OUT, FRI)
+
+    remedy = Market(kitchen, possible_deliveries(kitchen, window)).remedy(lack)
+
+    assert (remedy.deliver_on, remedy.order_by) == (TUE, at_new_york(14))

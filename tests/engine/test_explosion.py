@@ -202,6 +202,23 @@ def test_a_retired_item_that_is_still_needed_is_a_warning():
     )
 
 
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("sponge", "Sponge: retired, but needed from Thu May 7 on. Take it out of"),
+        ("plain cake", "Plain cake: retired, but needed from Thu May 7 on. Bring it"),
+    ],
+)
+def test_a_retired_recipe_that_a_planned_cake_needs_is_a_warning(name, words):
+    kitchen = sponge_kitchen().plan("A-17", "plain cake", day(3)).build()
+    retired = np.array([each == name for each in kitchen.nodes.names])
+    kitchen = replace(kitchen, nodes=replace(kitchen.nodes, retired=retired))
+
+    (warning,) = explode(kitchen, window()).warnings
+
+    assert warning.startswith(words)
+
+
 def test_tentative_lines_count_unless_left_out():
     small = sponge_kitchen()
     small.plan("sure", "plain cake", day(3))

@@ -50,6 +50,13 @@ class Supplier:
     delivery_fee: Fraction
     free_from: Fraction | None
     closed_on: set[date]
+    cutoff_days_by_weekday: dict[int, int] = field(default_factory=dict)
+    is_shop: bool = False
+    retired: bool = False
+
+    def days_before(self, deliver_on: date) -> int:
+        """How many days before this delivery it must be ordered."""
+        return self.cutoff_days_by_weekday.get(deliver_on.weekday(), self.cutoff_days)
 
 
 @dataclass
@@ -64,6 +71,16 @@ class Pack:
     multiple: int
     breaks: list[tuple[int, Fraction]]
     preferred: bool
+    retired: bool = False
+    next_price: Fraction | None = None
+    next_price_from: date | None = None
+
+    def price_on(self, deliver_on: date, packs: int = 1) -> Fraction:
+        """The price of each pack of a delivery's line of so many."""
+        if self.next_price is not None and deliver_on >= self.next_price_from:
+            return self.next_price
+        reached = [price for least, price in self.breaks if packs >= least]
+        return reached[-1] if reached else self.price
 
 
 @dataclass
@@ -134,9 +151,13 @@ class Kitchen:
         self.items: dict[str, Item] = {}
         self.parts: dict[str, Part] = {}
         self.recipes: dict[str, Recipe] = {}
-        self.packs: list[Pack] = []
+        self.every_pack: list[Pack] = []
         for row in self.of("Items"):
             self._read_item(row)
+        bought = [pack for pack in self.every_pack if self._is_bought(pack)]
+        # A shop's packs take no part in orders, remedies, par days and best prices.
+        self.packs = [p for p in bought if not self._supplier_of(p).is_shop]
+        self.shop_packs = [p for p in bought if self._supplier_of(p).is_shop]
         for row in self.of("Splits"):
             self._read_part(row)
         for row in self.of("Recipes"):
@@ -157,6 +178,12 @@ class Kitchen:
             if fold(name) in known:
                 return known[fold(name)].measure
         raise KeyError(name)
+
+    def _supplier_of(self, pack: Pack) -> Supplier:
+        return self.suppliers[fold(pack.supplier)]
+
+    def _is_bought(self, pack: Pack) -> bool:
+        return not (pack.retired or self._supplier_of(pack).retired)
 
     def is_closed(self, day: date) -> bool:
         return day.weekday() in self.closed_days or day in self.closed_on
@@ -184,7 +211,7 @@ class Kitchen:
         rows = [r for r in self.of("Packs") if fold(r["item"]) == fold(name)]
         packs = [self._pack(r, measure) for r in rows]
         measure.words.update(called_words(name, rows, packs))
-        self.packs += packs
+        self.every_pack += packs
         self.items[fold(name)] = Item(
             name,
             measure,
@@ -206,6 +233,9 @@ class Kitchen:
             int(row.get("multiple") or 1),
             price_breaks(row.get("price_breaks", "")),
             truth(row.get("preferred")),
+            truth(row.get("retired")),
+            Fraction(row["next_price"]) if row.get("next_price") else None,
+            day_or_none(row.get("next_price_from", "")),
         )
 
     def _read_part(self, row: dict[str, str]) -> None:
@@ -253,7 +283,7 @@ class Kitchen:
     def _open_order(self, row: dict[str, str]) -> OpenOrder:
         (pack,) = (
             p
-            for p in self.packs
+            for p in self.every_pack
             if fold(p.supplier) == fold(row["supplier"])
             and p.item == fold(row["item"])
             and fold(p.pack) == fold(row["pack"])
@@ -262,41 +292,59 @@ class Kitchen:
             row["order"],
             fold(row["supplier"]),
             pack.item,
-            Fraction(row["packs"]) * pack.holds,
+            (Fraction(row["packs"]) - Fraction(row.get("received_packs") or 0))
+            * pack.holds,
             date.fromisoformat(row["due"]),
         )
 
 
 def called_words(name: str, rows: Rows, packs: list[Pack]) -> dict[str, Fraction]:
-    words: dict[str, set[Fraction]] = {}
-    preferred: dict[str, Fraction] = {}
+    """What each word holds: of packs that are bought, else of retired ones."""
+    by_word: dict[str, list[Pack]] = {}
     for row, pack in zip(rows, packs, strict=True):
         called = fold(row.get("called", ""))
         if called:
-            words.setdefault(called, set()).add(pack.holds)
-            if pack.preferred:
-                preferred[called] = pack.holds
-    for called, holds in words.items():
-        if len(holds) > 1 and called not in preferred:
-            raise ValueError(f"{name}: two different packs are called {called!r}")
+            by_word.setdefault(called, []).append(pack)
+    words = {}
+    for called, named in by_word.items():
         if any(s in UNITS for s in singulars(called)):
             raise ValueError(f"{name}: {called!r} is a unit already")
-    return {c: preferred.get(c, next(iter(h))) for c, h in words.items()}
+        bought = [pack for pack in named if not pack.retired] or named
+        meant = [pack for pack in bought if pack.preferred] or bought
+        if len({pack.holds for pack in meant}) > 1:
+            raise ValueError(f"{name}: two different packs are called {called!r}")
+        words[called] = meant[0].holds
+    return words
 
 
 def supplier(row: dict[str, str]) -> Supplier:
     free_from = row.get("free_delivery_from", "")
+    is_shop = fold(row.get("kind", "")) == "shop"
+    days_by_weekday = cutoff_days_by_weekday(row.get("cutoff_days") or "0")
+    cutoff_time = row.get("cutoff_time") or "23:59"
+    usable = fold(row.get("usable", "")) or ("same day" if is_shop else "next day")
     return Supplier(
         row["supplier"],
         weekdays(row["delivery_days"]),
-        int(row["cutoff_days"]),
-        time.fromisoformat(row["cutoff_time"].zfill(5)),
-        fold(row.get("usable", "")) == "same day",
+        max(days_by_weekday.values()),
+        time.fromisoformat(cutoff_time.zfill(5)),
+        usable == "same day",
         Fraction(row.get("minimum_order") or 0),
         Fraction(row.get("delivery_fee") or 0),
         Fraction(free_from) if free_from else None,
         dates(row.get("closed_on", "")),
+        days_by_weekday,
+        is_shop,
+        truth(row.get("retired")),
     )
+
+
+def cutoff_days_by_weekday(text: str) -> dict[int, int]:
+    """`2` for every weekday, or `Mon 4; Thu 2`."""
+    if text.isdigit():
+        return dict.fromkeys(range(7), int(text))
+    pairs = [clause.split() for clause in split(text)]
+    return {WEEKDAYS.index(day[:3].lower()): int(days) for day, days in pairs}
 
 
 def bake(row: dict[str, str]) -> Bake:

@@ -54,7 +54,7 @@ def deliveries(
             continue
         if day in supplier.closed_on or kitchen.is_closed(day):
             continue
-        order_day = day - timedelta(days=supplier.cutoff_days)
+        order_day = day - timedelta(days=supplier.days_before(day))
         order_by = local_moment(kitchen.zone, order_day, supplier.cutoff_time)
         # Compared as instants: two moments of one zone would compare by the clock.
         if order_by.timestamp() >= window.at.timestamp():
@@ -188,8 +188,9 @@ def remedy(
         key=lambda choice: (
             -choice[0].order_by.timestamp(),
             not choice[1].preferred,
-            choice[1].price / choice[1].holds,
+            choice[1].price_on(choice[0].deliver_on) / choice[1].holds,
             choice[1].supplier.casefold(),
+            -choice[0].deliver_on.toordinal(),
         ),
     )
     return best[0]

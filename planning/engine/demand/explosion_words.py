@@ -12,6 +12,12 @@ from planning.engine.words import capitalized, day_words, days_words
 
 # Less is not worth a note: 3 g of a lemon's zest.
 LEAST_LEFT_OVER_WHOLES = 0.1
+RETIRED_WAYS_OUT = {
+    NodeKind.BOUGHT: ", and neither watched nor ordered. Take it out of its recipes, "
+    "or bring it back on its page.",
+    NodeKind.MADE: ". Take it out of the recipes, or bring it back on its page.",
+    NodeKind.CAKE: ". Bring it back on its page, or cancel what is planned of it.",
+}
 
 
 def explosion_warnings(prepared: Prepared, figures: Figures) -> tuple[str, ...]:
@@ -123,14 +129,14 @@ def _left_over(prepared: Prepared, figures: Figures) -> Iterator[str]:
 def _retired(prepared: Prepared, figures: Figures) -> Iterator[str]:
     """Warn of what recipes still take although nobody looks after it any more."""
     nodes, days = prepared.kitchen.nodes, prepared.days
-    retired = np.flatnonzero(nodes.retired & (nodes.kind == NodeKind.BOUGHT))
+    retired = np.flatnonzero(nodes.retired & (nodes.kind != NodeKind.PART))
     in_window = days.after_from < prepared.window.days
     is_needed = figures.needed_base[retired][:, in_window] > 0
     for place in np.flatnonzero(is_needed.any(axis=1)).tolist():
+        node = int(retired[place])
         first = days.on(int(np.argmax(is_needed[place])))
-        name = capitalized(nodes.names[int(retired[place])])
+        name = capitalized(nodes.names[node])
         yield (
-            f"{name}: retired, but needed from {day_words(first)} on, and neither "
-            "watched nor ordered. Take it out of its recipes, or bring it back on its "
-            "page."
+            f"{name}: retired, but needed from {day_words(first)} on"
+            f"{RETIRED_WAYS_OUT[NodeKind(int(nodes.kind[node]))]}"
         )

@@ -3,9 +3,9 @@
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date
+from datetime import date
 
-from planning.engine.costing import pack_preference
+from planning.engine.costing import Preference, pack_preference
 from planning.engine.deliveries import Delivery, by_supplier, is_in_date
 from planning.engine.kitchen import Kitchen, PackTerms
 from planning.engine.plan import Remedy, ShortfallKind
@@ -60,15 +60,34 @@ class Market:
 
     def remedy(self, lack: Lack) -> Remedy | None:
         """Return the delivery that leaves most time to order; then by preference."""
-        found = max(  # the first of equals, and packs come in order of preference
-            self.in_time(lack),
-            key=lambda offer: offer[1].order_by.astimezone(UTC),
-            default=None,
-        )
+        keeps_days = int(self._kitchen.nodes.keeps_days[lack.node])
+        offers = [
+            (pack, delivery)
+            for pack in self.packs(lack.node)
+            for delivery in self.deliveries(pack)
+            if arrives_by(delivery, lack)
+            and is_in_date(keeps_days, delivery.deliver_on, lack.on)
+        ]
+        found = min(offers, key=lambda offer: self._remedy_rank(*offer), default=None)
         if found is None:
             return None
         pack, delivery = found
         return Remedy(pack.supplier, pack, delivery.order_by, delivery.deliver_on)
+
+    def _remedy_rank(
+        self, pack: PackTerms, delivery: Delivery
+    ) -> tuple[float, Preference, int]:
+        """Return what remedies are sorted by, the best first.
+
+        The last delivery need not be the last to order: cut-offs may differ by the
+        weekday of the delivery.
+        """
+        charged = pack.on(delivery.deliver_on)
+        return (
+            -delivery.order_by.timestamp(),
+            pack_preference(self._kitchen, charged),
+            -delivery.deliver_on.toordinal(),
+        )
 
 
 def arrives_by(delivery: Delivery, lack: Lack) -> bool:
