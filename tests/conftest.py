@@ -66,6 +66,24 @@ def at_noon(monkeypatch):
     monkeypatch.setattr(timezone, "now", lambda: build.NOON)
 
 
+@pytest.fixture
+def empty_place(tmp_path):
+    """A database URL at which there is nothing yet."""
+    if connection.vendor == "sqlite":
+        yield f"sqlite:///{tmp_path / 'elsewhere.sqlite3'}"
+        return
+    given, name = connection.settings_dict, f"{connection.settings_dict['NAME']}_back"
+    with connection._nodb_cursor() as cursor:
+        cursor.execute(f'DROP DATABASE IF EXISTS "{name}"')
+        cursor.execute(f'CREATE DATABASE "{name}"')
+    user = (
+        f"{given['USER']}:{given['PASSWORD']}" if given["PASSWORD"] else given["USER"]
+    )
+    yield f"postgresql://{user}@{given['HOST']}:{given['PORT']}/{name}"
+    with connection._nodb_cursor() as cursor:
+        cursor.execute(f'DROP DATABASE "{name}"')
+
+
 def _run_at_once(*jobs, times):
     start = threading.Barrier(len(jobs))
 

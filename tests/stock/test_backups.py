@@ -4,15 +4,12 @@ import json
 import os
 import shutil
 import sqlite3
-import subprocess
-import sys
 import threading
 from contextlib import contextmanager
 from datetime import timedelta
 from pathlib import Path
 
 import pytest
-from django.conf import settings
 from django.core import serializers
 from django.core.management import CommandError, call_command
 from django.db import connection, connections
@@ -32,6 +29,7 @@ from stock.backups.restoring import restore_backup
 from stock.models import Balance, Item, Movement
 from tests import build
 from tests.build import NOON
+from tests.elsewhere import manage
 from tests.filled import fill_every_table
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -44,35 +42,6 @@ only_sqlite = pytest.mark.skipif(
 @pytest.fixture
 def folder(tmp_path):
     return tmp_path / "backups"
-
-
-@pytest.fixture
-def empty_place(tmp_path):
-    """A database URL at which there is nothing yet."""
-    if connection.vendor == "sqlite":
-        yield f"sqlite:///{tmp_path / 'elsewhere.sqlite3'}"
-        return
-    given, name = connection.settings_dict, f"{connection.settings_dict['NAME']}_back"
-    with connection._nodb_cursor() as cursor:
-        cursor.execute(f'DROP DATABASE IF EXISTS "{name}"')
-        cursor.execute(f'CREATE DATABASE "{name}"')
-    user = (
-        f"{given['USER']}:{given['PASSWORD']}" if given["PASSWORD"] else given["USER"]
-    )
-    yield f"postgresql://{user}@{given['HOST']}:{given['PORT']}/{name}"
-    with connection._nodb_cursor() as cursor:
-        cursor.execute(f'DROP DATABASE "{name}"')
-
-
-def manage(*words, url):
-    """Run a command as from a shell, on another database."""
-    return subprocess.run(
-        [sys.executable, str(settings.BASE_DIR / "manage.py"), *map(str, words)],
-        env={**os.environ, "DATABASE_URL": url},
-        capture_output=True,
-        text=True,
-        check=False,
-    )
 
 
 @contextmanager

@@ -1,0 +1,1 @@
+"""What a machine needs that serves the kitchen to others: checks, and files for it."""

@@ -1,0 +1,90 @@
+"""`manage.py deploy_files`: what a machine needs to serve the kitchen to others."""
+
+import getpass
+import os
+import sys
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote
+
+from django.conf import settings
+
+from stock.deployment.writing import Machine, write_files
+from stock.management.commands.serve import BIND
+from stock.management.plain_command import PlainCommand
+
+UPLOAD_MB = 20
+NIGHTS_KEPT = 14
+STEPS = """Then, as root where it says sudo:
+1. set -a; . {folder}/tierlarder.env; set +a
+2. {python} manage.py migrate && {python} manage.py createsuperuser
+3. sudo cp {folder}/tierlarder*.service {folder}/tierlarder*.timer /etc/systemd/system/
+4. sudo systemctl daemon-reload
+5. sudo systemctl enable --now tierlarder.service tierlarder-backup.timer
+6. sudo cp {folder}/tierlarder.nginx.conf /etc/nginx/conf.d/
+7. sudo systemctl reload nginx
+The certificate is read from {certificate}; get one for {host} before step 7."""
+
+
+class Command(PlainCommand):
+    help = (
+        "Writes a systemd unit, a nightly backup timer, a proxy's file and the "
+        "settings into a folder, and prints how to put them to use."
+    )
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--out", required=True, metavar="DIR", help="a new folder")
+        parser.add_argument(
+            "--host", required=True, metavar="NAME", help="like kitchen.example.com"
+        )
+        parser.add_argument(
+            "--backups", metavar="DIR", help="where backups go; default: beside it"
+        )
+        parser.add_argument(
+            "--certificate", metavar="FILE", help="of the name, for the proxy"
+        )
+        parser.add_argument("--key", metavar="FILE", help="the certificate's key")
+        parser.add_argument(
+            "--bind", default=BIND, metavar="ADDRESS:PORT", help=f"default: {BIND}"
+        )
+
+    def handle(self, *, out: str, host: str, **options: Any) -> None:
+        folder = Path(out)
+        machine = _machine(host, options)
+        for path in write_files(machine, folder):
+            self.stdout.write(str(path))
+        self.stdout.write(
+            STEPS.format(
+                folder=folder.resolve(),
+                python=machine.python,
+                certificate=machine.certificate,
+                host=machine.host,
+            )
+        )
+
+
+def _machine(host: str, options: dict[str, Any]) -> Machine:
+    base = settings.BASE_DIR
+    backups = options["backups"] or base.parent / "tierlarder-backups"
+    return Machine(
+        host=host,
+        user=getpass.getuser(),
+        python=sys.executable,
+        base=str(base),
+        bind=options["bind"],
+        backups=str(Path(backups).absolute()),
+        keep=NIGHTS_KEPT,
+        database_url=_database_url(),
+        certificate=options["certificate"]
+        or f"/etc/letsencrypt/live/{host}/fullchain.pem",
+        key=options["key"] or f"/etc/letsencrypt/live/{host}/privkey.pem",
+        upload_mb=UPLOAD_MB,
+    )
+
+
+def _database_url() -> str:
+    """Return the database that the command runs on, for the settings."""
+    given = os.environ.get("DATABASE_URL", "").strip()
+    beside = quote((settings.BASE_DIR / "kitchen.sqlite3").as_posix())
+    return given or f"sqlite:///{beside}"
