@@ -113,6 +113,27 @@ class NoteChangedError(CountError):
         )
 
 
+class UnknownCountingUnitError(CountError):
+    """A unit that an item cannot be counted in."""
+
+    def __init__(self, item_name: str, unit: str) -> None:
+        super().__init__(
+            f'{item_name} has no unit "{unit}" now. Choose one of the list on its page.'
+        )
+        self.unit = unit
+
+
+class UnitChosenSinceError(CountError):
+    """A counting unit that somebody else chose meanwhile."""
+
+    def __init__(self, item_name: str, unit: str) -> None:
+        super().__init__(
+            f"{item_name}: Somebody chose {unit or 'no unit'} meanwhile. Look again, "
+            "then choose."
+        )
+        self.unit = unit
+
+
 class EntriesCameInError(CountError):
     """Entries that came in after the review was read."""
 

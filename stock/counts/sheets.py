@@ -13,8 +13,10 @@ from stock.counts.errors import UnknownCountError
 from stock.counts.lines import LineKey, Standing, standings
 from stock.counts.questions import open_questions
 from stock.counts.records import Past, records
+from stock.counts.units import counting_units
 from stock.counts.walk import Walk, WalkLine, walk
 from stock.measures.conversion import Converter
+from stock.measures.counting_units import unit_choices, with_unit
 from stock.measures.quantity import Quantity
 from stock.measures.slips import Record, Slip
 from stock.models import Count, CountDecision, CountEntry, Place
@@ -32,11 +34,24 @@ class SheetLine:
     fault: str  # why there is no converter
     tares: Mapping[str, Quantity]
     question: Slip | None = None  # about the own entry, and not answered yet
+    counting_unit: str | None = None  # what a bare number means; None: it is asked
 
     @property
     def is_counted(self) -> bool:
         """Whether anybody has counted it."""
         return self.own is not None or bool(self.others)
+
+    @property
+    def unit_choices(self) -> tuple[str, ...]:
+        """The units that a bare number may mean, smallest first."""
+        return () if self.converter is None else unit_choices(self.converter)
+
+    def with_unit(self, text: str, unit: str | None = None) -> str:
+        """Return a text with its unit where it is a bare number, else as it is."""
+        if self.converter is None:
+            return text
+        chosen = unit if unit in self.unit_choices else self.counting_unit
+        return with_unit(text, self.converter, self.tares, chosen)
 
     @property
     def unit_words(self) -> tuple[str, ...]:
@@ -74,6 +89,11 @@ class Look:
     faults: Mapping[int, str]
     tares: Mapping[tuple[int, int], Mapping[str, Quantity]]
 
+    def counting_units(self) -> dict[int, str | None]:
+        """Return what a bare number of each item means. One query."""
+        items = {line.item.pk: line.item for line in self.walk.lines}
+        return counting_units(items, self.converters)
+
 
 def sheet(count_id: int, place_id: int, *, by_id: int | None = None) -> Sheet:
     """Return the sheet of one place, with this person's own entries on it."""
@@ -90,12 +110,13 @@ def sheets(count_id: int, *, by_id: int | None = None) -> list[Sheet]:
     """
     seen = look(count_id)
     questions = open_questions(seen)
+    units = seen.counting_units()
     return [
         Sheet(
             seen.walk.count,
             place,
             tuple(
-                _sheet_line(line, seen, questions.get(line.key), by_id)
+                _sheet_line(line, seen, questions.get(line.key), units, by_id)
                 for line in seen.walk.lines_by_place()[place.pk]
             ),
         )
@@ -132,7 +153,11 @@ def look(count_id: int) -> Look:
 
 
 def _sheet_line(
-    line: WalkLine, seen: Look, question: Slip | None, by_id: int | None
+    line: WalkLine,
+    seen: Look,
+    question: Slip | None,
+    units: Mapping[int, str | None],
+    by_id: int | None,
 ) -> SheetLine:
     standing = seen.standings.get(line.key)
     entries = standing.entries if standing else ()
@@ -146,4 +171,5 @@ def _sheet_line(
         fault=seen.faults.get(line.item.pk, ""),
         tares=seen.tares[line.place.pk, line.item.pk],
         question=question if own else None,
+        counting_unit=units.get(line.item.pk),
     )

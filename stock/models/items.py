@@ -74,6 +74,12 @@ class Item(models.Model):
         help_text="Where it usually stands.",
     )
     walk_order = models.PositiveIntegerField(default=0)
+    counted_in = models.CharField(
+        max_length=40,
+        blank=True,
+        default="",
+        help_text="What a bare number in a count means; blank: as it was counted last.",
+    )
     allergens = models.CharField(
         max_length=200,
         blank=True,

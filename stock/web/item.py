@@ -14,6 +14,7 @@ from stock.models import Item, Place
 from stock.templatetags.words import moment_words
 from stock.web.amounts import Amount
 from stock.web.bakery_time import current_bakery
+from stock.web.counted_in import counted_in_context
 from stock.web.date_words import entered_words, use_by_words
 from stock.web.item_tables import LotRow, LotsTable, MovementsTable
 from stock.web.pack_tables import ItemPacksTable
@@ -36,6 +37,7 @@ def item(request: HttpRequest, item_id: int) -> HttpResponse:
         "is_made": row.kind in (Item.Kind.MADE, Item.Kind.CAKE),
         **_on_hand(row, converter, today=today, now=now),
         **_measures(row, converter),
+        **counted_in_context(row, converter),
         **_buying(row, request, now=now),
         **_history(row, converter, show_all=request.GET.get("history") == "all"),
         "parts": list(row.parts.filter(retired=False).order_by("name")),

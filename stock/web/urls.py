@@ -3,6 +3,7 @@
 from django.urls import URLPattern, URLResolver, path
 
 from stock.web import (
+    counted_in,
     item,
     item_forms,
     on_hand,
@@ -33,6 +34,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("shelves/<row:item_id>/change/", item_forms.change_item, name="change_item"),
     path("shelves/<row:item_id>/retire/", item_forms.retire, name="retire_item"),
     path("shelves/<row:item_id>/unretire/", item_forms.unretire, name="unretire_item"),
+    path(
+        "shelves/<row:item_id>/counted-in/",
+        counted_in.choose_counting_unit,
+        name="choose_counting_unit",
+    ),
     path("shelves/<row:item_id>/set/", on_hand.set_on_hand_page, name="set_on_hand"),
     path("shelves/<row:item_id>/parts/add/", parts.add_part, name="add_part"),
     path("shelves/<row:item_id>/part/", parts.change_part, name="change_part"),

@@ -287,7 +287,7 @@ def test_the_queries_do_not_grow_with_the_item(
     # who is signed in (2) and the bakery (1); then the item, its converter (2), the
     # places, its lots, when it was counted and moved (2), its packs, its movements,
     # its parts and its substitutes
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(15):
         page(signed_in, f"/shelves/{lemons.pk}/")
 
 

@@ -16,7 +16,7 @@ from stock.counts.answers import Answer, AnswerState
 from stock.counts.entries import sequence_at
 from stock.counts.lines import EntryIn
 from stock.counts.sheets import Sheet, SheetLine
-from stock.errors import MeasureError
+from stock.errors import MeasureError, SeveralReadingsError
 from stock.measures.slips import Slip
 from stock.measures.spoken import read_spoken
 from stock.models import CountEntry
@@ -44,6 +44,13 @@ class ShownLine:
     was: str  # what the field said when the page was made
     problem: str = ""
     slip: Slip | None = None
+    readings: tuple[str, ...] = ()  # of what could mean several things
+    unit: str = ""  # what a bare number means
+
+    @property
+    def units(self) -> tuple[str, ...]:
+        """The units that a bare number may mean, smallest first."""
+        return self.line.unit_choices
 
     @property
     def id(self) -> str:
@@ -95,6 +102,7 @@ class SentForm:
         self.by_id = request.user.pk
         self.sheet = sheet
         self.problems: dict[str, str] = {}
+        self.readings: dict[str, tuple[str, ...]] = {}
         self.answers: dict[str, Answer] = {}
         self.line_by_key: dict[UUID, str] = {}
         self.found: Found = read_found(self.sent)
@@ -130,6 +138,8 @@ class SentForm:
             was=own,
             problem=problem or (line.fault if own else ""),
             slip=answer.slip if answer else line.question,
+            readings=self.readings.get(name, ()),
+            unit=self.sent.get(f"{name}-unit", "") or line.counting_unit or "",
         )
 
     @property
@@ -165,8 +175,9 @@ class SentForm:
         was = self.sent.get(f"{name}-was", "")
         if typed.text is None or (typed.text == was and not typed.confirmed):
             return None
-        if problem := _problem(typed.text, line):
-            self.problems[name] = problem
+        text = line.with_unit(typed.text, self.sent.get(f"{name}-unit"))
+        if fault := _fault(text, line):
+            self.problems[name], self.readings[name] = fault
             return None
         form_key = _uuid(self.sent.get(f"{name}-key", ""))
         self.line_by_key[form_key] = name
@@ -175,7 +186,7 @@ class SentForm:
             key=form_key,
             count_id=self.sheet.count.pk,
             **key._asdict(),
-            text=typed.text,
+            text=text,
             entered_at=at,
             by_id=self.by_id,
             device=DEVICE,
@@ -202,15 +213,18 @@ def _sequence(own: CountEntry | None, at: datetime) -> int:
     return max(sequence_at(at), own.sequence + 1)
 
 
-def _problem(text: str, line: SheetLine) -> str:
+def _fault(text: str, line: SheetLine) -> tuple[str, tuple[str, ...]] | None:
+    """Return what is wrong with a text, and what it may mean; None for nothing."""
     if text and line.converter is None:
-        return line.fault
+        return line.fault, ()
     try:
         if line.converter is not None:
             read_spoken(text, line.converter, line.tares)
+    except SeveralReadingsError as error:
+        return str(error), error.readings
     except MeasureError as error:
-        return str(error)
-    return ""
+        return str(error), ()
+    return None
 
 
 def _uuid(text: str) -> UUID:

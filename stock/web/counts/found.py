@@ -6,10 +6,12 @@ from datetime import date, datetime
 from uuid import UUID, uuid4
 
 from stock.converters import converters_for
-from stock.counts.entries import sequence_at
+from stock.counts.entries import compiled_or_broken, sequence_at
 from stock.counts.lines import EntryIn
 from stock.counts.tares import tares_by_shelf
+from stock.counts.units import counting_units
 from stock.errors import MeasureError
+from stock.measures.counting_units import with_unit
 from stock.measures.spoken import read_spoken
 from stock.models import Count, Item, Place
 
@@ -50,6 +52,7 @@ def found_entry(
     if item is None:
         found.problem = f"No item is called “{found.name}”. Choose one of the list."
         return None
+    _complete(found, item)
     found.problem = _problem(found, item, place)
     if found.problem:
         return None
@@ -66,6 +69,14 @@ def found_entry(
         device=DEVICE,
         sequence=sequence_at(at),
     )
+
+
+def _complete(found: Found, item: Item) -> None:
+    """Give a bare number the item's counting unit, as it stands beside the field."""
+    known = compiled_or_broken({item.pk})[0]
+    unit = counting_units({item.pk: item}, known).get(item.pk)
+    if item.pk in known:
+        found.amount = with_unit(found.amount, known[item.pk], {}, unit)
 
 
 def _problem(found: Found, item: Item, place: Place) -> str:

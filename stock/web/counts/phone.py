@@ -8,6 +8,7 @@ from typing import Any
 
 from stock.counts.sheets import SheetLine
 from stock.measures.conversion import Converter
+from stock.measures.counting_units import unit_choices
 from stock.measures.quantity import Quantity
 from stock.measures.sayings import speaks_in_dozens, system_of
 from stock.measures.slips import Record, Slip, rules_for_phone
@@ -80,14 +81,17 @@ def phone_rules() -> dict[str, Any]:
     return {"grammar": grammar_for_phone(), "rules": rules_for_phone()}
 
 
-def phone_items(converters: Mapping[int, Converter]) -> list[dict[str, object]]:
+def phone_items(
+    converters: Mapping[int, Converter], counting_units: Mapping[int, str | None]
+) -> list[dict[str, object]]:
     """Return the words of items that may be found where the sheet does not list them.
 
     Without tares: those of another item's bins are not theirs.
     """
     return [
         {
-            **phone_words(converter, {}),
+            **phone_words(converter, {}, counting_units.get(item_id)),
+            "unit_choices": list(unit_choices(converter)),
             "item_id": item_id,
             "record": _record(None, ""),
         }
@@ -97,7 +101,8 @@ def phone_items(converters: Mapping[int, Converter]) -> list[dict[str, object]]:
 
 def _words(line: SheetLine) -> dict[str, object]:
     if line.converter is not None:
-        return phone_words(line.converter, line.tares)
+        units = {"unit_choices": list(line.unit_choices)}
+        return phone_words(line.converter, line.tares, line.counting_unit) | units
     item = line.line.item
     nothing: dict[str, object] = {"words": [], "buttons": [], "given_in": []}
     return {
@@ -106,6 +111,7 @@ def _words(line: SheetLine) -> dict[str, object]:
         "base_unit": item.base_unit,
         "counting_unit": None,
         "bare_units": [],
+        "unit_choices": [],
         "unit": item.base_unit,
         "small_unit": item.base_unit,
         "units": {},

@@ -17,6 +17,7 @@ from django.views.decorators.csrf import ensure_csrf_cookie
 
 from stock.counts.entries import compiled_or_broken, take_entries
 from stock.counts.sheets import Sheet, sheets
+from stock.counts.units import counting_units
 from stock.models import Count, CountPlace, Item, Place
 from stock.web.counts.form import SentForm
 from stock.web.counts.lines import left_words
@@ -122,15 +123,16 @@ def _onward(request: HttpRequest, page: PlaceSheet, sent: SentForm) -> HttpRespo
 
 def _context(request: HttpRequest, page: PlaceSheet, sent: SentForm) -> dict[str, Any]:
     lines = page.sheet.lines
-    names = dict(Item.objects.filter(retired=False).values_list("pk", "name"))
-    unlisted = set(names) - {line.line.item.pk for line in lines}
+    items = Item.objects.filter(retired=False).in_bulk()
+    names = {pk: item.name for pk, item in items.items()}
+    unlisted = compiled_or_broken(set(names) - {each.line.item.pk for each in lines})[0]
     return {
         "sheet": page,
         "lines": [sent.shown(line) for line in lines],
         "faulty_count": sent.faulty_count,
         "extra": sent.found,
         "item_names": sorted(names.values(), key=str.casefold),
-        "items_data": phone_items(compiled_or_broken(unlisted)[0]),
+        "items_data": phone_items(unlisted, counting_units(items, unlisted)),
         "sheet_data": {
             **phone_rules(),
             "count": page.count.pk,

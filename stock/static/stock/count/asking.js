@@ -32,6 +32,29 @@ export function ask(line, slip) {
   return box;
 }
 
+// What may mean several things: a tap says which.
+export function askWhich(line, readings) {
+  if (line.asking?.dataset.about === line.input.value) {
+    return; // a tap on it leaves the field, which asks again
+  }
+  settle(line);
+  if (!readings.length) {
+    return;
+  }
+  const row = document.createElement("div");
+  row.className = "button-row count-ask";
+  row.dataset.about = line.input.value;
+  row.setAttribute("role", "group");
+  row.setAttribute("aria-label", `What ${line.input.value} of ${line.name} means`);
+  for (const reading of readings) {
+    const button = choice(reading, "meant", "");
+    button.dataset.text = reading;
+    row.append(button);
+  }
+  line.echo.after(row);
+  line.asking = row;
+}
+
 export function settle(line) {
   line.question = null;
   line.asking?.remove();

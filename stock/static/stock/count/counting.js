@@ -1,7 +1,8 @@
 // Takes what was said of a line: kept first, then asked about, then shown and sent.
 
-import { ask, settle } from "./asking.js";
+import { ask, askWhich, settle } from "./asking.js";
 import { keep, keepDraft } from "./queue.js";
+import { wholeText } from "./unit.js";
 
 export class Counting {
   constructor(sheet) {
@@ -14,9 +15,10 @@ export class Counting {
     if (!line.isChanged) {
       return !line.asking;
     }
-    const { reading, problem } = line.understood();
+    const { reading, problem, readings } = line.understood();
     if (problem) {
       line.say(problem, "faulty");
+      askWhich(line, readings);
       this.sheet.standing.tell(line);
       return false;
     }
@@ -30,6 +32,7 @@ export class Counting {
 
   accept(line, reading, doubt) {
     settle(line);
+    line.input.value = wholeText(line);
     line.keptText = line.input.value.trim();
     this.store(line, { ...line.entry(reading), ...doubt });
     line.show();

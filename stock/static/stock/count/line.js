@@ -4,6 +4,7 @@ import { echo, spelled } from "./echo.js";
 import { toLedger } from "./fractions.js";
 import { question } from "./slips.js";
 import { lineId, understand } from "./understanding.js";
+import { showUnit } from "./unit.js";
 import { Words } from "./words.js";
 
 export class Line {
@@ -18,7 +19,8 @@ export class Line {
     this.keptText = data.mine?.text ?? ""; // what was said last, and the entry's key
     this.keptKey = data.mine?.key ?? null;
     this.question = data.question ?? null; // asked, and not answered yet
-    node.querySelector("[data-asked-by-page]")?.remove(); // asked here instead
+    node.querySelectorAll("[data-asked-by-page]").forEach((box) => box.remove()); // asked here instead
+    showUnit(this);
   }
 
   // Made when the line is first read: a long sheet opens without them.

@@ -7,6 +7,7 @@ import { keepDraft } from "./queue.js";
 import { Sending } from "./sending.js";
 import { Standing } from "./standing.js";
 import { Tools } from "./tools.js";
+import { takeNextUnit } from "./unit.js";
 
 export class Sheet {
   constructor(form, data) {
@@ -52,7 +53,7 @@ export class Sheet {
   goOn(line) {
     if (this.counting.take(line)) {
       this.next(line);
-    } else {
+    } else if (line.question) {
       line.asking?.querySelector("button").focus();
     }
   }
@@ -61,6 +62,11 @@ export class Sheet {
     const { tool, value } = button.dataset;
     if (tool === "tenths") {
       this.tools.tenths.hidden = !this.tools.tenths.hidden;
+    } else if (tool === "unit") {
+      if (takeNextUnit(line)) {
+        line.input.focus();
+        this.typed(line);
+      }
     } else if (tool === "keys") {
       this.switchKeys(line);
     } else if (tool === "none" || tool === "next") {
@@ -101,6 +107,11 @@ export class Sheet {
   }
 
   answer(line, button) {
+    if (button.dataset.answer === "meant") {
+      line.input.value = button.dataset.text;
+      this.goOn(line);
+      return;
+    }
     this.counting.answer(line, button.dataset);
     this.next(line);
   }

@@ -1,0 +1,117 @@
+"""The unit that stands beside a count's field, and that a bare number there means.
+
+Nothing is guessed: what was chosen for the item, else what it was counted in last,
+else its smallest whole thing. What is weighed or poured and comes in no whole thing
+has none, and a bare number of it is asked about.
+"""
+
+from collections.abc import Mapping
+
+from stock.errors import MeasureError, SeveralReadingsError
+from stock.measures.conversion import Converter
+from stock.measures.quantity import Quantity
+from stock.measures.spoken import read_spoken
+from stock.measures.spoken_grammar import bare_units
+from stock.measures.units import Measure, word_key
+
+# Own words that measure something out; nobody counts a shelf in them. Our choice.
+MEASURING_WORDS = frozenset(
+    [
+        *("scoop", "pinch", "dash", "drop", "splash", "handful", "ladle", "slice"),
+        *("spoon", "spoonful", "cupful", "knob"),
+    ]
+)
+
+
+def counting_unit(
+    converter: Converter, *, chosen: str = "", counted_last: str | None = None
+) -> str | None:
+    """Return the unit beside an item's field; None where a bare number is asked about.
+
+    `chosen` is what somebody chose for the item, `counted_last` what the last count
+    said of it, as typed. Either is passed over where the item has no such word now,
+    and a count that took several units together says nothing.
+    """
+    if chosen and is_known(chosen, converter):
+        return chosen
+    return unit_of(counted_last or "", converter) or smallest_whole(converter)
+
+
+def smallest_whole(converter: Converter) -> str | None:
+    """Return the smallest whole thing that an item comes in: each, stick, bag.
+
+    >>> from stock.measures.compiling import compile_converter, read_item_measures
+    >>> words = "bag = 5 lb; scoop = 1 lb"
+    >>> flour = read_item_measures("flour", "mass", own_units=words)
+    >>> smallest_whole(compile_converter(flour))
+    'bag'
+    """
+    wholes = {
+        own.word: own.holds_base
+        for own in converter.own_words
+        if own.is_pack or word_key(own.word) not in MEASURING_WORDS
+    }
+    each_base = converter.base_by_unit.get("each")
+    if each_base is not None and each_base not in wholes.values():
+        wholes["each"] = each_base
+    if converter.measure is Measure.COUNT:
+        wholes = {word: base for word, base in wholes.items() if base == 1}
+    return min(wholes, key=lambda word: wholes[word], default=None)
+
+
+def unit_choices(converter: Converter) -> tuple[str, ...]:
+    """Return the units to choose from, smallest first."""
+    units = {word: converter.unit_base(word) for word in bare_units(converter)}
+    smallest = smallest_whole(converter)
+    if smallest is not None:
+        units[smallest] = converter.unit_base(smallest)
+    return tuple(sorted(units, key=lambda word: units[word]))
+
+
+def unit_of(text: str, converter: Converter) -> str | None:
+    """Return the one unit that a text counts in; None for several, or for none."""
+    try:
+        spoken = read_spoken(text, converter, {})
+    except MeasureError:
+        return None
+    if spoken is None or spoken.is_none or len(spoken.quantity.terms) > 1:
+        return None
+    return spoken.quantity.terms[0].unit
+
+
+def is_known(unit: str, converter: Converter) -> bool:
+    """Whether the item can be counted in a unit."""
+    try:
+        converter.unit_base(unit)
+    except MeasureError:
+        return False
+    return True
+
+
+def with_unit(
+    text: str,
+    converter: Converter,
+    tares: Mapping[str, Quantity] | None,
+    unit: str | None,
+) -> str:
+    """Return a text that reads the same beside any field: a bare number with its unit.
+
+    Any other text is returned as it is, readable or not.
+    """
+    if not unit:
+        return text
+    try:
+        read_spoken(text, converter, tares)
+    except SeveralReadingsError:
+        return f"{text.strip()} {unit}" if _is_bare(text, converter, unit) else text
+    except MeasureError:
+        return text
+    return text
+
+
+def _is_bare(text: str, converter: Converter, unit: str) -> bool:
+    try:
+        read_spoken(text, converter, {}, counting_unit=unit)
+    except MeasureError:
+        return False
+    return True
