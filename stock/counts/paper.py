@@ -5,8 +5,8 @@ whole or not at all; what says the same as before is no new entry.
 """
 
 import csv
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from uuid import uuid4
@@ -21,13 +21,19 @@ from stock.counts.lines import EntryIn, LineKey
 from stock.counts.sheets import Look, Sheet, SheetLine, look
 from stock.entries import EntryFaultsError, Fault, folded
 from stock.errors import MeasureError
+from stock.measures.counting_units import with_unit
 from stock.measures.resolution import to_ledger
 from stock.measures.spoken import read_spoken
 from stock.models import Count, CountEntry
 
-COLUMNS = ("count", "code", "place", "item", "use_by", "units", "quantity")
+COLUMNS = (
+    *("count", "code", "place", "item", "use_by"),
+    *("units", "counted_in", "quantity"),
+)
 NEEDED = ("code", "quantity")
 DEVICE = "paper"
+# What spreadsheet programs put between cells where a comma is the decimal point.
+OTHER_SEPARATORS = {";": "semicolons", "\t": "tabs"}
 # Spreadsheet programs reckon with text that starts so; an apostrophe stops them.
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
@@ -43,6 +49,16 @@ class PaperRow:
     number: int  # of the row in its file
     code: str
     quantity: str
+    counted_in: str = ""  # what a bare number meant when it was printed; blank: as now
+
+
+@dataclass(frozen=True, slots=True)
+class Replaced:
+    """A figure that took the place of what the same person had entered before."""
+
+    code: str
+    was: str
+    now: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +66,7 @@ class Entered:
     """What became of a file."""
 
     answers: tuple[Answer, ...]  # for the new entries
+    replaced: tuple[Replaced, ...]
     unchanged: int
     blank: int
 
@@ -71,6 +88,7 @@ def csv_rows(sheets: Iterable[Sheet]) -> Iterator[tuple[str, ...]]:
                 _plain(line.line.item.name),
                 line.line.use_by.isoformat() if line.line.use_by else "",
                 _plain(units_words(line)),
+                _plain(line.counting_unit or ""),
                 "",
             )
 
@@ -81,7 +99,10 @@ def units_words(line: SheetLine) -> str:
 
 
 def read_count_file(path: Path) -> tuple[list[PaperRow], int | None]:
-    """Return the rows of a filled-in file, and the count that it names."""
+    """Return the rows of a filled-in file, and the count that it names.
+
+    Commas stand between cells; a file with other marks is told how to be saved.
+    """
     try:
         with path.open(encoding="utf-8-sig", newline="") as lines:
             rows = list(enumerate(csv.reader(lines, strict=True), start=1))
@@ -124,10 +145,12 @@ def enter_sheet(
         state = seen.walk.count.get_state_display()
         raise CountStateError(count_id, state, "Open a new count.")
     faults: list[Fault] = []
-    entries, unchanged, blank = [], 0, 0
-    first_row: dict[LineKey, int] = {}
-    for row in rows:
-        line = _line(row, seen, first_row, faults)
+    entries, replaced, unchanged, blank = [], [], 0, 0
+    first_row: dict[LineKey, PaperRow] = {}
+    units = seen.counting_units()
+    for each in rows:
+        line = _line(each, seen, first_row, faults)
+        row = each if line is None else _with_unit(each, line, seen, units)
         if line is None or not _is_readable(row, line, seen, faults):
             continue
         own = _own(line, seen, by_id or sent_by_id)
@@ -137,10 +160,17 @@ def enter_sheet(
             unchanged += 1
         else:
             entries.append(_entry(row, line, own, seen, at=at, by_id=by_id))
+            if own is not None and own.text:
+                replaced.append(Replaced(row.code, own.text, row.quantity))
     if faults:
         raise EntryFaultsError(faults)
     answers = take_entries(entries, at=at, sent_by_id=sent_by_id or by_id)
-    return Entered(tuple(answers), unchanged, blank)
+    return Entered(tuple(answers), tuple(replaced), unchanged, blank)
+
+
+def twice_words(first: str, second: str) -> str:
+    """Return the remedy for two figures of one line: what to write instead of both."""
+    return f'Keep one of the two; if both stand there, write "{first} + {second}" once.'
 
 
 def _plain(text: str) -> str:
@@ -149,6 +179,12 @@ def _plain(text: str) -> str:
 
 def _places_of_columns(name: str, header: Sequence[str]) -> dict[str, int]:
     places = {folded(column): place for place, column in enumerate(header)}
+    for mark, called in OTHER_SEPARATORS.items():
+        if len(header) == 1 and mark in header[0]:
+            raise CountFileError(
+                f"{name} has {called} between its cells. Save it again as CSV with "
+                "commas, or fill in what count_sheet --csv prints."
+            )
     unknown = [column for column in header if folded(column) not in COLUMNS]
     if unknown:
         column = unknown[0].strip() or "without a name"
@@ -172,7 +208,8 @@ def _rows_and_count(
             column: row[place].strip() if place < len(row) else ""
             for column, place in places.items()
         }
-        rows.append(PaperRow(number, cells["code"], cells["quantity"]))
+        unit = cells.get("counted_in", "").removeprefix("'")
+        rows.append(PaperRow(number, cells["code"], cells["quantity"], unit))
         said = cells.get("count", "")
         if said and not said.isdecimal():
             faults.append(Fault(number, "count", f'"{said}" is no number of a count.'))
@@ -188,7 +225,7 @@ def _rows_and_count(
 
 
 def _line(
-    row: PaperRow, seen: Look, first_row: dict[LineKey, int], faults: list[Fault]
+    row: PaperRow, seen: Look, first_row: dict[LineKey, PaperRow], faults: list[Fault]
 ) -> LineKey | None:
     line = read_line_code(row.code, near=seen.walk.count.counted_at.date())
     walked = {(each.place.pk, each.item.pk) for each in seen.walk.lines}
@@ -200,12 +237,31 @@ def _line(
         sentence = f"{row.code} is no line of count {seen.walk.count.pk}."
         faults.append(Fault(row.number, "code", sentence))
         return None
+    if not row.quantity.strip():
+        return line
     if line in first_row:
-        sentence = f"{row.code} is in row {first_row[line]} already. Add the two up."
+        first = first_row[line]
+        remedy = twice_words(first.quantity, row.quantity)
+        sentence = (
+            f'{row.code} is in row {first.number} already, with "{first.quantity}"; '
+            f'here it is "{row.quantity}". {remedy}'
+        )
         faults.append(Fault(row.number, "code", sentence))
         return None
-    first_row[line] = row.number
+    first_row[line] = row
     return line
+
+
+def _with_unit(
+    row: PaperRow, line: LineKey, seen: Look, units: Mapping[int, str | None]
+) -> PaperRow:
+    """Give a bare number the unit that stood beside it on the paper, else today's."""
+    converter = seen.converters.get(line.item_id)
+    if converter is None:
+        return row
+    tares = seen.tares[line.place_id, line.item_id]
+    unit = row.counted_in or units.get(line.item_id)
+    return replace(row, quantity=with_unit(row.quantity, converter, tares, unit))
 
 
 def _is_readable(row: PaperRow, line: LineKey, seen: Look, faults: list[Fault]) -> bool:

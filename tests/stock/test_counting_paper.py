@@ -157,7 +157,7 @@ def test_a_line_that_is_there_twice_is_refused(kitchen, tmp_path):
     lines = text.splitlines()
     file = filled(tmp_path, ["1 lb"] * 4, text="\n".join([*lines, lines[1]]))
 
-    with pytest.raises(CommandError, match=r"is in row 2 already\. Add the two up\."):
+    with pytest.raises(CommandError, match='is in row 2 already, with "1 lb"; here'):
         run("enter_count", file)
 
 
@@ -242,3 +242,59 @@ def test_a_code_reads_back_as_its_line(use_by, near):
     line = LineKey(12, 345, use_by)
 
     assert read_line_code(f" {line_code(line).lower()} ", near=near) == line
+
+
+def test_two_figures_of_one_line_are_both_shown_with_what_to_write(kitchen, tmp_path):
+    run("open_count")
+    text = run("count_sheet", "--csv")
+    lines = text.splitlines()
+    twice = "\n".join([*lines, lines[1]])
+    file = filled(tmp_path, ["1 case", "", "", "2 sticks"], text=twice)
+
+    with pytest.raises(CommandError) as refused:
+        run("enter_count", file)
+
+    assert (
+        'already, with "1 case"; here it is "2 sticks". Keep one of the two; if both '
+        'stand there, write "1 case + 2 sticks" once.'
+    ) in str(refused.value)
+    blank = filled(tmp_path, ["1 case", "", "", ""], text=twice)
+    assert "1 lines entered" in run("enter_count", blank)
+
+
+def test_a_bare_number_means_the_unit_that_was_printed_beside_it(kitchen, tmp_path):
+    run("open_count")
+    text = run("count_sheet", "--csv")
+    kitchen.butter.counted_in = "case"  # somebody chose another since
+    kitchen.butter.save()
+
+    run("enter_count", filled(tmp_path, ["3", "", ""], text=text))
+
+    assert next(csv.DictReader(io.StringIO(text)))["counted_in"] == "stick"
+    assert CountEntry.objects.get().text == "3 stick"
+
+
+def test_a_figure_that_is_replaced_by_a_file_is_named(kitchen, tmp_path):
+    run("open_count")
+    run("enter_count", filled(tmp_path, ["1 case", "", ""]))
+
+    again = run("enter_count", filled(tmp_path, ["2 case", "", ""]))
+
+    assert '"2 case" replaces "1 case".' in again
+
+
+@pytest.mark.parametrize(("mark", "called"), [(";", "semicolons"), ("\t", "tabs")])
+def test_a_file_with_other_marks_than_commas_is_told_how_to_be_saved(
+    kitchen, tmp_path, mark, called
+):
+    run("open_count")
+    path = tmp_path / "count.csv"
+    path.write_text(run("count_sheet", "--csv").replace(",", mark))
+
+    with pytest.raises(CommandError) as refused:
+        run("enter_count", str(path))
+
+    assert str(refused.value) == (
+        f"count.csv has {called} between its cells. Save it again as CSV with commas, "
+        "or fill in what count_sheet --csv prints."
+    )

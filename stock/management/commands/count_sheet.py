@@ -56,7 +56,7 @@ def _printed(sheets: Sequence[Sheet], moment: str) -> Iterator[str]:
                 name = f"{name}, use by {line.line.use_by}"
             yield (
                 f"{line.line.code:<{CODE_WIDTH}} {name:<{NAME_WIDTH}} "
-                f"{units_words(line):<{UNITS_WIDTH}} {BLANK}"
+                f"{units_words(line):<{UNITS_WIDTH}} {BLANK} {line.counting_unit or ''}"
             )
         if not sheet.lines:
             yield "Nothing is listed here. Write down what you find."

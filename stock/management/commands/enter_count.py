@@ -49,6 +49,10 @@ class Command(PlainCommand):
             self.stdout.write(answer.sentence)
             if answer.slip:
                 self.stdout.write(f"  {answer.slip.sentence}")
+        for replaced in entered.replaced:
+            self.stdout.write(
+                f'{replaced.code}: "{replaced.now}" replaces "{replaced.was}".'
+            )
         self.stdout.write(_closing(entered, count.pk))
 
 

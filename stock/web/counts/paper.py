@@ -1,7 +1,7 @@
 """A count on paper: a sheet to print, and a page to type it in by its codes."""
 
 from dataclasses import dataclass, replace
-from uuid import UUID, uuid4, uuid5
+from uuid import uuid4
 
 from django import forms
 from django.contrib import messages
@@ -9,18 +9,13 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
-from stock.counting import EntryIn, sequence_at, take_entries
+from stock.counting import sequence_at, take_entries
 from stock.counts.answers import AnswerState
-from stock.counts.codes import read_line_code
-from stock.counts.lines import LineKey
-from stock.counts.sheets import Sheet, SheetLine, sheets
-from stock.errors import MeasureError
-from stock.measures.spoken import read_spoken
+from stock.counts.sheets import SheetLine, sheets
 from stock.models import Count
 from stock.web.counts.lines import lot_words
+from stock.web.counts.typed_sheet import TypedSheet, TypedTwice
 from stock.web.entry_forms import posted
-
-DEVICE = "paper"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,10 +26,14 @@ class PaperLine:
     lot_words: str
     units: str
     code: str
+    unit: str  # what a bare number means; blank: a unit must be written
 
 
 class TypeInForm(forms.Form):
-    """The lines of a paper sheet, as a second person reads them out."""
+    """The lines of a paper sheet, as a second person reads them out.
+
+    A line with two figures gets a field of its own, to choose one or both.
+    """
 
     use_required_attribute = False
     key = forms.UUIDField(widget=forms.HiddenInput)
@@ -43,6 +42,13 @@ class TypeInForm(forms.Form):
         help_text="A code and an amount on each line: 3-41K 2 cases 6 lb.",
         error_messages={"required": "Type at least one line."},
     )
+
+    def ask_which(self, twice: TypedTwice) -> None:
+        """Add the question which figure of a line stands."""
+        self.fields[twice.name] = forms.ChoiceField(
+            label=twice.label, choices=twice.choices, widget=forms.RadioSelect
+        )
+        self.add_error(twice.name, "Choose the figure that stands on the shelf.")
 
 
 def count_paper(request: HttpRequest, count_id: int) -> HttpResponse:
@@ -74,77 +80,40 @@ def _paper_line(line: SheetLine) -> PaperLine:
         lot_words=lot_words(key.use_by, key.lot_code),
         units=", ".join(line.unit_words),
         code=line.line.code,
+        unit=line.counting_unit or "",
     )
 
 
 def _kept(request: HttpRequest, form: TypeInForm, count: Count) -> bool:
-    """Keep all lines and say so; False after saying which ones cannot be read."""
+    """Keep all lines and say so; False after saying which ones cannot be kept."""
     at = timezone.now()
-    reader = _Reader(count, sheets(count.pk), form.cleaned_data["key"])
-    typed = form.cleaned_data["lines"].splitlines()
+    every_sheet = sheets(count.pk, by_id=request.user.pk)
+    reader = TypedSheet(count, every_sheet, form.cleaned_data["key"], request.POST)
     entries = [
         replace(
-            entry, by_id=request.user.pk, entered_at=at, sequence=sequence_at(at) + n
+            entry,
+            by_id=request.user.pk,
+            entered_at=at,
+            sequence=max(sequence_at(at) + n, entry.sequence),
         )
-        for n, text in enumerate(typed, start=1)
-        if text.strip() and (entry := reader.entry(n, text))
+        for n, entry in enumerate(reader.entries(form.cleaned_data["lines"]), start=1)
     ]
     for problem in reader.problems:
         form.add_error("lines", problem)
-    if reader.problems:
+    for twice in reader.undecided:
+        form.ask_which(twice)
+    if reader.problems or reader.undecided:
         return False
     answers = take_entries(entries, at=at, sent_by_id=request.user.pk)
     taken = sum(answer.state == AnswerState.TAKEN for answer in answers)
     lines = "1 line" if taken == 1 else f"{taken} lines"
     messages.success(request, f"{lines} kept.")
+    if reader.units_given:
+        given = "; ".join(reader.units_given)
+        messages.info(request, f"Numbers without a unit were read as: {given}.")
     for answer in answers:
         if answer.state in (AnswerState.KEPT, AnswerState.REFUSED):
             messages.warning(request, answer.sentence)
         elif answer.slip:
             messages.info(request, f"{answer.sentence} {answer.slip.sentence}")
     return True
-
-
-class _Reader:
-    """Reads typed lines against the sheets of the count."""
-
-    def __init__(self, count: Count, every_sheet: list[Sheet], key: UUID) -> None:
-        self.count = count
-        self.key = key
-        self.problems: list[str] = []
-        self.line_by_key: dict[LineKey, SheetLine] = {
-            line.line.key: line for sheet in every_sheet for line in sheet.lines
-        }
-
-    def entry(self, number: int, text: str) -> EntryIn | None:
-        """Return the entry of one typed line; None after saying what is wrong."""
-        code, _, amount = text.strip().partition(" ")
-        near = timezone.localdate(self.count.counted_at)
-        key = read_line_code(code, near=near)
-        line = self.line_by_key.get(key) if key else None
-        if line is None:
-            self.problems.append(f"Line {number}: no line has the code {code}.")
-            return None
-        if problem := _problem(amount, line):
-            self.problems.append(f"Line {number}, {line.line.item.name}: {problem}")
-            return None
-        return EntryIn(
-            key=uuid5(self.key, f"{number} {text}"),
-            count_id=self.count.pk,
-            **line.line.key._asdict(),
-            text=amount.strip(),
-            entered_at=timezone.now(),
-            device=DEVICE,
-        )
-
-
-def _problem(amount: str, line: SheetLine) -> str:
-    if line.converter is None:
-        return line.fault
-    if not amount.strip():
-        return "write what is there after the code, or leave the line out."
-    try:
-        read_spoken(amount, line.converter, line.tares)
-    except MeasureError as error:
-        return str(error)
-    return ""

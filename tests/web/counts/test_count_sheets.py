@@ -6,9 +6,10 @@ from uuid import UUID
 import pytest
 
 from stock import counting
-from stock.models import Bakery, Count, CountEntry, Tare
+from stock.models import Bakery, Count, CountEntry, Item, Tare
 from tests import build
 from tests.build import NOON
+from tests.stock import counts
 from tests.web.counts.sending import entry, said, send, send_page, sheet_url
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
@@ -177,6 +178,58 @@ def test_a_typed_sheet_with_a_wrong_code_keeps_nothing(signed_in, count):
 
     assert not CountEntry.objects.exists()
     assert f"Line 2: no line has the code {wrong}." in response.content.decode()
+
+
+def typed_in(browser, count, lines, *, key=7, **chosen):
+    form = {"key": UUID(int=key), "lines": lines} | chosen
+    return browser.post(f"/count/{count.pk}/type-in/", form, follow=True)
+
+
+def question(response):
+    """The field that asks which figure of a line stands, and its values."""
+    fields = response.context["form"].fields
+    [name] = [name for name in fields if name.startswith("twice-")]
+    return name, [value for value, _ in fields[name].choices]
+
+
+@pytest.mark.parametrize(
+    ("chosen", "amount_base"), [(0, 20_000), (1, 30_000), (2, 50_000)]
+)
+def test_a_line_that_is_typed_twice_shows_both_and_asks(
+    signed_in, count, chosen, amount_base
+):
+    code = counting.sheets(count.pk)[0].lines[0].line.code
+    lines = f"{code} 2 cases\n{code} 3 cases"
+
+    name, values = question(typed_in(signed_in, count, lines))
+    assert values == ["2 cases", "3 cases", "2 cases + 3 cases"]
+    assert not CountEntry.objects.exists()
+    for _ in range(2):  # sent again, it is one entry all the same
+        typed_in(signed_in, count, lines, **{name: values[chosen]})
+
+    assert [entry.amount_base for entry in CountEntry.objects.all()] == [amount_base]
+
+
+def test_what_was_entered_before_is_replaced_only_by_who_says_so(signed_in, count):
+    code = counting.sheets(count.pk)[0].lines[0].line.code
+    typed_in(signed_in, count, f"{code} 2 cases")
+
+    name, values = question(typed_in(signed_in, count, f"{code} 3 cases", key=8))
+
+    assert values == ["3 cases", "2 cases", "3 cases + 2 cases"]
+    assert CountEntry.objects.count() == 1
+    typed_in(signed_in, count, f"{code} 3 cases", key=8, **{name: "3 cases"})
+    assert counts.counted(count) == {
+        (count.places.get().pk, Item.objects.get().pk): 30_000
+    }
+
+
+def test_a_number_without_a_unit_is_said_back_with_it(signed_in, count):
+    code = counting.sheets(count.pk)[0].lines[0].line.code
+
+    response = typed_in(signed_in, count, f"{code} 12")
+
+    assert "Numbers without a unit were read as: butter 12 stick." in said(response)
 
 
 def test_a_stored_tare_is_taken_off_what_the_scale_shows(signed_in, count, butter):
