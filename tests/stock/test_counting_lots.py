@@ -81,7 +81,12 @@ SAYINGS = st.lists(
 class TestTheReviewAndPosting(TestCase):
     """What the review says of an item is what posting writes of it."""
 
-    @settings(max_examples=60, suppress_health_check=list(HealthCheck))
+    @settings(
+        max_examples=60,
+        deadline=None,
+        derandomize=True,
+        suppress_health_check=list(HealthCheck),
+    )
     @given(lots=LOTS, sayings=SAYINGS)
     def test_they_agree(self, lots, sayings):
         shelf = build.place()

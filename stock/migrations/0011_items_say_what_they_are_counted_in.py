@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('stock', '0008_item_weights_from'),
+        ('stock', '0010_workbook_columns'),
     ]
 
     operations = [
