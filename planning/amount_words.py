@@ -37,6 +37,15 @@ class AmountWords:
         """Return what a typed quantity of a node comes to in its base unit."""
         return float(self._converters[self._nodes.ids[node]].to_base(typed))
 
+    def said_base(self, node: int, words: str) -> Fraction:
+        """Return what words that `short` or `content` said come to as they stand."""
+        plain = words.replace("\N{NO-BREAK SPACE}", " ").removeprefix("about ")
+        if plain == "none":
+            return Fraction(0)
+        sign = -1 if plain.startswith("minus ") else 1
+        converter = self._converters[self._nodes.ids[node]]
+        return sign * converter.to_base(plain.removeprefix("minus "))
+
     def retail(self, node: int, amount_base: float) -> Retail:
         """Return what to buy of a node in a shop for an amount."""
         return to_buy(amount_base, self._converters[self._nodes.ids[node]])

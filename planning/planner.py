@@ -52,7 +52,12 @@ class Planned:
     @cached_property
     def ways_out(self) -> WaysOut:
         """What can still be done about each of its shortfalls."""
-        return WaysOut(self.explosion, self.plan.window, self.deliveries)
+        return WaysOut(
+            self.explosion,
+            self.plan.window,
+            self.deliveries,
+            self.plan.purchasing.orders,
+        )
 
 
 def make_plan(

@@ -72,7 +72,7 @@ def block_words(answered: Answered, block: Block, tell: Telling) -> str:
     if block.cause is Cause.MADE_TOO_LATE:
         ago = days_words(block.days_late)
         return f"{name} should have been made {day}, {ago} before today"
-    amount = answered.words.short(block.node, block.short_base)
+    amount = answered.words.content(block.node, block.short_base)
     if block.cause is Cause.NOT_SOLD:
         return f"{name} will be {amount} short {day}, and no supplier sells it"
     return f"{name} will be {amount} short {day}, and no delivery comes in time"
@@ -151,8 +151,8 @@ def cost_words(answered: Answered) -> str:
 
 def below_safety_words(answered: Answered, row: BelowSafety, tell: Telling) -> str:
     """Return how far below safety an item falls, and whether orders make it good."""
-    gap = answered.words.short(row.node, row.gap_base)
-    more = answered.words.short(row.node, row.more_base)
+    gap = answered.words.content(row.node, row.gap_base)
+    more = answered.words.content(row.node, row.more_base)
     how = f"{gap} below safety"
     if more != gap:
         how += f", {more} of it for this cake"
@@ -162,7 +162,7 @@ def below_safety_words(answered: Answered, row: BelowSafety, tell: Telling) -> s
 
 def short_words(answered: Answered, row: MoreShort, tell: Telling) -> str:
     """Return by how much an item would run short without an order, and for whom."""
-    more = answered.words.short(row.node, row.more_base)
+    more = answered.words.content(row.node, row.more_base)
     words = f"{more} more short from {tell.day(row.first_on)}"
     if row.more_base == row.short_base:
         words = f"{more} short from {tell.day(row.first_on)}"

@@ -95,10 +95,13 @@ def _to_buy(planned: Planned, unsaved: Unsaved, tell: Telling) -> ToBuy:
 
 
 def _without(planned: Planned, node: int, drop: Dropped) -> Without:
-    left = "none"
+    left = "nothing"
     if drop.left_base >= LEAST_LACK_BASE:
         left = f"only {planned.words.content(node, drop.left_base)}"
-    words = f"Without {drop.reference}, which is tentative, {left} would be missing."
+    words = (
+        f"Without {drop.reference}, which is tentative, {left} would be needed before "
+        "the next delivery."
+    )
     return Without(drop.reference, words)
 
 

@@ -57,7 +57,7 @@ def shortfall_words(ahead: LookAhead, row: Shortfall, tell: Telling) -> str:
     """Return what happens to an item, in words with its figures."""
     return UNDER_ITS_NAME[row.kind].format(
         day=tell.day(row.first_on),
-        amount=ahead.words.short(row.node, row.short_base),
+        amount=ahead.words.content(row.node, row.short_base),
     )
 
 
@@ -65,7 +65,7 @@ def named_shortfall_words(ahead: LookAhead, row: Shortfall, tell: Telling) -> st
     """Return the same with the item's name before it: `Hazelnuts: out on Friday`."""
     what = BEHIND_ITS_NAME[row.kind].format(
         day=tell.on_day(row.first_on),
-        amount=ahead.words.short(row.node, row.short_base),
+        amount=ahead.words.content(row.node, row.short_base),
     )
     return f"{capitalized(ahead.kitchen.nodes.names[row.node])}: {what}"
 

@@ -84,6 +84,17 @@ class PageWords:
             return Said(NOTHING, exact)
         return Said(kept_together(words.short(node, amount_base)), exact)
 
+    def gap(self, node: int, amount_base: float) -> Said:
+        """Return an amount that is missing, said without packs: 78 lb, not 2 cases.
+
+        So it stands beside what stands on a shelf or is used; see `Said`.
+        """
+        exact = self.amount(node, amount_base).exact
+        if self.amount(node, amount_base).is_nothing:
+            return Said(NOTHING, exact)
+        words = self.planned.words.content(node, amount_base)
+        return Said(kept_together(words), exact)
+
     def shortfall(self, row: Shortfall) -> Said:
         """Return what happens to an item as a sentence, with the exact lack."""
         sentence = shortfall_words(self.planned, row, self.telling)

@@ -251,8 +251,8 @@ def test_the_queries_do_not_grow_with_what_takes_it(
 
     # who is signed in 2, the bakery 1, the item 1, its lots 3, the plan 7; the bake
     # plan's lines behind the lack 1, in its chain 1 and behind what takes it 1; was it
-    # counted 1; the orders on their way 1
-    with django_assert_num_queries(19):
+    # counted 1; the orders on their way 1; whether found orders are gone by 1
+    with django_assert_num_queries(20):
         page(signed_in, f"/ahead/{butter.pk}/")
-    with django_assert_num_queries(12):
+    with django_assert_num_queries(13):
         page(signed_in, f"/ahead/{butter.pk}/{SATURDAY}/")

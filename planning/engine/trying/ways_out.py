@@ -3,11 +3,14 @@
 Too late is what planned cakes lack whatever is ordered on any delivery that can still
 come. An item that merely falls below its safety or par before the next delivery is
 not: nothing has to be bought by hand for it, and that delivery brings it.
+
+Where orders are suggested, the delivery that is named is the one that they name, so
+that a cut-off is one moment wherever it is told.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, date
 from enum import StrEnum
 from functools import cached_property
 
@@ -15,7 +18,7 @@ from planning.engine.deliveries import Delivery
 from planning.engine.demand.explosion import Explosion
 from planning.engine.kitchen import PackTerms, Window
 from planning.engine.lacks.remedies import Lack, Market, arrives_by
-from planning.engine.plan import Remedy, Shortfall, ShortfallKind
+from planning.engine.plan import Remedy, Shortfall, ShortfallKind, SuggestedOrder
 from planning.engine.trying.rescue import Lost, find_lost
 
 
@@ -46,6 +49,7 @@ class WaysOut:
     explosion: Explosion
     window: Window
     deliveries: Sequence[Delivery]
+    orders: Sequence[SuggestedOrder] = ()  # none where none were worked out
 
     @cached_property
     def lost(self) -> dict[int, Lost]:
@@ -57,14 +61,29 @@ class WaysOut:
         """Return what can still be done about a shortfall of this plan."""
         is_lost = row.kind is ShortfallKind.OUT and row.node in self.lost
         if row.remedy is not None:
-            return WayOut(Way.IN_TIME, row.remedy, is_part_lost=is_lost)
+            by = self._suggested(row.node, row.remedy.deliver_on) or row.remedy
+            return WayOut(Way.IN_TIME, by, is_part_lost=is_lost)
         if not self._market.packs(row.node):
             return WayOut(Way.NOT_SOLD)
         if row.kind is ShortfallKind.OUT:
             spares = None if is_lost else self._last_used_first(row)
             return WayOut(Way.IN_TIME if spares else Way.TOO_LATE, spares)
-        first = _remedy(min(self._offers(row.node), key=_arrival, default=None))
+        offer = min(self._offers(row.node), key=_arrival, default=None)
+        first = self._suggested(row.node, self.window.to_on) or _remedy(offer)
         return WayOut(Way.NEXT_DELIVERY if first else Way.NO_DELIVERY, first)
+
+    def _suggested(self, node: int, by: date) -> Remedy | None:
+        """Return the first suggested delivery of an item, up to a day."""
+        return min(
+            (
+                Remedy(order.supplier, line.pack, order.order_by, order.deliver_on)
+                for order in self.orders
+                for line in order.lines
+                if line.pack.node == node and order.deliver_on <= by
+            ),
+            key=lambda found: found.order_by.astimezone(UTC),
+            default=None,
+        )
 
     @cached_property
     def _market(self) -> Market:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from planning.engine.demand.making_sums import making_sum
 from planning.engine.kitchen import NodeKind
 from planning.web.page_words import PageWords
-from planning.web.shortfalls.lack_chains import SumLine
+from planning.web.shortfalls.lack_chains import SumLine, adding_up
 from planning.web.today.makings import MakingRow, makings_of
 
 
@@ -27,8 +27,9 @@ def made_rows(words: PageWords, node: int) -> list[MadeRow]:
 def _row(words: PageWords, node: int, making: MakingRow) -> MadeRow:
     if words.planned.kitchen.nodes.kind[node] == NodeKind.CAKE or not making.comes_to:
         return MadeRow(making, [], None)
-    lines = [line for line in _lines(words, node, making) if not line.amount.is_nothing]
-    return MadeRow(making, lines, SumLine("Made", making.comes_to))
+    comes_to = SumLine("Made", making.comes_to)
+    lines = adding_up(words, node, _lines(words, node, making), comes_to)
+    return MadeRow(making, lines, comes_to)
 
 
 def _lines(words: PageWords, node: int, making: MakingRow) -> Iterator[SumLine]:

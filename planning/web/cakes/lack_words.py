@@ -59,7 +59,7 @@ def change_sentences(before: Outlook, after: Outlook) -> list[str]:
 def _new_lack(lack: NewLack, outlook: Outlook) -> str:
     row = lack.row
     name = outlook.kitchen.nodes.names[row.node]
-    amount = outlook.words.short(row.node, lack.more_base)
+    amount = outlook.words.content(row.node, lack.more_base)
     day = telling_from(outlook.window.from_on).on_day(row.first_on)
     if row.kind is not ShortfallKind.OUT:
         what = f"This takes {name} below safety {day}, by up to {amount}"

@@ -1,6 +1,6 @@
 """What a shortfall is made of: the sum behind its figure, and its chain of cakes."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
@@ -10,6 +10,7 @@ from planning.engine.lacks.lack_sums import LackSum, lack_sum
 from planning.engine.plan import Shortfall, ShortfallKind
 from planning.web.page_words import PageWords, Said
 from planning.web.shortfalls.shortfall_rows import Cake, CakeFinder
+from stock.web.amounts import kept_together
 
 KEPT = {ShortfallKind.BELOW_SAFETY: "Safety, to stay", ShortfallKind.BELOW_PAR: "Par"}
 COMES_TO = {
@@ -71,13 +72,10 @@ def lack_chain(
         for day in planned.plan.projection.days
         if added.from_on <= day <= added.to_on
     ]
+    comes_to = SumLine(COMES_TO[lack.kind], words.gap(lack.node, added.short_base))
     return Chain(
-        lines=[
-            line for line in _lines(words, lack, added) if not line.amount.is_nothing
-        ],
-        comes_to=SumLine(
-            COMES_TO[lack.kind], words.amount(lack.node, added.short_base)
-        ),
+        lines=adding_up(words, lack.node, _lines(words, lack, added), comes_to),
+        comes_to=comes_to,
         used_words=_span(words, "used", added.from_on, added.to_on),
         takings=_takings(words, lack.node, days, cakes),
     )
@@ -95,9 +93,28 @@ def _takings(
     ]
 
 
+def adding_up(
+    words: PageWords, node: int, lines: Iterable[SumLine], comes_to: SumLine
+) -> list[SumLine]:
+    """Return the lines of a sum that are not nothing, and what rounding made of them.
+
+    So the words add up as they stand, not only the figures under them.
+    """
+    found = [line for line in lines if not line.amount.is_nothing]
+    said = words.planned.words
+    rest_base = said.said_base(node, comes_to.amount.words) - sum(
+        said.said_base(node, line.amount.words) * (-1 if line.less else 1)
+        for line in found
+    )
+    if not rest_base:
+        return found
+    rounding = kept_together(said.content(node, float(abs(rest_base))))
+    return [*found, SumLine("Rounding", Said(rounding, rounding), rest_base < 0)]
+
+
 def _lines(words: PageWords, lack: Shortfall, added: LackSum) -> Iterator[SumLine]:
     def line(label: str, amount_base: float, *, less: bool = False) -> SumLine:
-        return SumLine(label, words.amount(lack.node, amount_base), less)
+        return SumLine(label, words.gap(lack.node, amount_base), less)
 
     from_words, to_words = words.day(added.from_on), words.day(added.to_on)
     yield line(_span(words, "Used", added.from_on, added.to_on), added.used_base)

@@ -12,6 +12,7 @@ from django.utils import timezone
 from planning.engine.plan import ShortfallKind
 from planning.horizon import LONGEST_PLAN_DAYS, usual_days
 from planning.planner import Planned, make_plan
+from planning.searching import as_chosen
 from stock.models import Bakery
 
 INCLUDE, LEAVE_OUT = "include", "leave-out"
@@ -96,7 +97,8 @@ class PlanChoice:
         return f"?{urlencode(unusual)}" if unusual else ""
 
     def plan(self, *, as_of: datetime) -> Planned:
-        """Return the plan that was asked for."""
-        return make_plan(
+        """Return the plan that was asked for, with the orders that people go by."""
+        planned = make_plan(
             bakery=self.bakery, as_of=as_of, days=self.days, tentative=self.tentative
         )
+        return planned if self.query else as_chosen(planned)

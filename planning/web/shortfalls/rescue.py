@@ -53,7 +53,7 @@ class RescueTable(tables.Table):
     name = tables.Column("Item")
     buy = tables.Column("Buy")
     by = tables.Column("Have it by")
-    needed = tables.Column("Missing", attrs=FIGURE)
+    needed = tables.Column("Needed before the next delivery", attrs=FIGURE)
     cakes = tables.TemplateColumn(
         template_name="planning/shortfall_cakes.html",
         verbose_name="Cakes it saves",
