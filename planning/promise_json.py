@@ -7,7 +7,7 @@ is text with two places.
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from planning.engine.trying.more_orders import MoreLine, MoreOrder
+from planning.engine.trying.added_orders import MoreLine, MoreOrder
 from planning.engine.trying.promise import BelowSafety, Block, MoreShort
 from planning.plan_json import amount, money
 from planning.taking import Answered

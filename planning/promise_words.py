@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from planning.engine.trying.more_orders import MoreLine, MoreOrder
+from planning.engine.trying.added_orders import MoreLine, MoreOrder
 from planning.engine.trying.promise import Answer, BelowSafety, Block, Cause, MoreShort
 from planning.engine.words import capitalized, days_words, listed
 from planning.taking import Answered

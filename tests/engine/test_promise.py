@@ -282,6 +282,21 @@ def test_packs_come_as_they_are_sold():
     assert promise.orders[0].lines[0].more_packs == 4
 
 
+def test_of_the_packs_on_one_delivery_the_one_that_costs_least_is_enough():
+    small = butter_kitchen()
+    butter = small.index("butter")
+    sold = [
+        shelves.pack(butter, 1_000, "9.99", pack_id=1, preferred=True),
+        shelves.pack(butter, 250, "3.00", pack_id=2),
+    ]
+
+    promise = promise_for(small, day(5), sold=sold)
+
+    # 200 g are lacking: a preferred pack of 1,000 would be more than it takes.
+    [line] = promise.orders[0].lines
+    assert (line.pack.pack_id, line.more_packs) == (2, 1)
+
+
 def test_what_it_takes_below_safety_and_by_how_much():
     small = butter_kitchen(butter=1_500)
     sold = packs(small, butter=(1_000, "9.99"))
@@ -352,6 +367,7 @@ def outstanding(kitchen, days_ahead):
     quantity=st.sampled_from([1.0, 6.0]),
 )
 @example(seed=8282, number=0, days=0, quantity=1.0)  # short without the cake as well
+@example(seed=9539, number=1, days=0, quantity=6.0)  # a later pack makes one needless
 def test_what_has_to_be_ordered_is_enough_and_one_pack_less_is_not(
     seed, number, days, quantity
 ):

@@ -33,64 +33,11 @@ from planning.engine.shelves.supplies import (
     join,
     only_rows,
 )
+from planning.engine.trying.added_orders import ItemOrders, MoreLine, MoreOrder
+from planning.engine.trying.least_packs import Counts, least_counts
 from planning.engine.trying.one_more import Change
 
 Truck = tuple[date, int]  # the day of a delivery, and the supplier
-
-
-@dataclass(frozen=True, slots=True)
-class MoreLine:
-    """One pack on one delivery: how many are suggested, how many the cake adds."""
-
-    pack: PackTerms
-    packs: int
-    more_packs: int  # 0: what is suggested is enough, but has to be ordered
-    more_cost: Decimal
-    is_for_cake: bool  # the cake itself needs it; False: later cakes do
-
-
-@dataclass(frozen=True, slots=True)
-class MoreOrder:
-    """One delivery that the cake, or a later one, depends on."""
-
-    delivery: Delivery
-    lines: tuple[MoreLine, ...]
-    is_new: bool  # nothing else is suggested on it
-    is_beyond: bool  # it comes on a day that no orders are suggested for yet
-    more_fee: Decimal  # below 0 where the goods now reach free delivery
-    under_minimum: Decimal  # by how much its goods stay under the supplier's minimum
-
-    @property
-    def is_for_cake(self) -> bool:
-        """Whether the cake itself needs it."""
-        return any(line.is_for_cake for line in self.lines)
-
-    @property
-    def filling_cost(self) -> Decimal:
-        """What has to be added, of anything, for the delivery to come at all.
-
-        Nothing where it would come without the cake, or where nobody has planned yet
-        what else comes with it.
-        """
-        return self.under_minimum if self.is_new and not self.is_beyond else NOTHING
-
-    @property
-    def more_cost(self) -> Decimal:
-        """What the delivery costs more, with what fills it up."""
-        lines = sum((line.more_cost for line in self.lines), NOTHING)
-        return lines + self.more_fee + self.filling_cost
-
-
-@dataclass(slots=True)
-class ItemOrders:
-    """What has to be ordered of one item, and what no order brings."""
-
-    node: int
-    serves_by: date | None = None  # the cake's last use, where it lacks the item itself
-    needed: list[Bought] = field(default_factory=list)  # of what is suggested
-    added: list[Bought] = field(default_factory=list)
-    lacking_on: date | None = None
-    lacking_base: float = 0.0
 
 
 @dataclass(slots=True)
@@ -138,6 +85,7 @@ class OrderBook:
                 found.lacking_on, found.lacking_base = on, lacking_base
                 break
             found.added.append(offer)
+        found.added = search.least(found.added)
         in_time = [each for each in suggested if each[2].usable_on <= short_on]
         if in_time and all(each[2].usable_on > short_on for each in found.added):
             last = max(each[2].deliver_on for each in in_time)
@@ -295,13 +243,67 @@ class _Search:
             plenty = (pack, self._plenty(pack), delivery)
             left_base = self._more_base([*added, plenty])
             if left_base[day] < LEAST_LACK_BASE:
-                return self._fewest(added, plenty, now_base, left_base)
+                return self._cheapest_on(delivery, added, day)
             if best is None or left_base[day] < best[0]:
                 best = float(left_base[day]), plenty
         if best is None or best[0] > now_base[day] - LEAST_LACK_BASE:
             return None
         left_base = self._more_base([*added, best[1]])
         return self._fewest(added, best[1], now_base, left_base)
+
+    def least(self, added: Sequence[Bought]) -> list[Bought]:
+        """Return the cheapest numbers of the same packs that do as much for the cake.
+
+        Packs are found for one day after the other, so that a later one can make
+        earlier ones needless.
+        """
+        if len(added) < 2:
+            return list(added)
+        offers = {_line_key(each): each for each in added}.values()
+        enough_base = np.maximum(self._more_base(added), 0.0)
+
+        def bought(counts: Counts) -> list[Bought]:
+            return [
+                (pack, packs, delivery)
+                for (pack, _, delivery), packs in zip(offers, counts, strict=True)
+                if packs
+            ]
+
+        def is_enough(counts: Counts) -> bool:
+            left_base = self._more_base(bought(counts))
+            return bool((left_base - enough_base < LEAST_LACK_BASE).all())
+
+        def cost(counts: Counts) -> Decimal:
+            return sum((self._cost(each) for each in bought(counts)), NOTHING)
+
+        sold = [self._sold_up_to(offer, added) for offer in offers]
+        return bought(least_counts(sold, is_enough=is_enough, cost=cost))
+
+    def _sold_up_to(self, offer: Bought, added: Sequence[Bought]) -> Sequence[int]:
+        """Return the numbers of a line's packs that can be added, up to what is."""
+        pack, _, delivery = offer
+        most = sum(each[1] for each in added if _line_key(each) == _line_key(offer))
+        return [0, *range(self._sold(pack, 1, delivery), most + 1, pack.multiple)]
+
+    def _cheapest_on(
+        self, delivery: Delivery, added: Sequence[Bought], day: int
+    ) -> Bought:
+        """Return the packs on one delivery that take a day's lack away for least."""
+        now_base, found = self._more_base(added), []
+        for pack in self.book.market.packs(self.change.nodes[0]):
+            if pack.supplier == delivery.supplier:
+                plenty = (pack, self._plenty(pack), delivery)
+                left_base = self._more_base([*added, plenty])
+                if left_base[day] < LEAST_LACK_BASE:
+                    found.append(self._fewest(added, plenty, now_base, left_base))
+        return min(found, key=self._cost)  # the first of equals is liked best
+
+    def _cost(self, bought: Bought) -> Decimal:
+        """Return what packs cost beside those that are suggested."""
+        pack, packs, delivery = bought
+        there = self.book.suggested_packs(pack, delivery)
+        before = line_cost(pack, there) if there else NOTHING
+        return line_cost(pack, there + packs) - before
 
     def _more_base(self, added: Sequence[Bought]) -> FloatColumn:
         """Return by day how much more is outstanding than without the cake."""
@@ -352,6 +354,11 @@ class _Search:
         there = self.book.suggested_packs(pack, delivery)
         sold = max(there + more_packs, pack.minimum_packs)
         return -(-sold // pack.multiple) * pack.multiple - there
+
+
+def _line_key(bought: Bought) -> tuple[int, Truck]:
+    pack, _, delivery = bought
+    return pack.pack_id, truck_of(delivery)
 
 
 def _serves(item: ItemOrders, delivery: Delivery) -> bool:

@@ -24,7 +24,8 @@ from planning.engine.lacks.remedies import Market
 from planning.engine.plan import Projection, SuggestedOrder
 from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.engine.shelves.supplies import read_shelf
-from planning.engine.trying.more_orders import ItemOrders, MoreOrder, OrderBook
+from planning.engine.trying.added_orders import ItemOrders, MoreOrder
+from planning.engine.trying.more_orders import OrderBook
 from planning.engine.trying.one_more import Change, LateMaking, OneMore, add_one_more
 
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 from planning.engine.costing import NOTHING
 from planning.engine.kitchen import NO_NODE
 from planning.engine.shelves.projection import LEAST_LACK_BASE
-from planning.engine.trying.more_orders import MoreOrder
+from planning.engine.trying.added_orders import MoreOrder
 from planning.engine.trying.more_takers import more_by_taker
 from planning.engine.trying.promise import Answer
 from planning.planner import Planned
