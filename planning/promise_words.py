@@ -3,7 +3,14 @@
 from collections.abc import Iterator, Sequence
 
 from planning.engine.trying.added_orders import MoreLine, MoreOrder
-from planning.engine.trying.promise import Answer, BelowSafety, Block, Cause, MoreShort
+from planning.engine.trying.promise import (
+    Answer,
+    BelowSafety,
+    Block,
+    Cause,
+    MoreShort,
+    Promise,
+)
 from planning.engine.words import capitalized, days_words, listed
 from planning.taking import Answered
 from planning.telling import Telling
@@ -29,19 +36,19 @@ def later_words(answered: Answered, tell: Telling) -> str:
     promise = answered.promise
     if promise.answer is Answer.NO or not promise.later_orders:
         return ""
-    cakes = listed(later_cakes(answered), MOST_CAKES_NAMED) or "nothing"
-    verb = "does" if cakes == "nothing" else "do"
-    if len(later_cakes(answered)) == 1:
-        verb = "does"
     also = "also " if promise.own_orders else ""
+    order = f"order {also}{_when(answered, promise.later_orders, tell)}."
+    cakes = later_cakes(answered)
+    if not cakes:
+        return f"For what it takes from later use, {order}"
+    verb = "does" if len(cakes) == 1 else "do"
     return (
-        f"So that {cakes} {verb} not go short later, order {also}"
-        f"{_when(answered, promise.later_orders, tell)}."
+        f"So that {listed(cakes, MOST_CAKES_NAMED)} {verb} not go short later, {order}"
     )
 
 
 def later_cakes(answered: Answered) -> list[str]:
-    """Return the planned cakes that lack what only orders for later bring."""
+    """Return the planned cakes that lack only then what orders for later bring."""
     shorts = answered.promise.shorts
     found = {cake for row in shorts if row.serves_by is None for cake in row.cakes}
     return sorted(found or answered.promise.hurt_cakes)
@@ -168,7 +175,16 @@ def short_words(answered: Answered, row: MoreShort, tell: Telling) -> str:
         words = f"{more} short from {tell.day(row.first_on)}"
     if row.cakes:
         words += f"; {listed(row.cakes, MOST_CAKES_NAMED)} would lack it too"
+    elif not is_asked_for(answered.promise, row.node):
+        words += "; the suggested orders bring it"
     return f"{words}."
+
+
+def is_asked_for(promise: Promise, node: int) -> bool:
+    """Whether more of an item has to be ordered, or nothing brings all of it."""
+    lines = (line for order in promise.orders for line in order.lines)
+    asked = {line.pack.node for line in lines}
+    return node in asked | {block.node for block in promise.blocks}
 
 
 def named(answered: Answered, node: int, words: str) -> str:

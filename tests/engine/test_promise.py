@@ -138,6 +138,49 @@ def test_yes_from_the_shelves_where_only_a_later_cake_needs_the_order():
     assert promise.hurt_cakes == ("T-2",)
 
 
+def short_on_saturday():
+    """1,000 g: 400 on Wednesday, 800 on Saturday, so 200 are short without more."""
+    return butter_kitchen().plan("T-3", "Torte", day(5))
+
+
+def test_cakes_that_are_short_without_it_as_well_are_not_hurt_by_it():
+    small = short_on_saturday()
+    sold = packs(small, butter=(1_000, "9.99"))
+
+    promise = promise_for(small, day(4), sold=sold)
+
+    # Friday's pack is suggested for the 200, and has the 400 more of the cake to spare.
+    assert promise.answer is Answer.FROM_THE_SHELVES
+    [short] = promise.shorts
+    assert (short.more_base, short.short_base) == (400, 600)
+    assert (short.cakes, promise.hurt_cakes) == ((), ())
+    assert promise.orders == ()
+
+
+def test_what_cakes_that_are_short_anyway_need_more_has_to_be_ordered():
+    small = short_on_saturday()
+    sold = packs(small, butter=(500, "5"))
+
+    promise = promise_for(small, day(4), sold=sold)
+
+    assert promise.answer is Answer.FROM_THE_SHELVES
+    assert promise.hurt_cakes == ()
+    [order] = promise.later_orders
+    assert [(line.packs, line.more_packs) for line in order.lines] == [(1, 1)]
+
+
+def test_a_cake_that_was_short_of_one_day_is_hurt_on_an_earlier_one_alone():
+    small = short_on_saturday()
+    small.plan("T-4", "Torte", day(3))  # 1,000 - 400 - 400 = 200 on Thursday
+    sold = packs(small, butter=(1_000, "9.99"))
+
+    promise = promise_for(small, day(1), sold=sold)
+
+    # On Tuesday 600 are left, on Wednesday 200, and T-4 lacks 200 on Thursday; T-2 and
+    # T-3 lack on Saturday whatever is done on Tuesday.
+    assert promise.hurt_cakes == ("T-4",)
+
+
 def test_the_cake_itself_and_a_later_one_may_need_an_order_each():
     small = butter_kitchen(butter=400, eggs=8)
     small.nodes["butter"]["keeps_days"] = 3

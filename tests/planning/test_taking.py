@@ -247,6 +247,36 @@ def test_the_command_says_what_only_later_cakes_need(kitchen, capsys):
     assert "  Not for this cake: for later ones." in lines
 
 
+def test_cakes_that_are_short_anyway_are_not_put_down_to_this_one(kitchen, capsys):
+    build.planned_cake(kitchen, due_on=SATURDAY, reference="T-2", quantity=2)
+
+    lines = said("--cake", "Torte", "--on", "2026-05-08", capsys=capsys).splitlines()
+
+    # 1,200 g of 1,000 on Saturday without it: the pack that is suggested for the 200
+    # has 800 to spare.
+    assert lines == [
+        "Yes, from the shelves: stock and open orders are enough.",
+        "Ingredients: $4.00, at the best price of each.",
+        "Butter: 400 g more short from Sat May 9; the suggested orders bring it.",
+    ]
+
+
+def test_what_it_takes_from_cakes_that_are_short_anyway_is_to_be_ordered(
+    kitchen, capsys
+):
+    build.planned_cake(kitchen, due_on=SATURDAY, reference="T-2", quantity=4)
+
+    lines = said("--cake", "Torte", "--on", "2026-05-08", capsys=capsys).splitlines()
+
+    # 2,000 g of 1,000 on Saturday without it, and one pack is suggested for them.
+    assert lines[:2] == [
+        "Yes, from the shelves: stock and open orders are enough for this cake.",
+        "For what it takes from later use, order by Thu May 7, 2:00 pm from Dairy; "
+        "1 line grows.",
+    ]
+    assert not any("hurt" in line for line in lines)
+
+
 def test_a_yes_that_hangs_on_a_minimum_says_so_and_counts_it(kitchen):
     Supplier.objects.update(minimum_order="25")
     found = answered(Asked("Torte", "", SATURDAY, 2.0))

@@ -14,6 +14,7 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
 ADDRESS = "/can-we-take-it/"
 FRIDAY, SATURDAY = MONDAY + timedelta(days=4), MONDAY + timedelta(days=5)
+AFTER_SATURDAY = SATURDAY + timedelta(days=1)
 
 
 @pytest.fixture
@@ -249,7 +250,7 @@ def test_queries_do_not_grow_with_the_plan(signed_in, torte, django_assert_num_q
         signed_in.get(ADDRESS, asked(quantity="2"))
 
     for number in range(8):
-        build.planned_cake(torte, due_on=SATURDAY, reference=f"S-{number}")
+        build.planned_cake(torte, due_on=AFTER_SATURDAY, reference=f"S-{number}")
         build.item(f"item {number}", on_hand_base=100)
     with django_assert_num_queries(15):
         signed_in.get(ADDRESS, asked(quantity="2"))

@@ -66,12 +66,14 @@ class OrderBook:
                 self._suggested.setdefault(line.pack.node, []).append(bought)
 
     def orders_for(
-        self, change: Change, short_on: date, serves_by: date | None
+        self, change: Change, short_on: date, serves_by: date | None, *, was_short: bool
     ) -> ItemOrders:
         """Return what has to be ordered of the one item of a change.
 
-        `short_on` is the first day on which stock and open orders do not reach, and
-        `serves_by` the last on which the cake uses it, if it is short by then.
+        `short_on` is the first day on which stock and open orders reach less far than
+        without the cake, `serves_by` the last on which the cake uses the item, if it is
+        short by then, and `was_short` says whether it is short that day anyway: what is
+        suggested has to be ordered then, cake or not.
         """
         [node] = change.nodes
         suggested = self._suggested.get(node, [])
@@ -86,6 +88,8 @@ class OrderBook:
                 break
             found.added.append(offer)
         found.added = search.least(found.added)
+        if serves_by is None and was_short:
+            return found
         in_time = [each for each in suggested if each[2].usable_on <= short_on]
         if in_time and all(each[2].usable_on > short_on for each in found.added):
             last = max(each[2].deliver_on for each in in_time)

@@ -64,8 +64,9 @@ class MoreShort:
     first_on: date  # the first day on which more is outstanding than without it
     more_base: float
     short_base: float  # the most that is outstanding with the cake
-    cakes: tuple[str, ...]  # others that need it on such a day
+    cakes: tuple[str, ...]  # others that lack it, and did not without the cake
     serves_by: date | None  # the cake's last use of it, if it is short by then
+    was_short: bool  # on that first day without the cake as well
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +138,10 @@ class Promise:
 
     @cached_property
     def hurt_cakes(self) -> tuple[str, ...]:
-        """References of planned cakes that go short because of it, sorted."""
+        """References of planned cakes that go short because of it, sorted.
+
+        Those that lack the same without it are none of its doing.
+        """
         return tuple(sorted({cake for short in self.shorts for cake in short.cakes}))
 
 
@@ -169,7 +173,10 @@ class Promiser:
         shorts = list(_shorts(change, before, after, one_more.due_on))
         found = [
             self._book.orders_for(
-                change.only(short.node), short.first_on, short.serves_by
+                change.only(short.node),
+                short.first_on,
+                short.serves_by,
+                was_short=short.was_short,
             )
             for short in shorts
         ]
@@ -238,7 +245,11 @@ def _shorts(
     for row in np.flatnonzero(is_more.any(axis=1)).tolist():
         node = change.nodes[row]
         more_base = after.outstanding_base[row] - before.outstanding_base[row]
-        days = [after.days[day] for day in np.flatnonzero(is_more[row]).tolist()]
+        was_short = before.outstanding_base[row] >= LEAST_LACK_BASE
+        days, new_days = (
+            [after.days[day] for day in np.flatnonzero(is_meant).tolist()]
+            for is_meant in (is_more[row], is_more[row] & ~was_short)
+        )
         last_use_on = change.last_use_on(node, due_on)
         is_own = last_use_on is not None and days[0] <= last_use_on
         yield MoreShort(
@@ -246,8 +257,9 @@ def _shorts(
             first_on=days[0],
             more_base=float(more_base.max()),
             short_base=float(after.outstanding_base[row].max()),
-            cakes=change.cakes_behind(node, days),
+            cakes=change.cakes_behind(node, new_days),
             serves_by=last_use_on if is_own else None,
+            was_short=bool(was_short[np.argmax(is_more[row])]),
         )
 
 
