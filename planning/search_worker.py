@@ -94,6 +94,7 @@ def _warnings(better: Planned, wishes: Wishes) -> tuple[str, ...]:
         plan.purchasing,
         wishes,
         better.words.short,
+        better.words.content,
     )
 
 

@@ -62,7 +62,7 @@ def test_what_is_in_the_packs_is_said_in_its_own_words():
     )
 
     # 25 are used, and 20 are to stand at the end: 45, in 5 packs of 10.
-    assert sentences[0].endswith("; 45 lb short by Sun May 10, par counted.")
+    assert sentences[0].endswith("; 45 lb to reach par on Sun May 10.")
     assert sentences[1] == (
         "Nothing on hand, nothing on order, 25 lb used by Sun May 10; par 20 lb."
     )
@@ -138,7 +138,13 @@ def test_what_is_sold_together_is_named_where_it_makes_the_order_larger():
     assert thousands[2].endswith("g more than needed, as at least 1,200 are sold.")
 
 
-def test_an_item_that_ends_below_par_says_so():
+def test_an_item_below_par_names_the_par_day():
     sentences = because(pack(), used_g=0, par=12)
 
-    assert sentences[0] == "Butter: 12 g below the par of 12 g on Sun May 10."
+    assert sentences[0] == "Butter: 12 g to reach par on Sun May 10."
+
+
+def test_safety_is_said_to_be_counted_where_it_asks_for_more():
+    sentences = because(pack(), safety=4)
+
+    assert sentences[0].endswith("; 29 g short by Sun May 10, safety counted.")

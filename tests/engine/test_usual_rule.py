@@ -107,7 +107,8 @@ def test_where_none_is_in_time_the_first_is_taken_and_said():
     )
     assert purchasing.warnings == (
         "Butter: out on Tue May 5, and no delivery is in time: Dairy on Thu May 7 is "
-        "late by 2 days. Buy some elsewhere until then, or change the bake plan.",
+        "late by 2 days. Buy 3 g elsewhere and order that much less, or change the "
+        "bake plan.",
     )
 
 
@@ -154,7 +155,7 @@ def test_the_sentences_say_day_figures_pack_and_supplier():
     purchasing = bought(kitchen, {(0, 3): 20})
 
     assert purchasing.orders[0].lines[0].because == (
-        "Butter: out on Thu May 7; 22 g short by Sun May 10, safety and par counted.",
+        "Butter: out on Thu May 7; 22 g to reach par on Sun May 10.",
         "12 g on hand, 6 g on order, 20 g used by Sun May 10; safety 4 g, par 20 g.",
         "6 \N{MULTIPLICATION SIGN} case at $5.00 each, the only pack sold, are 60 g: "
         "38 g more than needed, as at least 4 are sold, 3 at a time.",

@@ -127,7 +127,7 @@ def test_what_is_needed_today_is_said_and_the_rest_is_bought(effort):
     assert sentence.endswith("or change the bake plan.")
 
 
-def test_what_is_needed_the_day_it_comes_is_too_soon_for_a_truck_used_the_day_after():
+def test_what_is_needed_the_day_it_comes_is_late_from_a_truck_used_the_day_after():
     butter = build.item("butter")
     build.pack(butter, build.supplier("Dairy", usable_next_day=True))
     tuesday = MONDAY + timedelta(days=1)  # the truck of that day can still be ordered
@@ -135,4 +135,4 @@ def test_what_is_needed_the_day_it_comes_is_too_soon_for_a_truck_used_the_day_af
 
     warnings = " ".join(plan_of(("--effort", "quick"))["warnings"])
 
-    assert "out on Tue May 5, too soon for any delivery that can still be" in warnings
+    assert "Dairy on Tue May 5, usable on Wed May 6, is late by 1 day." in warnings

@@ -36,7 +36,7 @@ def watched_lines(planned):
     ]
 
 
-BY_RULE = [r": out on|below the (par|safety)", r"on hand", r"order by"]
+BY_RULE = [r": out on|below the safety|to reach par on", r"on hand", r"order by"]
 WHY = [
     r"Without it .+ would (run out|not reach the par)",
     r"on hand, .+ used by",

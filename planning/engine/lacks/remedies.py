@@ -29,6 +29,7 @@ class Market:
         packs: dict[int, list[PackTerms]] = defaultdict(list)
         for pack in kitchen.packs:
             packs[pack.node].append(pack)
+        self._charging = {pack.supplier for pack in kitchen.packs if pack.price}
         self._packs = {
             node: sorted(found, key=lambda pack: pack_preference(kitchen, pack))
             for node, found in packs.items()
@@ -41,6 +42,19 @@ class Market:
     def deliveries(self, pack: PackTerms) -> Sequence[Delivery]:
         """Return the deliveries that can still bring a pack, by day."""
         return self._deliveries.get(pack.supplier, ())
+
+    def every_offer(self, node: int) -> Iterator[tuple[PackTerms, Delivery]]:
+        """Yield every delivery that can bring an item, with a pack of its supplier.
+
+        Without those that no order can bring about: where all that a supplier sells is
+        free, no minimum order is reached.
+        """
+        liked = {pack.supplier: pack for pack in reversed(self.packs(node))}
+        for supplier, pack in liked.items():
+            has_minimum = self._kitchen.suppliers[supplier].minimum_order > 0
+            if not has_minimum or supplier in self._charging:
+                for delivery in self.deliveries(pack):
+                    yield pack, delivery
 
     def last_in_time(self, pack: PackTerms, lack: Lack) -> Delivery | None:
         """Return the last delivery of a pack that is in time for a lack."""

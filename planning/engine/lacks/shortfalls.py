@@ -3,15 +3,18 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 
 import numpy as np
 
 from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.lacks.remedies import Lack, Market
+from planning.engine.lacks.sparing import OneShelf, sparing_remedy
 from planning.engine.par_days import FloatMatrix, ParTargets, par_targets
-from planning.engine.plan import Projection, Shortfall, ShortfallKind
+from planning.engine.plan import Projection, Remedy, Shortfall, ShortfallKind
 from planning.engine.shelves.projection import LEAST_LACK_BASE
+from planning.engine.shelves.supplies import Shelf, read_shelf
 
 # The references whose need for a node, through any level, falls on one of the days.
 CakesBehind = Callable[[int, Sequence[date]], Sequence[str]]
@@ -73,6 +76,15 @@ def lacks(
     )
 
 
+def level_base(kitchen: Kitchen, window: Window, par: ParTargets, lack: Lack) -> float:
+    """Return what has to stand there so that nothing lacks in the way of a lack."""
+    if lack.kind is ShortfallKind.OUT:
+        return 0.0
+    if lack.kind is ShortfallKind.BELOW_SAFETY:
+        return float(kitchen.nodes.safety_base[lack.node])
+    return float(par.least_base[lack.node, (lack.on - window.from_on).days])
+
+
 def find_shortfalls(
     kitchen: Kitchen,
     window: Window,
@@ -84,16 +96,17 @@ def find_shortfalls(
 
     Sorted by the first day of that kind, then by the item's name.
     """
+    par = par_targets(kitchen, window, deliveries)
     lacking = lacks(
         kitchen,
         projection.nodes,
-        par_targets(kitchen, window, deliveries),
+        par,
         outstanding_base=projection.outstanding_base,
         closing_base=projection.closing_base,
     )
-    market = Market(kitchen, deliveries)
+    remedies = _Remedies(kitchen, window, projection, par, Market(kitchen, deliveries))
     found = [
-        _shortfall(projection, lacking, row, cakes_behind, market)
+        _shortfall(projection, lacking, row, cakes_behind, remedies)
         for row in lacking.short_rows()
     ]
     # Rows come by name, and sorting keeps the order of equals.
@@ -105,7 +118,7 @@ def _shortfall(
     lacking: Lacks,
     row: int,
     cakes_behind: CakesBehind,
-    market: Market,
+    remedies: "_Remedies",
 ) -> Shortfall:
     node, kind = projection.nodes[row], lacking.gravest(row)
     short_days = np.flatnonzero(lacking.by_day(kind)[row] >= LEAST_LACK_BASE)
@@ -118,5 +131,32 @@ def _shortfall(
         projection.days[int(np.argmax(lacking.by_day(kind)[row]))],
         float(lacking.by_day(kind)[row].max()),
         tuple(sorted(cakes_behind(node, days))) if is_for_cakes else (),
-        market.remedy(Lack(node, kind, days[0])),
+        remedies.of(Lack(node, kind, days[0]), row),
     )
+
+
+@dataclass(frozen=True)
+class _Remedies:
+    """Finds what still saves the rows of a projection."""
+
+    kitchen: Kitchen
+    window: Window
+    projection: Projection
+    par: ParTargets
+    market: Market
+
+    @cached_property
+    def _shelf(self) -> Shelf:
+        return read_shelf(self.kitchen, self.window)
+
+    def of(self, lack: Lack, row: int) -> Remedy | None:
+        """Return the last delivery in date then; else one that spares older stock."""
+        remedy = self.market.remedy(lack)
+        if remedy is not None or not self.market.packs(lack.node):
+            return remedy
+        used_base = self.projection.used_base[row]
+        shelf = OneShelf.of(
+            self.kitchen, self.window, self._shelf, used_base, lack.node
+        )
+        level = level_base(self.kitchen, self.window, self.par, lack)
+        return sparing_remedy(shelf, self.market, lack, level)

@@ -19,7 +19,7 @@ from planning.engine.ordering.question.problems import read_problem
 from planning.engine.ordering.question.selections import Selection
 from planning.engine.ordering.question.wishes import NO_WISHES, Wishes
 from planning.engine.ordering.saying.answers import (
-    helpless_warnings,
+    lacking_warnings,
     orders_of,
     proof_of,
 )
@@ -80,22 +80,22 @@ def best_orders(
     going = _without_small_deliveries(search, best)
     search.best = without_idle_goods(problem, going, search.selector)
     told(search, "reasons")
-    reasons = Reasons(
-        problem,
-        search.best,
-        search.selector,
-        say or plain_words(kitchen),
-        content or say or plain_words(kitchen),
-        cakes_behind,
-    )
+    say = say or plain_words(kitchen)
+    content = content or say
+    reasons = Reasons(problem, search.best, search.selector, say, content, cakes_behind)
     found = Purchasing(
         orders=orders_of(reasons),
         usual_total=usual.usual_total,
         proof=proof_of(search, is_whole=going is best),
-        warnings=_warnings(search, search.best),
     )
-    waste = waste_warnings(kitchen, window, demand, deliveries, found)
-    return replace(found, warnings=(*found.warnings, *waste))
+    return replace(
+        found,
+        warnings=(
+            *lacking_warnings(problem, demand, deliveries, found, wishes, content),
+            *_warnings(search, search.best),
+            *waste_warnings(kitchen, window, demand, deliveries, found),
+        ),
+    )
 
 
 def _never() -> bool:
@@ -117,9 +117,8 @@ def _refine(search: Search, should_stop: Callable[[], bool]) -> None:
 
 
 def _warnings(search: Search, best: Selection) -> tuple[str, ...]:
-    """Return what the orders cannot do, and what minimum orders had to do with it."""
+    """Return what minimum orders had to do with the orders."""
     return (
-        *helpless_warnings(search.problem),
         *unreached_warnings(search.problem, best, search.selector),
         *passed_by_warnings(search.problem, best),
     )

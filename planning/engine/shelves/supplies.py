@@ -96,6 +96,18 @@ def only_rows(supplies: Supplies, rows: int) -> Supplies:
     )
 
 
+def only_row(supplies: Supplies, row: int) -> Supplies:
+    """Return the supplies of one row, as those of row 0."""
+    mine = supplies.row == row
+    return Supplies(
+        np.zeros(int(mine.sum()), dtype=np.int64),
+        supplies.amount_base[mine],
+        supplies.arrives[mine],
+        supplies.usable[mine],
+        supplies.use_by[mine],
+    )
+
+
 def bought_supplies(
     kitchen: Kitchen, window: Window, shelf: Shelf, bought: Sequence[Bought]
 ) -> Supplies:

@@ -17,7 +17,7 @@ from functools import cached_property
 from planning.engine.deliveries import Delivery
 from planning.engine.demand.explosion import Explosion
 from planning.engine.kitchen import PackTerms, Window
-from planning.engine.lacks.remedies import Lack, Market, arrives_by
+from planning.engine.lacks.remedies import Market
 from planning.engine.plan import Remedy, Shortfall, ShortfallKind, SuggestedOrder
 from planning.engine.trying.rescue import Lost, find_lost
 
@@ -66,8 +66,7 @@ class WaysOut:
         if not self._market.packs(row.node):
             return WayOut(Way.NOT_SOLD)
         if row.kind is ShortfallKind.OUT:
-            spares = None if is_lost else self._last_used_first(row)
-            return WayOut(Way.IN_TIME if spares else Way.TOO_LATE, spares)
+            return WayOut(Way.TOO_LATE)
         offer = min(self._offers(row.node), key=_arrival, default=None)
         first = self._suggested(row.node, self.window.to_on) or _remedy(offer)
         return WayOut(Way.NEXT_DELIVERY if first else Way.NO_DELIVERY, first)
@@ -88,17 +87,6 @@ class WaysOut:
     @cached_property
     def _market(self) -> Market:
         return Market(self.explosion.prepared.kitchen, self.deliveries)
-
-    def _last_used_first(self, row: Shortfall) -> Remedy | None:
-        """Return the last delivery that is in time, though not in date that late.
-
-        Its goods are used before, and so spare what keeps longer.
-        """
-        lack = Lack(row.node, row.kind, row.first_on)
-        in_time = [
-            offer for offer in self._offers(row.node) if arrives_by(offer[1], lack)
-        ]
-        return _remedy(max(in_time, key=_arrival, default=None))
 
     def _offers(self, node: int) -> list[tuple[PackTerms, Delivery]]:
         """Return every delivery of an item's packs, in order of preference."""

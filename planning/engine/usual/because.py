@@ -91,17 +91,21 @@ class Explainer:
     def _lack(self, purchase: Purchase) -> str:
         node, lack, nodes = purchase.lack.node, purchase.lack, self.kitchen.nodes
         name, need = capitalized(nodes.names[node]), self._in(node, purchase.need_base)
+        to_par = f"{need} to reach par on {day_words(purchase.covers_to)}"
         if lack.kind == ShortfallKind.BELOW_PAR:
-            par = self._in(node, float(nodes.par_base[node]))
-            return f"{name}: {need} below the par of {par} on {day_words(lack.on)}."
+            return f"{name}: {to_par}."
         if lack.kind == ShortfallKind.OUT:
             what = "out"
         else:
             what = f"below the safety of {self._safety(node)}"
-        return (
-            f"{name}: {what} on {day_words(lack.on)}{self._cakes(purchase)}; {need} "
-            f"short by {day_words(purchase.covers_to)}{self._counted(purchase)}."
-        )
+        missing = to_par
+        if purchase.is_sparing:
+            missing = f"{need} of that is spared by what is used before"
+        elif not purchase.is_to_par:
+            missing = f"{need} short by {day_words(purchase.covers_to)}"
+            missing += self._counted(node)
+        on = day_words(lack.on)
+        return f"{name}: {what} on {on}{self._cakes(purchase)}; {missing}."
 
     def _safety(self, node: int) -> str:
         return self._in(node, float(self.kitchen.nodes.safety_base[node]))
@@ -113,15 +117,9 @@ class Explainer:
         cakes = sorted(self.cakes_behind(lack.node, [lack.on]))
         return f", for {listed(cakes, MOST_CAKES_NAMED)}" if cakes else ""
 
-    def _counted(self, purchase: Purchase) -> str:
+    def _counted(self, node: int) -> str:
         """Return what the need holds besides what cakes take."""
-        nodes, node = self.kitchen.nodes, purchase.lack.node
-        is_to_the_end = purchase.covers_to == self.window.to_on
-        counted = [
-            *(["safety"] if nodes.safety_base[node] else []),
-            *(["par"] if nodes.par_base[node] and is_to_the_end else []),
-        ]
-        return f", {' and '.join(counted)} counted" if counted else ""
+        return ", safety counted" if self.kitchen.nodes.safety_base[node] else ""
 
     def _standing(self, line: Line) -> str:
         node = line.pack.node
@@ -133,7 +131,9 @@ class Explainer:
         pack, packs = line.pack, line.packs
         bought_base = packs * pack.size_base
         over_base = bought_base - sum(purchase.need_base for purchase in line.purchases)
-        if over_base >= bought_base * LEAST_OVER_FRACTION:
+        if any(purchase.is_sparing for purchase in line.purchases):
+            over = "used first, so that older stock is left"
+        elif over_base >= bought_base * LEAST_OVER_FRACTION:
             over = f"{self._in(pack.node, over_base)} more than needed"
         else:
             over = "just what is needed"
@@ -183,7 +183,7 @@ class Explainer:
                 f"No delivery is in time: {name} on {when} is the first that helps, "
                 f"{days_late_words(first.late_days)}; order by {order_by}."
             )
-        if line.brought_from:
+        if line.brought_from or first.is_sparing:
             return f"{name} comes on {when}; order by {order_by}."
         return f"{name} on {when} is the last delivery in time; order by {order_by}."
 

@@ -2,39 +2,28 @@
 
 Round by round: the shelf is projected with what is bought so far, and each item that
 still lacks something gets packs at the last delivery in time for its first lack, as
-many as the plan needs of it for as long as they keep. So an item that keeps is bought
-once, a perishable one again and again.
+many as it needs up to the next par day, as far as they keep. So an item that keeps is
+bought once a par day, a perishable one again and again. Where nothing in date can come
+in time, goods that are used first and so spare older stock are bought earlier.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
+from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
 from planning.engine.costing import PackCount, packs_to_buy
 from planning.engine.deliveries import Delivery, use_by_on
-from planning.engine.kitchen import IntColumn, Kitchen, PackTerms, Window
+from planning.engine.kitchen import BoolColumn, PackTerms
 from planning.engine.lacks.remedies import Lack, Market
-from planning.engine.lacks.shortfalls import Lacks, lacks
-from planning.engine.par_days import ParTargets
-from planning.engine.plan import Demand, ShortfallKind
-from planning.engine.shelves.projection import (
-    LEAST_LACK_BASE,
-    ShelfDays,
-    shelf_days,
-    used_by_day,
-)
-from planning.engine.shelves.supplies import (
-    Shelf,
-    Supplies,
-    bought_supplies,
-    join,
-    only_rows,
-    read_shelf,
-    window_days,
-)
+from planning.engine.lacks.shortfalls import Lacks
+from planning.engine.lacks.situations import Situation
+from planning.engine.lacks.sparing import sparing_purchase
+from planning.engine.plan import ShortfallKind
+from planning.engine.shelves.projection import LEAST_LACK_BASE
+from planning.engine.shelves.supplies import Bought, Supplies
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,73 +39,57 @@ class Purchase:
     late_days: int = 0
     passed_over: PackTerms | None = None  # liked better, but not in time
     next_best: tuple[PackTerms, Delivery] | None = None  # in time too, liked less
+    is_to_par: bool = False  # par on the last day is what most of it is for
+    is_sparing: bool = False  # out of date by then: used first, it spares other stock
+
+    @property
+    def bought(self) -> Bought:
+        """The packs on their delivery."""
+        return self.pack, self.count.packs, self.delivery
+
+
+class Need(NamedTuple):
+    """How much is to be bought, and whether it is par that asks for it."""
+
+    base: float
+    is_to_par: bool
 
 
 @dataclass(slots=True)
 class Basket:
     """The purchases so far, and the shelf as they make it."""
 
-    kitchen: Kitchen
-    window: Window
-    shelf: Shelf
-    used_base: npt.NDArray[np.float64]  # a row a day, a column an item
+    situation: Situation
     supplies: Supplies
-    par: ParTargets
     purchases: list[Purchase] = field(default_factory=list)
-
-    def figures(self, rows: IntColumn) -> ShelfDays:
-        """Return some rows of the shelf, with what is bought."""
-        place = np.full(len(self.shelf.nodes) + 1, len(rows), dtype=np.int64)
-        place[rows] = np.arange(len(rows))
-        mine = self.supplies
-        moved = replace(mine, row=place[mine.row])
-        return shelf_days(only_rows(moved, len(rows)), self.used_base[:, rows])
-
-    def lacks(self, rows: IntColumn) -> Lacks:
-        """Return what some rows still lack."""
-        figures = self.figures(rows)
-        return lacks(
-            self.kitchen,
-            [self.shelf.nodes[row] for row in rows],
-            self.par,
-            outstanding_base=figures.outstanding_base.T,
-            closing_base=figures.ends_base[1:].T,
-        )
+    # What sparing cannot help. It never can later on: more on the shelf spares less.
+    unspared: set[Lack] = field(default_factory=set)
 
     def add(self, purchases: Sequence[Purchase]) -> None:
         """Put purchases into the basket and on the shelf."""
         self.purchases += purchases
-        bought = [
-            (purchase.pack, purchase.count.packs, purchase.delivery)
-            for purchase in purchases
-        ]
-        self.supplies = join(
-            self.supplies,
-            bought_supplies(self.kitchen, self.window, self.shelf, bought),
+        self.supplies = self.situation.with_bought(
+            [purchase.bought for purchase in purchases], self.supplies
         )
 
 
 def fill_basket(
-    kitchen: Kitchen,
-    window: Window,
-    demand: Demand,
-    market: Market,
-    par: ParTargets,
+    situation: Situation, market: Market, supplies: Supplies | None = None
 ) -> Basket:
-    """Return everything that has to be bought, item by item."""
-    shelf = read_shelf(kitchen, window)
-    used_base = used_by_day(shelf, window, demand)
-    basket = Basket(kitchen, window, shelf, used_base, shelf.supplies, par)
-    days = window_days(window)
+    """Return everything that has to be bought, item by item.
+
+    `supplies` is what stands there and comes already: left out, the situation's own.
+    """
+    basket = Basket(situation, supplies or situation.shelf.supplies)
     covered_to: dict[int, date] = {}
-    rows = np.arange(len(shelf.nodes))
+    rows = situation.all_rows
     while len(rows):
-        lacking = basket.lacks(rows)
+        lacking = situation.lacks(basket.supplies, rows)
         found = {}
         for place in lacking.short_rows():
             row = int(rows[place])
-            chooser = Chooser(kitchen, days, market, lacking, place)
-            purchase = chooser.choose(shelf.nodes[row], covered_to.get(row))
+            chooser = Chooser(basket, market, lacking, place, row)
+            purchase = chooser.choose(covered_to.get(row))
             if purchase is not None:
                 found[row] = purchase
                 covered_to[row] = purchase.covers_to
@@ -129,70 +102,122 @@ def fill_basket(
 class Chooser:
     """Chooses the next purchase for one row."""
 
-    kitchen: Kitchen
-    days: Sequence[date]
+    basket: Basket
     market: Market
     lacking: Lacks
     place: int  # of the row among the lacks
+    row: int
 
-    def choose(self, node: int, covered_to: date | None) -> Purchase | None:
+    @property
+    def node(self) -> int:
+        """The item of the row."""
+        return self.basket.situation.shelf.nodes[self.row]
+
+    def choose(self, covered_to: date | None) -> Purchase | None:
         """Return packs for the first lack that a delivery is in time for."""
-        lacks_by_day = list(self._lacks(node))
+        lacks_by_day = list(self._lacks())
         for number, lack in enumerate(lacks_by_day):
-            offers = self.market.in_time(lack)
-            offer = next(offers, None)
-            if offer is None:
-                continue
-            pack, delivery = offer
-            covers_to = self._covers_to(node, delivery)
-            need_base = self._need_base(delivery, covers_to)
-            count = packs_to_buy(need_base, pack)
-            if not count.packs:
-                continue
-            first = self._start_of_run(lacks_by_day[: number + 1], covered_to)
-            liked_best = self.market.packs(node)[0]
-            return Purchase(
-                pack,
-                delivery,
-                count,
-                first,
-                need_base,
-                covers_to,
-                late_days=_late_days(delivery, first),
-                passed_over=None if liked_best is pack else liked_best,
-                next_best=next(offers, None),
-            )
+            purchase = self._in_date(lacks_by_day[: number + 1], covered_to)
+            purchase = purchase or self._sparing(lack)
+            if purchase is not None:
+                return purchase
         return None
 
-    def _lacks(self, node: int) -> Iterator[Lack]:
+    def _in_date(
+        self, lacks_by_day: Sequence[Lack], covered_to: date | None
+    ) -> Purchase | None:
+        """Return packs that come in time for the last of some lacks, and in date."""
+        lack = lacks_by_day[-1]
+        offers = self.market.in_time(lack)
+        offer = next(offers, None)
+        if offer is None:
+            return None
+        pack, delivery = offer
+        covers_to = self._covers_to(delivery, lack)
+        need = self._need(delivery, covers_to)
+        count = packs_to_buy(need.base, pack)
+        if not count.packs:
+            return None
+        first = self._start_of_run(lacks_by_day, covered_to)
+        liked_best = self.market.packs(self.node)[0]
+        return Purchase(
+            pack,
+            delivery,
+            count,
+            first,
+            need.base,
+            covers_to,
+            is_to_par=need.is_to_par,
+            late_days=_late_days(delivery, first),
+            passed_over=None if liked_best is pack else liked_best,
+            next_best=next(offers, None),
+        )
+
+    def _sparing(self, lack: Lack) -> Purchase | None:
+        """Return packs that come early, are used first and so spare older stock."""
+        if lack in self.basket.unspared:
+            return None
+        situation = self.basket.situation
+        shelf = situation.one_shelf(self.basket.supplies, self.row)
+        level_base = situation.level_base(lack)
+        found = sparing_purchase(shelf, self.market, lack, level_base)
+        if found is None:
+            self.basket.unspared.add(lack)
+            return None
+        return Purchase(
+            found.pack,
+            found.delivery,
+            found.count,
+            lack,
+            found.spared_base,
+            self._last_in_date(found.delivery),
+            is_sparing=True,
+        )
+
+    def _lacks(self) -> Iterator[Lack]:
         """Yield what the row lacks, by day, the graver first."""
         short = {
             kind: self.lacking.by_day(kind)[self.place] >= LEAST_LACK_BASE
             for kind in ShortfallKind
         }
-        for day, on in enumerate(self.days):
+        for day, on in enumerate(self.basket.situation.days):
             for kind, is_short in short.items():
                 if is_short[day]:
-                    yield Lack(node, kind, on)
+                    yield Lack(self.node, kind, on)
 
-    def _covers_to(self, node: int, delivery: Delivery) -> date:
-        keeps_days = int(self.kitchen.nodes.keeps_days[node])
+    def _covers_to(self, delivery: Delivery, lack: Lack) -> date:
+        """Return the last day for which is bought: the next par day, if in date."""
+        days = self.basket.situation.days
+        first = (lack.on - days[0]).days
+        ahead = np.flatnonzero(self._is_par_day()[first:])
+        last = days[first + int(ahead[0])] if len(ahead) else days[-1]
+        return min(last, self._last_in_date(delivery))
+
+    def _last_in_date(self, delivery: Delivery) -> date:
+        situation = self.basket.situation
+        keeps_days = int(situation.kitchen.nodes.keeps_days[self.node])
         use_by = use_by_on(keeps_days, delivery.deliver_on)
-        last = self.days[-1]
+        last = situation.days[-1]
         return last if use_by is None else min(use_by, last)
 
-    def _need_base(self, delivery: Delivery, covers_to: date) -> float:
+    def _is_par_day(self) -> BoolColumn:
+        return np.asarray(np.isfinite(self.lacking.to_par_base[self.place]))
+
+    def _need(self, delivery: Delivery, covers_to: date) -> Need:
         """Return the most that is lacking while a delivery is there and in date."""
-        first = self.days[0]
+        first = self.basket.situation.days[0]
         stop = (covers_to - first).days + 1
         usable = (delivery.usable_on - first).days
         arrives = (delivery.deliver_on - first).days
-        lacking_base = [
-            self.lacking.out_base[self.place, usable:stop].max(initial=0.0),
-            self.lacking.safety_base[self.place, arrives:stop].max(initial=0.0),
-            self.lacking.to_par_base[self.place, arrives:stop].max(initial=0.0),
-        ]
-        return float(max(lacking_base))
+        lacking = self.lacking
+        for_use_base = max(
+            lacking.out_base[self.place, usable:stop].max(initial=0.0),
+            lacking.safety_base[self.place, arrives:stop].max(initial=0.0),
+        )
+        to_par_base = lacking.to_par_base[self.place, arrives:stop].max(initial=0.0)
+        return Need(
+            float(max(for_use_base, to_par_base)), bool(to_par_base > for_use_base)
+        )
 
     @staticmethod
     def _start_of_run(lacks_by_day: Sequence[Lack], covered_to: date | None) -> Lack:

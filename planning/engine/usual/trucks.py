@@ -79,7 +79,14 @@ class Outlook:
 
 def load_trucks(purchases: Sequence[Purchase]) -> list[Truck]:
     """Return purchases put on their trucks, by day."""
-    trucks: dict[tuple[date, int], Truck] = {}
+    return load_onto([], purchases)
+
+
+def load_onto(loaded: Sequence[Truck], purchases: Sequence[Purchase]) -> list[Truck]:
+    """Return trucks with purchases put on them, or on trucks of their own, by day."""
+    trucks = {
+        (truck.delivery.deliver_on, truck.delivery.supplier): truck for truck in loaded
+    }
     for purchase in purchases:
         delivery = purchase.delivery
         truck = trucks.setdefault(
@@ -112,6 +119,12 @@ class MinimumKeeper:
                 self._join_earlier(truck, row[:place])
                 self._pad(truck)
         return tuple(truck for truck in trucks if truck.lines)
+
+    def fill_up(self, trucks: Sequence[Truck]) -> None:
+        """Bring trucks up to their minimum by more of what they carry, if they can."""
+        for truck in trucks:
+            truck.lacked = truck.lacked or self.lacking(truck)
+            self._pad(truck)
 
     def lacking(self, truck: Truck) -> Decimal:
         """Return by how much a truck stays under its minimum order."""

@@ -1,18 +1,27 @@
 """A search's best selection as the orders of a plan."""
 
-import numpy as np
+from collections.abc import Sequence
+from dataclasses import replace
 
 from planning.engine.costing import NOTHING, delivery_fee, line_cost
-from planning.engine.ordering.pricing.tasks import Task
+from planning.engine.deliveries import Delivery
+from planning.engine.lacks.after_orders import still_lacking
+from planning.engine.lacks.remedies import Market
+from planning.engine.lacks.situations import read_situation
 from planning.engine.ordering.proving.best_so_far import BestSoFar
 from planning.engine.ordering.question.problems import Problem
 from planning.engine.ordering.question.selections import Cell
+from planning.engine.ordering.question.wishes import Wishes
 from planning.engine.ordering.saying.reasons import Reasons
-from planning.engine.plan import Proof, ShortfallKind, SuggestedLine, SuggestedOrder
-from planning.engine.shelves.projection import LEAST_LACK_BASE
-from planning.engine.shelves.supplies import window_days
-from planning.engine.usual.helpless import too_early_words, unhelped_words, unsold_words
-from planning.engine.words import day_words
+from planning.engine.plan import (
+    Demand,
+    Proof,
+    Purchasing,
+    SuggestedLine,
+    SuggestedOrder,
+)
+from planning.engine.usual.because import Say
+from planning.engine.usual.helpless import lacking_words
 
 
 def orders_of(reasons: Reasons) -> tuple[SuggestedOrder, ...]:
@@ -82,31 +91,26 @@ def proof_of(search: BestSoFar, *, is_whole: bool) -> Proof:
     return Proof(status, float(search.gap) if best.counts else 0.0)
 
 
-def helpless_warnings(problem: Problem) -> list[str]:
-    """Return a sentence for every item that no delivery can save in time."""
-    found = []
-    for task in problem.tasks:
-        sentence = _helpless(problem, task)
-        if sentence:
-            found.append(sentence)
-    return found
+def lacking_warnings(
+    problem: Problem,
+    demand: Demand,
+    deliveries: Sequence[Delivery],
+    found: Purchasing,
+    wishes: Wishes,
+    content: Say,
+) -> list[str]:
+    """Return a sentence for what lacks with these orders, and with any others.
 
-
-def _helpless(problem: Problem, task: Task) -> str | None:
-    days, name = window_days(problem.window), problem.kitchen.nodes.names[task.node]
-    low_base = task.safety_base - task.least_closing_base
-    below_par_base = problem.par.least_base[task.node] - task.least_closing_base
-    out = np.flatnonzero(task.most_owed_base >= LEAST_LACK_BASE)
-    low = np.flatnonzero(low_base >= LEAST_LACK_BASE)
-    below_par = np.flatnonzero(below_par_base >= LEAST_LACK_BASE)
-    if len(out):
-        what = f"{ShortfallKind.OUT} on {day_words(days[out[0]])}"
-    elif len(low):
-        what = f"{ShortfallKind.BELOW_SAFETY} on {day_words(days[low[0]])}"
-    elif len(below_par):
-        what = f"{ShortfallKind.BELOW_PAR} on {day_words(days[below_par[0]])}"
-    else:
-        return None
-    if not any(pack.node == task.node for pack in problem.kitchen.packs):
-        return unsold_words(name, what)
-    return too_early_words(name, what) if task.offers else unhelped_words(name, what)
+    Others are all that the wishes allow; what they would help is told with the minimum
+    orders and the wishes.
+    """
+    kitchen, window = problem.kitchen, problem.window
+    situation = read_situation(kitchen, window, demand, deliveries)
+    if wishes.has_any:
+        allowed = Market(kitchen, wishes.allowed(deliveries))
+        situation = replace(situation, market=allowed)
+    return [
+        lacking_words(kitchen, each, content)
+        for each in still_lacking(situation, found.orders)
+        if not each.is_avoidable
+    ]

@@ -10,7 +10,7 @@ from planning.engine.ordering.pricing.tasks import Task, follow
 from planning.engine.ordering.question.problems import Problem, read_problem
 from planning.engine.ordering.question.selections import Selector
 from planning.engine.ordering.question.wishes import NO_WISHES, Wishes
-from planning.engine.ordering.saying.answers import helpless_warnings
+from planning.engine.ordering.saying.answers import lacking_warnings
 from planning.engine.ordering.saying.order_comparison import counts_of
 from planning.engine.ordering.saying.shortages import Shortages
 from planning.engine.plan import Demand, Purchasing
@@ -30,18 +30,21 @@ def wish_warnings(
     purchasing: Purchasing,
     wishes: Wishes,
     say: Say,
+    content: Say | None = None,
 ) -> tuple[str, ...]:
     """Return the warnings of orders that keep to wishes: those of the wishes first.
 
     What the wishes alone leave short is put down to them, and is not said to be beyond
-    every delivery.
+    every delivery. `content` words the amounts that the orders' own warnings name.
     """
     free = read_problem(kitchen, window, demand, deliveries, NO_WISHES)
-    bound = read_problem(kitchen, window, demand, deliveries, wishes)
-    of_wishes = set(helpless_warnings(bound)) - set(helpless_warnings(free))
-    others = (each for each in purchasing.warnings if each not in of_wishes)
+    beyond_wishes, beyond_all = (
+        lacking_warnings(free, demand, deliveries, purchasing, asked, content or say)
+        for asked in (wishes, NO_WISHES)
+    )
+    others = (each for each in purchasing.warnings if each not in beyond_wishes)
     unkept = _unkept(free, purchasing, wishes)
-    return (*unkept, *_left_short(free, purchasing, say), *others)
+    return (*unkept, *_left_short(free, purchasing, say), *beyond_all, *others)
 
 
 def _unkept(free: Problem, purchasing: Purchasing, wishes: Wishes) -> list[str]:

@@ -1,0 +1,53 @@
+"""What is still lacking once the trucks are loaded, and what is bought for it.
+
+Meeting minimum orders moves lines and may leave a delivery at home. So the shelf is
+projected once more with what really comes; what lacks is bought as before, from
+deliveries that can come. Nothing is moved or taken off any more, so nothing that is
+mended breaks again.
+"""
+
+from collections.abc import Sequence
+
+from planning.engine.deliveries import Delivery
+from planning.engine.lacks.remedies import Market
+from planning.engine.lacks.situations import Situation
+from planning.engine.shelves.supplies import Bought
+from planning.engine.usual.purchases import fill_basket
+from planning.engine.usual.trucks import MinimumKeeper, Truck, load_onto
+
+
+def mend(
+    situation: Situation,
+    keeper: MinimumKeeper,
+    trucks: Sequence[Truck],
+    deliveries: Sequence[Delivery],
+) -> tuple[list[Truck], list[Truck]]:
+    """Return the trucks that go, by day, and those that stay below their minimum.
+
+    With what goes nothing lacks that any delivery that can go would help.
+    """
+    at_home = [truck for truck in trucks if keeper.lacking(truck)]
+    staying: set[Delivery] = set()
+    loaded = list(trucks)
+    while True:
+        going = [truck for truck in loaded if not keeper.lacking(truck)]
+        staying |= {truck.delivery for truck in loaded if keeper.lacking(truck)}
+        possible = [each for each in deliveries if each not in staying]
+        basket = fill_basket(
+            situation,
+            Market(situation.kitchen, possible),
+            situation.with_bought(goods_of(going)),
+        )
+        if not basket.purchases:
+            return going, at_home
+        loaded = load_onto(going, basket.purchases)
+        keeper.fill_up(loaded)
+
+
+def goods_of(trucks: Sequence[Truck]) -> list[Bought]:
+    """Return what trucks bring."""
+    return [
+        (line.pack, line.packs, truck.delivery)
+        for truck in trucks
+        for line in truck.lines
+    ]

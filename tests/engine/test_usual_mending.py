@@ -1,0 +1,241 @@
+"""The usual rule leaves nothing short that a delivery could help; the rest is told."""
+
+import pytest
+
+from planning.engine.deliveries import possible_deliveries
+from planning.engine.usual.usual_rule import usual_rule
+from tests.engine import shelves
+from tests.engine.hard_kitchens import ITEMS, hard_kitchen
+from tests.engine.simulator import (
+    flood_trucks,
+    least_for_par,
+    par_days_of,
+    simulate,
+    trucks_of,
+)
+from tests.engine.usual_questions import bought, day, lines_of
+
+LEAST_LACK = 0.001
+
+
+def cream(lots, *, keeps=2, suppliers=None, packs=None, **item):
+    return shelves.kitchen(
+        shelves.items({"name": "cream", "keeps": keeps, **item}),
+        lots=[(0, amount, use_by) for amount, use_by in lots],
+        suppliers=suppliers or [shelves.supplier("Dairy", days=(0,), cutoff_days=0)],
+        packs=packs or [shelves.pack(0, 10, 5)],
+    )
+
+
+def test_fresh_goods_used_first_spare_what_keeps_longer():
+    # 20 g keep all week, Dairy comes on Monday alone, with cream that keeps to Tuesday.
+    # 15 g are used on Tuesday, 15 g on Friday: 10 g too little, and nothing fresh can
+    # come for Friday. 10 g on Monday are used first on Tuesday, and 15 g stay.
+    kitchen = cream([(20, day(6))])
+
+    purchasing = bought(kitchen, {(0, 1): 15, (0, 4): 15})
+
+    assert lines_of(purchasing) == [(0, 0, 1)]
+    assert purchasing.warnings == ()
+    assert purchasing.orders[0].lines[0].because == (
+        "Cream: out on Fri May 8; 10 g of that is spared by what is used before.",
+        "20 g on hand, nothing on order, 30 g used by Sun May 10.",
+        "1 \N{MULTIPLICATION SIGN} pack of 10 at $5.00, the only pack sold, is 10 g: "
+        "used first, so that older stock is left.",
+        "What comes on Mon May 4 keeps until Tue May 5.",
+        "Dairy comes on Mon May 4; order by Mon May 4, 2:00 pm.",
+    )
+
+
+def test_no_more_is_bought_than_can_be_spared():
+    # Tuesday uses 5 g of the 20 g: so much can be spared for Friday, who lacks 10 g.
+    kitchen = cream([(20, day(6))], packs=[shelves.pack(0, 1, 1)])
+
+    purchasing = bought(kitchen, {(0, 1): 5, (0, 4): 25})
+
+    assert lines_of(purchasing) == [(0, 0, 5)]
+    assert purchasing.warnings == (
+        "Cream: out on Fri May 8, 5 g short with all that is ordered, and no other "
+        "delivery helps. Buy that much elsewhere, or change the bake plan.",
+    )
+
+
+def test_safety_is_kept_by_sparing_too():
+    # After Tuesday's 10 g 10 g are left, 5 below safety from Wednesday on, when what
+    # Monday brings is out of date.
+    kitchen = cream([(20, day(6))], safety=15)
+
+    purchasing = bought(kitchen, {(0, 1): 10})
+
+    assert lines_of(purchasing) == [(0, 0, 1)]
+
+
+def test_a_line_moved_up_for_a_minimum_is_made_up_for():
+    # Saturday's bag of flour joins Tuesday's order for the minimum of $20.00. Nothing
+    # lacks by that; the rule looks once more and buys nothing.
+    nodes = shelves.items({"name": "butter"}, {"name": "flour"})
+    kitchen = shelves.kitchen(
+        nodes,
+        suppliers=[shelves.supplier("Mill", minimum_order=20)],
+        packs=[shelves.pack(0, 10, 10), shelves.pack(1, 10, 10)],
+    )
+
+    assert lines_of(bought(kitchen, {(0, 2): 10, (1, 5): 10})) == [(2, 0, 1), (2, 1, 1)]
+
+
+def test_what_a_delivery_cannot_bring_for_its_minimum_comes_from_another():
+    # Mill gives samples away and never reaches its minimum; Dairy sells the same.
+    kitchen = shelves.kitchen(
+        shelves.items({"name": "butter"}),
+        suppliers=[
+            shelves.supplier("Mill", minimum_order=20),
+            shelves.supplier("Dairy"),
+        ],
+        packs=[
+            shelves.pack(0, 10, 0, preferred=True),
+            shelves.pack(0, 10, 5, supplier=1),
+        ],
+    )
+
+    purchasing = bought(kitchen, {(0, 3): 10})
+
+    assert [(order.supplier, order.goods_cost) for order in purchasing.orders] == [
+        (1, 5)
+    ]
+    assert purchasing.warnings == ()
+
+
+def test_what_lacks_until_a_delivery_comes_is_told_as_that():
+    # 2 g of 5 g safety until Thursday's truck.
+    kitchen = shelves.kitchen(
+        shelves.items({"name": "butter", "safety": 5}),
+        lots=[(0, 2, None)],
+        suppliers=[shelves.supplier("Dairy", days=(3,))],
+        packs=[shelves.pack(0, 10, 5)],
+    )
+
+    assert bought(kitchen).warnings == (
+        "Butter: below safety on Mon May 4, until Dairy comes on Thu May 7.",
+    )
+
+
+def test_a_late_delivery_says_the_day_it_can_be_used():
+    # Needed on Tuesday; Dairy comes on Thursday, to be used on Friday, three days late.
+    kitchen = shelves.kitchen(
+        shelves.items({"name": "butter"}),
+        suppliers=[shelves.supplier("Dairy", days=(3,), usable_next_day=True)],
+        packs=[shelves.pack(0, 10, 5)],
+    )
+
+    assert bought(kitchen, {(0, 1): 3}).warnings == (
+        "Butter: out on Tue May 5, and no delivery is in time: Dairy on Thu May 7, "
+        "usable on Fri May 8, is late by 3 days. Buy 3 g elsewhere and order that much "
+        "less, or change the bake plan.",
+    )
+
+
+def test_days_that_lack_again_are_told_together():
+    # Dairy comes on Tuesdays with cream for that day; two Mondays have none.
+    kitchen = cream([], keeps=1, suppliers=[shelves.supplier("Dairy", days=(1,))])
+
+    purchasing = bought(
+        kitchen, {(0, 1): 10, (0, 3): 4, (0, 8): 10, (0, 10): 6}, days=14
+    )
+
+    assert lines_of(purchasing) == [(1, 0, 1), (8, 0, 2)]
+    assert purchasing.warnings == (
+        "Cream: out on Thu May 7, and no delivery is in time: Dairy on Tue May 12 is "
+        "late by 5 days. Buy 4 g elsewhere and order that much less, or change the "
+        "bake plan.",
+        "Cream: out on Thu May 14, 6 g short with all that is ordered, and no other "
+        "delivery helps. Buy that much elsewhere, or change the bake plan.",
+    )
+
+
+class Followed:
+    """A hard kitchen's usual orders, beside no limit at all, day by day."""
+
+    def __init__(self, number):
+        self.kitchen, self.window, used = hard_kitchen(number)
+        self.deliveries = possible_deliveries(self.kitchen, self.window)
+        self.purchasing = usual_rule(
+            self.kitchen,
+            self.window,
+            shelves.demand(self.kitchen.nodes, used),
+            self.deliveries,
+        )
+        trucks = trucks_of(self.kitchen, self.purchasing.orders)
+        flood = flood_trucks(self.kitchen, self.deliveries)
+        self.outcome = simulate(self.kitchen, self.window, used, trucks)
+        self.flood = simulate(self.kitchen, self.window, used, flood)
+
+    def lacks(self, outcome, node):
+        """Return what lacks, as pairs of a way and a day."""
+        safety = self.kitchen.nodes.safety_base[node]
+        pairs = [(each.supplier, each.deliver_on) for each in self.deliveries]
+        asked = par_days_of(self.kitchen, self.window, node, pairs)
+        found = set()
+        for (of, on), there in outcome.days.items():
+            if of != node:
+                continue
+            if there.outstanding >= LEAST_LACK:
+                found.add(("out", on))
+            if there.closing <= safety - LEAST_LACK:
+                found.add(("below safety", on))
+            least = least_for_par(self.kitchen, node, on) - LEAST_LACK
+            if on in asked and there.closing <= least:
+                found.add(("below par", on))
+        return found
+
+
+@pytest.fixture(scope="module")
+def followed():
+    return [Followed(number) for number in range(150)]
+
+
+def test_hard_kitchens_lack_nothing_that_any_delivery_would_help(followed):
+    for each in followed:
+        assert each.outcome.broken_rules == []
+        for node in range(ITEMS):
+            lacks = each.lacks(each.outcome, node)
+            assert lacks <= each.lacks(each.flood, node)
+
+
+def test_hard_kitchens_are_warned_of_what_lacks_and_of_nothing_else(followed):
+    for each in followed:
+        warned = {words.partition(":")[0] for words in each.purchasing.warnings}
+        lacking = {
+            f"Item {node}" for node in range(ITEMS) if each.lacks(each.outcome, node)
+        }
+        assert {name for name in warned if name.startswith("Item")} == lacking
+
+
+def test_nothing_that_is_ordered_is_to_be_bought_by_hand(followed):
+    for each in followed:
+        ordered = {
+            f"Item {line.pack.node}"
+            for order in each.purchasing.orders
+            for line in order.lines
+        }
+        by_hand = {
+            words.partition(":")[0]
+            for words in each.purchasing.warnings
+            if "by hand" in words
+        }
+        assert not ordered & by_hand
+
+
+def test_hard_kitchens_have_what_makes_them_hard(followed):
+    sentences = [
+        words
+        for each in followed
+        for order in each.purchasing.orders
+        for line in order.lines
+        for words in line.because
+    ]
+    warnings = [words for each in followed for words in each.purchasing.warnings]
+
+    for gist in ("older stock is left", "minimum order", "to reach par", "safety"):
+        assert any(gist in words for words in sentences)
+    for gist in ("by hand", "order that much less", "with all that is ordered"):
+        assert any(gist in words for words in warnings)
