@@ -3,7 +3,7 @@
 A lighter look than a whole plan: no orders are worked out.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from functools import cached_property
@@ -12,6 +12,7 @@ from planning.amount_words import AmountWords
 from planning.engine.deliveries import Delivery, possible_deliveries
 from planning.engine.demand.explosion import Explosion, explode
 from planning.engine.kitchen import Kitchen, Window
+from planning.engine.lacks.after_orders import StillLacking
 from planning.engine.lacks.remedies import Lack, Market
 from planning.engine.lacks.shortfalls import find_shortfalls
 from planning.engine.plan import Projection, Remedy, Shortfall, ShortfallKind
@@ -36,6 +37,11 @@ class Outlook:
     words: AmountWords
     projection: Projection | None = None
     deliveries: tuple[Delivery, ...] = ()
+
+    @property
+    def still_lacking(self) -> Mapping[int, StillLacking]:
+        """Nothing is known of what orders leave: none are worked out."""
+        return {}
 
     @cached_property
     def ways_out(self) -> WaysOut:

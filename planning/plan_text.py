@@ -22,7 +22,7 @@ from planning.engine.plan import (
 from planning.engine.trying.ways_out import Way
 from planning.engine.words import capitalized, day_words, moment_words
 from planning.planner import Planned
-from planning.shortfall_words import BEHIND_ITS_NAME, WITHOUT_DELIVERY
+from planning.shortfall_words import BEHIND_ITS_NAME, without_delivery_heading
 from stock.money_words import money_words
 
 WIDTH = 96
@@ -81,7 +81,8 @@ def _urgency(planned: Planned, row: Shortfall) -> tuple[int, str, str]:
     """Return how soon something has to be done, the soonest first."""
     out = planned.ways_out.of(row)
     if out.delivery is None:
-        return WITHOUT_DELIVERY_AT[out.way], "", ""
+        heading = without_delivery_heading(planned, row, out.way)
+        return WITHOUT_DELIVERY_AT[out.way], heading, ""
     supplier = planned.kitchen.suppliers[out.delivery.supplier].name
     at = out.delivery.order_by.astimezone(UTC)
     return WITH_DELIVERY_AT, at.isoformat(), f"{supplier} {out.delivery.deliver_on}"
@@ -94,7 +95,7 @@ def _name(planned: Planned, row: Shortfall) -> str:
 def _remedy_words(planned: Planned, row: Shortfall) -> str:
     out = planned.ways_out.of(row)
     if out.delivery is None:
-        return capitalized(WITHOUT_DELIVERY[out.way])
+        return capitalized(without_delivery_heading(planned, row, out.way))
     return _order_by_words(planned, out.delivery)
 
 

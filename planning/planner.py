@@ -9,7 +9,9 @@ from planning.amount_words import AmountWords
 from planning.engine.deliveries import Delivery, possible_deliveries
 from planning.engine.demand.explosion import Explosion, explode
 from planning.engine.kitchen import Kitchen, Window
+from planning.engine.lacks.after_orders import StillLacking, still_lacking
 from planning.engine.lacks.shortfalls import find_shortfalls
+from planning.engine.lacks.situations import read_situation
 from planning.engine.ordering.best_orders import best_orders
 from planning.engine.ordering.proving.efforts import (
     QUICK,
@@ -48,6 +50,16 @@ class Planned:
     def node_by_id(self) -> dict[int, int]:
         """The index of every node by its item's id."""
         return {item_id: node for node, item_id in enumerate(self.kitchen.nodes.ids)}
+
+    @cached_property
+    def still_lacking(self) -> dict[int, StillLacking]:
+        """What lacks although the plan's orders come: of each node the gravest way."""
+        plan = self.plan
+        situation = read_situation(
+            self.kitchen, plan.window, plan.demand, self.deliveries
+        )
+        found = still_lacking(situation, plan.purchasing.orders)
+        return {each.node: each for each in reversed(found)}
 
     @cached_property
     def ways_out(self) -> WaysOut:

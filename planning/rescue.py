@@ -17,6 +17,7 @@ from planning.engine.trying.rescue import (
 )
 from planning.engine.words import listed
 from planning.planner import Planned
+from planning.shortfall_words import ordered_too_words
 from planning.telling import Telling
 
 MOST_CAKES_NAMED = 4
@@ -43,6 +44,7 @@ class ToBuy:
     cakes: tuple[str, ...]
     without: tuple[Without, ...]
     smaller_batches: tuple[str, ...]  # sentences
+    ordered_too: str  # a sentence, where an order brings it, but too late; else blank
 
 
 def find_lost_items(planned: Planned) -> tuple[Lost, ...]:
@@ -91,6 +93,7 @@ def _to_buy(planned: Planned, unsaved: Unsaved, tell: Telling) -> ToBuy:
         smaller_batches=tuple(
             _batch_words(planned, node, batch, tell) for batch in unsaved.smaller
         ),
+        ordered_too=ordered_too_words(planned, node, tell),
     )
 
 

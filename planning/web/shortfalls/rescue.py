@@ -104,6 +104,7 @@ def _rescue(bakery: Bakery) -> Context:
         "text": list_as_text(rows, words.telling),
         **_instead(words, rows, in_place),
         "until": words.day(planned.plan.window.to_on),
+        "ordered_too": [row.ordered_too for row in rows if row.ordered_too],
         "not_sold": [row.name for row in rows if not row.is_sold],
         "to_words": words.day(planned.plan.window.to_on),
     }

@@ -1,0 +1,117 @@
+"""No page and no line of text says to buy by hand what an order brings."""
+
+from datetime import timedelta
+from html import unescape
+
+import pytest
+
+from planning.engine.ordering.proving.efforts import QUICK
+from planning.plan_json import plan_as_json
+from planning.plan_text import plan_as_text
+from planning.planner import make_plan, with_better_orders
+from tests import build
+from tests.build import MONDAY, NOON
+
+TUESDAY, WEDNESDAY, FRIDAY = (MONDAY + timedelta(days=days) for days in (1, 2, 4))
+PAGES = ("/", "/shortfalls/", "/rescue/", "/orders/")
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
+
+
+def uses(item, *days, quantity_base=100):
+    cake = build.cake(f"{item.name} cake", lines=[(item, quantity_base)])
+    for day in days:
+        build.planned_cake(cake, due_on=day)
+
+
+@pytest.fixture
+def berries():
+    """100 g without a date; Tuesday's keep to Wednesday and can be used on that day.
+
+    Wednesday and Thursday take 100 g each: fresh ones on Wednesday spare the others.
+    """
+    build.bakery(time_zone="UTC")
+    row = build.item("berries", keeps_days=2, on_hand_base=100)
+    build.pack(row, build.supplier("Dairy", delivery_days="Tue"), size_base=100)
+    uses(row, WEDNESDAY, WEDNESDAY + timedelta(days=1))
+    return row
+
+
+@pytest.fixture
+def milk():
+    """100 g are needed on Tuesday; Tuesday's truck can be used on Wednesday."""
+    build.bakery(time_zone="UTC")
+    row = build.item("milk")
+    build.pack(row, build.supplier("Dairy", delivery_days="Tue"), size_base=1_000)
+    uses(row, TUESDAY)
+    return row
+
+
+def plans():
+    """The plan with the usual rule's orders, and with those of a search."""
+    planned = make_plan(bakery=build.bakery(), as_of=NOON)
+    return planned, with_better_orders(planned, effort=QUICK)
+
+
+def said(browser):
+    """Everything that is said, by where it is said."""
+    found = {
+        address: " ".join(unescape(browser.get(address).content.decode()).split())
+        for address in PAGES
+    }
+    for name, planned in zip(("usual", "best"), plans(), strict=True):
+        found[f"{name} text"] = " ".join(plan_as_text(planned).split())
+        warnings = plan_as_json(planned.kitchen, planned.plan)["warnings"]
+        found[f"{name} warnings"] = " ".join(warnings)
+    return found
+
+
+def test_what_fresh_goods_spare_is_ordered_and_never_bought_by_hand(signed_in, berries):
+    for planned in plans():
+        [order] = planned.plan.purchasing.orders
+        assert (order.deliver_on, order.lines[0].packs) == (TUESDAY, 1)
+
+    found = said(signed_in)
+
+    assert found.pop("/rescue/").count("Nothing has to be bought by hand.") == 1
+    for words in found.values():
+        assert "buy it by hand" not in words.casefold()
+        assert "too late" not in words.casefold()
+    for where in ("/", "/shortfalls/", "/orders/", "usual text", "best text"):
+        assert "Dairy" in found[where]
+
+
+def test_what_comes_too_late_is_said_to_be_ordered(signed_in, milk):
+    found = said(signed_in)
+
+    assert (
+        "Dairy brings it too late, tomorrow: buy 100 g elsewhere and order that much "
+        "less, or change the bake plan"
+    ) in found["/shortfalls/"].replace("3.5 oz", "100 g")
+    assert (
+        "Milk is ordered too, from Dairy for tomorrow: order that much less."
+        in (found["/rescue/"])
+    )
+    for where in ("usual text", "best text"):
+        assert "Too late, though ordered:" in found[where]
+        assert "by hand" not in found[where]
+    for where in ("usual warnings", "best warnings"):
+        assert (
+            "Dairy on Tue May 5, usable on Wed May 6, is late by 1 day."
+            in (found[where])
+        )
+
+
+def test_what_no_delivery_brings_beside_an_order_is_told_with_its_figure(signed_in):
+    # Dairy's berries of Tuesday serve Wednesday; 100 g are still missing on Friday.
+    build.bakery(time_zone="UTC")
+    row = build.item("berries", keeps_days=2)
+    dairy = build.supplier("Dairy", delivery_days="Tue")
+    build.pack(row, dairy, size_base=100)
+    uses(row, TUESDAY, WEDNESDAY, FRIDAY)
+
+    planned = make_plan(bakery=build.bakery(), as_of=NOON, days=7)
+
+    [sentence] = [words for words in planned.plan.purchasing.warnings if "Fri" in words]
+    assert "with all that is ordered" in sentence
+    assert "by hand" not in plan_as_text(planned)
