@@ -118,6 +118,29 @@ def test_random_kitchens(seed):
     assert_same(found, expected)
 
 
+@pytest.mark.parametrize("seed", range(40))
+def test_random_kitchens_by_the_usual_rule(seed):
+    sheets = random_sheets(random.Random(seed), size=4 + seed % 8)
+    for row in sheets["Suppliers"]:
+        row["minimum_order"] = ""  # how it is met is told by tests of its own
+    at = noon_of(sheets)
+    load_kitchen(sheets, at=at - timedelta(days=1))
+    planned = make_plan(bakery=Bakery.objects.get(), as_of=at)
+
+    found = plan_as_json(planned.kitchen, planned.plan)
+
+    expected = by_hand.usual_orders(sheets, at=at, ledger_places=4)
+    assert [bare(order) for order in found["orders"]] == expected["orders"]
+    assert found["totals"]["usual_total"] == expected["totals"]["usual_total"]
+
+
+def bare(order: dict) -> dict:
+    """A row of the orders, without its reasons."""
+    keys = ("item", "code", "pack", "packs", "price", "amount")
+    lines = [{key: line[key] for key in keys} for line in order["lines"]]
+    return {**order, "lines": lines}
+
+
 def test_the_demo_kitchen():
     sheets = build_sheets(MONDAY)
     at = noon_of(sheets)

@@ -231,7 +231,7 @@ def usual_orders(
         tentative=tentative,
         ledger_places=ledger_places,
     )
-    orders = usual.order(worked.kitchen, worked.plans, worked.shortfalls, worked.window)
+    orders = usual.order(worked.kitchen, worked.plans, worked.window)
     goods = sum((order.goods for order in orders), usual.cents(Fraction(0)))
     fees = sum((order.fee for order in orders), usual.cents(Fraction(0)))
     return {

@@ -1,5 +1,6 @@
 """Every item, day by day: what opens, comes, goes, is past its date and is left."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from fractions import Fraction
@@ -14,6 +15,15 @@ class Shelf:
     amount: Fraction
     last_day: date | None
     usable_from: date
+
+
+@dataclass
+class Bought:
+    """What is ordered on top: an amount that comes on a day, usable from another."""
+
+    amount: Fraction
+    comes_on: date
+    usable_on: date
 
 
 @dataclass
@@ -35,7 +45,11 @@ class ItemPlan:
 
 
 def project(
-    kitchen: Kitchen, item: Item, used_by_day: dict[date, Fraction], days: list[date]
+    kitchen: Kitchen,
+    item: Item,
+    used_by_day: dict[date, Fraction],
+    days: list[date],
+    bought: Sequence[Bought] = (),
 ) -> ItemPlan:
     name = item.name.casefold()
     shelves = [
@@ -48,6 +62,7 @@ def project(
         opening = closing
         expired = throw_out(shelves, day)
         received = receive(kitchen, item, shelves, day)
+        received += bring(item, shelves, day, bought)
         used = used_by_day.get(day, Fraction(0))
         outstanding = take(shelves, day, outstanding + used)
         closing = opening + received - expired - used
@@ -77,6 +92,16 @@ def receive(kitchen: Kitchen, item: Item, shelves: list[Shelf], day: date) -> Fr
             shelves.append(Shelf(order.amount, last_day, usable_from))
             received += order.amount
     return received
+
+
+def bring(
+    item: Item, shelves: list[Shelf], day: date, bought: Sequence[Bought]
+) -> Fraction:
+    brought = [each for each in bought if each.comes_on == day]
+    for each in brought:
+        last_day = use_by(day, item.keeps_days)
+        shelves.append(Shelf(each.amount, last_day, each.usable_on))
+    return sum((each.amount for each in brought), Fraction(0))
 
 
 def take(shelves: list[Shelf], day: date, wanted: Fraction) -> Fraction:

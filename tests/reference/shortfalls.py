@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 
+from tests.reference import sparing
 from tests.reference.explosion import NO_LACK, Need
 from tests.reference.kitchen import Item, Kitchen, Pack, Supplier, local_moment, use_by
 from tests.reference.projection import ItemPlan
@@ -77,14 +78,14 @@ def find(
     if outs:
         short_by = max(day.outstanding for day in outs)
         cakes = wanted_by(needs, {day.day for day in outs})
-        return shortfall(kitchen, item, "out", outs[0].day, short_by, cakes, window)
+        return shortfall(kitchen, plan, "out", outs[0].day, short_by, cakes, window)
     safety = item.safety or Fraction(0)
     lows = [day for day in days if safety - day.closing >= NO_LACK]
     if lows:
         short_by = max(safety - day.closing for day in lows)
         cakes = wanted_by(needs, {day.day for day in lows})
         first = lows[0].day
-        return shortfall(kitchen, item, "below safety", first, short_by, cakes, window)
+        return shortfall(kitchen, plan, "below safety", first, short_by, cakes, window)
     unders = {
         day.day: item.par - day.closing - due_later(kitchen, item, day.day)
         for day in days
@@ -97,7 +98,7 @@ def find(
     }
     if unkept:
         first, most = min(unkept), max(unkept.values())
-        return shortfall(kitchen, item, "below par", first, most, [], window)
+        return shortfall(kitchen, plan, "below par", first, most, [], window)
     return None
 
 
@@ -141,16 +142,35 @@ def usual_pack(kitchen: Kitchen, item: Item) -> Pack | None:
 
 def shortfall(
     kitchen: Kitchen,
-    item: Item,
+    plan: ItemPlan,
     kind: str,
     first: date,
     short_by: Fraction,
     cakes: list[str],
     window: Window,
 ) -> Shortfall:
-    return Shortfall(
-        item, kind, first, short_by, cakes, remedy(kitchen, item, kind, first, window)
-    )
+    item = plan.item
+    found = remedy(kitchen, item, kind, first, window)
+    if found is None:
+        before = [
+            (delivery, pack)
+            for pack in kitchen.packs
+            if pack.item == item.name.casefold()
+            for delivery in deliveries(
+                kitchen, kitchen.suppliers[pack.supplier.casefold()], window
+            )
+            if sparing.is_before(delivery, kind, first)
+        ]
+        level = least(kitchen, item, kind, first)
+        found = sparing.remedy(kitchen, plan, kind, first, level, before)
+    return Shortfall(item, kind, first, short_by, cakes, found)
+
+
+def least(kitchen: Kitchen, item: Item, kind: str, day: date) -> Fraction:
+    """What has to stand there so that nothing lacks in this way."""
+    if kind == "below par":
+        return KEPT * item.par - due_later(kitchen, item, day)
+    return item.safety or Fraction(0)
 
 
 def wanted_by(needs: list[Need], days: set[date]) -> list[str]:

@@ -1,27 +1,31 @@
 """What the buyer's usual rule would order, and what that costs.
 
-For each short item: its preferred (else cheapest per base unit) pack, at the
-last delivery in time for the shortfall, enough packs to end at par.
+In rounds: an item's first day that lacks anything, its preferred (else cheapest per
+base unit) pack at the last delivery in time, enough packs for the largest lack up to
+the next par day that is in date. Where nothing in date can come in time, goods that are
+used first and so leave older stock. Then the minimum orders.
 """
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
-from tests.reference.explosion import FORGIVEN
-from tests.reference.kitchen import Item, Kitchen, Pack, Supplier
-from tests.reference.projection import ItemPlan
+from tests.reference.explosion import FORGIVEN, NO_LACK
+from tests.reference.kitchen import Item, Kitchen, Pack, use_by
+from tests.reference.projection import Bought, Day, ItemPlan, project
 from tests.reference.shortfalls import (
+    KEPT,
     Delivery,
-    Shortfall,
     Window,
     arrives_in_time,
     deliveries,
     due_later,
-    usual_pack,
+    par_days,
 )
+from tests.reference.sparing import is_before, liking, plenty
 
 
 @dataclass
@@ -57,25 +61,36 @@ class UsualOrder:
         return cents(supplier.delivery_fee)
 
 
-def order(
-    kitchen: Kitchen,
-    plans: list[ItemPlan],
-    shortfalls: list[Shortfall],
-    window: Window,
-) -> list[UsualOrder]:
-    plan_by_item = {plan.item.name: plan for plan in plans}
+@dataclass
+class Purchase:
+    delivery: Delivery
+    pack: Pack
+    packs: int
+
+    @property
+    def bought(self) -> Bought:
+        amount = self.packs * self.pack.holds
+        return Bought(amount, self.delivery.deliver_on, self.delivery.usable_on)
+
+
+@dataclass
+class Lack:
+    kind: str
+    day: date
+
+
+def order(kitchen: Kitchen, plans: list[ItemPlan], window: Window) -> list[UsualOrder]:
     orders: dict[tuple[str, date], UsualOrder] = {}
-    for shortfall in shortfalls:
-        closing = plan_by_item[shortfall.item.name].days[-1].closing
-        later = due_later(kitchen, shortfall.item, window.end)
-        target = shortfall.item.par
-        if target is None:
-            target = shortfall.item.safety or Fraction(0)
-        placed = place(kitchen, shortfall, target - closing - later, window)
-        if placed:
-            delivery, line = placed
+    for plan in plans:
+        for purchase in ItemBuyer(kitchen, plan, window).buy():
+            delivery = purchase.delivery
             key = (delivery.supplier.name, delivery.deliver_on)
-            orders.setdefault(key, UsualOrder(delivery)).lines.append(line)
+            lines = orders.setdefault(key, UsualOrder(delivery)).lines
+            same = next((line for line in lines if line.pack is purchase.pack), None)
+            if same is None:
+                lines.append(UsualLine(purchase.pack, plan.item, purchase.packs))
+            else:
+                same.packs += purchase.packs
     for supplier in kitchen.suppliers.values():
         of_supplier = [o for o in orders.values() if o.delivery.supplier is supplier]
         meet_minimums(sorted(of_supplier, key=lambda o: o.delivery.deliver_on))
@@ -85,34 +100,114 @@ def order(
     )
 
 
-def place(
-    kitchen: Kitchen, shortfall: Shortfall, missing: Fraction, window: Window
-) -> tuple[Delivery, UsualLine] | None:
-    item = shortfall.item
-    pack = usual_pack(kitchen, item)
-    if pack is None:
-        return None
-    packs = whole_packs(pack, missing)
-    if not packs:
-        return None
-    supplier = kitchen.suppliers[pack.supplier.casefold()]
-    delivery = usual_delivery(kitchen, supplier, shortfall, window)
-    return delivery and (delivery, UsualLine(pack, item, packs))
+class ItemBuyer:
+    """Buys one item, round by round."""
 
-
-def usual_delivery(
-    kitchen: Kitchen, supplier: Supplier, shortfall: Shortfall, window: Window
-) -> Delivery | None:
-    """The last in time; else the first there is."""
-    possible = list(deliveries(kitchen, supplier, window))
-    in_time = [
-        delivery
-        for delivery in possible
-        if arrives_in_time(
-            delivery, shortfall.item, shortfall.kind, shortfall.first_date
+    def __init__(self, kitchen: Kitchen, plan: ItemPlan, window: Window) -> None:
+        self.kitchen, self.item, self.window = kitchen, plan.item, window
+        self.used = {day.day: day.used for day in plan.days}
+        self.par_days = par_days(kitchen, plan.item, window) if plan.item.par else []
+        self.bought: list[Purchase] = []
+        self.packs = sorted(
+            (p for p in kitchen.packs if p.item == plan.item.name.casefold()),
+            key=liking,
         )
-    ]
-    return in_time[-1] if in_time else next(iter(possible), None)
+
+    def buy(self) -> list[Purchase]:
+        while purchase := self.next_purchase():
+            self.bought.append(purchase)
+        return self.bought
+
+    def next_purchase(self) -> Purchase | None:
+        days = self.days()
+        for lack in self.lacks(days):
+            purchase = self.in_date(lack, days) or self.sparing(lack, days)
+            if purchase:
+                return purchase
+        return None
+
+    def days(self, *more: Bought) -> list[Day]:
+        bought = [*(purchase.bought for purchase in self.bought), *more]
+        return project(
+            self.kitchen, self.item, self.used, self.window.days, bought
+        ).days
+
+    def lacks(self, days: list[Day]) -> Iterator[Lack]:
+        for day in days:
+            for kind in ("out", "below safety", "below par"):
+                if self.lacking(kind, day) >= self.allowed(kind):
+                    yield Lack(kind, day.day)
+
+    def allowed(self, kind: str) -> Fraction:
+        """From what lack on something is short."""
+        tenth = (self.item.par or 0) * (1 - KEPT) if kind == "below par" else 0
+        return NO_LACK + tenth
+
+    def lacking(self, kind: str, day: Day) -> Fraction:
+        if kind == "out":
+            return day.outstanding
+        if kind == "below safety":
+            return (self.item.safety or 0) - day.closing
+        if not self.item.par or day.day not in self.par_days:
+            return Fraction(0)
+        return self.item.par - day.closing - due_later(self.kitchen, self.item, day.day)
+
+    def in_date(self, lack: Lack, days: list[Day]) -> Purchase | None:
+        for pack in self.packs:
+            in_time = [
+                delivery
+                for delivery in self.deliveries(pack)
+                if arrives_in_time(delivery, self.item, lack.kind, lack.day)
+            ]
+            if in_time:
+                need = self.need(in_time[-1], lack, days)
+                packs = whole_packs(pack, need)
+                return Purchase(in_time[-1], pack, packs) if packs else None
+        return None
+
+    def need(self, delivery: Delivery, lack: Lack, days: list[Day]) -> Fraction:
+        """The largest lack of any kind while the goods are there, to the par day."""
+        ahead = [day for day in self.par_days if day >= lack.day]
+        last = min([*ahead[:1], self.window.end])
+        in_date = use_by(delivery.deliver_on, self.item.keeps_days)
+        last = last if in_date is None else min(last, in_date)
+        found = [Fraction(0)]
+        for day in days:
+            for kind in ("out", "below safety", "below par"):
+                there = delivery.usable_on if kind == "out" else delivery.deliver_on
+                if there <= day.day <= last:
+                    found.append(self.lacking(kind, day))
+        return max(found)
+
+    def sparing(self, lack: Lack, days: list[Day]) -> Purchase | None:
+        now = self.lacking_on(lack, days)
+        for pack in self.packs:
+            for delivery in reversed(self.deliveries(pack)):
+                if not is_before(delivery, lack.kind, lack.day):
+                    continue
+                most = self.lacking_with(lack, delivery, plenty(self.used, self.item))
+                least = max(most, Fraction(0))
+                if now - least < NO_LACK / 2:
+                    continue
+                packs = 1
+                while self.lacking_with(lack, delivery, packs * pack.holds) > least:
+                    packs += 1
+                return Purchase(delivery, pack, allowed(pack, packs))
+        return None
+
+    def lacking_with(
+        self, lack: Lack, delivery: Delivery, amount: Fraction
+    ) -> Fraction:
+        more = Bought(amount, delivery.deliver_on, delivery.usable_on)
+        return self.lacking_on(lack, self.days(more))
+
+    def lacking_on(self, lack: Lack, days: list[Day]) -> Fraction:
+        (day,) = [day for day in days if day.day == lack.day]
+        return self.lacking(lack.kind, day)
+
+    def deliveries(self, pack: Pack) -> list[Delivery]:
+        supplier = self.kitchen.suppliers[pack.supplier.casefold()]
+        return list(deliveries(self.kitchen, supplier, self.window))
 
 
 def whole_packs(pack: Pack, amount: Fraction) -> int:
