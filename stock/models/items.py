@@ -59,7 +59,7 @@ class Item(models.Model):
         max_length=200,
         blank=True,
         default="",
-        help_text="What should stand on the shelf when the plan's last day is over.",
+        help_text="What should stand on the shelf at the close of every par day.",
     )
     par_base = CompiledAmountField(default=0)
     keeps_days = models.PositiveIntegerField(
