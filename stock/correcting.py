@@ -144,6 +144,11 @@ def set_on_hand_rows(
             for code, change_base in change.change_base_by_lot_code.items()
         ]
     )
+    ledger.note_empty(
+        (row.place_id, _lot_key(row, row.lot_code))
+        for row in rows
+        if not row.amount_base
+    )
     return changes
 
 

@@ -6,6 +6,7 @@ from html import unescape
 import pytest
 
 from planning.models import PlannedCake
+from stock.verifying import verify_ledger
 from tests import build
 from tests.build import MONDAY
 from tests.stock import counts
@@ -162,6 +163,25 @@ def test_counted_as_none_is_counted(signed_in, short_kitchen):
 
     assert "saffron" in on_pages[1]
     assert [markup for markup in on_pages if "Never counted" in markup] == []
+
+
+def test_said_by_hand_to_be_none_is_said(signed_in, short_kitchen):
+    place = build.place()
+    saffron = build.item("saffron", place=place)
+    build.planned_cake(build.cake(lines=[(saffron, 2)]), due_on=SATURDAY)
+    entry = {
+        "place": place.name,
+        "quantity": "none",
+        "use_by": "",
+        "lot": "",
+        "why": "",
+    }
+
+    saved = signed_in.post(f"/shelves/{saffron.pk}/set/", entry)
+
+    assert saved.status_code == 302
+    assert "Never counted" not in rows(page(signed_in), "saffron")[0]
+    assert verify_ledger().is_whole
 
 
 def test_an_empty_kitchen_says_what_to_do_first(signed_in):
