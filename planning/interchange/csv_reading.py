@@ -11,7 +11,7 @@ from pathlib import Path
 
 from planning.interchange.errors import KitchenFileError
 from planning.interchange.grids import SHEET_BY_NAME, Grid
-from planning.interchange.limits import MOST_CELLS, MOST_UNPACKED_BYTES, TOO_MUCH
+from planning.interchange.limits import BY_COMMAND, TOO_MUCH
 from stock.entries import folded
 
 MARKED_AS_TEXT = re.compile(r"'+[=+\-@\t\r]")
@@ -33,7 +33,7 @@ def read_csv_folder(folder: Path) -> list[Grid]:
         )
     for path in files:
         refuse_what_is_no_file(path)
-    if sum(path.stat().st_size for path in files) > MOST_UNPACKED_BYTES:
+    if sum(path.stat().st_size for path in files) > BY_COMMAND.unpacked_bytes:
         raise KitchenFileError(f"The files in {folder} are too large. {TOO_MUCH}")
     return [Grid(path.stem.strip(), _rows(path)) for path in files]
 
@@ -51,7 +51,7 @@ def _rows(path: Path) -> list[tuple[int, list[str]]]:
         with path.open(encoding="utf-8-sig", newline="") as lines:
             for number, row in enumerate(csv.reader(lines, strict=True), start=1):
                 cells += len(row)
-                if cells > MOST_CELLS:
+                if cells > BY_COMMAND.cells:
                     raise KitchenFileError(f"{path.name} is too large. {TOO_MUCH}")
                 rows.append((number, [_typed(cell) for cell in row]))
     except UnicodeDecodeError as error:

@@ -5,14 +5,16 @@ from pathlib import Path
 from planning.interchange.csv_reading import read_csv_folder, refuse_what_is_no_file
 from planning.interchange.errors import KitchenFileError
 from planning.interchange.grids import KitchenCells, kitchen_cells
-from planning.interchange.workbook_reading import read_workbook
+from planning.interchange.limits import BY_COMMAND
+from planning.interchange.workbook_reading import Tell, read_workbook, tell_nobody
 
 
-def read_kitchen(path: Path) -> KitchenCells:
+def read_kitchen(path: Path, *, tell: Tell = tell_nobody) -> KitchenCells:
     """Return what a workbook or a folder of CSV files holds.
 
     What cannot be read at all is a KitchenFileError; what is wrong with single cells
-    is left to whoever keeps them.
+    is left to whoever keeps them. `tell` hears of each sheet of a workbook before it is
+    read.
     """
     try:
         if path.is_dir():
@@ -24,7 +26,8 @@ def read_kitchen(path: Path) -> KitchenCells:
             )
         refuse_what_is_no_file(path)
         with path.open("rb") as file:
-            return kitchen_cells(read_workbook(file, path.name))
+            grids = read_workbook(file, path.name, BY_COMMAND, tell=tell)
+            return kitchen_cells(grids)
     except FileNotFoundError as error:
         raise KitchenFileError(f"There is no file or folder {path}.") from error
     except OSError as error:

@@ -7,7 +7,7 @@ as its last result may be out of date, so its cell is a fault.
 import warnings
 import zipfile
 import zlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any, BinaryIO
 from xml.parsers.expat import ExpatError
 
@@ -16,6 +16,7 @@ from openpyxl.utils.exceptions import InvalidFileException
 
 from planning.interchange.errors import KitchenFileError
 from planning.interchange.grids import Cells, Grid
+from planning.interchange.limits import Bounds
 from planning.interchange.workbook_safety import PartScan, check_archive, check_file
 from stock.cells import Unreadable
 
@@ -40,6 +41,12 @@ BROKEN = (
     ExpatError,
 )
 
+Tell = Callable[[str, int], None]  # a sheet's name, and how many cells it has
+
+
+def tell_nobody(_sheet: str, _cells: int) -> None:
+    """Say nothing of how far the reading has come."""
+
 
 class _CellReader(ExcelReader):
     """A reader of cells alone."""
@@ -48,16 +55,22 @@ class _CellReader(ExcelReader):
         """Pass over a sheet that is one chart: the library's own way fails on some."""
 
 
-def read_workbook(file: BinaryIO, name: str) -> list[Grid]:
-    """Return the sheets of a workbook; `name` is what a person calls the file."""
+def read_workbook(
+    file: BinaryIO, name: str, bounds: Bounds, *, tell: Tell = tell_nobody
+) -> list[Grid]:
+    """Return the sheets of a workbook; `name` is what a person calls the file.
+
+    A file over the bounds is refused before a library parses any of it. `tell` hears
+    of each sheet before it is read.
+    """
     check_file(file, name)
     try:
         with warnings.catch_warnings():
             # What the library would lose on saving does not matter to a reader.
             warnings.simplefilter("ignore")
             with zipfile.ZipFile(file) as archive:
-                scans = check_archive(archive, name)
-            return _grids(file, scans)
+                scans = check_archive(archive, name, bounds)
+            return _grids(file, scans, tell)
     except BROKEN as error:
         raise KitchenFileError(
             f"{name} is damaged, or only a part of it arrived. "
@@ -65,7 +78,7 @@ def read_workbook(file: BinaryIO, name: str) -> list[Grid]:
         ) from error
 
 
-def _grids(file: BinaryIO, scans: Mapping[str, PartScan]) -> list[Grid]:
+def _grids(file: BinaryIO, scans: Mapping[str, PartScan], tell: Tell) -> list[Grid]:
     file.seek(0)
     reader = _CellReader(file, read_only=True, keep_links=False)
     reader.read()
@@ -74,14 +87,12 @@ def _grids(file: BinaryIO, scans: Mapping[str, PartScan]) -> list[Grid]:
         sheet.name: scans[rel.target] for sheet, rel in reader.parser.find_sheets()
     }
     cells_by_sheet = {sheet.title: sheet for sheet in reader.wb.worksheets}
-    return [
-        Grid(
-            name.strip(),
-            list(_rows(cells_by_sheet[name])) if name in cells_by_sheet else [],
-            scan.merged,
-        )
-        for name, scan in scan_by_sheet.items()
-    ]
+    grids = []
+    for name, scan in scan_by_sheet.items():
+        tell(name.strip(), scan.cells)
+        rows = list(_rows(cells_by_sheet[name])) if name in cells_by_sheet else []
+        grids.append(Grid(name.strip(), rows, scan.merged))
+    return grids
 
 
 def _rows(sheet: Any) -> Iterator[tuple[int, Cells]]:

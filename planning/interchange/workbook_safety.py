@@ -19,6 +19,13 @@ ZIP_MAGIC = b"PK\x03\x04"
 OLE_MAGIC = bytes.fromhex("d0cf11e0a1b11ae1")
 OLE_OF_PASSWORD = "EncryptedPackage".encode("utf-16-le")
 WORKBOOK_PART = "xl/workbook.xml"
+# Cells are read as a stream, and counted by themselves.
+CELL_TAGS = frozenset({"c", "v", "f", "row"})
+# Of the texts that cells share, which a library holds in memory whole.
+TEXT_TAGS = frozenset(
+    {"si", "t", "is", "r", "rPr", "rPh", "phoneticPr", "rFont", "sz", "color"}
+    | {"family", "scheme", "charset", "b", "i", "u", "strike", "vertAlign"}
+)
 STRICT_NAMESPACE = "purl.oclc.org/ooxml"
 CHUNK_BYTES = 2**16
 LARGEST_LETTERS = 3  # a column's letters: XFD
@@ -45,7 +52,9 @@ def check_file(file: BinaryIO, name: str) -> None:
     file.seek(0)
 
 
-def check_archive(archive: zipfile.ZipFile, name: str) -> dict[str, "PartScan"]:
+def check_archive(
+    archive: zipfile.ZipFile, name: str, bounds: limits.Bounds
+) -> dict[str, "PartScan"]:
     """Refuse an archive that is none of a workbook or unpacks to far too much.
 
     Return what was seen of each XML part, by its name.
@@ -58,13 +67,14 @@ def check_archive(archive: zipfile.ZipFile, name: str) -> dict[str, "PartScan"]:
         )
     if any(part.flag_bits & 1 for part in parts):
         raise _password_error(name)
-    _check_sizes(parts, name)
+    _check_sizes(parts, name, bounds)
+    tally = Tally()
     scans = {
-        part.filename: _scan(archive, part, name)
+        part.filename: _scan(archive, part, PartScan(name, bounds, tally))
         for part in parts
         if part.filename.lower().endswith((".xml", ".rels"))
     }
-    _check_scans(scans, name)
+    _check_scans(scans, name, bounds)
     return scans
 
 
@@ -80,7 +90,9 @@ def _password_error(name: str) -> KitchenFileError:
     return KitchenFileError(f"{name} is protected by a password. Save it without one.")
 
 
-def _check_sizes(parts: list[zipfile.ZipInfo], name: str) -> None:
+def _check_sizes(
+    parts: list[zipfile.ZipInfo], name: str, bounds: limits.Bounds
+) -> None:
     """Bound what is declared; an archive never yields more than it declares."""
     unpacked_bytes = sum(part.file_size for part in parts)
     packed_tight = any(
@@ -90,10 +102,29 @@ def _check_sizes(parts: list[zipfile.ZipInfo], name: str) -> None:
     )
     if (
         len(parts) > limits.MOST_PARTS
-        or unpacked_bytes > limits.MOST_UNPACKED_BYTES
+        or unpacked_bytes > bounds.unpacked_bytes
         or packed_tight
     ):
-        raise KitchenFileError(f"{name} unpacks to far too much. {limits.TOO_MUCH}")
+        raise KitchenFileError(f"{name} unpacks to far too much. {bounds.way_out}")
+
+
+@dataclass(slots=True)
+class Tally:
+    """How many elements a whole file has besides cells, whatever part they stand in."""
+
+    texts: int = 0
+    others: int = 0
+
+    def has_room(self, tag: str, bounds: limits.Bounds) -> bool:
+        """Count one element; return whether the file may have it."""
+        if tag in TEXT_TAGS:
+            self.texts += 1
+        elif tag not in CELL_TAGS:
+            self.others += 1
+        return (
+            self.texts <= bounds.text_elements
+            and self.others <= limits.MOST_OTHER_ELEMENTS
+        )
 
 
 @dataclass(slots=True)
@@ -101,6 +132,8 @@ class PartScan:
     """What a stream of one part's XML elements has shown so far."""
 
     name: str  # of the file, for sentences
+    bounds: limits.Bounds
+    tally: "Tally"
     cells: int = 0
     spread: int = 0
     merged: list[str] = field(default_factory=list)
@@ -115,6 +148,8 @@ class PartScan:
             spaces = " ".join(attributes.values())
             self.is_strict = STRICT_NAMESPACE in spaces
         tag = tag.rpartition(":")[2]
+        if not self.tally.has_room(tag, self.bounds):
+            raise _too_much(self.name, self.bounds)
         if tag == "c":
             self._see_cell(attributes.get("r", ""))
         elif tag == "row":
@@ -137,25 +172,24 @@ class PartScan:
             for letter in letters:
                 column = column * 26 + ord(letter) - ord("A") + 1
         elif letters:
-            raise _too_much(self.name)
+            raise _too_much(self.name, self.bounds)
         self.spread += max(column - self._last_column, 1)
         self._last_column = column
         self.cells += 1
-        if self.cells > limits.MOST_CELLS or self.spread > limits.MOST_SPREAD:
-            raise _too_much(self.name)
+        if self.cells > self.bounds.cells or self.spread > self.bounds.spread:
+            raise _too_much(self.name, self.bounds)
 
     def _see_row(self, number: str) -> None:
         self._last_column = 0
         if number and (not number.isdecimal() or int(number) > limits.MOST_ROWS):
-            raise _too_much(self.name)
+            raise _too_much(self.name, self.bounds)
 
 
-def _too_much(name: str) -> KitchenFileError:
-    return KitchenFileError(f"{name} is too large. {limits.TOO_MUCH}")
+def _too_much(name: str, bounds: limits.Bounds) -> KitchenFileError:
+    return KitchenFileError(f"{name} is too large. {bounds.way_out}")
 
 
-def _scan(archive: zipfile.ZipFile, part: zipfile.ZipInfo, name: str) -> PartScan:
-    scan = PartScan(name)
+def _scan(archive: zipfile.ZipFile, part: zipfile.ZipInfo, scan: PartScan) -> PartScan:
     parser = expat.ParserCreate()
     parser.StartElementHandler = scan.start
     parser.StartDoctypeDeclHandler = scan.refuse_definitions
@@ -166,9 +200,11 @@ def _scan(archive: zipfile.ZipFile, part: zipfile.ZipInfo, name: str) -> PartSca
     return scan
 
 
-def _check_scans(scans: Mapping[str, PartScan], name: str) -> None:
-    if sum(scan.cells for scan in scans.values()) > limits.MOST_CELLS:
-        raise _too_much(name)
+def _check_scans(
+    scans: Mapping[str, PartScan], name: str, bounds: limits.Bounds
+) -> None:
+    if sum(scan.cells for scan in scans.values()) > bounds.cells:
+        raise _too_much(name, bounds)
     if any(scan.is_strict for scan in scans.values()):
         raise KitchenFileError(
             f"{name} is a Strict Open XML workbook. "

@@ -7,6 +7,7 @@ import pytest
 
 from planning.interchange.errors import KitchenFileError
 from planning.interchange.grids import kitchen_cells
+from planning.interchange.limits import BY_COMMAND
 from planning.interchange.workbook_reading import read_workbook
 
 
@@ -32,7 +33,7 @@ def places_file():
 
 
 def cells(content):
-    return kitchen_cells(read_workbook(io.BytesIO(content), "kitchen.xlsx"))
+    return kitchen_cells(read_workbook(io.BytesIO(content), "kitchen.xlsx", BY_COMMAND))
 
 
 def entries(content, sheet):
@@ -45,5 +46,5 @@ def faults(kitchen):
 
 def refused(content):
     with pytest.raises(KitchenFileError) as error:
-        read_workbook(io.BytesIO(content), "kitchen.xlsx")
+        read_workbook(io.BytesIO(content), "kitchen.xlsx", BY_COMMAND)
     return str(error.value)

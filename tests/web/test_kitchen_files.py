@@ -242,6 +242,36 @@ def test_the_folder_is_open_to_its_owner_alone(signed_in, folder):
     assert Path(kept).parent.stat().st_mode & 0o777 == 0o700
 
 
+def test_a_fourth_file_takes_the_place_of_the_same_persons_first(signed_in, folder):
+    other = build.user("bo")
+    theirs = waiting_files.put_aside(places(["cellar", 1]), user_id=other.pk)
+    looks = [send(signed_in, places([f"shelf {number}", 3])) for number in range(4)]
+
+    assert len(waiting(folder)) == 4
+    assert "no longer here" in notices(signed_in.get(looks[0], follow=True))[0]
+    assert signed_in.get(looks[-1]).status_code == 200
+    assert waiting_files.find(theirs, user_id=other.pk).content
+
+
+def test_nothing_waits_beyond_the_quota(signed_in, folder, monkeypatch):
+    monkeypatch.setattr(waiting_files, "MOST_BYTES", 10)
+
+    response = signed_in.post(FILES, {"file": places(["loft", 3])})
+
+    assert "Too many files are waiting" in response.content.decode()
+    assert waiting(folder) == []
+
+
+def test_a_folder_that_others_could_read_is_not_used(signed_in, folder):
+    send(signed_in, places(["loft", 3]))
+    (path,) = waiting(folder)
+    Path(path).parent.chmod(0o755)
+
+    response = signed_in.post(FILES, {"file": places(["loft", 3])})
+
+    assert "belongs to somebody else, so no file was kept" in response.content.decode()
+
+
 def test_storing_takes_a_post(signed_in):
     address = send(signed_in, places(["loft", 3]))
 

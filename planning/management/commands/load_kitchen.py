@@ -20,6 +20,7 @@ from stock.models import Bakery
 from stock.sheets import SETTINGS
 
 MOST_NAMES_SHOWN = 20
+MANY_CELLS = 20_000  # from here on reading takes seconds
 
 
 class Command(PlanningCommand):
@@ -49,7 +50,7 @@ class Command(PlanningCommand):
             self._refuse_cells(error.faults)
 
     def _load(self, options: dict[str, Any]) -> None:
-        cells = read_kitchen(Path(options["path"]))
+        cells = read_kitchen(Path(options["path"]), tell=self._tell)
         at = read_moment(options["at"], _zone(cells)) if options["at"] else None
         if options["preview"]:
             report = preview_kitchen(cells, at=at)
@@ -62,6 +63,11 @@ class Command(PlanningCommand):
         self.stdout.write(
             report_words.closing_sentence(report, preview=options["preview"])
         )
+
+    def _tell(self, sheet: str, cells: int) -> None:
+        """Say at a terminal how far the reading has come; a pipe need not know."""
+        if self.stderr.isatty() and cells >= MANY_CELLS:
+            self.stderr.write(f"Reading {sheet}: {cells:,} cells", lambda text: text)
 
     def _print(self, lines: Iterator[str]) -> None:
         for line in lines:

@@ -14,6 +14,7 @@ from planning.errors import PlanningError
 from planning.exports.safe_text import file_stem
 from planning.interchange.errors import KitchenFileError
 from planning.interchange.grids import KitchenCells, kitchen_cells
+from planning.interchange.limits import ON_A_PAGE
 from planning.interchange.loading import LoadReport, load_kitchen, preview_kitchen
 from planning.interchange.taking_out import (
     NOT_HELD,
@@ -49,7 +50,7 @@ class KitchenFileForm(forms.Form):
         """Return the file if it can be read as a workbook."""
         upload = self.cleaned_data["file"]
         try:
-            read_workbook(upload, upload.name)
+            read_workbook(upload, upload.name, ON_A_PAGE)
         except KitchenFileError as error:
             raise forms.ValidationError(str(error)) from error
         return upload
@@ -60,10 +61,14 @@ def kitchen_files(request: HttpRequest) -> HttpResponse:
     sent = (request.POST, request.FILES) if request.method == "POST" else ()
     form = KitchenFileForm(*sent)
     if form.is_valid():
-        token = waiting_files.put_aside(
-            form.cleaned_data["file"], user_id=_user_id(request)
-        )
-        return redirect("planning:kitchen_preview", token)
+        try:
+            token = waiting_files.put_aside(
+                form.cleaned_data["file"], user_id=_user_id(request)
+            )
+        except PlanningError as error:
+            form.add_error("file", str(error))
+        else:
+            return redirect("planning:kitchen_preview", token)
     download = reverse("planning:kitchen_download")
     context = {
         "form": form,
@@ -119,7 +124,7 @@ def _user_id(request: HttpRequest) -> int:
 
 
 def _cells(waiting: waiting_files.WaitingFile) -> KitchenCells:
-    return kitchen_cells(read_workbook(waiting.content, waiting.name))
+    return kitchen_cells(read_workbook(waiting.content, waiting.name, ON_A_PAGE))
 
 
 def _store(request: HttpRequest, waiting: waiting_files.WaitingFile) -> LoadReport:

@@ -6,7 +6,9 @@ the file's own fingerprint, so that what is stored is what was looked at.
 """
 
 import hashlib
+import os
 import secrets
+import stat
 import tempfile
 import time
 from dataclasses import dataclass
@@ -21,7 +23,9 @@ from planning.errors import PlanningError
 
 SALT = "planning.web.kitchen.page.waiting_files"
 LONGEST_WAIT_SECONDS = 60 * 60
-OWNER_ALONE = 0o700
+OWNER_ALONE, ANYBODY_ELSE = 0o700, 0o077
+MOST_FILES_A_PERSON = 3
+MOST_BYTES = 200 * 2**20
 
 
 class NotWaitingError(PlanningError):
@@ -30,6 +34,26 @@ class NotWaitingError(PlanningError):
     def __init__(self) -> None:
         super().__init__(
             "That file is no longer here; it is kept for an hour. Choose it again."
+        )
+
+
+class NoRoomError(PlanningError):
+    """Others have sent so much that no more can wait."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "Too many files are waiting to be stored. Store or leave yours, or try "
+            "again in an hour."
+        )
+
+
+class UnsafeFolderError(PlanningError):
+    """Somebody else on this machine could read or change what waits."""
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__(
+            f"{folder} belongs to somebody else, so no file was kept there. Whoever "
+            "runs this site: remove it, or set TMPDIR."
         )
 
 
@@ -49,7 +73,8 @@ class WaitingFile:
 def put_aside(upload: UploadedFile, *, user_id: int) -> str:
     """Keep a file for its sender; return the token that finds it again."""
     _clear()
-    path = _folder() / secrets.token_hex(16)
+    _make_room(user_id, upload.size or 0)
+    path = _folder() / f"{user_id}-{secrets.token_hex(16)}"
     digest = hashlib.sha256()
     upload.seek(0)
     with path.open("xb") as copy:
@@ -78,7 +103,35 @@ def _folder() -> Path:
     name = salted_hmac(SALT, "folder").hexdigest()[:24]
     folder = Path(tempfile.gettempdir()) / f"kitchen-{name}"
     folder.mkdir(mode=OWNER_ALONE, exist_ok=True)
+    found = folder.lstat()
+    if found.st_uid != os.getuid() or stat.S_IMODE(found.st_mode) & ANYBODY_ELSE:
+        raise UnsafeFolderError(folder)
     return folder
+
+
+def _make_room(user_id: int, size_bytes: int) -> None:
+    """Keep to the quotas: one person's oldest files go first, the whole is refused."""
+    by_age = sorted(_folder().iterdir(), key=_age)
+    mine = [path for path in by_age if path.name.startswith(f"{user_id}-")]
+    for path in mine[: max(len(mine) - MOST_FILES_A_PERSON + 1, 0)]:
+        path.unlink(missing_ok=True)
+    kept_bytes = sum(_size_bytes(path) for path in by_age)
+    if kept_bytes + size_bytes > MOST_BYTES:
+        raise NoRoomError
+
+
+def _age(path: Path) -> float:
+    try:
+        return path.stat().st_mtime
+    except FileNotFoundError:
+        return 0.0
+
+
+def _size_bytes(path: Path) -> int:
+    try:
+        return path.stat().st_size
+    except FileNotFoundError:
+        return 0
 
 
 def _clear() -> None:
