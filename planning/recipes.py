@@ -15,11 +15,12 @@ from stock.entries import Entry, Kept, Key
 from stock.errors import MeasureError
 from stock.items import refuse_new_measure_of_moved
 from stock.keeping import Keeping, Row
+from stock.measures.sayings import system_in
 from stock.measures.units import Measure
 from stock.models import Item, Movement
 from stock.yields import read_yields
 
-ITEM_FIELDS = ("name", "kind", "measure", "keeps_days", "retired")
+ITEM_FIELDS = ("name", "kind", "measure", "speaks", "keeps_days", "retired")
 RECIPE_FIELDS = (
     "yields",
     "batch_step",
@@ -103,6 +104,7 @@ def _write_items(rows: Iterable[Row[Recipe]]) -> None:
         item.name = row.after["recipe"]
         item.kind = Item.Kind.CAKE if row.after["is_cake"] else Item.Kind.MADE
         item.measure = row.links["measure"]
+        item.speaks = system_in(row.after["yields"]) or ""
         item.keeps_days = row.after["keeps_days"]
         item.retired = row.after["retired"]
         (new if row.is_new else changed).append(item)

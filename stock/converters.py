@@ -14,6 +14,7 @@ from stock.measures.compiling import compile_converter, read_item_measures
 from stock.measures.conversion import Converter
 from stock.measures.packs import PackWord
 from stock.measures.quantity import Quantity, Term
+from stock.measures.sayings import system_in
 from stock.measures.units import Measure
 from stock.models import Item, Pack
 
@@ -29,6 +30,7 @@ class ItemTexts(NamedTuple):
     equivalents: str = ""
     own_units: str = ""
     part_yields: str = ""  # of a part: from 1 each of its whole
+    speaks: str = ""  # of what is made: customary or metric, as its recipe says
 
     @classmethod
     def of(cls, item: Item) -> "ItemTexts":
@@ -91,7 +93,7 @@ def _compile(item: ItemTexts, packs: Iterable[PackWord]) -> Converter:
     equivalents = item.equivalents
     if item.part_yields and item.measure != Measure.COUNT:
         equivalents = f"1 each = {item.part_yields}"
-    return compile_converter(
+    converter = compile_converter(
         read_item_measures(
             item.name,
             item.measure,
@@ -100,6 +102,8 @@ def _compile(item: ItemTexts, packs: Iterable[PackWord]) -> Converter:
             packs=packs,
         )
     )
+    speaks = item.speaks or (system_in(item.part_yields) or "")
+    return replace(converter, speaks=speaks) if speaks else converter
 
 
 def _in_units(

@@ -45,6 +45,7 @@ class Converter:
     through_by_unit: Mapping[str, Equivalent] = field(default_factory=dict)
     own_words: tuple[OwnWord, ...] = ()  # largest first
     own_by_form: Mapping[str, OwnWord] = field(default_factory=dict)
+    speaks: str = ""  # the system it is said in where its own words do not tell
 
     @property
     def base_unit(self) -> str:

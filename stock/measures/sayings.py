@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
+from stock.errors import MeasureError
 from stock.measures.conversion import Converter, OwnWord
-from stock.measures.quantity import finite_decimal, format_number
+from stock.measures.quantity import finite_decimal, format_number, parse_quantity
 from stock.measures.resolution import (
     LEDGER_PLACES,
     LEDGER_STEP,
@@ -34,6 +35,7 @@ METRIC_UNITS = {
 CUSTOMARY_WORDS = frozenset(
     ["oz", "lb", "tsp", "tbsp", "fl oz", "cup", "pint", "quart", "gallon"]
 )
+METRIC_WORDS = frozenset(["g", "kg", "mL", "L"])
 # Only a word of the item's own above this is counted in: 9 sticks are 2 lb + 4 oz,
 # and 24 scoops of a pound are 24 lb.
 EVERYDAY_UNIT = {Measure.MASS: "lb", Measure.VOLUME: "quart", Measure.COUNT: "dozen"}
@@ -127,9 +129,32 @@ def speaks_in_dozens(converter: Converter) -> bool:
 
 
 def system_of(converter: Converter) -> System:
-    """Return the units that the item's packs and own words are given in."""
-    in_customary = _speaks_of(converter, CUSTOMARY_WORDS)
-    return System.CUSTOMARY if in_customary else System.METRIC
+    """Return the units that an item is said in, wherever it is said.
+
+    Those of its packs and own words; where these tell neither, those that its recipe
+    or its part's yield is written in; else metric.
+    """
+    if _speaks_of(converter, CUSTOMARY_WORDS):
+        return System.CUSTOMARY
+    if not converter.speaks or _speaks_of(converter, METRIC_WORDS):
+        return System.METRIC
+    return System(converter.speaks)
+
+
+def system_in(text: str) -> System | None:
+    """Return the units that a quantity is written in; None if it cannot be told.
+
+    >>> system_in("2 lb 14 oz"), system_in("1.2 kg"), system_in("3 each")
+    (<System.CUSTOMARY: 'customary'>, <System.METRIC: 'metric'>, None)
+    """
+    try:
+        words = {word_key(term.unit) for term in parse_quantity(text).terms}
+    except MeasureError:
+        return None
+    units = {unit.word for word in words if (unit := UNIT_BY_WORD.get(word))}
+    if units & CUSTOMARY_WORDS:
+        return System.CUSTOMARY
+    return System.METRIC if units & METRIC_WORDS else None
 
 
 def _speaks_of(converter: Converter, words: frozenset[str]) -> bool:

@@ -7,6 +7,7 @@ makes share one table, because they share one set of names and one ledger.
 from django.db import models
 from django.db.models.functions import Lower
 
+from stock.measures.sayings import System
 from stock.measures.units import Measure
 from stock.models.fields import CompiledAmountField
 
@@ -36,6 +37,13 @@ class Item(models.Model):
         blank=True,
         default="",
         help_text="What its other measures come to: 1 cup = 125 g; 1 tbsp = 8 g.",
+    )
+    speaks = models.CharField(
+        max_length=9,
+        blank=True,
+        default="",
+        choices=[(system.value, system.value) for system in System],
+        help_text="Of what is made here: the units that its recipe's yield is in.",
     )
     weights_from = models.CharField(
         max_length=10,

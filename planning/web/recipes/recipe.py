@@ -100,7 +100,7 @@ def _weight(
     row: Recipe, lines: list[RecipeLine], converters: dict[int, Converter]
 ) -> dict[str, Any]:
     weight = weigh_batch(row, lines, converters)
-    typed = [row.yields, *(line.quantity for line in lines)]
+    typed = [line.quantity for line in lines] if row.is_cake else [row.yields]
     compared, looks_wrong = against_yield(weight, row)
     return {
         "weight": weight,
