@@ -77,7 +77,9 @@ def pack(node, size, price, *, supplier=0, pack_id=None, label="", **terms):
     )
 
 
-def kitchen(nodes, *, lots=(), orders=(), suppliers=(), packs=(), **bakery):
+def kitchen(
+    nodes, *, lots=(), orders=(), suppliers=(), packs=(), shop_packs=(), **bakery
+):
     """A kitchen; lots are (node, amount, use-by), orders (node, amount, due, who)."""
     bakery.setdefault("zone_key", "America/New_York")
     bakery.setdefault("currency", "USD")
@@ -100,6 +102,7 @@ def kitchen(nodes, *, lots=(), orders=(), suppliers=(), packs=(), **bakery):
         ),
         suppliers=tuple(suppliers),
         packs=tuple(packs),
+        shop_packs=tuple(shop_packs),
     )
 
 

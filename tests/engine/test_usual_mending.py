@@ -152,6 +152,41 @@ def test_days_that_lack_again_are_told_together():
     )
 
 
+def butter_and_corner(**shop):
+    """10 g of butter are needed on Tuesday; Dairy comes on Thursday, Corner is open."""
+    corner = {"days": (0, 1), "cutoff_days": 0, "is_shop": True, "delivery_fee": 3}
+    return shelves.kitchen(
+        shelves.items({"name": "butter"}),
+        suppliers=[
+            shelves.supplier("Dairy", days=(3,)),
+            shelves.supplier("Corner", **{**corner, **shop}),
+        ],
+        packs=[shelves.pack(0, 10, 5)],
+        shop_packs=[shelves.pack(0, 10, 9, supplier=1)],
+    )
+
+
+def test_the_rule_costs_a_trip_for_what_nobody_delivers_in_time():
+    # Corner's 10 g at $9.00 and $3.00 for the trip; then Thursday's truck has nothing
+    # to bring. The orders know nothing of shops.
+    purchasing = bought(butter_and_corner(), {(0, 1): 10})
+
+    assert lines_of(purchasing) == [(3, 0, 1)]
+    assert (purchasing.total_cost, purchasing.usual_total) == (5, 12)
+
+
+def test_a_shop_is_not_gone_to_for_what_a_delivery_brings_in_time():
+    purchasing = bought(butter_and_corner(), {(0, 4): 10})
+
+    assert (purchasing.total_cost, purchasing.usual_total) == (5, 5)
+
+
+def test_a_shop_that_opens_after_the_delivery_costs_nothing():
+    purchasing = bought(butter_and_corner(days=(4,)), {(0, 1): 10})
+
+    assert (purchasing.total_cost, purchasing.usual_total) == (5, 5)
+
+
 class Followed:
     """A hard kitchen's usual orders, beside no limit at all, day by day."""
 

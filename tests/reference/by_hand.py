@@ -6,6 +6,7 @@
 
 import csv
 from datetime import date, datetime, timedelta
+from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -234,12 +235,16 @@ def usual_orders(
     orders = usual.order(worked.kitchen, worked.plans, worked.window)
     goods = sum((order.goods for order in orders), usual.cents(Fraction(0)))
     fees = sum((order.fee for order in orders), usual.cents(Fraction(0)))
+    trips_too = usual.order(
+        worked.kitchen, worked.plans, worked.window, with_shops=True
+    )
+    usual_total = sum((order.goods + order.fee for order in trips_too), Decimal(0))
     return {
         "orders": [usual_row(order) for order in orders],
         "totals": {
             "goods": str(goods),
             "fees": str(fees),
-            "usual_total": str(goods + fees),
+            "usual_total": str(usual.cents(Fraction(usual_total))),
         },
     }
 

@@ -3,7 +3,7 @@
 In rounds: an item's first day that lacks anything, its preferred (else cheapest per
 base unit) pack at the last delivery in time, enough packs for the largest lack up to
 the next par day that is in date. Where nothing in date can come in time, goods that are
-used first and so leave older stock. Then the minimum orders.
+used first and so leave older stock; else, if asked, a shop. Then the minimum orders.
 """
 
 import math
@@ -79,10 +79,12 @@ class Lack:
     day: date
 
 
-def order(kitchen: Kitchen, plans: list[ItemPlan], window: Window) -> list[UsualOrder]:
+def order(
+    kitchen: Kitchen, plans: list[ItemPlan], window: Window, *, with_shops: bool = False
+) -> list[UsualOrder]:
     orders: dict[tuple[str, date], UsualOrder] = {}
     for plan in plans:
-        for purchase in ItemBuyer(kitchen, plan, window).buy():
+        for purchase in ItemBuyer(kitchen, plan, window, with_shops=with_shops).buy():
             delivery = purchase.delivery
             key = (delivery.supplier.name, delivery.deliver_on)
             lines = orders.setdefault(key, UsualOrder(delivery)).lines
@@ -103,15 +105,19 @@ def order(kitchen: Kitchen, plans: list[ItemPlan], window: Window) -> list[Usual
 class ItemBuyer:
     """Buys one item, round by round."""
 
-    def __init__(self, kitchen: Kitchen, plan: ItemPlan, window: Window) -> None:
+    def __init__(
+        self, kitchen: Kitchen, plan: ItemPlan, window: Window, *, with_shops: bool
+    ) -> None:
         self.kitchen, self.item, self.window = kitchen, plan.item, window
         self.used = {day.day: day.used for day in plan.days}
         self.par_days = par_days(kitchen, plan.item, window) if plan.item.par else []
         self.bought: list[Purchase] = []
-        self.packs = sorted(
-            (p for p in kitchen.packs if p.item == plan.item.name.casefold()),
-            key=liking,
-        )
+        self.packs = self.liked(kitchen.packs)
+        self.shop_packs = self.liked(kitchen.shop_packs) if with_shops else []
+
+    def liked(self, packs: list[Pack]) -> list[Pack]:
+        mine = [pack for pack in packs if pack.item == self.item.name.casefold()]
+        return sorted(mine, key=liking)
 
     def buy(self) -> list[Purchase]:
         while purchase := self.next_purchase():
@@ -121,7 +127,11 @@ class ItemBuyer:
     def next_purchase(self) -> Purchase | None:
         days = self.days()
         for lack in self.lacks(days):
-            purchase = self.in_date(lack, days) or self.sparing(lack, days)
+            purchase = (
+                self.in_date(self.packs, lack, days)
+                or self.sparing(lack, days)
+                or self.in_date(self.shop_packs, lack, days)
+            )
             if purchase:
                 return purchase
         return None
@@ -152,8 +162,10 @@ class ItemBuyer:
             return Fraction(0)
         return self.item.par - day.closing - due_later(self.kitchen, self.item, day.day)
 
-    def in_date(self, lack: Lack, days: list[Day]) -> Purchase | None:
-        for pack in self.packs:
+    def in_date(
+        self, packs_sold: list[Pack], lack: Lack, days: list[Day]
+    ) -> Purchase | None:
+        for pack in packs_sold:
             in_time = [
                 delivery
                 for delivery in self.deliveries(pack)

@@ -7,6 +7,7 @@ mended breaks again.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from planning.engine.deliveries import Delivery
 from planning.engine.lacks.remedies import Market
@@ -21,10 +22,12 @@ def mend(
     keeper: MinimumKeeper,
     trucks: Sequence[Truck],
     deliveries: Sequence[Delivery],
+    trips: Sequence[Delivery] = (),
 ) -> tuple[list[Truck], list[Truck]]:
     """Return the trucks that go, by day, and those that stay below their minimum.
 
-    With what goes nothing lacks that any delivery that can go would help.
+    With what goes nothing lacks that any delivery that can go would help. `trips` are
+    the days on which somebody can go to a shop for what nobody delivers in time.
     """
     at_home = [truck for truck in trucks if keeper.lacking(truck)]
     staying: set[Delivery] = set()
@@ -32,16 +35,26 @@ def mend(
     while True:
         going = [truck for truck in loaded if not keeper.lacking(truck)]
         staying |= {truck.delivery for truck in loaded if keeper.lacking(truck)}
-        possible = [each for each in deliveries if each not in staying]
         basket = fill_basket(
             situation,
-            Market(situation.kitchen, possible),
+            Market(situation.kitchen, _without(deliveries, staying)),
             situation.with_bought(goods_of(going)),
+            shops=shops_of(situation, _without(trips, staying)),
         )
         if not basket.purchases:
             return going, at_home
         loaded = load_onto(going, basket.purchases)
         keeper.fill_up(loaded)
+
+
+def shops_of(situation: Situation, trips: Sequence[Delivery]) -> Market | None:
+    """Return what shops sell on some days; None where there are none."""
+    kitchen = situation.kitchen
+    return Market(replace(kitchen, packs=kitchen.shop_packs), trips) if trips else None
+
+
+def _without(deliveries: Sequence[Delivery], left: set[Delivery]) -> list[Delivery]:
+    return [each for each in deliveries if each not in left]
 
 
 def goods_of(trucks: Sequence[Truck]) -> list[Bought]:

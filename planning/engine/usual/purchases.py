@@ -74,11 +74,16 @@ class Basket:
 
 
 def fill_basket(
-    situation: Situation, market: Market, supplies: Supplies | None = None
+    situation: Situation,
+    market: Market,
+    supplies: Supplies | None = None,
+    *,
+    shops: Market | None = None,
 ) -> Basket:
     """Return everything that has to be bought, item by item.
 
     `supplies` is what stands there and comes already: left out, the situation's own.
+    `shops` sell what nobody on the market can deliver in time.
     """
     basket = Basket(situation, supplies or situation.shelf.supplies)
     covered_to: dict[int, date] = {}
@@ -88,7 +93,7 @@ def fill_basket(
         found = {}
         for place in lacking.short_rows():
             row = int(rows[place])
-            chooser = Chooser(basket, market, lacking, place, row)
+            chooser = Chooser(basket, market, shops, lacking, place, row)
             purchase = chooser.choose(covered_to.get(row))
             if purchase is not None:
                 found[row] = purchase
@@ -104,6 +109,7 @@ class Chooser:
 
     basket: Basket
     market: Market
+    shops: Market | None
     lacking: Lacks
     place: int  # of the row among the lacks
     row: int
@@ -117,18 +123,21 @@ class Chooser:
         """Return packs for the first lack that a delivery is in time for."""
         lacks_by_day = list(self._lacks())
         for number, lack in enumerate(lacks_by_day):
-            purchase = self._in_date(lacks_by_day[: number + 1], covered_to)
+            so_far = lacks_by_day[: number + 1]
+            purchase = self._in_date(self.market, so_far, covered_to)
             purchase = purchase or self._sparing(lack)
+            if purchase is None and self.shops is not None:
+                purchase = self._in_date(self.shops, so_far, covered_to)
             if purchase is not None:
                 return purchase
         return None
 
     def _in_date(
-        self, lacks_by_day: Sequence[Lack], covered_to: date | None
+        self, market: Market, lacks_by_day: Sequence[Lack], covered_to: date | None
     ) -> Purchase | None:
         """Return packs that come in time for the last of some lacks, and in date."""
         lack = lacks_by_day[-1]
-        offers = self.market.in_time(lack)
+        offers = market.in_time(lack)
         offer = next(offers, None)
         if offer is None:
             return None
@@ -139,7 +148,7 @@ class Chooser:
         if not count.packs:
             return None
         first = self._start_of_run(lacks_by_day, covered_to)
-        liked_best = self.market.packs(self.node)[0]
+        liked_best = market.packs(self.node)[0]
         return Purchase(
             pack,
             delivery,

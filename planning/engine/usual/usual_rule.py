@@ -9,13 +9,14 @@ dropped. Minimum orders are met as `trucks` says, and what lacks then is bought 
 """
 
 from collections.abc import Sequence
+from decimal import Decimal
 
 import numpy as np
 
 from planning.engine.costing import NOTHING, delivery_fee
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import Delivery, possible_shop_trips
 from planning.engine.kitchen import Kitchen, Window
-from planning.engine.lacks.after_orders import still_lacking
+from planning.engine.lacks.after_orders import StillLacking, still_lacking
 from planning.engine.lacks.shortfalls import CakesBehind
 from planning.engine.lacks.situations import Situation, read_situation
 from planning.engine.plan import (
@@ -30,7 +31,7 @@ from planning.engine.shelves.supplies import ON_HAND
 from planning.engine.usual.because import Explainer, Say, Standing, plain_words
 from planning.engine.usual.bounds import Reckoning
 from planning.engine.usual.helpless import lacking_words
-from planning.engine.usual.mending import goods_of, mend
+from planning.engine.usual.mending import goods_of, mend, shops_of
 from planning.engine.usual.purchases import Basket, fill_basket
 from planning.engine.usual.trucks import MinimumKeeper, Outlook, Truck, load_trucks
 from planning.engine.words import day_words, listed
@@ -55,10 +56,7 @@ def usual_rule(
     an honest upper limit.
     """
     situation = read_situation(kitchen, window, demand, deliveries)
-    basket = fill_basket(situation, situation.market)
-    keeper = MinimumKeeper(kitchen, window, _outlooks(basket))
-    trucks = keeper.meet_minimums(load_trucks(basket.purchases))
-    going, staying = mend(situation, keeper, trucks, deliveries)
+    going, staying = _load(situation, deliveries)
     say = say or plain_words(kitchen)
     explainer = Explainer(
         kitchen, window, say, standings(situation), content, cakes_behind
@@ -69,7 +67,7 @@ def usual_rule(
     too_small = {line.pack.node for truck in staying for line in truck.lines}
     return Purchasing(
         orders=orders,
-        usual_total=sum((order.total_cost for order in orders), NOTHING),
+        usual_total=_usual_total(situation, deliveries, going, lacking),
         proof=_proof(orders, situation, going, is_whole=not staying),
         warnings=(
             *(
@@ -84,6 +82,40 @@ def usual_rule(
             ),
         ),
     )
+
+
+def _load(
+    situation: Situation, deliveries: Sequence[Delivery], trips: Sequence[Delivery] = ()
+) -> tuple[list[Truck], list[Truck]]:
+    """Return the trucks that go, and those that stay below their minimum order."""
+    shops = shops_of(situation, trips)
+    basket = fill_basket(situation, situation.market, shops=shops)
+    keeper = MinimumKeeper(situation.kitchen, situation.window, _outlooks(basket))
+    trucks = keeper.meet_minimums(load_trucks(basket.purchases))
+    return mend(situation, keeper, trucks, deliveries, trips)
+
+
+def _usual_total(
+    situation: Situation,
+    deliveries: Sequence[Delivery],
+    going: Sequence[Truck],
+    lacking: Sequence[StillLacking],
+) -> Decimal:
+    """Return what the rule costs, with trips to shops for what nobody delivers in time.
+
+    Shops take no part in the orders, so that the rule is asked once more with them.
+    """
+    kitchen = situation.kitchen
+    in_shops = {pack.node for pack in kitchen.shop_packs}
+    if any(each.node in in_shops for each in lacking):
+        trips = possible_shop_trips(kitchen, situation.window)
+        going, _ = _load(situation, deliveries, trips)
+    return sum((_cost(kitchen, truck) for truck in going), NOTHING)
+
+
+def _cost(kitchen: Kitchen, truck: Truck) -> Decimal:
+    supplier = kitchen.suppliers[truck.delivery.supplier]
+    return truck.goods_cost + delivery_fee(supplier, truck.goods_cost)
 
 
 def standings(situation: Situation) -> dict[int, Standing]:
