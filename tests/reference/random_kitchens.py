@@ -60,7 +60,7 @@ class Draft:
 def random_sheets(rng: Random, size: int = 8, start: date = START) -> Sheets:
     """A kitchen of `size` items whose dates lie around `start`."""
     draft = Draft(rng, start)
-    return {
+    sheets = {
         "Settings": settings(draft),
         "Places": [{"place": "Dry rack"}, {"place": "Cooler"}],
         "Items": [item(draft, number) for number in range(1, size + 1)],
@@ -73,6 +73,13 @@ def random_sheets(rng: Random, size: int = 8, start: date = START) -> Sheets:
         "Stock": stock(draft),
         "Open orders": open_orders(draft),
     }
+    sheets["Settings"].append({"setting": "par_days", "value": par_days(draft)})
+    return sheets
+
+
+def par_days(draft: Draft) -> str:
+    days = draft.rng.sample(WEEKDAYS, draft.rng.choice([0, 1, 2, 3]))
+    return " ".join(days)
 
 
 def settings(draft: Draft) -> Rows:
