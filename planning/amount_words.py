@@ -7,7 +7,7 @@ from planning.engine.kitchen import Nodes
 from planning.retail import Retail, to_buy
 from stock.converters import converters_for
 from stock.measures.conversion import Converter
-from stock.measures.wording import say_short
+from stock.measures.wording import negative, say_short
 
 
 class AmountWords:
@@ -31,7 +31,7 @@ class AmountWords:
     def _said(self, node: int, amount_base: float, *, in_packs: bool) -> str:
         converter = self._converters[self._nodes.ids[node]]
         words = say_short(Fraction(abs(amount_base)), converter, in_packs=in_packs)
-        return f"minus {words}" if amount_base < 0 else words
+        return negative(words) if amount_base < 0 else words
 
     def read_base(self, node: int, typed: str) -> float:
         """Return what a typed quantity of a node comes to in its base unit."""

@@ -41,6 +41,7 @@ from stock.counts.records import cost_of, price_per_base_by_item
 from stock.counts.review import Review, review
 from stock.counts.sheets import Look, Sheet, look, sheet, sheets
 from stock.counts.states import close, locked, move, state_error
+from stock.counts.undoing import undo_post
 from stock.levels import LotOnHand
 from stock.models import (
     Count,
@@ -71,6 +72,7 @@ __all__ = [
     "sheet",
     "sheets",
     "take_entries",
+    "undo_post",
 ]
 
 

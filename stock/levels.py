@@ -33,6 +33,9 @@ COUNTING_KINDS = (
     Movement.Kind.CORRECTED,
     Movement.Kind.COUNTED,
 )
+# Of these the movement itself says so; what a count found stands in its results, which
+# are gone when the count is undone.
+SETTING_KINDS = (Movement.Kind.IMPORTED, Movement.Kind.CORRECTED)
 
 Key = TypeVar("Key", bound=Hashable)
 
@@ -156,7 +159,7 @@ def last_counted_at_by_shelf(
     """
     _check_aware(at)
     movements = Movement.objects.order_by().filter(
-        kind__in=COUNTING_KINDS, **_only(item=item, place=place, at__lte=at)
+        kind__in=SETTING_KINDS, **_only(item=item, place=place, at__lte=at)
     )
     results = CountResult.objects.order_by().filter(
         **_only(item=item, place=place, count__counted_at__lte=at)

@@ -134,6 +134,18 @@ class UnitChosenSinceError(CountError):
         self.unit = unit
 
 
+class DependedOnError(CountError):
+    """A posted count whose figures others have built on since."""
+
+    def __init__(self, count_id: int, reasons: Iterable[str]) -> None:
+        self.reasons = tuple(reasons)
+        super().__init__(
+            f"Count {count_id} cannot be undone: {'; '.join(self.reasons)}. Set what "
+            "is wrong by hand, or count it again."
+        )
+        self.count_id = count_id
+
+
 class EntriesCameInError(CountError):
     """Entries that came in after the review was read."""
 

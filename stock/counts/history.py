@@ -7,10 +7,13 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from itertools import pairwise
 
-from django.db.models import F
+from django.db import transaction
+from django.db.models import Count as CountOf
+from django.db.models import F, Q
 
 from stock.counts.lines import ZERO
-from stock.models import Count, CountEntry, CountResult
+from stock.counts.states import locked
+from stock.models import Count, CountDecision, CountEntry, CountResult
 
 # A line is accurate where the count is within this of the record, as counts of dear
 # goods are judged. Our choice; nothing counted where nothing was on record is accurate.
@@ -59,8 +62,19 @@ class Outcome:
 
     accuracy: Accuracy
     changed: tuple[CountResult, ...]  # with item and place; worst first
+    results: tuple[CountResult, ...]  # of all that was counted
     times: tuple[CounterTime, ...]
     questions: Questions
+    late: tuple[CountEntry, ...]  # came after it was posted: kept, counted for nothing
+    notes: tuple[CountDecision, ...]  # with item and place, in walking order
+
+
+@dataclass(frozen=True, slots=True)
+class Late:
+    """A posted count with entries that came after it and that nobody has seen."""
+
+    count: Count
+    entries: int
 
 
 def corrected_items(count_id: int) -> int:
@@ -72,19 +86,45 @@ def corrected_items(count_id: int) -> int:
 
 
 def outcome(count_id: int) -> Outcome:
-    """Return what a posted count came to. Three queries."""
+    """Return what a posted count came to. Four queries."""
     count = Count.objects.get(pk=count_id)
     results = list(
         CountResult.objects.filter(count=count).select_related("item", "place")
     )
-    entries = list(CountEntry.objects.filter(count=count).select_related("by"))
+    entries = list(
+        CountEntry.objects.filter(count=count).select_related("by", "item", "place")
+    )
+    notes = CountDecision.objects.filter(count=count).exclude(note="")
     changed = [row for row in results if row.counted_base != row.expected_base]
     return Outcome(
         accuracy=_accuracy(count, results),
         changed=tuple(sorted(changed, key=_worst_first)),
+        results=tuple(results),
         times=counter_times(entries),
         questions=_questions(entries),
+        late=tuple(row for row in entries if row.kept == CountEntry.Kept.POSTED),
+        notes=tuple(
+            notes.select_related("item", "place", "note_by").order_by(
+                "place__walk_order", "place__name", "item__name"
+            )
+        ),
     )
+
+
+def unseen_late() -> list[Late]:
+    """Return posted counts with late entries that nobody has seen yet. One query."""
+    is_late = Q(entries__kept=CountEntry.Kept.POSTED, entries__pk__gt=F("late_seen"))
+    posted = Count.objects.filter(state=Count.State.POSTED)
+    counts = posted.annotate(late=CountOf("entries", filter=is_late)).filter(late__gt=0)
+    return [Late(count, count.late) for count in counts.select_related("closed_by")]
+
+
+@transaction.atomic
+def see_late(count_id: int, seen_entry_id: int) -> None:
+    """Note that somebody saw the late entries up to this one."""
+    count = locked(count_id)
+    count.late_seen = max(count.late_seen, seen_entry_id)
+    count.save(update_fields=["late_seen"])
 
 
 def accuracy_over_time(*, counts: int = 26) -> list[Accuracy]:

@@ -34,7 +34,7 @@ from stock.measures.sayings import (
 from stock.measures.short_wording import say_short
 from stock.measures.units import UNITS, Measure
 
-__all__ = ["System", "say", "say_plain", "say_short", "say_signed"]
+__all__ = ["System", "negative", "say", "say_plain", "say_short", "say_signed"]
 
 # The kitchen's everyday units, largest first, each with the fractions that people say
 # of it: half a pound, but a third of a cup. Our choice.
@@ -80,10 +80,19 @@ def say(
 def say_signed(
     amount_base: Amount, converter: Converter, *, prefer: System | None = None
 ) -> str:
-    """Return the amount as `say` does; a negative one as `minus 6 lb`."""
+    """Return the amount as `say` does; a negative one as `minus 6 lb 4 oz`."""
     words = say(abs(Fraction(amount_base)), converter, prefer=prefer)
     is_negative = round_half_up(amount_base, LEDGER_PLACES) < 0
-    return f"minus {words}" if is_negative else words
+    return negative(words) if is_negative else words
+
+
+def negative(words: str) -> str:
+    """Return the words of an amount for as much below nothing, parts and all.
+
+    >>> negative("2 lb + 14 oz")
+    'minus 2 lb 14 oz'
+    """
+    return f"minus {words.replace(' + ', ' ')}"
 
 
 def say_plain(amount_base: Amount, measure: Measure) -> str:

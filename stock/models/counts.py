@@ -47,6 +47,19 @@ class Count(models.Model):
         blank=True,
         related_name="+",
     )
+    undone_at = models.DateTimeField(
+        null=True, blank=True, help_text="When its last posting was undone."
+    )
+    undone_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+    )
+    late_seen = models.PositiveBigIntegerField(
+        default=0, help_text="The newest entry after its posting that somebody saw."
+    )
     places = models.ManyToManyField(
         "stock.Place", through="stock.CountPlace", related_name="counts"
     )

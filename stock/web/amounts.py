@@ -9,7 +9,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from stock.measures.conversion import Converter
-from stock.measures.wording import say_short
+from stock.measures.wording import negative, say_short
 
 NONE = "none"
 NOT_COUNTED = "not counted"
@@ -45,8 +45,8 @@ class Amount:
             return NOT_COUNTED
         if self.base == 0:
             return NONE
-        said = kept_together(say_short(abs(self.base), self.converter))
-        return said if self.base > 0 else f"{MINUS}{said}"
+        said = say_short(abs(self.base), self.converter)
+        return kept_together(said if self.base > 0 else negative(said))
 
     @property
     def base_words(self) -> str:
@@ -62,12 +62,12 @@ class Amount:
     @property
     def below_words(self) -> str:
         """A balance below nothing as a sentence."""
-        said = self.words.removeprefix(MINUS)
+        said = kept_together(say_short(abs(self.base or Decimal(0)), self.converter))
         return f"{said} below nothing: more left than came in. Set what is there."
 
     @property
     def difference_words(self) -> str:
-        """What came or left: +2 cases, or with a minus sign 6 lb."""
+        """What came or left: +2 cases, minus 6 lb."""
         return self.words if not self.base or self.base < 0 else f"+{self.words}"
 
 

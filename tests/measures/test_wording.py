@@ -147,3 +147,10 @@ def test_whole_packs_are_said_in_whole_packs(converter, packs):
 )
 def test_a_plain_saying_is_metric(amount_base, measure, words):
     assert say_plain(amount_base, measure) == words
+
+
+def test_less_than_nothing_is_said_of_all_its_parts():
+    # Minus 2 lb 14 oz is not minus 2 lb and 14 oz more.
+    amount_base = -Fraction(46, 16) * Fraction("453.59237")
+
+    assert say_signed(amount_base, BUTTER) == "minus 2 lb 14 oz"

@@ -187,7 +187,7 @@ def test_last_counted_is_the_latest_count_correction_or_import(kitchen):
         5,
         place=kitchen.cellar,
         at=NOON + 3 * HOUR,
-        kind=Movement.Kind.COUNTED,
+        kind=Movement.Kind.CORRECTED,
     )
 
     assert levels.last_counted_at_by_item() == {

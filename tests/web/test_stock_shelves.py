@@ -129,7 +129,7 @@ def test_out_of_date_is_out_of_date_from_the_day_after(signed_in):
 
 def test_how_old_the_last_count_is(signed_in):
     flour = build.item("flour", place=build.place())
-    build.stock(flour, 100, kind=Movement.Kind.COUNTED, at=NOON - timedelta(days=6))
+    build.stock(flour, 100, kind=Movement.Kind.CORRECTED, at=NOON - timedelta(days=6))
 
     assert "counted 6 days ago" in cells(page(signed_in), "flour")
 

@@ -5,7 +5,9 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.utils import timezone
 
+from stock.measures.compiling import compile_converter, read_item_measures
 from stock.templatetags import words
+from stock.web.amounts import Amount
 
 TODAY = date(2025, 11, 25)  # a Tuesday
 CHICAGO = ZoneInfo("America/Chicago")
@@ -91,3 +93,15 @@ def test_money_carries_its_currency(amount, currency, said):
 )
 def test_prices_show_more_than_cents_only_where_they_have_more(amount, said):
     assert words.price(amount, "USD") == said
+
+
+def test_less_than_nothing_is_said_of_all_its_parts_on_every_page():
+    butter = compile_converter(
+        read_item_measures("butter", "mass", own_units="stick = 4 oz")
+    )
+
+    amount = Amount(Decimal("-1304.0781"), butter)  # 2 lb 14 oz
+
+    assert amount.words.replace("\N{NO-BREAK SPACE}", " ") == "minus 2 lb 14 oz"
+    assert amount.difference_words == amount.words
+    assert amount.below_words.startswith("2\N{NO-BREAK SPACE}lb +")

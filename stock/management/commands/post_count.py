@@ -41,8 +41,21 @@ class Command(PlainCommand):
             help="figures that were asked about, and not answered, stand as entered",
         )
 
+        parser.add_argument(
+            "--undo",
+            action="store_true",
+            help="take back what a posted count wrote; it is in review again",
+        )
+
     def handle(self, **options: Any) -> None:
         count = arguments.live_count(options["count"])
+        if options["undo"]:
+            by_id = arguments.person_id(options["by"])
+            shelves = counting.undo_post(count.pk, at=timezone.now(), by_id=by_id)
+            self.stdout.write(
+                f"Count {count.pk} is undone. Lines as before: {shelves}."
+            )
+            return
         if count.state == Count.State.POSTED:
             corrected = counting.post_count(count.pk, at=timezone.now())
             self.stdout.write(_posted(count.pk, corrected, "was posted already"))

@@ -1,11 +1,16 @@
 """After a count is posted: what changed, how near the record was, how long it took."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import timedelta
+from decimal import Decimal
 from fractions import Fraction
 from typing import Any
+from urllib.parse import urlencode
 
 import django_tables2 as tables
+from django.urls import reverse
+from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from stock.converters import converters_for
@@ -18,9 +23,10 @@ from stock.counts.history import (
     outcome,
 )
 from stock.measures.conversion import Converter
-from stock.models import Count, CountResult
-from stock.templatetags.words import money
+from stock.models import Count, CountDecision, CountEntry, CountResult
+from stock.templatetags.words import moment_words, money
 from stock.web.amounts import Amount, AmountColumn, tap_for_base
+from stock.web.counts.lines import lot_words, who
 from stock.web.counts.page import PastTable
 
 FIGURE = {"td": {"class": "num"}, "th": {"class": "num"}}
@@ -80,10 +86,44 @@ class ChangeTable(tables.Table):
         return money(value, self.currency)
 
 
+@dataclass(frozen=True, slots=True)
+class LateEntry:
+    """An entry that came after the count was posted, and what to do about it."""
+
+    entry: CountEntry
+    posted_base: Decimal | None  # what was posted on its shelf; None: not counted
+    converter: Converter | None
+
+    @property
+    def sentence(self) -> str:
+        """Who said what of which line, and what was posted there."""
+        row = self.entry
+        came = moment_words(row.received_at, timezone.localdate())
+        dated = lot_words(row.use_by, row.lot_code)
+        where = ", ".join(filter(None, [row.item.name, row.place.name, dated]))
+        posted = "not counted"
+        if self.posted_base is not None and self.converter is not None:
+            posted = str(Amount(self.posted_base, self.converter))
+        said = row.text or "blank"
+        return (
+            f"{where}: {who(row)} said “{said}”, which came {came}. Posted: {posted}."
+        )
+
+    @property
+    def set_url(self) -> str:
+        """Where it is set by hand, if it is right."""
+        query = {"place": str(self.entry.place_id)}
+        if self.entry.use_by:
+            query["use_by"] = self.entry.use_by.isoformat()
+        page = reverse("stock:set_on_hand", args=[self.entry.item_id])
+        return f"{page}?{urlencode(query)}"
+
+
 def outcome_context(count: Count, currency: str) -> dict[str, Any]:
     """Return what the page of a posted count shows."""
     came_to = outcome(count.pk)
-    known = converters_for({row.item_id for row in came_to.changed})
+    late_ids = {row.item_id for row in came_to.late}
+    known = converters_for({row.item_id for row in came_to.changed} | late_ids)
     changes = [Change(row, known[row.item_id]) for row in came_to.changed]
     past = accuracy_over_time()[::-1]
     return {
@@ -93,7 +133,28 @@ def outcome_context(count: Count, currency: str) -> dict[str, Any]:
         "past": PastTable(past, currency=currency),
         "times": [time_words(time) for time in came_to.times],
         "questions": questions_words(came_to.questions),
+        "late": _late(came_to, known),
+        "posted_at": count.closed_at.isoformat() if count.closed_at else "",
+        "late_newest": max((row.pk for row in came_to.late), default=0),
+        "notes": [note_words(row) for row in came_to.notes],
     }
+
+
+def _late(came_to: Outcome, known: Mapping[int, Converter]) -> list[LateEntry]:
+    posted = {(row.place_id, row.item_id): row.counted_base for row in came_to.results}
+    return [
+        LateEntry(row, posted.get((row.place_id, row.item_id)), known.get(row.item_id))
+        for row in came_to.late
+    ]
+
+
+def note_words(row: CountDecision) -> str:
+    """Return a note with its line and who wrote it."""
+    dated = lot_words(row.use_by, row.lot_code)
+    where = ", ".join(filter(None, [row.item.name, row.place.name, dated]))
+    by = row.note_by
+    person = f" ({by.get_full_name() or by.get_username()})" if by else ""
+    return f"{where}: {row.note}{person}"
 
 
 def time_words(time: CounterTime) -> str:

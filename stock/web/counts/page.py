@@ -13,7 +13,7 @@ from django.utils import timezone
 from django_tables2 import A
 
 from stock.counting import open_count
-from stock.counts.history import Accuracy, accuracy_over_time
+from stock.counts.history import Accuracy, Late, accuracy_over_time, unseen_late
 from stock.counts.sheets import Sheet, sheets
 from stock.errors import StockError
 from stock.models import Count, CountPlace, Place
@@ -133,6 +133,28 @@ class LiveCount:
         return reverse("stock:count_review", args=[self.count.pk])
 
 
+@dataclass(frozen=True, slots=True)
+class LateNotice:
+    """Entries that came after a count was posted, told to who posted it."""
+
+    late: Late
+
+    @property
+    def sentence(self) -> str:
+        """How many came, and who posted the count."""
+        count, entries = self.late.count, self.late.entries
+        came = "1 entry" if entries == 1 else f"{entries} entries"
+        by = count.closed_by
+        posted = f", posted by {by.get_full_name() or by.get_username()}" if by else ""
+        as_of = moment_words(count.counted_at, timezone.localdate())
+        return f"{came} came after the count as of {as_of}{posted}."
+
+    @property
+    def url(self) -> str:
+        """Where they are shown."""
+        return reverse("stock:count_review", args=[self.late.count.pk])
+
+
 @kept_offline
 def counts(request: HttpRequest) -> HttpResponse:
     """Show what is being counted, start another count, and look back."""
@@ -146,6 +168,7 @@ def counts(request: HttpRequest) -> HttpResponse:
         "form": form,
         "start_kind": "quiet" if live else "main",
         "has_places": Place.objects.exists(),
+        "late": [LateNotice(late) for late in unseen_late()],
         "past": past and PastTable(past, currency=current_bakery(request).currency),
     }
     return render(request, "stock/counts.html", context)

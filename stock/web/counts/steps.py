@@ -1,5 +1,7 @@
 """The steps of a count: end the walk, decide, note, post, go on, drop."""
 
+from datetime import datetime
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -9,6 +11,7 @@ from django.utils import timezone
 from stock import counting
 from stock.counts.deciding import Reading
 from stock.counts.errors import LineGoneError
+from stock.counts.history import see_late
 from stock.counts.review import ReviewLine, review
 from stock.errors import StockError
 from stock.models import Count, CountDecision
@@ -42,6 +45,24 @@ def post_count(request: HttpRequest, count_id: int) -> str:
     )
     items = "1 item" if corrected == 1 else f"{corrected} items"
     return f"The count is posted. The record of {items} was corrected."
+
+
+@a_step
+def undo_count(request: HttpRequest, count_id: int) -> str:
+    """Take back what the count wrote; it is in review again."""
+    posted_at = _moment(request.POST.get("posted", ""))
+    shelves = counting.undo_post(
+        count_id, at=timezone.now(), by_id=request.user.pk, posted_at=posted_at
+    )
+    lines = "1 line is" if shelves == 1 else f"{shelves} lines are"
+    return f"Undone: {lines} as before. The count is in review again."
+
+
+@a_step
+def late_seen(request: HttpRequest, count_id: int) -> str:
+    """Note that the entries which came late were seen."""
+    see_late(count_id, sent_id(request.POST.get("seen")) or 0)
+    return "Noted. They stay with the count."
 
 
 @a_step
@@ -108,6 +129,14 @@ def _line(request: HttpRequest, count_id: int) -> ReviewLine:
             if line_name(line.line.key) == named:
                 return line
     raise LineGoneError
+
+
+def _moment(text: str) -> datetime | None:
+    """Return the moment that a form sends back; None where it is none."""
+    try:
+        return datetime.fromisoformat(text)
+    except ValueError:
+        return None
 
 
 def _chosen(choice: str, line: ReviewLine) -> tuple[str, int | None, Reading | None]:

@@ -1,0 +1,173 @@
+"""Undoing a posted count as a whole: by counter-movements, back into its review.
+
+Undone is only what nothing later depends on: nobody has set, imported or counted these
+shelves since, and what the count found there has not been used.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import datetime
+from decimal import Decimal
+from typing import NamedTuple
+
+from django.db import transaction
+from django.db.models import Q, QuerySet, Sum
+
+from stock import ledger
+from stock.counts.errors import DependedOnError, PlaceBeingCountedError
+from stock.counts.lines import ZERO, Shelf
+from stock.counts.states import locked, state_error
+from stock.levels import COUNTING_KINDS
+from stock.models import Balance, Count, CountPlace, CountResult, Movement
+
+# What others said of a shelf since, as errors name it.
+SINCE_WORDS = {
+    Movement.Kind.IMPORTED: "set from a workbook since",
+    Movement.Kind.CORRECTED: "set by hand since",
+    Movement.Kind.COUNTED: "counted again since",
+}
+USED_WORDS = "used since from what the count found"
+
+
+class _Stock(NamedTuple):
+    """A lot of an item in a place."""
+
+    place_id: int
+    item_id: int
+    lot_id: int
+
+    @property
+    def shelf(self) -> Shelf:
+        return Shelf(self.place_id, self.item_id)
+
+
+@transaction.atomic
+def undo_post(
+    count_id: int,
+    *,
+    at: datetime,
+    by_id: int | None = None,
+    posted_at: datetime | None = None,
+) -> int:
+    """Take back what a posted count wrote; return how many shelves it corrects back.
+
+    The ledger is as it was without the count, at the count's own moment; the count is
+    in review again, to be posted anew or dropped. Undoing again changes nothing;
+    where it was posted anew since `posted_at`, that posting is left alone.
+    """
+    count = locked(count_id)
+    if count.state == Count.State.IN_REVIEW and count.undone_at is not None:
+        return 0
+    if count.state != Count.State.POSTED:
+        raise state_error(count, "Only a posted count can be undone.")
+    if posted_at is not None and posted_at != count.closed_at:
+        raise state_error(count, "It was posted again since you looked. Look again.")
+    results = CountResult.objects.filter(count=count)
+    ledger.lock_items(results.values_list("item_id", flat=True).distinct())
+    changes = _changes(count)
+    _refuse_counted_elsewhere(count)
+    _refuse_depended_on(count, changes)
+    ledger.record(
+        [
+            ledger.NewMovement(
+                item_id=stock.item_id,
+                place_id=stock.place_id,
+                lot_id=stock.lot_id,
+                kind=Movement.Kind.COUNTED,
+                amount_base=-change_base,
+                at=count.counted_at,
+                note=_undone_note(count),
+                by_id=by_id,
+            )
+            for stock, change_base in changes.items()
+        ]
+    )
+    results.delete()
+    count.state, count.closed_at, count.closed_by_id = Count.State.IN_REVIEW, None, None
+    count.undone_at, count.undone_by_id = at, by_id
+    count.save()
+    count.count_places.update(is_live=True)
+    return len({stock.shelf for stock in changes})
+
+
+def _changes(count: Count) -> dict[_Stock, Decimal]:
+    """Return what the count has changed, all its postings and undoings together."""
+    rows = _movements(count).order_by().values_list("place_id", "item_id", "lot_id")
+    return {
+        _Stock(*stock): change_base
+        for *stock, change_base in rows.annotate(total=Sum("amount_base"))
+        if change_base
+    }
+
+
+def _movements(count: Count) -> QuerySet[Movement]:
+    return Movement.objects.filter(
+        kind=Movement.Kind.COUNTED,
+        at=count.counted_at,
+        note__in=[str(count), _undone_note(count)],
+    )
+
+
+def _undone_note(count: Count) -> str:
+    return f"{count} undone"
+
+
+def _refuse_counted_elsewhere(count: Count) -> None:
+    live = CountPlace.objects.filter(is_live=True, place__in=count.places.all())
+    for row in live.exclude(count=count).select_related("place"):
+        raise PlaceBeingCountedError([row.place.name], row.count_id)
+
+
+def _refuse_depended_on(count: Count, changes: Mapping[_Stock, Decimal]) -> None:
+    shelves = {stock.shelf for stock in changes}
+    later = Movement.objects.filter(
+        pk__gt=_movements(count).order_by("-pk").values("pk")[:1],
+        item_id__in={shelf.item_id for shelf in shelves},
+    ).select_related("item", "place")
+    reasons = dict.fromkeys(
+        [
+            *_said_since(count, later, shelves),
+            *_counted_since(count, shelves),
+            *_used_since(later, changes),
+        ]
+    )
+    if reasons:
+        raise DependedOnError(count.pk, reasons)
+
+
+def _said_since(
+    count: Count, later: Iterable[Movement], shelves: set[Shelf]
+) -> Iterator[str]:
+    for row in later:
+        is_of = Shelf(row.place_id, row.item_id) in shelves
+        if is_of and row.kind in COUNTING_KINDS and row.at >= count.counted_at:
+            yield _named(row, SINCE_WORDS[Movement.Kind(row.kind)])
+
+
+def _counted_since(count: Count, shelves: set[Shelf]) -> Iterator[str]:
+    """Yield what a later count found: also where it was just as on record."""
+    is_later = Q(count__counted_at__gt=count.counted_at) | Q(
+        count__counted_at=count.counted_at, count__closed_at__gte=count.closed_at
+    )
+    others = CountResult.objects.filter(is_later).exclude(count=count)
+    for row in others.select_related("item", "place"):
+        if Shelf(row.place_id, row.item_id) in shelves:
+            yield _named(row, SINCE_WORDS[Movement.Kind.COUNTED])
+
+
+def _used_since(
+    later: Iterable[Movement], changes: Mapping[_Stock, Decimal]
+) -> Iterator[str]:
+    """Yield what left since of lots that would be below nothing without the count."""
+    lot_ids = {stock.lot_id for stock in changes}
+    rows = Balance.objects.filter(lot_id__in=lot_ids)
+    left = {(row.place_id, row.lot_id): row.amount_base for row in rows}
+    for row in later:
+        stock = _Stock(row.place_id, row.item_id, row.lot_id)
+        found_base = changes.get(stock, ZERO)
+        balance_base = left.get((row.place_id, row.lot_id), ZERO)
+        if row.amount_base < 0 < found_base and balance_base < found_base:
+            yield _named(row, USED_WORDS)
+
+
+def _named(row: Movement | CountResult, what: str) -> str:
+    return f"{row.item.name} in {row.place.name} was {what}"

@@ -1,0 +1,167 @@
+"""A posted count is undone as a whole, as long as nothing later builds on it."""
+
+import io
+from datetime import date, timedelta
+
+import pytest
+from django.core.management import CommandError, call_command
+
+from stock import correcting, counting, levels, verifying
+from stock.correcting import OnHandRow
+from stock.counts import history
+from stock.counts.errors import (
+    CountStateError,
+    DependedOnError,
+    PlaceBeingCountedError,
+)
+from stock.models import Count, CountResult, Movement
+from tests import build
+from tests.build import NOON
+from tests.stock import counts
+
+pytestmark = pytest.mark.django_db
+
+LATER = NOON + timedelta(hours=3)
+
+
+@pytest.fixture
+def flour(shelf):
+    return build.item("flour", place=shelf, on_hand_base=9_000)
+
+
+@pytest.fixture
+def curd(shelf):
+    item = build.item("curd", kind="made", place=shelf)
+    build.stock(item, 500, use_by=date(2026, 5, 8))
+    return item
+
+
+@pytest.fixture
+def count(shelf, flour, curd):
+    """Flour 9 kg on record and 5 kg counted; curd as on record."""
+    count = counts.opened(shelf)
+    counts.enter(count, flour, "5 kg")
+    counts.enter(count, curd, "500 g", use_by=date(2026, 5, 8))
+    counts.posted(count)
+    return count
+
+
+def undo(count, **fields):
+    return counting.undo_post(count.pk, at=LATER, **fields)
+
+
+def test_an_undone_count_leaves_the_ledger_as_it_was_before(count, flour, curd):
+    before = {flour.pk: 9_000, curd.pk: 500}
+    ada = build.user("ada")
+
+    assert undo(count, by_id=ada.pk) == 1
+    assert undo(count) == 0  # again is nothing
+
+    count.refresh_from_db()
+    assert (count.state, count.undone_by) == (Count.State.IN_REVIEW, ada)
+    assert counts.on_hand() == before
+    assert levels.on_hand_base_by_item(at=NOON) == before
+    assert levels.last_counted_at_by_item() == {flour.pk: NOON, curd.pk: NOON}
+    assert not CountResult.objects.exists()
+    assert history.accuracy_over_time() == []
+    verdict = verifying.verify_ledger()
+    assert (verdict.wrong, verdict.added_up) == ((), ())
+    written = Movement.objects.filter(kind="counted").order_by("pk")
+    assert [row.amount_base for row in written] == [-4_000, 4_000]
+
+
+def test_an_undone_count_is_posted_again_with_another_figure(count, flour):
+    undo(count)
+    counts.enter(count, flour, "6 kg")
+
+    assert counts.posted(count) == 1
+    assert counts.on_hand()[flour.pk] == 6_000
+    assert undo(count) == 1
+    assert counts.on_hand()[flour.pk] == 9_000
+
+
+def test_what_came_and_was_used_since_stays(count, flour):
+    build.stock(flour, 2_000, at=LATER, kind="received")
+    build.stock(flour, -1_000, at=LATER, kind="used")
+
+    undo(count)
+
+    assert counts.on_hand()[flour.pk] == 10_000
+
+
+@pytest.mark.parametrize(
+    ("what", "words"),
+    [
+        ("corrected", "flour in walk-in was set by hand since"),
+        ("counted", "flour in walk-in was counted again since"),
+        ("as on record", "flour in walk-in was counted again since"),
+        ("used", "flour in walk-in was used since from what the count found"),
+    ],
+)
+def test_what_builds_on_a_count_keeps_it_from_being_undone(shelf, flour, what, words):
+    count = counts.opened(shelf)
+    counts.enter(count, flour, "12 kg")
+    counts.posted(count)
+    if what == "corrected":
+        correcting.set_on_hand(OnHandRow(flour.pk, shelf.pk, 11_000))
+    elif what == "used":
+        build.stock(flour, -10_000, at=LATER, kind="used")
+    else:
+        again = counts.opened(shelf, counted_at=NOON + timedelta(minutes=30))
+        said = "12 kg" if what == "as on record" else "11 kg"
+        counts.enter(again, flour, said)
+        counts.posted(again, at=LATER)
+    before = counts.on_hand()
+
+    with pytest.raises(DependedOnError) as refused:
+        undo(count)
+
+    assert str(refused.value) == (
+        f"Count {count.pk} cannot be undone: {words}. Set what is wrong by hand, or "
+        "count it again."
+    )
+    assert counts.on_hand() == before
+    assert Count.objects.get(pk=count.pk).state == Count.State.POSTED
+
+
+def test_what_was_set_on_another_shelf_does_not_matter(count, flour):
+    rack = build.place("rack")
+    correcting.set_on_hand(OnHandRow(flour.pk, rack.pk, 11_000))
+
+    assert undo(count) == 1
+
+
+def test_a_place_that_is_being_counted_again_keeps_the_count(count, shelf):
+    again = counts.opened(shelf, counted_at=NOON + timedelta(minutes=30))
+
+    with pytest.raises(PlaceBeingCountedError, match=f"in count {again.pk}"):
+        undo(count)
+
+
+def test_only_the_posting_that_one_saw_is_undone(count, flour):
+    count.refresh_from_db()
+    seen = count.closed_at
+    undo(count)
+    counts.posted(count, at=LATER)
+
+    with pytest.raises(CountStateError, match="posted again since you looked"):
+        undo(count, posted_at=seen)
+
+
+def test_a_count_that_was_never_posted_cannot_be_undone(shelf, flour):
+    count = counts.opened(shelf)
+
+    with pytest.raises(CountStateError, match="Only a posted count can be undone"):
+        undo(count)
+
+
+def test_the_command_undoes_and_says_what_keeps_it(count, flour, shelf):
+    out = io.StringIO()
+
+    call_command("post_count", "--count", str(count.pk), "--undo", stdout=out)
+
+    assert out.getvalue() == f"Count {count.pk} is undone. Lines as before: 1.\n"
+    counts.posted(count)
+    correcting.set_on_hand(OnHandRow(flour.pk, shelf.pk, 11_000))
+    with pytest.raises(CommandError, match="was set by hand since"):
+        call_command("post_count", "--count", str(count.pk), "--undo")

@@ -1,0 +1,64 @@
+"""After a count is posted: what came late, the notes, and its undoing."""
+
+from decimal import Decimal
+
+import pytest
+
+from stock import counting, levels
+from stock.counts.lines import LineKey
+from stock.models import Count
+from tests.build import NOON
+from tests.web.counts.sending import entry, said, send
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
+
+
+@pytest.fixture
+def posted(signed_in, count, butter):
+    send(signed_in, entry(count, butter, "1 c"))
+    line = LineKey(count.places.get().pk, butter.pk)
+    counting.note(count.pk, line, "torn bag", at=NOON)
+    counting.send_to_review(count.pk)
+    counting.post_count(count.pk, at=NOON, as_entered=True)
+    return count
+
+
+def outcome(browser, count):
+    return browser.get(f"/count/{count.pk}/review/")
+
+
+def words(response):
+    return response.content.decode().replace("\N{NO-BREAK SPACE}", " ")
+
+
+def test_entries_that_came_late_are_shown_with_what_to_do(signed_in, posted, butter):
+    send(signed_in, entry(posted, butter, "3 cases", sequence=9))
+
+    page = outcome(signed_in, posted)
+
+    assert "butter, walk-in: ada said “3 cases”, which came" in words(page)
+    assert "Posted: 1 case." in words(page)
+    place = posted.places.get().pk
+    assert f'href="/shelves/{butter.pk}/set/?place={place}"' in words(page)
+    assert "1 entry came after the count as of" in words(signed_in.get("/count/"))
+    seen = {"seen": page.context["late_newest"]}
+    signed_in.post(f"/count/{posted.pk}/late/", seen)
+    assert "came after the count" not in words(signed_in.get("/count/"))
+    assert "said “3 cases”" in words(outcome(signed_in, posted))
+
+
+def test_notes_are_shown_after_posting_too(signed_in, posted):
+    assert "butter, walk-in: torn bag" in words(outcome(signed_in, posted))
+
+
+def test_a_posted_count_is_undone_from_its_page(signed_in, posted, butter):
+    page = outcome(signed_in, posted)
+    form = {"posted": page.context["posted_at"]}
+
+    response = signed_in.post(f"/count/{posted.pk}/undo/", form, follow=True)
+
+    assert said(response)[-1] == (
+        "Undone: 1 line is as before. The count is in review again."
+    )
+    assert levels.on_hand_base_by_item() == {butter.pk: Decimal(20_000)}
+    assert Count.objects.get().state == Count.State.IN_REVIEW
