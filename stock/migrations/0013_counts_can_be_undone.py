@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('stock', '0011_items_say_what_they_are_counted_in'),
+        ('stock', '0012_par_stands_on_par_days'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
