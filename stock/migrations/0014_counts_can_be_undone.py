@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('stock', '0012_par_stands_on_par_days'),
+        ('stock', '0013_made_items_say_their_units'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
