@@ -16,6 +16,7 @@ from stock.web import (
     suppliers,
     time_zone,
 )
+from stock.web.counts import devices as count_devices
 from stock.web.counts import entries as count_entries
 from stock.web.counts import offline as count_offline
 from stock.web.counts import page as counts
@@ -66,6 +67,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("count/worker.js", count_offline.count_worker, name="count_worker"),
     path("count/tares/", tares.tares, name="tares"),
     path("count/tares/<row:tare_id>/forget/", tares.forget_tare, name="forget_tare"),
+    path("count/locked/", count_offline.count_locked, name="count_locked"),
+    path("count/devices/", count_devices.count_devices, name="count_devices"),
     path("count/entries/", count_entries.count_entries, name="count_entries"),
     path(
         "count/<row:count_id>/<row:place_id>/",

@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Mapping
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from decimal import Decimal, InvalidOperation
 from typing import Any
 from uuid import UUID
@@ -12,11 +12,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from stock.counting import Answer, EntryIn, take_entries
+from stock.web.counts.json_values import day, text, whole
 from stock.web.counts.phone import question_json
 
 # What one sending may hold; the sheet sends a hundred at a time.
 MOST_ENTRIES = 1_000
-LARGEST_ID = 2**63 - 1
 LONGEST_DEVICE, LONGEST_LOT, LONGEST_KIND = 40, 120, 12
 # What malformed entries raise.
 UNUSABLE = (ValueError, KeyError, TypeError, OverflowError, InvalidOperation)
@@ -55,41 +55,26 @@ def entry_from_json(sent: Mapping[str, Any]) -> EntryIn:
     supersedes = sent.get("supersedes")
     by = sent.get("by")
     return EntryIn(
-        key=UUID(_text(sent["key"])),
-        count_id=_whole(sent["count"]),
-        place_id=_whole(sent["place"]),
-        item_id=_whole(sent["item"]),
-        text=_text(sent["text"]),
+        key=UUID(text(sent["key"])),
+        count_id=whole(sent["count"]),
+        place_id=whole(sent["place"]),
+        item_id=whole(sent["item"]),
+        text=text(sent["text"]),
         entered_at=_moment(sent["entered_at"]),
-        by_id=None if by is None else _whole(by),
-        use_by=date.fromisoformat(sent["use_by"]) if sent.get("use_by") else None,
-        lot_code=_text(sent.get("lot_code", ""))[:LONGEST_LOT],
+        by_id=None if by is None else whole(by),
+        use_by=day(sent.get("use_by")),
+        lot_code=text(sent.get("lot_code", ""))[:LONGEST_LOT],
         understood_base=None if understood is None else Decimal(understood),
-        device=_text(sent.get("device", ""))[:LONGEST_DEVICE],
-        sequence=_whole(sent.get("sequence", 0)),
-        supersedes=UUID(_text(supersedes)) if supersedes else None,
-        asked=_text(sent.get("asked", ""))[:LONGEST_KIND],
+        device=text(sent.get("device", ""))[:LONGEST_DEVICE],
+        sequence=whole(sent.get("sequence", 0)),
+        supersedes=UUID(text(supersedes)) if supersedes else None,
+        asked=text(sent.get("asked", ""))[:LONGEST_KIND],
         confirmed=sent.get("confirmed") is True,
     )
 
 
-def _whole(value: object) -> int:
-    if isinstance(value, bool) or not isinstance(value, int):
-        raise TypeError(value)
-    if not 0 <= value <= LARGEST_ID:
-        raise ValueError(value)
-    return value
-
-
-def _text(value: object) -> str:
-    if not isinstance(value, str) or "\0" in value:
-        raise TypeError(value)
-    value.encode()  # half a character, as some keyboards send it, cannot be stored
-    return value
-
-
 def _moment(value: object) -> datetime:
-    moment = datetime.fromisoformat(_text(value))
+    moment = datetime.fromisoformat(text(value))
     if moment.tzinfo is None:
         raise ValueError(value)
     return moment.astimezone(UTC)  # too near the end of all time: an overflow

@@ -3,6 +3,7 @@
 from datetime import date
 from fractions import Fraction
 
+from django.contrib.auth.models import AbstractBaseUser, AbstractUser, AnonymousUser
 from django.utils import timezone
 
 from stock.counts.lines import LineKey
@@ -52,9 +53,13 @@ def record_words(line: SheetLine) -> str:
 
 def who(entry: CountEntry) -> str:
     """Return who counted, as the pages call them."""
-    if entry.by is None:
-        return "somebody"
-    return entry.by.get_full_name() or entry.by.get_username()
+    return "somebody" if entry.by is None else person_name(entry.by)
+
+
+def person_name(person: AbstractBaseUser | AnonymousUser) -> str:
+    """Return what the pages call a person: their full name, else that to sign in."""
+    full_name = person.get_full_name() if isinstance(person, AbstractUser) else ""
+    return full_name or person.get_username()
 
 
 def left_words(sheet: Sheet) -> str:

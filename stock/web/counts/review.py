@@ -16,6 +16,7 @@ from stock.errors import StockError
 from stock.models import Count, Place
 from stock.templatetags.words import money
 from stock.web.bakery_time import current_bakery
+from stock.web.counts.devices import devices_of
 from stock.web.counts.lines import lot_words
 from stock.web.counts.outcome import outcome_context
 from stock.web.counts.review_rows import ReviewedItem
@@ -50,6 +51,7 @@ def _context(request: HttpRequest, seen: Review) -> dict[str, Any]:
             ("Not counted", len(seen.not_counted), "left as on record"),
         ],
         "not_counted": _by_place(seen.not_counted),
+        "devices": devices_of(seen.count.pk) if seen.count.is_live else [],
     }
 
 

@@ -20,7 +20,7 @@ from stock.counts.sheets import Sheet, sheets
 from stock.counts.units import counting_units
 from stock.models import Count, CountPlace, Item, Place
 from stock.web.counts.form import SentForm
-from stock.web.counts.lines import left_words
+from stock.web.counts.lines import left_words, person_name
 from stock.web.counts.offline import kept_offline
 from stock.web.counts.phone import phone_items, phone_line, phone_rules
 
@@ -138,8 +138,13 @@ def _context(request: HttpRequest, page: PlaceSheet, sent: SentForm) -> dict[str
             "count": page.count.pk,
             "place": page.place.pk,
             "by": request.user.pk,
+            "by_name": person_name(request.user),
+            "place_name": page.place.name,
+            "places": {each.place.name: each.place.pk for each in page.every_sheet},
             "served_at": page.read_at.isoformat(),
             "entries_url": reverse("stock:count_entries"),
+            "devices_url": reverse("stock:count_devices"),
+            "locked_url": reverse("stock:count_locked"),
             "worker_url": reverse("stock:count_worker"),
             "lines": [phone_line(line) for line in lines],
         },

@@ -4,6 +4,7 @@ import json
 from pathlib import Path
 
 import pytest
+from django.contrib.auth.models import User
 from django.contrib.staticfiles import finders
 
 from stock import counting
@@ -109,9 +110,10 @@ def test_whoever_is_signed_out_sends_nothing(client, count, butter):
     assert not CountEntry.objects.exists()
 
 
-def test_only_pages_that_may_be_old_carry_the_mark_for_offline(signed_in, count):
-    assert signed_in.get("/count/")["X-Offline"] == "keep"
-    assert signed_in.get(sheet_url(count))["X-Offline"] == "keep"
+def test_only_pages_that_may_be_old_name_whom_they_are_kept_for(signed_in, count):
+    ada = str(User.objects.get(username="ada").pk)
+    assert signed_in.get("/count/")["X-Offline"] == ada
+    assert signed_in.get(sheet_url(count))["X-Offline"] == ada
     assert "X-Offline" not in signed_in.get(f"/count/{count.pk}/review/")
 
 
@@ -119,7 +121,11 @@ def test_every_module_of_the_sheet_is_named_on_its_page(signed_in, count):
     page = signed_in.get(sheet_url(count)).content.decode()
 
     folder = Path(finders.find("stock/count/start.js")).parent
-    modules = {path.name for path in folder.glob("*.js")} - {"worker.js", "left.js"}
+    modules = {path.name for path in folder.glob("*.js")} - {
+        "worker.js",
+        "left.js",
+        "kept_for.js",
+    }
     assert {
         name for name in modules if f"/static/stock/count/{name}" in page
     } == modules

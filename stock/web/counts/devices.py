@@ -1,0 +1,119 @@
+"""How phones stand in a count: the door through which they say it, and its words."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.http import HttpRequest, JsonResponse
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from stock.counts.devices import DeviceReport, TypedIn, hear, open_devices
+from stock.measures.quantity import LONGEST_TEXT
+from stock.models import CountDevice, CountTyped
+from stock.templatetags.words import moment_words
+from stock.web.counts.json_values import day, text, whole
+from stock.web.counts.lines import lot_words, person_name
+
+MOST_COUNTS, MOST_TYPED = 50, 500
+LONGEST_DEVICE, LONGEST_LOT, MOST_WAITING = 40, 120, 2**31 - 1
+UNUSABLE = (ValueError, KeyError, TypeError, AttributeError)
+
+
+@require_POST
+def count_devices(request: HttpRequest) -> JsonResponse:
+    """Take how the phone of whoever is signed in stands in its counts."""
+    try:
+        sent = json.loads(request.body)
+        reports = reports_from_json(sent)
+        by = whole(sent["by"])
+    except (*UNUSABLE, RecursionError):
+        return JsonResponse({"sentence": "Send how the phone stands."}, status=400)
+    if by != request.user.pk:  # of whoever was signed in before
+        return JsonResponse({"heard": 0})
+    at = timezone.now()
+    return JsonResponse({"heard": hear(reports, by_id=request.user.pk, at=at)})
+
+
+def reports_from_json(sent: Mapping[str, Any]) -> list[DeviceReport]:
+    """Return what a phone says of its counts; raises what is wrong with it."""
+    counts = sent["counts"]
+    if not isinstance(counts, list) or len(counts) > MOST_COUNTS:
+        raise ValueError(counts)
+    device = text(sent["device"])[:LONGEST_DEVICE]
+    number = whole(sent["number"])
+    return [
+        DeviceReport(
+            count_id=whole(each["count"]),
+            device=device,
+            number=number,
+            is_open=each["is_open"] is True,
+            waiting=min(whole(each["waiting"]), MOST_WAITING),
+            typed=tuple(_typed(line) for line in list(each["typed"])[:MOST_TYPED]),
+        )
+        for each in counts
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class OpenDevice:
+    """A phone with something open, as the review names it."""
+
+    device: CountDevice
+    now: datetime
+
+    @property
+    def words(self) -> str:
+        """What is open on whose phone, and when that was last heard."""
+        device = self.device
+        typed = device.typed.all()
+        parts = [
+            "its sheet is open" if device.is_open else "",
+            _counted(device.waiting, "entry not sent", "entries not sent"),
+            _counted(len(typed), "line typed, not entered", "lines typed, not entered"),
+        ]
+        stands = ", ".join(part for part in parts if part)
+        who = person_name(device.by)
+        today = timezone.localdate(self.now)
+        heard = moment_words(device.heard_at, today)
+        return f"Phone of {who}: {stands}; last heard {heard}."
+
+    @property
+    def typed(self) -> list[tuple[str, str]]:
+        """What is typed on it and not entered, with the way to its sheet."""
+        return [
+            (_typed_words(line), self._url(line)) for line in self.device.typed.all()
+        ]
+
+    def _url(self, line: CountTyped) -> str:
+        args = [self.device.count_id, line.place_id]
+        return reverse("stock:count_sheet", args=args)
+
+
+def devices_of(count_id: int) -> list[OpenDevice]:
+    """Return the phones that have something of a count open. Three queries."""
+    now = timezone.now()
+    return [OpenDevice(device, now) for device in open_devices(count_id)]
+
+
+def _typed(sent: Mapping[str, Any]) -> TypedIn:
+    return TypedIn(
+        place_id=whole(sent["place"]),
+        item_id=whole(sent["item"]),
+        text=text(sent["text"]).strip()[:LONGEST_TEXT],
+        use_by=day(sent.get("use_by")),
+        lot_code=text(sent.get("lot_code") or "")[:LONGEST_LOT],
+    )
+
+
+def _counted(number: int, one: str, many: str) -> str:
+    return f"{number} {one if number == 1 else many}" if number else ""
+
+
+def _typed_words(line: CountTyped) -> str:
+    dated = lot_words(line.use_by, line.lot_code)
+    name = f"{line.item.name}, {dated}" if dated else line.item.name
+    return f"{name} in {line.place.name}: “{line.text}” typed, not entered"

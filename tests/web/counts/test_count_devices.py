@@ -1,0 +1,180 @@
+"""What phones say of themselves in a count, and what the review makes of it."""
+
+import json
+from datetime import timedelta
+
+import pytest
+from django.contrib.auth.models import User
+from django.test import Client
+
+from stock import counting
+from stock.models import CountDevice, CountTyped
+from tests import build
+from tests.build import NOON
+from tests.web.counts.sending import entry, send
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
+
+
+@pytest.fixture
+def ada(signed_in):
+    return User.objects.get(username="ada")
+
+
+def typed(count, item, text, **fields):
+    return {"place": count.places.get().pk, "item": item.pk, "text": text} | fields
+
+
+def stands(count, *lines, **fields):
+    return {
+        "count": count.pk,
+        "is_open": True,
+        "waiting": 0,
+        "typed": list(lines),
+    } | fields
+
+
+def report(browser, person, *counts, number=1, **fields):
+    said = {"by": person.pk, "device": "phone", "number": number, "counts": counts}
+    body = json.dumps(said | fields)
+    return browser.post("/count/devices/", body, content_type="application/json")
+
+
+def words(browser, count):
+    page = browser.get(f"/count/{count.pk}/review/")
+    return [device.words for device in page.context["devices"]]
+
+
+def test_the_review_says_whose_phone_has_what_open(signed_in, ada, count, butter):
+    line = typed(count, butter, "2 of something")
+
+    report(signed_in, ada, stands(count, line, waiting=3))
+
+    assert words(signed_in, count) == [
+        "Phone of ada: its sheet is open, 3 entries not sent, 1 line typed, not "
+        "entered; last heard today noon."
+    ]
+    page = signed_in.get(f"/count/{count.pk}/review/").content.decode()
+    assert "butter in walk-in: “2 of something” typed, not entered" in page
+
+
+def test_a_phone_that_has_closed_its_sheet_is_not_named(signed_in, ada, count, butter):
+    report(signed_in, ada, stands(count, typed(count, butter, "2")))
+
+    report(signed_in, ada, stands(count, is_open=False), number=2)
+
+    assert words(signed_in, count) == []
+    assert not CountTyped.objects.exists()
+
+
+def test_a_report_that_comes_late_changes_nothing(signed_in, ada, count):
+    report(signed_in, ada, stands(count, waiting=2), number=7)
+
+    report(signed_in, ada, stands(count, is_open=False), number=6)
+
+    assert CountDevice.objects.get().waiting == 2
+
+
+def test_two_people_on_one_phone_are_two(signed_in, ada, count):
+    ben = build.user("ben")
+    his = Client()
+    his.force_login(ben)
+
+    report(signed_in, ada, stands(count, waiting=1))
+    report(his, ben, stands(count, waiting=2), number=2)
+
+    assert len(words(signed_in, count)) == 2
+
+
+def test_who_reports_is_the_session(signed_in, ada, count):
+    ben = build.user("ben")
+
+    response = report(signed_in, ben, stands(count))
+
+    assert response.json() == {"heard": 0}
+    assert not CountDevice.objects.exists()
+
+
+def test_what_is_not_there_any_more_is_left_out(signed_in, ada, count, butter):
+    gone = typed(count, butter, "2") | {"item": butter.pk + 1_000}
+
+    response = report(
+        signed_in, ada, stands(count, gone), stands(count) | {"count": 999}
+    )
+
+    assert response.json() == {"heard": 1}
+    assert not CountTyped.objects.exists()
+
+
+def test_a_dropped_count_names_no_phones(signed_in, ada, count):
+    report(signed_in, ada, stands(count))
+
+    counting.drop(count.pk, at=NOON + timedelta(minutes=1))
+
+    assert words(signed_in, count) == []
+
+
+def test_entries_and_reports_go_together(signed_in, ada, count, butter):
+    send(signed_in, entry(count, butter, "2 c"))
+    report(signed_in, ada, stands(count, is_open=False))
+
+    assert words(signed_in, count) == []
+    counting.send_to_review(count.pk)
+    assert counting.post_count(count.pk, at=NOON) == 0
+
+
+@pytest.mark.parametrize(
+    "fault",
+    [
+        {"counts": 3},
+        {"counts": [3]},
+        {"counts": [{"count": 1}]},
+        {"counts": [{}] * 51},
+        {"number": -1},
+        {"number": True},
+        {"device": None},
+        {"device": "\ud800"},
+        {"by": "ada"},
+    ],
+    ids=ascii,
+)
+def test_a_malformed_report_is_refused(signed_in, ada, count, fault):
+    response = report(signed_in, ada, **fault)
+
+    assert response.status_code == 400
+    assert not CountDevice.objects.exists()
+
+
+@pytest.mark.parametrize(
+    "fault",
+    [
+        {"text": 2},
+        {"text": "2\0"},
+        {"use_by": "2026-02-30"},
+        {"use_by": 7},
+        {"lot_code": "\ud800"},
+        {"place": "walk-in"},
+    ],
+    ids=ascii,
+)
+def test_a_malformed_line_refuses_its_report(signed_in, ada, count, butter, fault):
+    line = typed(count, butter, "2") | fault
+
+    response = report(signed_in, ada, stands(count, line))
+
+    assert response.status_code == 400
+    assert not CountDevice.objects.exists()
+
+
+def test_whoever_is_signed_out_reports_nothing(client, count):
+    ben = build.user("ben")
+
+    assert report(client, ben, stands(count)).status_code == 302
+
+
+def test_the_locked_page_names_nobody_and_no_day(signed_in, client, db):
+    page = Client().get("/count/locked/").content.decode()
+
+    assert "Nobody is signed in on this phone" in page
+    assert "data-person" not in page
+    assert "masthead-day" not in page
