@@ -13,6 +13,21 @@ from stock import ledger_guard
 from tests import build
 
 
+def pytest_addoption(parser):
+    parser.addoption(
+        "--leaving-runs",
+        type=int,
+        default=20,
+        help="how often each way of leaving a count sheet in a hurry is tried",
+    )
+
+
+@pytest.fixture
+def leaving_runs(request):
+    """How often each way of leaving a count sheet in a hurry is tried."""
+    return request.config.getoption("--leaving-runs")
+
+
 @pytest.fixture(scope="session")
 def django_db_modify_db_settings(tmp_path_factory):
     """SQLite in a file, as in use: in memory, two connections are never two."""

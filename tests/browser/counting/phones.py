@@ -19,7 +19,7 @@ PHONE = {
 
 
 def open_sheet(tab, count, place):
-    tab.goto(f"/count/{count.pk}/{place.pk}/")
+    tab.goto(f"/count/{count.pk}/{place.pk}/", timeout=PATIENCE_MS)
     ready(tab)
 
 

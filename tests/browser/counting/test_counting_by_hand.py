@@ -45,7 +45,7 @@ def test_a_slip_is_asked_about_and_one_tap_takes_the_other_reading(
     open_sheet(tab, count, shelf)
 
     enter(tab, "butter", "2 kg")
-    tab.get_by_text("Did you mean 2 cases?").wait_for()
+    tab.get_by_text("Did you mean 2 cases?", exact=True).wait_for()
     tab.get_by_role("button", name="I meant 2 cases").tap()
 
     expect(field(tab, "butter")).to_have_value("2 cases")
@@ -59,17 +59,17 @@ def test_a_question_is_asked_again_after_the_page_was_opened_anew(
     tab = phone(ada)
     open_sheet(tab, count, shelf)
     enter(tab, "butter", "2 kg")
-    tab.get_by_text("Did you mean 2 cases?").wait_for()
+    tab.get_by_text("Did you mean 2 cases?", exact=True).wait_for()
     sent(tab)
 
     tab.reload()
     open_sheet(tab, count, shelf)
-    expect(tab.get_by_text("Did you mean 2 cases?")).to_have_count(1)
+    expect(tab.get_by_text("Did you mean 2 cases?", exact=True)).to_have_count(1)
     tab.get_by_role("button", name="It is 2 kg").tap()
     sent(tab)
     open_sheet(tab, count, shelf)
 
-    expect(tab.get_by_text("Did you mean 2 cases?")).to_have_count(0)
+    expect(tab.get_by_text("Did you mean 2 cases?", exact=True)).to_have_count(0)
     assert CountEntry.objects.filter(confirmed=True).count() == 1
 
 

@@ -1,13 +1,12 @@
 // Takes what was said of a line: kept first, then asked about, then shown and sent.
 
 import { ask, askWhich, settle } from "./asking.js";
-import { keep, keepDraft } from "./queue.js";
+import { stamped } from "./queue.js";
 import { wholeText } from "./unit.js";
 
 export class Counting {
   constructor(sheet) {
     this.sheet = sheet;
-    this.inHand = Promise.resolve();
   }
 
   // Returns whether the line is settled, so that one may go on to the next.
@@ -25,9 +24,14 @@ export class Counting {
     const slip = line.slip(reading);
     this.accept(line, reading, { asked: slip?.kind ?? "", confirmed: false });
     if (slip) {
-      ask(line, slip);
+      this.ask(line, slip);
     }
     return !slip;
+  }
+
+  ask(line, slip) {
+    ask(line, slip);
+    this.sheet.standing.tell(line);
   }
 
   accept(line, reading, doubt) {
@@ -40,18 +44,13 @@ export class Counting {
     this.sheet.changed();
   }
 
-  // One after the other: an entry replaces the one before it by that one's key.
-  store(line, entry) {
-    this.sheet.standing.keeping(1);
-    this.inHand = this.inHand
-      .then(async () => {
-        const kept = await keep({ ...entry, supersedes: line.keptKey });
-        line.keptKey = kept.key;
-        await keepDraft(line.id, line.isChanged ? line.input.value : "");
-        this.sheet.standing.keeping(-1);
-        this.sheet.sending.send();
-      })
-      .catch((error) => this.sheet.cannotKeep(error));
+  // An entry replaces the one before it by that one's key. It is in the journal when
+  // this returns.
+  store(line, said) {
+    const entry = stamped({ ...said, supersedes: line.keptKey });
+    line.keptKey = entry.key;
+    this.sheet.keeping.entry(entry);
+    this.sheet.keeping.typed(line.typed(""));
   }
 
   // Either reading was tapped; that it is so is kept with the entry.

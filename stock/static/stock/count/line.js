@@ -51,6 +51,10 @@ export class Line {
     }
   }
 
+  sayTyped() {
+    this.say(`${this.echo.textContent} Typed, not entered yet: go to it and press Enter.`.trim(), "typed");
+  }
+
   get isChanged() {
     return this.input.value.trim() !== this.keptText;
   }
@@ -73,7 +77,8 @@ export class Line {
     }
   }
 
-  entry(reading) {
+  // The line itself, and whose it is, as all that is kept on the phone names them.
+  get named() {
     return {
       line: this.id,
       count: this.sheet.count,
@@ -82,14 +87,31 @@ export class Line {
       use_by: this.data.use_by,
       lot_code: this.data.lot_code,
       by: this.sheet.by,
+      by_name: this.sheet.by_name,
       item_name: this.name,
-      text: this.input.value.trim(),
-      understood_base: reading ? toLedger(reading.base) : null,
     };
   }
 
+  entry(reading) {
+    const text = this.input.value.trim();
+    return { ...this.named, text, understood_base: reading ? toLedger(reading.base) : null };
+  }
+
+  // What stands in the field and is not entered; blank where nothing does.
+  typed(text) {
+    const url = `${location.pathname}#${this.input.id}`;
+    return { ...this.named, place_name: this.sheet.place_name, url, text };
+  }
+
+  // Where else it stands by the server's word, less what this phone has counted since.
+  get record() {
+    const { record, item_id: item } = this.data;
+    const places = record.not_counted_yet.filter((name) => !this.sheet.counted.has(`${item} ${name}`));
+    return { ...record, not_counted_yet: places };
+  }
+
   slip(reading) {
-    const slip = reading && question(reading, this.data.record, this.words, this.sheet.rules);
+    const slip = reading && question(reading, this.record, this.words, this.sheet.rules);
     const entered = () => (reading.base.top ? spelled(reading.terms, this.words) : "none");
     return slip && { ...slip, entered: entered() };
   }

@@ -8,11 +8,14 @@ function madeOf() {
 }
 
 export async function keepForOffline(workerUrl) {
-  if (!("serviceWorker" in navigator)) {
+  const { serviceWorker: workers } = navigator;
+  if (!workers) {
     return;
   }
-  await navigator.serviceWorker.register(workerUrl);
-  const { active } = await navigator.serviceWorker.ready;
-  active.postMessage({ keep: madeOf() });
+  const tell = async () => (await workers.ready).active.postMessage({ keep: madeOf() });
+  // A new worker that comes in the middle of a count begins with nothing.
+  workers.addEventListener("controllerchange", tell);
+  await workers.register(workerUrl);
+  await tell();
   await navigator.storage?.persist?.();
 }

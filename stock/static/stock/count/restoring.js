@@ -1,7 +1,7 @@
 // What was kept on this device before the page was opened, put back into its lines.
 
 import { ask } from "./asking.js";
-import { all, drafts, WAITING } from "./queue.js";
+import { WAITING, all, takeUp, typedLines } from "./queue.js";
 
 // A page from the cache is older than what was taken since; one from the network is
 // not. The server's own clock says which; this device's may be wrong.
@@ -10,7 +10,7 @@ function isNewer(entry, servedAt) {
 }
 
 function putBack(line, entry) {
-  line.input.value = entry.text;
+  line.input.value = line.isTouched ? line.input.value : entry.text;
   line.keptText = entry.text;
   line.keptKey = entry.key;
   // What the kitchen answered goes before what this phone can tell.
@@ -24,12 +24,31 @@ function added(sheet, id) {
   return isHere && sheet.extra?.addBack({ item, use_by: useBy || null, lot_code: lot });
 }
 
+// What this phone has counted elsewhere in the count, as "item place".
+function counted(sheet, entries) {
+  const names = new Map(Object.entries(sheet.places).map(([name, id]) => [id, name]));
+  const last = new Map(entries.map((entry) => [entry.line, entry]));
+  const stands = [...last.values()].filter(({ text, outcome }) => text && outcome !== "refused");
+  return new Set(stands.map(({ item, place }) => `${item} ${names.get(place)}`));
+}
+
+// Where the page cannot show it, the bar above names it.
+function putBackTyped(sheet, byId, typed) {
+  const line = byId.get(typed.line) ?? added(sheet, typed.line);
+  if (line && !line.isTouched && typed.text.trim() !== line.keptText) {
+    line.input.value = typed.text;
+    line.hear();
+    line.sayTyped();
+  }
+}
+
 export async function restore(sheet) {
+  await takeUp(sheet.by).catch(() => undefined); // it is read from the journal then
   const byId = new Map(sheet.lines.map((line) => [line.id, line]));
-  const mine = (await all()).filter(
-    (entry) => entry.count === sheet.count && entry.place === sheet.place && entry.by === sheet.by,
-  );
-  for (const entry of mine.filter((each) => isNewer(each, sheet.served_at))) {
+  const entries = (await all(sheet.by)).filter((entry) => entry.count === sheet.count);
+  const here = entries.filter((entry) => entry.place === sheet.place);
+  sheet.counted = counted(sheet, entries);
+  for (const entry of here.filter((each) => isNewer(each, sheet.served_at))) {
     const line = byId.get(entry.line) ?? sheet.extra?.addBack(entry);
     if (line) {
       byId.set(entry.line, line);
@@ -38,14 +57,9 @@ export async function restore(sheet) {
   }
   sheet.lines.forEach((line) => line.show());
   sheet.lines.filter((line) => line.question).forEach((line) => ask(line, line.question));
-  for (const { line: id, text } of await drafts()) {
-    const line = byId.get(id) ?? added(sheet, id);
-    if (line) {
-      line.input.value = text;
-      line.hear();
-      line.say(`${line.echo.textContent} Typed, not entered yet: go to it and press Enter.`.trim());
-    }
-  }
+  const typed = await typedLines(sheet.by);
+  typed.forEach((each) => putBackTyped(sheet, byId, each));
+  sheet.typedElsewhere = typed.filter(({ count, place }) => count !== sheet.count || place !== sheet.place);
   sheet.changed();
-  return mine;
+  return here;
 }

@@ -1,38 +1,19 @@
 // Sends what waits, whenever it can; tells listeners how it stands.
 //   stand: { waiting, trouble } with trouble "" | "offline" | "signed out" | "refused"
+//   answers: the entries that were answered, with their answers
 
+import { post } from "./posting.js";
 import { answered, waiting } from "./queue.js";
 
 const MOST_AT_ONCE = 100;
 const AGAIN_AFTER_MS = 20_000;
-const PATIENCE_MS = 15_000;
-
-function token() {
-  return document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1] ?? "";
-}
-
-async function post(url, entries) {
-  const response = await fetch(url, {
-    method: "POST",
-    credentials: "same-origin",
-    redirect: "manual",
-    headers: { "Content-Type": "application/json", "X-CSRFToken": token() },
-    body: JSON.stringify({ entries }),
-    signal: AbortSignal.timeout(PATIENCE_MS),
-  });
-  if (response.type === "opaqueredirect" || response.status === 401) {
-    return { trouble: "signed out" };
-  }
-  if (!response.ok) {
-    return { trouble: response.status === 403 ? "signed out" : "refused" };
-  }
-  return response.json();
-}
 
 export class Sending extends EventTarget {
-  constructor(url) {
+  // `inHand` returns entries that are not on the disk yet, perhaps never will be.
+  constructor(url, by, inHand = () => []) {
     super();
-    this.url = url;
+    Object.assign(this, { url, by, inHand });
+    this.settled = new Set(); // keys answered here, whatever the disk says of them
     this.trouble = "";
     this.running = null;
     addEventListener("online", () => this.send());
@@ -60,29 +41,36 @@ export class Sending extends EventTarget {
     }
   }
 
+  async waiting() {
+    const entries = new Map(this.inHand().map((entry) => [entry.key, entry]));
+    (await waiting(this.by)).forEach((entry) => entries.set(entry.key, entry));
+    return [...entries.values()].filter(({ key }) => !this.settled.has(key));
+  }
+
   async sendWaiting() {
     for (;;) {
-      const entries = (await waiting()).slice(0, MOST_AT_ONCE);
+      const entries = (await this.waiting()).slice(0, MOST_AT_ONCE);
       if (!entries.length) {
         this.trouble = "";
         return;
       }
-      const { trouble, answers, answered_at: at } = await post(this.url, entries);
+      const { trouble, answers, answered_at: at } = await post(this.url, { entries });
       this.trouble = trouble ?? "";
       if (trouble) {
         return;
       }
-      const changed = await answered(answers, at);
+      const changed = await answered(entries, answers, at);
+      changed.forEach(({ key }) => this.settled.add(key));
       this.dispatchEvent(new CustomEvent("answers", { detail: changed }));
-      if (!changed.some((entry) => entry.outcome !== "waiting")) {
-        this.trouble = "refused";
+      if (changed.length < entries.length) {
+        this.trouble = answers.some(({ outcome }) => outcome === "apart") ? "signed out" : "refused";
         return;
       }
     }
   }
 
   async tell() {
-    const left = (await waiting()).length;
+    const left = (await this.waiting()).length;
     const stand = { waiting: left, trouble: this.trouble, again: this.again };
     this.dispatchEvent(new CustomEvent("stand", { detail: stand }));
   }

@@ -2,8 +2,9 @@
 
 import { ask } from "./asking.js";
 import { Counting } from "./counting.js";
+import { remember, remembered } from "./device.js";
+import { Keeping } from "./keeping.js";
 import { Line } from "./line.js";
-import { keepDraft } from "./queue.js";
 import { Sending } from "./sending.js";
 import { Standing } from "./standing.js";
 import { Tools } from "./tools.js";
@@ -15,12 +16,15 @@ export class Sheet {
     this.form = form;
     this.standing = new Standing(document.querySelector("[data-standing]"));
     this.lines = [];
+    this.counted = new Set(); // "item place" that this phone has counted elsewhere
+    this.typedElsewhere = []; // typed on another sheet, and not entered
     this.byNode = new Map();
     form.querySelectorAll("[data-line]").forEach((node, place) => this.add(node, data.lines[place]));
     this.counting = new Counting(this);
-    this.mode = { isDigits: localStorage.getItem("count-keys") !== "abc" };
+    this.mode = { isDigits: remembered("count-keys") !== "abc" };
     this.tools = new Tools(this.mode);
-    this.sending = new Sending(data.entries_url);
+    this.keeping = new Keeping();
+    this.sending = new Sending(data.entries_url, data.by, () => this.keeping.entries);
   }
 
   add(node, data) {
@@ -36,12 +40,23 @@ export class Sheet {
 
   changed() {
     this.standing.showLeft(this.lines);
+    this.showTyped();
   }
 
-  cannotKeep(error) {
-    const words = "This phone cannot keep entries. Send the page with the button below.";
-    this.standing.waiting.textContent = `${words} (${error.message})`;
-    this.form.querySelector("[data-send-page]").hidden = false;
+  showTyped() {
+    const here = this.typedLines.map((line) => line.typed(line.input.value));
+    this.standing.showTyped([...here, ...this.typedElsewhere]);
+  }
+
+  // Lines of this sheet that say something else than what was entered of them.
+  get typedLines() {
+    return this.lines.filter((line) => line.isChanged && line.input !== document.activeElement);
+  }
+
+  // What the disk refuses can still go to the kitchen with the page itself.
+  kept() {
+    this.standing.showKeeping(this.keeping);
+    this.form.querySelector("[data-send-page]").hidden = !this.keeping.failed.length;
   }
 
   next(line) {
@@ -49,12 +64,13 @@ export class Sheet {
     next?.focus();
   }
 
-  // A question holds the line: Enter again says that it is as entered.
+  // A question holds the line, and the cursor in it: an Enter that bounces, or a space
+  // bar, says nothing. Tab goes to the answers.
   goOn(line) {
     if (this.counting.take(line)) {
       this.next(line);
-    } else if (line.question) {
-      line.asking?.querySelector("button").focus();
+    } else {
+      line.asking?.scrollIntoView({ block: "nearest" });
     }
   }
 
@@ -80,15 +96,16 @@ export class Sheet {
 
   switchKeys(line) {
     this.mode.isDigits = !this.mode.isDigits;
-    localStorage.setItem("count-keys", this.mode.isDigits ? "123" : "abc");
+    remember("count-keys", this.mode.isDigits ? "123" : "abc");
     this.takeInHand(line);
     line.input.blur();
     line.input.focus();
   }
 
   typed(line) {
+    line.isTouched = true;
     line.hear();
-    keepDraft(line.id, line.isChanged ? line.input.value : "").catch((error) => this.cannotKeep(error));
+    this.keeping.typed(line.typed(line.isChanged ? line.input.value : ""));
   }
 
   takeInHand(line) {

@@ -1,8 +1,13 @@
-// Starts the sheet on its page: every key and tap is heard once, at the form.
+// Starts the sheet on its page, and ties its parts together.
 
+import { wake } from "./device.js";
 import { Extra } from "./extra.js";
+import { listen } from "./hands.js";
+import { holdWaysOut } from "./leaving.js";
 import { keepForOffline } from "./offline.js";
+import { opened, watch } from "./person.js";
 import { tidy } from "./queue.js";
+import { Reporting } from "./reporting.js";
 import { restore } from "./restoring.js";
 import { Sheet } from "./sheet.js";
 import { forgetWhenSeen, tell } from "./telling.js";
@@ -11,6 +16,8 @@ const form = document.querySelector("[data-sheet]");
 const data = JSON.parse(document.getElementById("count-sheet").textContent);
 const sheet = new Sheet(form, data);
 sheet.extra = new Extra(sheet, form.querySelector("[data-extra]"));
+watch(sheet.by, () => location.replace(data.locked_url));
+const reporting = new Reporting(data.devices_url, sheet.by, sheet.count);
 form.querySelector("[data-send-page]").hidden = true;
 
 form.addEventListener("submit", (event) => {
@@ -19,55 +26,44 @@ form.addEventListener("submit", (event) => {
   }
 });
 
-form.addEventListener("keydown", (event) => {
-  const line = event.target.matches("[data-amount]") && sheet.lineOf(event.target);
-  if (line && event.key === "Enter" && !event.isComposing) {
+const takeInHand = listen(form, sheet);
+form.addEventListener("input", () => reporting.soon());
+holdWaysOut(sheet.keeping, takeInHand);
+
+// From the bar to a line that is typed and not entered.
+function goTo(id) {
+  const field = document.getElementById(id);
+  if (field?.matches("[data-amount]")) {
+    field.focus();
+  }
+}
+
+document.addEventListener("click", (event) => {
+  const link = event.target.closest("a[data-typed-line]");
+  if (link?.pathname === location.pathname) {
     event.preventDefault();
-    sheet.goOn(line);
-  }
-});
-
-form.addEventListener("input", (event) => {
-  if (event.target.matches("[data-amount]")) {
-    sheet.typed(sheet.lineOf(event.target));
-  }
-});
-
-form.addEventListener("focusin", (event) => {
-  if (event.target.matches("[data-amount]")) {
-    sheet.takeInHand(sheet.lineOf(event.target));
-  }
-});
-
-// Leaving a line keeps it too: nobody need press Enter.
-form.addEventListener("focusout", (event) => {
-  if (event.target.matches("[data-amount]")) {
-    sheet.counting.take(sheet.lineOf(event.target));
-  }
-});
-
-form.addEventListener("click", (event) => {
-  const button = event.target.closest("[data-tool], [data-answer]");
-  if (button?.dataset.tool) {
-    sheet.tap(sheet.lineOf(button), button);
-  } else if (button) {
-    sheet.answer(sheet.lineOf(button), button);
+    goTo(link.hash.slice(1));
   }
 });
 
 sheet.sending.addEventListener("stand", ({ detail }) => sheet.standing.showWaiting(detail));
 sheet.sending.addEventListener("answers", ({ detail }) => {
+  sheet.keeping.sent(detail);
   tell(detail);
   sheet.hear(detail);
+  reporting.soon();
 });
+sheet.keeping.addEventListener("change", () => sheet.kept());
+sheet.keeping.addEventListener("entry", () => sheet.sending.send());
 
-const mine = await restore(sheet).catch((error) => {
-  sheet.cannotKeep(error);
-  return [];
-});
+await wake();
+const mine = await restore(sheet);
 tell(mine);
 forgetWhenSeen();
 sheet.sending.send();
-keepForOffline(data.worker_url).catch(() => undefined); // then it needs the network
-tidy().catch(() => undefined);
+reporting.report();
+goTo(location.hash.slice(1));
 form.dataset.ready = "yes";
+await opened;
+keepForOffline(data.worker_url).catch(() => undefined); // then it needs the network
+tidy(sheet.by).catch(() => undefined);

@@ -1,24 +1,63 @@
 // The device's own memory: entries and half-typed lines, in IndexedDB.
+//
+// Each row names the person that it belongs to; nobody else is shown it.
 
+const VERSION = 2;
 const STORES = {
   entries: { keyPath: "key" },
-  drafts: { keyPath: "line" },
+  typed: { keyPath: ["by", "line"] },
   device: { keyPath: "id" },
 };
 
+export const NOBODY = 0;
+
 let opened;
+
+// In the first version half-typed lines named nobody: they are the last counter's, or
+// whoever signs in first gets them.
+function adopt(database, transaction) {
+  const entries = transaction.objectStore("entries").getAll();
+  const drafts = transaction.objectStore("drafts").getAll();
+  drafts.onsuccess = () => {
+    const last = entries.result.reduce((a, b) => (a && a.sequence > b.sequence ? a : b), null);
+    const typed = transaction.objectStore("typed");
+    for (const { line, text } of drafts.result) {
+      const [count, place, item, useBy, lot] = JSON.parse(line);
+      const said = { count, place, item, use_by: useBy || null, lot_code: lot, text };
+      typed.put({ by: last?.by ?? NOBODY, line, url: `/count/${count}/${place}/`, ...said });
+    }
+    database.deleteObjectStore("drafts");
+  };
+}
+
+function upgrade({ target: { result: database, transaction } }) {
+  for (const [name, options] of Object.entries(STORES)) {
+    if (!database.objectStoreNames.contains(name)) {
+      database.createObjectStore(name, options);
+    }
+  }
+  if (database.objectStoreNames.contains("drafts")) {
+    adopt(database, transaction);
+  }
+}
 
 function opening() {
   return new Promise((resolve, reject) => {
-    const request = indexedDB.open("counts", 1);
-    request.onupgradeneeded = () => {
-      for (const [name, options] of Object.entries(STORES)) {
-        request.result.createObjectStore(name, options);
-      }
-      request.transaction.objectStore("entries").createIndex("count", "count");
-    };
-    request.onsuccess = () => resolve(request.result);
+    const request = indexedDB.open("counts", VERSION);
+    request.onupgradeneeded = upgrade;
+    request.onblocked = () => reject(new Error("close the other tabs of this kitchen"));
     request.onerror = () => reject(request.error);
+    request.onsuccess = () => {
+      const database = request.result;
+      database.onclose = () => {
+        opened = undefined;
+      };
+      database.onversionchange = () => {
+        database.close();
+        opened = undefined;
+      };
+      resolve(database);
+    };
   });
 }
 
@@ -26,19 +65,22 @@ function opening() {
 // where relaxed, with the system, which outlives the tab.
 export async function transact(names, mode, job, durability = "strict") {
   opened ??= opening();
-  const database = await opened;
+  const database = await opened.catch((error) => {
+    opened = undefined; // the next one tries again
+    throw error;
+  });
   return new Promise((resolve, reject) => {
     const transaction = database.transaction(names, mode, { durability });
     let answer;
     transaction.oncomplete = () => resolve(answer);
-    transaction.onabort = () => reject(transaction.error);
+    transaction.onabort = () => reject(transaction.error ?? new Error("the disk refused"));
     Promise.resolve(job(...names.map((name) => transaction.objectStore(name)))).then(
       (value) => {
         answer = value;
       },
       (error) => {
-        transaction.abort();
         reject(error);
+        transaction.abort();
       },
     );
   });
@@ -49,13 +91,4 @@ export function asked(request) {
     request.onsuccess = () => resolve(request.result);
     request.onerror = () => reject(request.error);
   });
-}
-
-// Unlike randomUUID this is there without https too.
-export function newKey() {
-  const bytes = crypto.getRandomValues(new Uint8Array(16));
-  bytes[6] = (bytes[6] & 0x0f) | 0x40;
-  bytes[8] = (bytes[8] & 0x3f) | 0x80;
-  const hex = Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
-  return hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, "$1-$2-$3-$4-$5");
 }

@@ -2,7 +2,7 @@
 
 import { forget } from "./queue.js";
 
-const NEEDS_NO_WORD = ["waiting", "taken", "replaced"];
+const NEEDS_NO_WORD = ["waiting", "taken", "replaced", "apart"];
 
 function note(entry) {
   const item = document.createElement("li");

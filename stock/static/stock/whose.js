@@ -1,0 +1,85 @@
+// On every page: opens this phone to whoever is signed in, and locks it on the way out.
+//   <body data-person="7" data-locked-url="…" data-sign-out-url="…" data-sign-in-url="…">
+
+import { lock, openTo, person } from "./count/person.js";
+
+const PATIENCE_MS = 8_000;
+const LEAVING = "count-leaving"; // who signed out where the kitchen did not hear it
+const { person: here, lockedUrl, signOutUrl, signInUrl } = document.body.dataset;
+
+function leaving(id) {
+  try {
+    id === undefined || (id ? localStorage.setItem(LEAVING, id) : localStorage.removeItem(LEAVING));
+    return localStorage.getItem(LEAVING);
+  } catch {
+    return null;
+  }
+}
+
+function soon(job) {
+  const late = new Promise((resolve) => {
+    setTimeout(resolve, 1_000);
+  });
+  return Promise.race([job, late]).catch(() => undefined);
+}
+
+async function signOut(form) {
+  leaving(here);
+  await soon(lock());
+  try {
+    const answer = await fetch(form.action, {
+      method: "POST",
+      body: new FormData(form),
+      redirect: "manual",
+      signal: AbortSignal.timeout(PATIENCE_MS),
+    });
+    if (answer.type === "opaqueredirect") {
+      location.replace(signInUrl);
+    } else {
+      form.submit();
+    }
+  } catch {
+    location.replace(lockedUrl); // no network: it is heard the next time there is one
+  }
+}
+
+async function signIn(form) {
+  if (form.dataset.sent) {
+    return;
+  }
+  form.dataset.sent = "yes";
+  await soon(lock({ isOver: false }));
+  form.submit();
+}
+
+addEventListener(
+  "submit",
+  (event) => {
+    const form = event.target;
+    const isOut = form.getAttribute("action") === signOutUrl;
+    const isIn = form.matches("[data-sign-in-form]");
+    if (isOut || isIn) {
+      event.preventDefault();
+      event.stopImmediatePropagation();
+      (isOut ? signOut : signIn)(form);
+    }
+  },
+  true,
+);
+
+// Coming back to a page of somebody who has left meanwhile.
+addEventListener("pageshow", ({ persisted }) => {
+  if (persisted && here && ![Number(here), undefined].includes(person())) {
+    location.reload();
+  }
+});
+
+const signOutForm = document.querySelector(`form[action="${signOutUrl}"]`);
+const isBack = performance.getEntriesByType("navigation")[0]?.type === "back_forward";
+if (document.querySelector("[data-sign-in-form]") && !here) {
+  leaving("");
+} else if (here && leaving() === here && signOutForm) {
+  signOut(signOutForm);
+} else if (here && !(isBack && person() !== Number(here))) {
+  openTo(Number(here));
+}
