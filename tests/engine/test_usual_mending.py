@@ -127,7 +127,13 @@ def test_a_late_delivery_says_the_day_it_can_be_used():
         packs=[shelves.pack(0, 10, 5)],
     )
 
-    assert bought(kitchen, {(0, 1): 3}).warnings == (
+    purchasing = bought(kitchen, {(0, 1): 3})
+
+    assert purchasing.orders[0].lines[0].because[3] == (
+        "No delivery is in time: Dairy on Thu May 7, usable on Fri May 8, is the first "
+        "that helps, late by 3 days; order by Wed May 6, 2:00 pm."
+    )
+    assert purchasing.warnings == (
         "Butter: out on Tue May 5, and no delivery is in time: Dairy on Thu May 7, "
         "usable on Fri May 8, is late by 3 days. Buy 3 g elsewhere and order that much "
         "less, or change the bake plan.",

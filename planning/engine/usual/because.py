@@ -6,10 +6,11 @@ how they are bought; with which delivery. What was done for a minimum order foll
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from datetime import date, timedelta
 from decimal import Decimal
 
 from planning.engine.costing import line_cost, packs_to_buy
-from planning.engine.deliveries import use_by_on
+from planning.engine.deliveries import Delivery, use_by_on
 from planning.engine.kitchen import Kitchen, PackTerms, Window
 from planning.engine.lacks.shortfalls import CakesBehind
 from planning.engine.plan import ShortfallKind
@@ -179,8 +180,10 @@ class Explainer:
         when = day_words(delivery.deliver_on)
         order_by = moment_words(delivery.order_by)
         if first.late_days:
+            there_on = first.lack.on + timedelta(days=first.late_days)
+            comes = late_delivery_words(self.kitchen, delivery, there_on)
             return (
-                f"No delivery is in time: {name} on {when} is the first that helps, "
+                f"No delivery is in time: {comes} is the first that helps, "
                 f"{days_late_words(first.late_days)}; order by {order_by}."
             )
         if line.brought_from or first.is_sparing:
@@ -259,6 +262,18 @@ class Explainer:
 
     def _money(self, money: Decimal) -> str:
         return money_words(money, self.kitchen.bakery.currency)
+
+
+def late_delivery_words(kitchen: Kitchen, delivery: Delivery, there_on: date) -> str:
+    """Return a delivery with its day, and the day of use where that is the next one.
+
+    How late it is counts up to the day of use.
+    """
+    came_on = delivery.deliver_on
+    usable = f", usable on {day_words(there_on)}," if there_on > came_on else ""
+    return (
+        f"{kitchen.suppliers[delivery.supplier].name} on {day_words(came_on)}{usable}"
+    )
 
 
 def standing_words(

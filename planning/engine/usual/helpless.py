@@ -8,7 +8,7 @@ from planning.engine.kitchen import Kitchen
 from planning.engine.lacks.after_orders import StillLacking
 from planning.engine.plan import ShortfallKind
 from planning.engine.shelves.supplies import days_late_words
-from planning.engine.usual.because import Say
+from planning.engine.usual.because import Say, late_delivery_words
 from planning.engine.words import capitalized, day_words, listed
 
 MOST_DAYS_NAMED = 3
@@ -63,8 +63,5 @@ def _late_words(kitchen: Kitchen, lack: StillLacking) -> str:
     """Return which ordered delivery comes how much too late."""
     if lack.late is None or lack.there_on is None:
         return ""
-    came_on, there_on = lack.late.deliver_on, lack.there_on
-    usable = f", usable on {day_words(there_on)}," if there_on > came_on else ""
-    late = days_late_words((there_on - lack.first_on).days)
-    supplier = kitchen.suppliers[lack.late.supplier].name
-    return f"{supplier} on {day_words(came_on)}{usable} is {late}"
+    comes = late_delivery_words(kitchen, lack.late, lack.there_on)
+    return f"{comes} is {days_late_words((lack.there_on - lack.first_on).days)}"
