@@ -32,7 +32,7 @@ LATE = (
     "{supplier} brings it too late, {day}: buy {amount} elsewhere and order that much "
     "less, or change the bake plan"
 )
-ORDERED_TOO = "{name} is ordered too, from {supplier} for {day}: order that much less."
+ORDERED_TOO = "{name}: also ordered from {supplier} for {day}. Order that much less."
 BESIDE_ORDERS = (
     "no delivery brings all of it: buy {amount} elsewhere beside what is ordered, or "
     "change the bake plan"
