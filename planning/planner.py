@@ -118,6 +118,7 @@ def plan_kitchen(
             deliveries,
             say=words.short,
             content=words.content,
+            said_base=words.said_base,
             cakes_behind=explosion.cakes_behind,
         ),
         warnings=(*explosion.warnings, *overdue_warnings(kitchen, window)),

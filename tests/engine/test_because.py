@@ -1,6 +1,9 @@
 from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
+from fractions import Fraction
+
+import pytest
 
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.kitchen import PriceBreak
@@ -11,11 +14,22 @@ MON = date(2026, 5, 4)
 THU = MON + timedelta(days=3)
 
 
-def because(*packs, used_g=25, behind=(), say=None, content=None, **item):
+def because(
+    *packs,
+    used_g=25,
+    on_hand_g=0,
+    behind=(),
+    mill=None,
+    say=None,
+    content=None,
+    said_base=None,
+    **item,
+):
     """The sentences of the one line that butter gets for Thursday."""
     kitchen = shelves.kitchen(
         shelves.items({"name": "butter", **item}),
-        suppliers=[shelves.supplier()],
+        lots=[(0, on_hand_g, None)] if on_hand_g else [],
+        suppliers=[shelves.supplier(**mill or {})],
         packs=packs,
     )
     window = shelves.window(MON, 7)
@@ -26,6 +40,7 @@ def because(*packs, used_g=25, behind=(), say=None, content=None, **item):
         possible_deliveries(kitchen, window),
         say,
         content=content,
+        said_base=said_base,
         cakes_behind=lambda node, days: behind if THU in days else (),
     )
     return purchasing.orders[0].lines[0].because
@@ -39,7 +54,7 @@ def test_the_cakes_of_the_first_short_day_are_named_the_first_three():
     two = because(pack(), behind=("B", "A"))
     five = because(pack(), behind=("C", "E", "A", "D", "B"))
 
-    assert two[0] == "Butter: out on Thu May 7, for A and B; 25 g short by Sun May 10."
+    assert two[0] == "Butter: out on Thu May 7, for A and B; 25 g needed by Sun May 10."
     assert ", for A, B, C and 2 more; " in five[0]
 
 
@@ -147,4 +162,38 @@ def test_an_item_below_par_names_the_par_day():
 def test_safety_is_said_to_be_counted_where_it_asks_for_more():
     sentences = because(pack(), safety=4)
 
-    assert sentences[0].endswith("; 29 g short by Sun May 10, safety counted.")
+    assert sentences[0].endswith("; 29 g needed by Sun May 10, safety counted.")
+
+
+@pytest.mark.parametrize(
+    ("on_hand_g", "need"),
+    [
+        (14, "about 20 lb"),  # 36 less 14 are 22; as said 40 less 10 are not 20
+        (16, "20 lb"),  # 36 less 16 are 20; as said 40 less 20 are 20
+    ],
+)
+def test_what_is_said_adds_up_or_is_said_to_be_about_so_much(on_hand_g, need):
+    sentences = because(
+        pack(),
+        used_g=36,
+        on_hand_g=on_hand_g,
+        say=in_tens,
+        content=in_tens,
+        said_base=lambda node, words: Fraction(words.removesuffix(" lb")),
+    )
+
+    assert f"; {need} needed by Sun May 10." in sentences[0]
+
+
+def in_tens(node, amount):
+    return f"{10 * round(amount / 10)} lb"
+
+
+def test_a_delivery_that_is_usable_the_next_day_is_late_by_that_day():
+    sentences = because(pack(), mill={"usable_next_day": True, "days": (3,)})
+
+    # out on Thursday, delivered on Thursday, usable on Friday
+    assert (
+        "No delivery is in time: Mill on Thu May 7, usable on Fri May 8, is the first "
+        "that helps, late by 1 day; order by Wed May 6, 2:00 pm."
+    ) in sentences

@@ -57,8 +57,8 @@ def test_flour_and_butter_of_reference_c_63(can_split, packs, size_lb):
     butter_line, flour_line = purchasing.orders[0].lines
     assert (butter_line.packs, butter_line.pack.size_base) == (packs, size_lb * POUND_G)
     assert (flour_line.packs, flour_line.pack) == (1, bag)
-    assert "3,315.6 g short" in flour_line.because[0]
-    assert "1,429 g short" in butter_line.because[0]
+    assert "3,315.6 g needed" in flour_line.because[0]
+    assert "1,429 g needed" in butter_line.because[0]
 
 
 def test_an_item_that_keeps_is_bought_once_for_the_whole_plan():
@@ -175,7 +175,7 @@ def test_what_goes_out_of_date_is_part_of_the_reckoning():
 
     # 4 were out of date before; 5 of the 6 go out on day 3; 7 + 13 are used on day 5.
     because = purchasing.orders[0].lines[0].because
-    assert because[0].endswith("; 13 g short by Sun May 10.")
+    assert because[0].endswith("; 13 g needed by Sun May 10.")
     assert because[1] == (
         "13 g on hand, nothing on order, 21 g used and 5 g out of date by Sun May 10."
     )
@@ -188,7 +188,7 @@ def test_amounts_are_said_in_the_words_that_are_given():
         say=lambda node, amount_base: f"{amount_base / 5:g} sticks",
     )
 
-    assert "5 sticks short" in purchasing.orders[0].lines[0].because[0]
+    assert "5 sticks needed" in purchasing.orders[0].lines[0].because[0]
 
 
 def test_retired_items_are_not_bought_and_unsold_ones_are_said():

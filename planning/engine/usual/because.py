@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from decimal import Decimal
+from fractions import Fraction
 
 from planning.engine.costing import line_cost, packs_to_buy
 from planning.engine.deliveries import Delivery, use_by_on
@@ -23,6 +24,7 @@ from stock.measures.units import plural
 from stock.money_words import money_words, price_words
 
 Say = Callable[[int, float], str]  # a node's amount in its base unit, in words
+SaidBase = Callable[[int, str], Fraction]  # what such words come to, as they stand
 
 MOST_CAKES_NAMED = 3
 # Of what is bought: a smaller rest is none to speak of.
@@ -62,6 +64,7 @@ class Explainer:
     say: Say
     standings: dict[int, Standing]  # by node
     content: Say | None = None
+    said_base: SaidBase | None = None
     cakes_behind: CakesBehind | None = None
     packs_by_node: dict[int, int] = field(init=False)  # how many kinds are sold
 
@@ -75,7 +78,7 @@ class Explainer:
         """Return why so many packs of a line are on a truck."""
         first = min(line.purchases, key=lambda purchase: purchase.lack.on)
         return (
-            *(self._lack(purchase) for purchase in line.purchases),
+            *(self._lack(purchase, line) for purchase in line.purchases),
             self._standing(line),
             self._packs(line, first),
             *self._keeping(line, truck),
@@ -89,9 +92,9 @@ class Explainer:
     def _in(self, node: int, amount_base: float) -> str:
         return (self.content or self.say)(node, amount_base)
 
-    def _lack(self, purchase: Purchase) -> str:
+    def _lack(self, purchase: Purchase, line: Line) -> str:
         node, lack, nodes = purchase.lack.node, purchase.lack, self.kitchen.nodes
-        name, need = capitalized(nodes.names[node]), self._in(node, purchase.need_base)
+        name, need = capitalized(nodes.names[node]), self._need(purchase, line)
         to_par = f"{need} to reach par on {day_words(purchase.covers_to)}"
         if lack.kind == ShortfallKind.BELOW_PAR:
             return f"{name}: {to_par}."
@@ -103,10 +106,38 @@ class Explainer:
         if purchase.is_sparing:
             missing = f"{need} of that is spared by what is used before"
         elif not purchase.is_to_par:
-            missing = f"{need} short by {day_words(purchase.covers_to)}"
+            missing = f"{need} needed by {day_words(purchase.covers_to)}"
             missing += self._counted(node)
         on = day_words(lack.on)
         return f"{name}: {what} on {on}{self._cakes(purchase)}; {missing}."
+
+    def _need(self, purchase: Purchase, line: Line) -> str:
+        """Return what is needed; about it, where its parts as said do not add up."""
+        words = self._in(purchase.lack.node, purchase.need_base)
+        is_plain = len(line.purchases) > 1 or words.startswith("about ")
+        return words if is_plain or self._adds_up(purchase) else f"about {words}"
+
+    def _adds_up(self, purchase: Purchase) -> bool:
+        """Whether the need is the sum of what is said of the item, as it is said.
+
+        Where it is another sum, of other days, nobody would add it up.
+        """
+        node, nodes = purchase.lack.node, self.kitchen.nodes
+        levels = nodes.par_base if purchase.is_to_par else nodes.safety_base
+        standing, level_base = self.standings[node], float(levels[node])
+        wanted = (standing.used_base, standing.expired_base, level_base)
+        there = (standing.on_hand_base, standing.on_order_base)
+        off_base = sum(wanted) - sum(there) - purchase.need_base
+        if self.said_base is None or abs(off_base) >= LEAST_LACK_BASE:
+            return True
+        said = [self._said(node, amount_base, self._in) for amount_base in wanted]
+        said += [-self._said(node, amount_base, self.say) for amount_base in there]
+        return sum(said) == self._said(node, purchase.need_base, self._in)
+
+    def _said(self, node: int, amount_base: float, say: Say) -> Fraction:
+        if self.said_base is None or abs(amount_base) < LEAST_LACK_BASE:
+            return Fraction(0)
+        return self.said_base(node, say(node, amount_base))
 
     def _safety(self, node: int) -> str:
         return self._in(node, float(self.kitchen.nodes.safety_base[node]))

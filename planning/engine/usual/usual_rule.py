@@ -28,7 +28,13 @@ from planning.engine.plan import (
 )
 from planning.engine.shelves.projection import shelf_days
 from planning.engine.shelves.supplies import ON_HAND
-from planning.engine.usual.because import Explainer, Say, Standing, plain_words
+from planning.engine.usual.because import (
+    Explainer,
+    SaidBase,
+    Say,
+    Standing,
+    plain_words,
+)
 from planning.engine.usual.bounds import Reckoning
 from planning.engine.usual.helpless import lacking_words
 from planning.engine.usual.mending import goods_of, mend, shops_of
@@ -46,20 +52,28 @@ def usual_rule(
     say: Say | None = None,
     *,
     content: Say | None = None,
+    said_base: SaidBase | None = None,
     cakes_behind: CakesBehind | None = None,
 ) -> Purchasing:
     """Return the orders that a buyer's usual rule comes to.
 
     `say` words an amount of a node as it is counted, `content` what is in its packs;
-    left out, amounts are said in base units. With `cakes_behind` the cakes are named
-    that need a line. The gap of the proof is against the bound of `bounds`, and so is
-    an honest upper limit.
+    left out, amounts are said in base units. `said_base` is what such words come to as
+    they stand, so that a sum that rounding breaks is said to be about so much. With
+    `cakes_behind` the cakes are named that need a line. The gap of the proof is against
+    the bound of `bounds`, and so is an honest upper limit.
     """
     situation = read_situation(kitchen, window, demand, deliveries)
     going, staying = _load(situation, deliveries)
     say = say or plain_words(kitchen)
     explainer = Explainer(
-        kitchen, window, say, standings(situation), content, cakes_behind
+        kitchen,
+        window,
+        say,
+        standings(situation),
+        content=content,
+        said_base=said_base,
+        cakes_behind=cakes_behind,
     )
     orders = _orders(going, explainer)
     lacking = still_lacking(situation, orders)

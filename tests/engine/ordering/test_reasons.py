@@ -63,8 +63,8 @@ def test_a_line_says_what_would_run_out_for_whom_and_what_the_next_best_costs():
 
     assert reasons == {
         ("Mill", 1, "egg whites"): (
-            "Without it egg whites would run out on Thu May 7, short by up to 20 g; "
-            "needed for A and B.",
+            "Without it egg whites would run out on Thu May 7, with up to 20 g "
+            "missing; needed for A and B.",
             "Nothing on hand, nothing on order, 20 g used by Sat May 9.",
             "2 \N{MULTIPLICATION SIGN} tub hold 20 g for a need of 20 g.",
             "Mill comes on Tue May 5 with goods for $10.00; order by Mon May 4, "
@@ -304,7 +304,7 @@ def test_what_comes_too_late_to_use_is_said_to_be_short_still():
     [reasons] = because(kitchen, {(0, 5): 50}).values()
 
     assert reasons[0] == (
-        "Without it egg whites would still be short by up to 50 g after Sat May 9."
+        "Without it up to 50 g of egg whites would still be missing after Sat May 9."
     )
     assert reasons[2].endswith(" hold 50 g for a need of 50 g.")
 
@@ -409,6 +409,6 @@ def test_what_is_in_the_packs_is_said_in_its_own_words():
         content=lambda node, amount: f"{amount:g} lb",
     ).values()
 
-    assert "short by up to 20 lb." in reasons[0]
+    assert "with up to 20 lb missing." in reasons[0]
     assert reasons[1] == "Nothing on hand, nothing on order, 20 lb used by Sat May 9."
     assert reasons[2].endswith(" hold 20 lb for a need of 20 lb.")

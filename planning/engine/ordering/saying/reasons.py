@@ -95,8 +95,8 @@ class Reasons:
             days = [self._day(day) for day in np.flatnonzero(short.out).tolist()]
             amount = self.content(node, short.most_out_base)
             return (
-                f"Without it {name} would run out on {day_words(days[0])}, short by "
-                f"up to {amount}{self._cakes(node, days)}."
+                f"Without it {name} would run out on {day_words(days[0])}, with up to "
+                f"{amount} missing{self._cakes(node, days)}."
             )
         if short.low.any():
             days = [self._day(day) for day in np.flatnonzero(short.low).tolist()]
@@ -104,8 +104,8 @@ class Reasons:
             if not safety:  # nothing in time helps, but this makes up for it later
                 missing = float(-without.closing_base[short.low].min())
                 return (
-                    f"Without it {name} would still be short by up to "
-                    f"{self.content(node, missing)} after {day_words(days[0])}"
+                    f"Without it up to {self.content(node, missing)} of {name} would "
+                    f"still be missing after {day_words(days[0])}"
                     f"{self._cakes(node, days)}."
                 )
             return (
