@@ -29,6 +29,7 @@ from stock import ledger, ledger_guard
 from stock.errors import StockError
 from stock.levels import COUNTING_KINDS
 from stock.models import Balance, Count, CountResult, Item, Lot, Movement, Place
+from stock.one_moment import one_moment
 
 BALANCES_AN_INSERT = 200
 
@@ -102,7 +103,7 @@ def verify_ledger(*, using: str = DEFAULT_DB_ALIAS) -> Verdict:
     Reads every movement once. Balances and sums come in one query, so that a movement
     written meanwhile is in both or in neither. `using` names another open database.
     """
-    with transaction.atomic(using=using):
+    with one_moment(using=using):
         return _verdict(using)
 
 

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from django.db import transaction
 from django.db.models import Sum
 
 from planning.kitchens import kitchen_entries
@@ -14,6 +13,7 @@ from stock.bakery import COLUMN_BY_SETTING
 from stock.cells import plain_text
 from stock.entries import Column, Sheet
 from stock.models import Balance
+from stock.one_moment import one_moment
 from stock.sheets import SETTINGS
 
 
@@ -50,9 +50,16 @@ class KitchenOut:
         return sum(len(sheet.rows) for sheet in self.sheets)
 
 
-@transaction.atomic
 def kitchen_out() -> KitchenOut:
-    """Return everything that is stored, as cells. A fixed number of queries."""
+    """Return everything that is stored at one moment, as cells.
+
+    A fixed number of queries; holds nobody up who writes.
+    """
+    with one_moment():
+        return _kitchen_out()
+
+
+def _kitchen_out() -> KitchenOut:
     entries = kitchen_entries()
     sheets = tuple(_sheet_out(sheet, entries[sheet.name]) for sheet in SHEETS)
     return KitchenOut(sheets, tuple(stock_below_nothing()))

@@ -4,6 +4,7 @@ A page that failed shows the id; the log has the time, the person and the cause.
 """
 
 import secrets
+import sys
 import time
 from collections.abc import Callable
 
@@ -11,6 +12,7 @@ from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.template import loader
 
+from stock.web.busy import busy_answer, is_busy
 from stock.web.trace_log import log_slow
 
 # Without letters and digits that are mistaken for each other when read out.
@@ -35,12 +37,20 @@ class TraceMiddleware:
             log_slow(request, took_s)
         return response
 
+    def process_exception(
+        self, request: HttpRequest, exception: Exception
+    ) -> HttpResponse | None:
+        """Answer at once what failed only because somebody else writes."""
+        return busy_answer(request) if is_busy(exception) else None
+
 
 def server_error(request: HttpRequest) -> HttpResponse:
     """Say that something failed, and under which id the log has it.
 
     Nothing is asked of the database, which may be what failed.
     """
+    if is_busy(sys.exc_info()[1]):  # outside any view, as when a session is saved
+        return busy_answer(request)
     context = {"trace_id": getattr(request, "trace_id", "")}
     page = loader.get_template("500.html").render(context)
     return HttpResponse(page, status=500)

@@ -105,7 +105,7 @@ class TestDatabase:
         ("pragma", "value"),
         [
             ("journal_mode", "wal"),
-            ("synchronous", 1),  # NORMAL
+            ("synchronous", 2),  # FULL
             ("foreign_keys", 1),
             ("recursive_triggers", 1),
             ("busy_timeout", 20_000),  # milliseconds

@@ -70,7 +70,7 @@ def test_a_page_can_be_skipped_to_and_names_its_language():
     assert markup.index('href="#page"') < markup.index('<main id="page"')
 
 
-@pytest.mark.parametrize("name", ["404", "403", "403_csrf", "500"])
+@pytest.mark.parametrize("name", ["404", "403", "403_csrf", "500", "503"])
 def test_a_page_of_regret_stands_without_any_context(name):
     markup = loader.get_template(f"{name}.html").render()
 
