@@ -14,7 +14,8 @@ from planning.engine.demand.explosion import Explosion, explode
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.lacks.after_orders import StillLacking
 from planning.engine.lacks.remedies import Lack, Market
-from planning.engine.lacks.shortfalls import find_shortfalls
+from planning.engine.lacks.shortfalls import Remedies, find_shortfalls
+from planning.engine.par_days import par_targets
 from planning.engine.plan import Projection, Remedy, Shortfall, ShortfallKind
 from planning.engine.shelves.projection import project
 from planning.engine.trying.ways_out import WaysOut
@@ -142,16 +143,21 @@ def _from_its_day(lack: NewLack, before: Outlook, after: Outlook) -> NewLack:
     if not lack.was_short or before.projection is None or after.projection is None:
         return lack
     node = lack.row.node
-    was, now = (
-        look.outstanding_base[look.nodes.index(node)]
-        for look in (before.projection, after.projection)
-    )
+    row = after.projection.nodes.index(node)
+    was = before.projection.outstanding_base[before.projection.nodes.index(node)]
+    now = after.projection.outstanding_base[row]
     days = (now - was[: len(now)] > SMALLEST_LACK_BASE).nonzero()[0]
     if not days.size:
         return lack
     more_on = after.projection.days[int(days[0])]
-    market = Market(after.kitchen, after.deliveries)
-    remedy = market.remedy(Lack(node, ShortfallKind.OUT, more_on))
+    remedies = Remedies(
+        after.kitchen,
+        after.window,
+        after.projection,
+        par_targets(after.kitchen, after.window, after.deliveries),
+        Market(after.kitchen, after.deliveries),
+    )
+    remedy = remedies.of(Lack(node, ShortfallKind.OUT, more_on), row)
     return replace(lack, more_on=more_on, remedy=remedy)
 
 

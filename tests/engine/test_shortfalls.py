@@ -272,3 +272,46 @@ def test_between_suppliers_the_remedy_leaves_most_time(terms, chosen):
 
     assert shortfall.remedy.supplier == chosen
     assert shortfall.remedy.pack == packs[chosen]
+
+
+def berries(*truck_days, lots=((20, 6),), keeps=2, **terms):
+    """Berries that keep a day beyond the one they come on, and older ones."""
+    return shelves.kitchen(
+        shelves.items({"name": "berries", "keeps": keeps}),
+        lots=[(0, amount, day(use_by)) for amount, use_by in lots],
+        suppliers=[shelves.supplier(days=truck_days, cutoff_days=0, **terms)],
+        packs=[shelves.pack(0, 10, 5)],
+    )
+
+
+def remedy_day(kitchen, used):
+    (shortfall,) = found(kitchen, used)
+    return shortfall.remedy and shortfall.remedy.deliver_on
+
+
+def test_a_delivery_used_first_that_spares_older_stock_is_a_remedy():
+    # Friday lacks 10: nothing fresh is in date then, but what comes on Monday or
+    # Tuesday is used on Tuesday, so that 15 of the older 20 are left.
+    used = {(0, 1): 15, (0, 4): 15}
+
+    assert remedy_day(berries(0, 1), used) == day(1)
+    assert remedy_day(berries(0), used) == day(0)
+
+
+def test_a_delivery_that_spares_nothing_is_no_remedy():
+    used = {(0, 1): 15, (0, 4): 15}
+
+    # Wednesday's and Thursday's go out of date unused by Friday.
+    assert remedy_day(berries(2), used) is None
+    # The older stock is out of date by then itself.
+    assert remedy_day(berries(0, lots=[(20, 3)]), used) is None
+    # Only 5 of the 10 that Friday lacks can be spared.
+    assert remedy_day(berries(0), {(0, 1): 5, (0, 4): 25}) is None
+
+
+def test_deliveries_that_save_it_only_together_are_ordered_by_the_first():
+    # Monday's berries leave 10 of the older 20, Wednesday's the other 10.
+    used = {(0, 0): 10, (0, 2): 10, (0, 6): 20}
+    kitchen = berries(0, 2, keeps=1)
+
+    assert remedy_day(kitchen, used) == day(0)

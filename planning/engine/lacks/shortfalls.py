@@ -104,7 +104,7 @@ def find_shortfalls(
         outstanding_base=projection.outstanding_base,
         closing_base=projection.closing_base,
     )
-    remedies = _Remedies(kitchen, window, projection, par, Market(kitchen, deliveries))
+    remedies = Remedies(kitchen, window, projection, par, Market(kitchen, deliveries))
     found = [
         _shortfall(projection, lacking, row, cakes_behind, remedies)
         for row in lacking.short_rows()
@@ -118,7 +118,7 @@ def _shortfall(
     lacking: Lacks,
     row: int,
     cakes_behind: CakesBehind,
-    remedies: "_Remedies",
+    remedies: "Remedies",
 ) -> Shortfall:
     node, kind = projection.nodes[row], lacking.gravest(row)
     short_days = np.flatnonzero(lacking.by_day(kind)[row] >= LEAST_LACK_BASE)
@@ -136,8 +136,8 @@ def _shortfall(
 
 
 @dataclass(frozen=True)
-class _Remedies:
-    """Finds what still saves the rows of a projection."""
+class Remedies:
+    """Finds what still saves the rows of a projection: one kitchen, one window."""
 
     kitchen: Kitchen
     window: Window
@@ -150,7 +150,10 @@ class _Remedies:
         return read_shelf(self.kitchen, self.window)
 
     def of(self, lack: Lack, row: int) -> Remedy | None:
-        """Return the last delivery in date then; else one that spares older stock."""
+        """Return the last delivery in date then; else one that spares older stock.
+
+        `row` is the lack's row of the projection.
+        """
         remedy = self.market.remedy(lack)
         if remedy is not None or not self.market.packs(lack.node):
             return remedy
