@@ -47,11 +47,17 @@ class QuantityTooLargeError(MeasureError):
 class UnknownUnitError(MeasureError):
     """A word that is neither a unit nor one of the item's own words."""
 
-    def __init__(self, item_name: str, word: str, nearest: str | None = None) -> None:
+    def __init__(
+        self,
+        item_name: str,
+        word: str,
+        nearest: str | None = None,
+        units: tuple[str, ...] = ("g", "lb", "cup"),
+    ) -> None:
         hint = f"Did you mean {nearest}? " if nearest else ""
         super().__init__(
             f'{item_name} has no unit "{word}". {hint}'
-            f'Write a unit such as g, lb, cup or each, or enter what one "{word}" '
+            f"Write {' or '.join(units)}, or enter what one {word} "
             f"holds among its own units or packs."
         )
         self.item_name = item_name
@@ -154,8 +160,12 @@ class SeveralReadingsError(MeasureError):
     """
 
     def __init__(self, text: str, readings: tuple[str, ...]) -> None:
-        could_be = " or ".join(readings)
-        super().__init__(f'"{text}" could be {could_be}. Write one of them.')
+        if len(readings) == 1:
+            sentence = f'"{text}" is not clear. Did you mean {readings[0]}?'
+        else:
+            could_be = " or ".join(readings)
+            sentence = f'"{text}" could be {could_be}. Write one of them.'
+        super().__init__(sentence)
         self.text = text
         self.readings = readings
 

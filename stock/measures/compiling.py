@@ -9,6 +9,9 @@
 * Two equivalents for one unit, as `1 cup = 337 g; 1 tbsp = 20 g` are for the grams of
   an item kept by volume, are settled the same way: the largest volume unit wins.
 * Nothing is chained: a unit reaches the item's measure by one equivalent or not at all.
+* A word of the item's own may take the place of a unit of another measure, in all its
+  forms: `pint = 312 g` of berries, which are sold by a pint of their own. It defines
+  that unit and no other, and goes before what an equivalent would say of it.
 * Words of the item's own are given in units, never in other words; packs may also be
   given in words of the item's own. A word means one thing: a second meaning is an
   error, a second definition that comes to the same is not.
@@ -27,10 +30,13 @@ from stock.measures.definitions import (
     parse_equivalents,
     parse_own_words,
 )
+from stock.measures.nouns import noun_forms, pack_word
 from stock.measures.packs import PackWord, words_of_packs
 from stock.measures.quantity import Quantity
 from stock.measures.units import (
+    UNIT_BY_BEGINNING,
     UNIT_BY_WORD,
+    UNITS,
     Measure,
     Unit,
     units_of,
@@ -103,7 +109,7 @@ def compile_converter(item: ItemMeasures) -> Converter:
     }
     own = _with_words(converting, indirect)
     packed = _with_words(own, words_of_packs(item.packs, own), are_packs=True)
-    return _with_spare_packs(packed, item.packs)
+    return _with_spare_packs(_with_replaced_units(packed), item.packs)
 
 
 def _exact(item: ItemMeasures) -> Converter:
@@ -132,17 +138,20 @@ def _with_words(
     own_by_form = dict(converter.own_by_form)
     own_words = list(converter.own_words)
     for typed, holds in words.items():
-        word = check_word(typed)
+        word = _unit_replaced(check_word(typed))
         if is_nothing(holds):
             raise OwnWordError(word, f"one {word} must hold more than nothing.")
         own = OwnWord(word, holds, converter.to_base(holds), are_packs)
-        for form in word_forms(word):
-            _refuse_clash(converter.item_name, own, form, own_by_form)
+        forms = _forms_of(word)
+        if word_key(word) in noun_forms(converter.item_name):
+            forms |= word_forms(pack_word(word))
+        for form in forms:
+            _refuse_clash(converter, own, form, own_by_form)
         own_words = [
             *(known for known in own_words if not _is_same_word(known.word, word)),
             own,
         ]
-        own_by_form |= dict.fromkeys(word_forms(word), own)
+        own_by_form |= dict.fromkeys(forms, own)
     own_words.sort(key=lambda own: -own.holds_base)
     return replace(converter, own_words=tuple(own_words), own_by_form=own_by_form)
 
@@ -159,14 +168,52 @@ def _with_spare_packs(converter: Converter, packs: Iterable[PackWord]) -> Conver
     return replace(converter, own_words=own_words)
 
 
+def _unit_replaced(word: str) -> str:
+    """Return the unit's own word for what takes its place: a pint for pts."""
+    unit = UNIT_BY_BEGINNING.get(word_key(word))
+    return word if unit is None else unit.word
+
+
+def _forms_of(word: str) -> frozenset[str]:
+    replaced = UNITS.get(word)
+    of_unit = (form for form, unit in UNIT_BY_WORD.items() if unit is replaced)
+    return word_forms(word) | frozenset(of_unit)
+
+
+def _with_replaced_units(converter: Converter) -> Converter:
+    """Let own words that are units go before them, and note what these came to."""
+    replaced = {
+        own.word: converter.base_by_unit.get(own.word)
+        for own in converter.own_words
+        if own.word in UNITS
+    }
+    if not replaced:
+        return converter
+    own_bases = {
+        word: converter.own_by_form[word_key(word)].holds_base for word in replaced
+    }
+    return replace(
+        converter,
+        base_by_unit={**converter.base_by_unit, **own_bases},
+        replaced_base_by_unit=replaced,
+    )
+
+
 def _is_same_word(one: str, other: str) -> bool:
     return not word_forms(one).isdisjoint(word_forms(other))
 
 
 def _refuse_clash(
-    item_name: str, own: OwnWord, form: str, own_by_form: Mapping[str, OwnWord]
+    converter: Converter, own: OwnWord, form: str, own_by_form: Mapping[str, OwnWord]
 ) -> None:
-    if unit := UNIT_BY_WORD.get(form):
+    """Refuse a second meaning of a word.
+
+    A unit of another measure may be given one: a pint of berries is what it weighs.
+    So may what is short for a unit, such as piece.
+    """
+    item_name = converter.item_name
+    unit = UNIT_BY_BEGINNING.get(form)
+    if unit is not None and unit.measure is converter.measure:
         raise WordClashError(item_name, own.word, f"the unit {unit.word}")
     other = own_by_form.get(form)
     if other is not None and other.holds_base != own.holds_base:

@@ -8,12 +8,29 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from fractions import Fraction
+from itertools import pairwise
 
-from stock.errors import NoEquivalentError, QuantityTooLargeError, UnknownUnitError
+from stock.errors import (
+    NoEquivalentError,
+    QuantityTooLargeError,
+    SeveralReadingsError,
+    TareError,
+    UnknownUnitError,
+)
+from stock.measures.advice import Advice
 from stock.measures.definitions import Equivalent
-from stock.measures.quantity import LARGEST_NUMBER, Quantity, Term, parse_quantity
+from stock.measures.nouns import noun_forms
+from stock.measures.reader import Reader, Reading
 from stock.measures.resolution import to_ledger
+from stock.measures.terms import Quantity, Term, spelled_term
+from stock.measures.tokens import (
+    LARGEST_NUMBER,
+    SIMPLE_PATTERN,
+    figure_of,
+    refuse_long,
+)
 from stock.measures.units import UNIT_BY_WORD, Measure, Unit, word_key
+from stock.measures.vocabulary import Notation
 
 # Ten thousand tonnes: above it something was mistyped. Larger than any one number may
 # be, so that what is said of an amount, rounded, can still be read.
@@ -46,15 +63,59 @@ class Converter:
     own_words: tuple[OwnWord, ...] = ()  # largest first
     own_by_form: Mapping[str, OwnWord] = field(default_factory=dict)
     speaks: str = ""  # the system it is said in where its own words do not tell
+    # What units came to before an own word took their place; None: nothing.
+    replaced_base_by_unit: Mapping[str, Fraction | None] = field(default_factory=dict)
 
     @property
     def base_unit(self) -> str:
         """g, mL or each."""
         return self.measure.base_unit
 
+    @property
+    def noun_forms(self) -> frozenset[str]:
+        """What one of the item is called, and more of them: egg, eggs."""
+        return noun_forms(self.item_name)
+
+    def read(self, text: str, notation: Notation = Notation.STORED) -> Quantity:
+        """Return what was typed of the item, in units and words that it knows.
+
+        What could be read in several ways is a SeveralReadingsError with all of them.
+
+        >>> from stock.measures.compiling import compile_converter, read_item_measures
+        >>> eggs = compile_converter(read_item_measures("eggs", "count"))
+        >>> str(eggs.read("half a dozen eggs"))
+        '1/2 dozen'
+        """
+        refuse_long(text)
+        quick = self._quick(text) if notation is Notation.STORED else None
+        return quick or self.choose(Reader(text, self, notation)).quantity
+
+    def choose(self, reader: Reader) -> Reading:
+        """Return the one way to read a text, or ask about several."""
+        readings, is_doubtful = reader.readings()
+        different: dict[Fraction, Reading] = {}
+        for reading in readings:
+            try:
+                base = self.to_base(reading.quantity)
+                base -= self.to_base(reading.tare) if reading.tare else 0
+            except QuantityTooLargeError:
+                if len(readings) == 1:
+                    raise
+            else:
+                different.setdefault(base, reading)
+        kept = [reading for base, reading in different.items() if base >= 0]
+        if not kept:
+            raise TareError(reader.text, "the tare is more than the scale shows.")
+        # People say the larger unit first: a cup before a pound is none.
+        kept = [reading for reading in kept if self._descends(reading)] or kept
+        if len(kept) == 1 and not is_doubtful:
+            return kept[0]
+        labels = tuple(reading.label for reading in kept)
+        raise SeveralReadingsError(reader.text, labels)
+
     def to_base(self, quantity: Quantity | str) -> Fraction:
         """Return exactly what the quantity comes to in the base unit."""
-        read = parse_quantity(quantity) if isinstance(quantity, str) else quantity
+        read = self.read(quantity) if isinstance(quantity, str) else quantity
         total_base = None
         for term in read.terms:
             number, unit_base = term.number, self.unit_base(term.unit)
@@ -75,7 +136,10 @@ class Converter:
         return amount_base / self.unit_base(unit)
 
     def unit_base(self, word: str) -> Fraction:
-        """Return what 1 of a unit, or of an own word, comes to in the base unit."""
+        """Return what 1 of a unit, or of an own word, comes to in the base unit.
+
+        A word of the item's own goes before a unit of the same name.
+        """
         known_base = self.base_by_unit.get(word)
         if known_base is not None:
             return known_base
@@ -84,11 +148,20 @@ class Converter:
             return own.holds_base
         unit = UNIT_BY_WORD.get(key)
         if unit is None:
-            raise UnknownUnitError(self.item_name, word, self._nearest(key))
+            units = Advice(self).units
+            raise UnknownUnitError(self.item_name, word, self._nearest(key), units)
         unit_base = self.base_by_unit.get(unit.word)
         if unit_base is None:
             raise self._no_equivalent(unit)
         return unit_base
+
+    def amount_of(self, word: str) -> Fraction | None:
+        """Return what 1 of a unit or own word comes to; None where nothing says."""
+        key = word_key(word)
+        if own := self.own_by_form.get(key):
+            return own.holds_base
+        unit = UNIT_BY_WORD.get(key)
+        return None if unit is None else self.base_by_unit.get(unit.word)
 
     def through(self, word: str) -> str | None:
         """Return what a unit is converted through, as typed; None where it is exact.
@@ -102,20 +175,41 @@ class Converter:
         equivalent = self.through_by_unit.get(UNIT_BY_WORD[key].word)
         return None if equivalent is None else str(equivalent)
 
+    def replaced(self) -> tuple[str, ...]:
+        """Return a sentence for each unit whose place a word of its own has taken."""
+        return tuple(
+            f"{self.own_by_form[word_key(unit)]} takes the place of the unit {unit}"
+            + ("." if base is None else f", 1 {unit} = {self._base_text(base)}.")
+            for unit, base in self.replaced_base_by_unit.items()
+        )
+
     def explain(self, quantity: Quantity | str) -> tuple[str, ...]:
         """Return a sentence for each term, and one for the sum of several."""
-        read = parse_quantity(quantity) if isinstance(quantity, str) else quantity
+        read = self.read(quantity) if isinstance(quantity, str) else quantity
         total_base = self.to_base(read)
         sentences = [self._explained(term) for term in read.terms]
         if len(sentences) > 1:
             sentences.append(f"Together {self._base_text(total_base)}.")
         return tuple(sentences)
 
+    def _quick(self, text: str) -> Quantity | None:
+        """Read what most lines say, a number of a known unit, without the grammar."""
+        match = SIMPLE_PATTERN.fullmatch(text)
+        if match is None or self.amount_of(match["unit"]) is None:
+            return None
+        unit = " ".join(match["unit"].replace(".", " ").split())
+        return Quantity((Term(figure_of(text, match).values[0], unit),))
+
+    def _descends(self, reading: Reading) -> bool:
+        bases = [self.unit_base(term.unit) for term in reading.quantity.terms]
+        return all(first >= second for first, second in pairwise(bases))
+
     def _explained(self, term: Term) -> str:
         amount_base = term.number * self.unit_base(term.unit)
         through = self.through(term.unit)
         reason = f", through {through}" if through else ""
-        return f"{term} = {self._base_text(amount_base)}{reason}."
+        said = spelled_term(term.number, term.unit)
+        return f"{said} = {self._base_text(amount_base)}{reason}."
 
     def _base_text(self, amount_base: Fraction) -> str:
         stored = to_ledger(amount_base)

@@ -11,7 +11,7 @@ from stock.errors import MeasureError, SeveralReadingsError
 from stock.measures.conversion import Converter
 from stock.measures.quantity import Quantity
 from stock.measures.spoken import read_spoken
-from stock.measures.spoken_grammar import bare_units
+from stock.measures.systems import bare_units
 from stock.measures.units import Measure, word_key
 
 # Own words that measure something out; nobody counts a shelf in them. Our choice.

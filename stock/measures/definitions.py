@@ -8,7 +8,7 @@ import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from stock.errors import EquivalentError, OwnWordError, QuantityError
+from stock.errors import EquivalentError, MeasureError, OwnWordError
 from stock.measures.quantity import UNIT_PATTERN, Quantity, parse_quantity
 from stock.measures.units import word_key
 
@@ -82,7 +82,7 @@ def _equivalent(part: str) -> Equivalent:
         equivalent = Equivalent(
             parse_quantity(left.strip()), parse_quantity(right.strip())
         )
-    except QuantityError as error:
+    except MeasureError as error:
         raise EquivalentError(part, str(error)) from error
     if is_nothing(equivalent.left) or is_nothing(equivalent.right):
         raise EquivalentError(part, "one side is nothing. Write what each comes to.")
@@ -98,7 +98,7 @@ def _own_word(part: str) -> tuple[str, Quantity]:
     word = check_word(left)
     try:
         holds = parse_quantity(right.strip())
-    except QuantityError as error:
+    except MeasureError as error:
         raise OwnWordError(part, str(error)) from error
     if is_nothing(holds):
         raise OwnWordError(part, f"one {word} must hold more than nothing.")

@@ -7,7 +7,7 @@ from fractions import Fraction
 from stock.errors import AmbiguousPackWordError
 from stock.measures.conversion import Converter
 from stock.measures.definitions import check_word
-from stock.measures.quantity import Quantity, parse_quantity
+from stock.measures.terms import Quantity
 from stock.measures.units import word_key
 
 
@@ -47,7 +47,7 @@ def _held(same_word: list[PackWord], converter: Converter) -> Quantity:
     holds_by_base: dict[Fraction, Quantity] = {}
     for pack in meant:
         holds = pack.holds
-        read = parse_quantity(holds) if isinstance(holds, str) else holds
+        read = converter.read(holds) if isinstance(holds, str) else holds
         holds_by_base.setdefault(converter.to_base(read), read)
     if len(holds_by_base) > 1:
         said = tuple(str(holds) for holds in holds_by_base.values())

@@ -5,26 +5,28 @@ Exact and short wordings are both put together from these.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from enum import StrEnum
 from fractions import Fraction
 
 from stock.errors import MeasureError
 from stock.measures.conversion import Converter, OwnWord
-from stock.measures.quantity import finite_decimal, format_number, parse_quantity
+from stock.measures.quantity import parse_quantity
 from stock.measures.resolution import (
     LEDGER_PLACES,
     LEDGER_STEP,
     Amount,
     round_half_up,
 )
+from stock.measures.systems import (
+    CUSTOMARY_WORDS,
+    METRIC_WORDS,
+    System,
+    speaks_in_dozens,
+    system_of,
+)
+from stock.measures.terms import finite_decimal, format_number
 from stock.measures.units import UNIT_BY_WORD, UNITS, Measure, Unit, plural, word_key
 
-
-class System(StrEnum):
-    """Which units a person would rather hear."""
-
-    CUSTOMARY = "customary"
-    METRIC = "metric"
+__all__ = ["CUSTOMARY_WORDS", "System", "speaks_in_dozens", "system_of"]
 
 
 METRIC_UNITS = {
@@ -32,10 +34,6 @@ METRIC_UNITS = {
     Measure.VOLUME: ("L", "mL"),
     Measure.COUNT: ("each",),
 }
-CUSTOMARY_WORDS = frozenset(
-    ["oz", "lb", "tsp", "tbsp", "fl oz", "cup", "pint", "quart", "gallon"]
-)
-METRIC_WORDS = frozenset(["g", "kg", "mL", "L"])
 # Only a word of the item's own above this is counted in: 9 sticks are 2 lb + 4 oz,
 # and 24 scoops of a pound are 24 lb.
 EVERYDAY_UNIT = {Measure.MASS: "lb", Measure.VOLUME: "quart", Measure.COUNT: "dozen"}
@@ -123,24 +121,6 @@ def _metric_unit(amount_base: Fraction, measure: Measure) -> Unit:
     return next(fitting, units[-1])
 
 
-def speaks_in_dozens(converter: Converter) -> bool:
-    """Whether the item's packs or own words are given in dozens."""
-    return _speaks_of(converter, frozenset(["dozen"]))
-
-
-def system_of(converter: Converter) -> System:
-    """Return the units that an item is said in, wherever it is said.
-
-    Those of its packs and own words; where these tell neither, those that its recipe
-    or its part's yield is written in; else metric.
-    """
-    if _speaks_of(converter, CUSTOMARY_WORDS):
-        return System.CUSTOMARY
-    if not converter.speaks or _speaks_of(converter, METRIC_WORDS):
-        return System.METRIC
-    return System(converter.speaks)
-
-
 def system_in(text: str) -> System | None:
     """Return the units that a quantity is written in; None if it cannot be told.
 
@@ -155,12 +135,3 @@ def system_in(text: str) -> System | None:
     if units & CUSTOMARY_WORDS:
         return System.CUSTOMARY
     return System.METRIC if units & METRIC_WORDS else None
-
-
-def _speaks_of(converter: Converter, words: frozenset[str]) -> bool:
-    return any(
-        unit.word in words
-        for own in converter.own_words
-        for term in own.holds.terms
-        if (unit := UNIT_BY_WORD.get(word_key(term.unit)))
-    )

@@ -16,6 +16,7 @@ from math import log
 from statistics import median
 
 from stock.measures.conversion import Converter
+from stock.measures.meanings import unmistaken
 from stock.measures.quantity import Quantity, Term, finite_decimal
 from stock.measures.spoken import Spoken, spelled_out, spoken_words
 from stock.measures.units import UNIT_BY_WORD, word_key
@@ -210,7 +211,7 @@ def _other_reading(spoken: Spoken, ruler: _Ruler) -> Slip | None:
             least_off = off
             said = spelled_out(quantity)
             if spoken.tare:
-                said = f"{said} - {spelled_out(spoken.tare)}"
+                said = f"{said} less {spelled_out(spoken.tare)}"
             instead = Reading(said, spoken_words(amount_base, converter), amount_base)
             best = Slip(kind, f"Did you mean {said}?", instead, instead)
     return best
@@ -232,6 +233,7 @@ def _mixed_up_with(typed: str, converter: Converter) -> list[str]:
 
     For an own word that is any unit in which the item's words are given.
     """
+    meant = _word_itself(typed, converter)
     own = [each.word for each in converter.own_words]
     given_in = {
         unit.word
@@ -239,7 +241,7 @@ def _mixed_up_with(typed: str, converter: Converter) -> list[str]:
         for term in each.holds.terms
         if (unit := UNIT_BY_WORD.get(word_key(term.unit)))
     }
-    known = {typed} if typed not in own else {converter.base_unit} | given_in
+    known = {meant} if meant not in own else {converter.base_unit} | given_in
     units = [
         unit
         for alike in MIXED_UP_UNITS
@@ -247,7 +249,14 @@ def _mixed_up_with(typed: str, converter: Converter) -> list[str]:
         for unit in alike
         if unit in converter.base_by_unit
     ]
-    return [word for word in own + units if word != typed]
+    return [unmistaken(word, converter) for word in own + units if word != meant]
+
+
+def _word_itself(typed: str, converter: Converter) -> str:
+    """Return the word for an unmistakable one: L for liter, box for box pack."""
+    key = word_key(typed)
+    own = converter.own_by_form.get(key)
+    return own.word if own else UNIT_BY_WORD[key].word
 
 
 def _with_term(quantity: Quantity, place: int, term: Term) -> Quantity:

@@ -1,52 +1,43 @@
 """What a person says at the shelf: `2c 6lb`, `half a bag`, `none`, `18.64 lb - bin`.
 
-    said     = nothing | amount [less tare]
-    amount   = term { [joiner] term }                 2c 6lb, 2 cases and 6 lb
-    term     = count ["full"] unit
-    count    = number | number word | count "and a half"
-    unit     = a word of the item's, a unit, or its first letters
-    tare     = a stored tare's name | term ["tare"]   bin, 2.15 lb tare
-
-Every saying is brought into the workbook's grammar and read there, so that an amount
-means the same wherever it is typed. First letters stand for a word of the item's own
-where only one begins so; where none does, for a unit if only one does. The words are
-data (`grammar_for_phone`, `words_for_phone`), so that a page can echo an entry with no
-network.
+The grammar is that of everything typed (see `reader`), with what only an echo makes
+safe: first letters, "about", a bare number beside a counting unit, a tare. Its words
+are data (`grammar_for_phone`, `words_for_phone`), so that a page can echo an entry with
+no network.
 """
 
-import unicodedata
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from stock.errors import TareError
+from stock.measures import vocabulary
 from stock.measures.conversion import Converter
-from stock.measures.quantity import (
-    LONGEST_TEXT,
-    MINUS_MARKS,
+from stock.measures.meanings import (
+    LONGEST_ABBREVIATION,
+    SHORT_FORMS,
+    VOWELS,
+)
+from stock.measures.nouns import name_forms, noun_forms
+from stock.measures.reader import Reader
+from stock.measures.systems import bare_units
+from stock.measures.terms import (
+    KITCHEN_DENOMINATORS,
     Quantity,
     Term,
-    format_number,
-    parse_quantity,
+    spelled_term,
 )
-from stock.measures.spoken_grammar import (
-    FILLING_WORDS,
-    JOINING_MARKS,
-    JOINING_WORDS,
-    LESS_WORDS,
-    NONE_WORDS,
-    NUMBER_BY_WORD,
-    SHARE_BY_WORD,
-    TARE_WORD,
-    UNIT_BY_MARK,
-    Reader,
-    bare_units,
+from stock.measures.tokens import LONGEST_TEXT, refuse_long, tidy
+from stock.measures.units import (
+    LONG_NAMES,
+    OZ_BY_WEIGHT,
+    UNIT_BY_BEGINNING,
+    UNIT_BY_WORD,
+    UNITS,
+    plural,
+    word_key,
 )
-from stock.measures.units import UNIT_BY_WORD, plural, word_key
+from stock.measures.vocabulary import Notation
 from stock.measures.wording import say_short
-
-# A space of no width at all, which comes with pasted text.
-NO_WIDTH = "\N{ZERO WIDTH NO-BREAK SPACE}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +62,8 @@ class Spoken:
     @property
     def whole_text(self) -> str:
         """What was said, written so that it reads the same beside any field."""
-        said = str(self.quantity)
-        return f"{said} - {self.tare}" if self.tare else said
+        said = spelled_out(self.quantity)
+        return f"{said} less {spelled_out(self.tare)}" if self.tare else said
 
     @property
     def is_none(self) -> bool:
@@ -101,22 +92,20 @@ def read_spoken(
     >>> read_spoken("half a bag", flour).understood
     '1/2 bag = 25 lb'
     """
-    if not text.replace(NO_WIDTH, " ").strip():
+    tidied = tidy(text)
+    if not tidied:
         return None
-    if len(text) > LONGEST_TEXT:
-        parse_quantity(text)  # says so
-    composed = unicodedata.normalize("NFC", text).replace(NO_WIDTH, " ").strip()
-    if word_key(composed) in NONE_WORDS:
+    refuse_long(text)
+    if word_key(tidied) in vocabulary.NONE_PHRASES:
         nothing = Quantity((Term(Fraction(0), converter.base_unit),))
         return Spoken(nothing, None, Fraction(0), "none")
-    reader = Reader(composed, converter, tares or {}, counting_unit)
-    quantity, tare = reader.said()
-    gross_base = converter.to_base(quantity)
-    tare_base = converter.to_base(tare) if tare else Fraction(0)
-    if tare_base > gross_base:
-        raise TareError(text.strip(), "the tare is more than the scale shows.")
-    amount_base = gross_base - tare_base
-    return Spoken(quantity, tare, amount_base, spoken_words(amount_base, converter))
+    reader = Reader(text, converter, Notation.COUNT, tares, counting_unit)
+    reading = converter.choose(reader)
+    amount_base = converter.to_base(reading.quantity)
+    if reading.tare is not None:
+        amount_base -= converter.to_base(reading.tare)
+    words = spoken_words(amount_base, converter)
+    return Spoken(reading.quantity, reading.tare, amount_base, words)
 
 
 def spoken_words(amount_base: Fraction, converter: Converter) -> str:
@@ -125,16 +114,13 @@ def spoken_words(amount_base: Fraction, converter: Converter) -> str:
 
 
 def spelled_out(quantity: Quantity) -> str:
-    """Return a quantity with its words in the right number.
+    """Return a quantity as one says it, so that it is read in one way only.
 
+    >>> from stock.measures.quantity import parse_quantity
     >>> spelled_out(parse_quantity("2 case 1/2 bag"))
     '2 cases + 1/2 bag'
     """
-    return " + ".join(
-        f"{format_number(term.number)} "
-        f"{term.unit if term.number <= 1 else plural(term.unit)}"
-        for term in quantity.terms
-    )
+    return " + ".join(spelled_term(term.number, term.unit) for term in quantity.terms)
 
 
 def words_for_phone(
@@ -149,7 +135,10 @@ def words_for_phone(
     """
     return {
         "item": converter.item_name,
+        "measure": converter.measure.value,
         "base_unit": converter.base_unit,
+        "name_forms": sorted(name_forms(converter.item_name)),
+        "noun_forms": sorted(noun_forms(converter.item_name)),
         "counting_unit": counting_unit,
         "bare_units": list(bare_units(converter)),
         "units": {word: str(base) for word, base in converter.base_by_unit.items()},
@@ -168,18 +157,44 @@ def words_for_phone(
 def grammar_for_phone() -> dict[str, object]:
     """Return the words of this grammar that are the same for every item, as JSON."""
     return {
-        "none": sorted(NONE_WORDS),
-        "numbers": {word: str(number) for word, number in NUMBER_BY_WORD.items()},
-        "shares": {word: str(share) for word, share in SHARE_BY_WORD.items()},
-        "joining_words": sorted(JOINING_WORDS),
-        "joining_marks": sorted(JOINING_MARKS),
-        "filling": sorted(FILLING_WORDS),
-        "less": sorted(LESS_WORDS),
-        "minus_marks": sorted(MINUS_MARKS),
-        "tare": TARE_WORD,
-        "unit_by_mark": dict(UNIT_BY_MARK),
+        "none": sorted(vocabulary.NONE_PHRASES),
+        "numbers": dict(vocabulary.NUMBER_BY_WORD),
+        "shares": {
+            word: str(share) for word, share in vocabulary.SHARE_BY_WORD.items()
+        },
+        "before_unit": sorted(vocabulary.BEFORE_UNIT),
+        "joining_words": sorted(vocabulary.JOINING_WORDS),
+        "joining_marks": sorted(vocabulary.JOINING_MARKS),
+        "filling": sorted(vocabulary.FILLING_WORDS),
+        "trailing": sorted(vocabulary.TRAILING_WORDS),
+        "about_words": sorted(vocabulary.ABOUT_WORDS),
+        "about_marks": sorted(vocabulary.ABOUT_MARKS),
+        "less": sorted(vocabulary.LESS_WORDS),
+        "minus_marks": list(vocabulary.MINUS_MARKS),
+        "times_marks": sorted(vocabulary.TIMES_MARKS),
+        "grammar_words": sorted(vocabulary.GRAMMAR_WORDS),
+        "unit_by_mark": dict(vocabulary.UNIT_BY_MARK),
+        "inch_words": list(vocabulary.INCH_WORDS),
+        "pack_size_units": sorted(vocabulary.PACK_SIZE_UNITS),
+        "kitchen_denominators": sorted(KITCHEN_DENOMINATORS),
+        "units_by_doubtful": {
+            form: list(units) for form, units in vocabulary.UNITS_BY_DOUBTFUL.items()
+        },
         "unit_by_form": {form: unit.word for form, unit in UNIT_BY_WORD.items()},
-        "plurals": {unit.word: plural(unit.word) for unit in UNIT_BY_WORD.values()},
+        "unit_by_beginning": {
+            form: unit.word for form, unit in UNIT_BY_BEGINNING.items()
+        },
+        "short_forms": sorted(SHORT_FORMS),
+        "vowels": sorted(VOWELS),
+        "longest_abbreviation": LONGEST_ABBREVIATION,
+        "measures": {unit.word: unit.measure.value for unit in UNITS.values()},
+        "long_names": dict(LONG_NAMES),
+        "oz_by_weight": OZ_BY_WEIGHT,
+        "plurals": {
+            word: plural(word) for word in (*UNITS, *LONG_NAMES.values(), OZ_BY_WEIGHT)
+        },
+        "most_words_a_unit": vocabulary.MOST_WORDS_A_UNIT,
+        "most_readings": vocabulary.MOST_READINGS,
         "longest": LONGEST_TEXT,
     }
 

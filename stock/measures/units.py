@@ -14,45 +14,60 @@ from types import MappingProxyType
 import pint
 
 # Each is a kind of its own, so that eggs and grams can never be added.
-# Pinch and dash: common practice, no source.
+# Pinch and dash: common practice, no source. Dry pint and dry quart are pint's own: a
+# dry quart has 67.200625 cubic inches (NIST Handbook 44, Appendix C), a dry pint half.
 KITCHEN_DEFINITIONS = (
     "each = [piece]",
     "dozen = 12 each",
+    "gross = 144 each",
     "pinch = teaspoon / 16",
     "dash = teaspoon / 8",
 )
 
-# The word that we show, pint's name for it, and other words for the same.
+# What an oz of a liquid is called where it might be taken for a fl oz.
+OZ_BY_WEIGHT = "oz weight"
+# The word that we show, pint's name for it, other words for the same, and what is
+# short for it on invoices and lists.
 MASS_WORDS = (
-    ("g", "gram", ("gram", "gramme")),
-    ("kg", "kilogram", ("kilogram", "kilogramme", "kilo")),
-    ("oz", "ounce", ("ounce",)),
-    ("lb", "pound", ("pound",)),
+    ("g", "gram", ("gram", "gramme"), ("gr", "gm")),
+    ("kg", "kilogram", ("kilogram", "kilogramme", "kilo"), ()),
+    ("oz", "ounce", ("ounce",), (OZ_BY_WEIGHT, "oz wt")),
+    ("lb", "pound", ("pound",), ()),
 )
 VOLUME_WORDS = (
-    ("mL", "milliliter", ("milliliter", "millilitre")),
-    ("L", "liter", ("liter", "litre")),
-    ("pinch", "pinch", ()),
-    ("dash", "dash", ()),
-    ("tsp", "teaspoon", ("teaspoon",)),
-    ("tbsp", "tablespoon", ("tablespoon", "tbs")),
-    ("fl oz", "fluid_ounce", ("floz", "fl ounce", "fluid oz", "fluid ounce")),
-    ("cup", "cup", ()),
-    ("pint", "pint", ("pt",)),
-    ("quart", "quart", ("qt",)),
-    ("gallon", "gallon", ("gal",)),
+    ("mL", "milliliter", ("milliliter", "millilitre"), ("cc",)),
+    ("cL", "centiliter", ("centiliter", "centilitre"), ()),
+    ("dL", "deciliter", ("deciliter", "decilitre"), ()),
+    ("L", "liter", ("liter", "litre"), ("ltr",)),
+    ("pinch", "pinch", (), ()),
+    ("dash", "dash", (), ()),
+    ("tsp", "teaspoon", ("teaspoon",), ()),
+    ("tbsp", "tablespoon", ("tablespoon", "tbs"), ("tbl", "tblsp")),
+    ("fl oz", "fluid_ounce", ("floz", "fl ounce", "fluid oz", "fluid ounce"), ()),
+    ("cup", "cup", (), ("c",)),
+    ("pint", "pint", ("pt",), ()),
+    ("dry pint", "dry_pint", ("dry pt",), ()),
+    ("quart", "quart", ("qt",), ()),
+    ("dry quart", "dry_quart", ("dry qt",), ()),
+    ("gallon", "gallon", ("gal",), ()),
 )
 COUNT_WORDS = (
-    ("each", "each", ("ea",)),
-    ("dozen", "dozen", ("doz", "dz")),
+    ("each", "each", ("ea",), ("pc", "piece", "ct", "count")),
+    ("dozen", "dozen", ("doz", "dz"), ()),
+    ("gross", "gross", (), ()),
 )
+# First letters stand for these; `p` for a pound and a pint, but for no piece.
+NO_FIRST_LETTERS = frozenset(["cL", "dL", "dry pint", "dry quart", "gross"])
 # A plural after these takes -es: boxes, pinches, dashes.
 SIBILANTS = ("s", "x", "z", "ch", "sh")
 # After these the f turns into -ves: loaves, halves, shelves.
 SOFT_ENDINGS = ("af", "lf")
 # These stay as they are in any number: 5 lb, 2 dozen.
 UNCHANGING = frozenset(
-    ["g", "kg", "oz", "lb", "mL", "L", "tsp", "tbsp", "fl oz", "each", "dozen"]
+    [
+        *("g", "kg", "oz", "lb", "mL", "cL", "dL", "L", "tsp", "tbsp", "fl oz"),
+        *("each", "dozen", "gross", OZ_BY_WEIGHT),
+    ]
 )
 
 
@@ -144,22 +159,44 @@ def _factor(pint_name: str, base_pint_name: str) -> Fraction:
     return Fraction(one.to(base_pint_name).magnitude)
 
 
-def _compiled() -> Iterator[tuple[str, Unit]]:
+def _compiled() -> Iterator[tuple[str, Unit, bool]]:
+    """Yield forms and their units, and whether a form may be given by first letters."""
     tables = (
         (Measure.MASS, "gram", MASS_WORDS),
         (Measure.VOLUME, "milliliter", VOLUME_WORDS),
         (Measure.COUNT, "each", COUNT_WORDS),
     )
     for measure, base_pint_name, rows in tables:
-        for word, pint_name, aliases in rows:
+        for word, pint_name, names, short_names in rows:
             unit = Unit(word, measure, _factor(pint_name, base_pint_name))
-            for name in (word, *aliases):
+            may_begin = word not in NO_FIRST_LETTERS
+            for name in (word, *names):
                 for form in word_forms(name):
-                    yield form, unit
+                    yield form, unit, may_begin
+            for name in short_names:
+                # A c is a cup, but cs are cases.
+                for form in word_forms(name) if len(name) > 1 else [name]:
+                    yield form, unit, False
 
 
+# The units' names in full, by the word that we show.
+LONG_NAMES: Mapping[str, str] = MappingProxyType(
+    {
+        word: names[0]
+        for word, _, names, _ in (*MASS_WORDS, *VOLUME_WORDS, *COUNT_WORDS)
+        if names
+    }
+)
+_FORMS = tuple(_compiled())
 # Every word that people may write, by its key.
-UNIT_BY_WORD: Mapping[str, Unit] = MappingProxyType(dict(_compiled()))
+UNIT_BY_WORD: Mapping[str, Unit] = MappingProxyType(
+    {form: unit for form, unit, _ in _FORMS}
+)
+
+# Those of which first letters will do.
+UNIT_BY_BEGINNING: Mapping[str, Unit] = MappingProxyType(
+    {form: unit for form, unit, may_begin in _FORMS if may_begin}
+)
 
 # The units themselves, by the word that we show.
 UNITS: Mapping[str, Unit] = MappingProxyType(

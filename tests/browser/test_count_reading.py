@@ -4,11 +4,12 @@ import random
 
 import pytest
 
-from stock.errors import MeasureError
+from stock.errors import MeasureError, SeveralReadingsError
 from stock.measures.resolution import to_ledger
 from stock.measures.slips import Record, Spread, question
 from stock.measures.spoken import read_spoken
 from stock.web.counts.phone import phone_rules, phone_words
+from tests.measures.said import sayings
 from tests.measures.test_spoken import ITEMS, SAID, TARES
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -17,13 +18,13 @@ READ = """async ([said, items, grammar]) => {
   const from = (name) => import(`/static/stock/count/${name}.js`);
   const [{ read }, { Words }, { toLedger }] =
     await Promise.all(["reading", "words", "fractions"].map(from));
-  return said.map(([item, text]) => {
+  return said.map(([item, text, unit]) => {
     try {
-      const reading = read(text, new Words(items[item], grammar));
+      const reading = read(text, new Words(items[item], grammar), unit ?? null);
       return reading && toLedger(reading.base);
     } catch (error) {
       if (error.name !== "Unreadable") { throw error; }
-      return "refused";
+      return error.readings.length ? error.readings : "refused";
     }
   });
 }"""
@@ -74,6 +75,12 @@ UNITS = (
     *("full bag", "case-bin", "fl oz", "lb.5", "kg", "each", "e", "s", "x"),
 )
 BETWEEN = ("+", "and", ",", "-", "less", "\N{MINUS SIGN}", "and a half", "", "", "")
+# Words of the grammar, and what a keyboard or a program makes of signs.
+MORE = (
+    *("of", "a", "and", "half", "quarters", "thirds", "couple", "twenty", "five", "no"),
+    *("about", "~", "x", "#", "#10", "T", "t", "G", "gr", "eggs", "left", "3/4"),
+    *("1,200", "1-1/2", "13\N{FRACTION SLASH}4", "\N{RIGHT DOUBLE QUOTATION MARK}"),
+)
 ENDINGS = ("", "", "- bin", "less 2 tubs", "-2.15 lb tare", "tare", "none", "+")
 
 
@@ -85,9 +92,11 @@ def tab(open_tab):
     return page
 
 
-def server_reads(item, text):
+def server_reads(item, text, unit=None):
     try:
-        spoken = read_spoken(text, ITEMS[item], TARES)
+        spoken = read_spoken(text, ITEMS[item], TARES, counting_unit=unit)
+    except SeveralReadingsError as asked:
+        return list(asked.readings)
     except MeasureError:
         return "refused"
     return None if spoken is None else f"{to_ledger(spoken.amount_base):.4f}"
@@ -96,15 +105,23 @@ def server_reads(item, text):
 def disagreements(tab, said):
     answers = tab.evaluate(READ, [said, WORDS, phone_rules()["grammar"]])
     return [
-        (item, text, server_reads(item, text), answer)
-        for (item, text), answer in zip(said, answers, strict=True)
-        if answer != server_reads(item, text)
+        (each, server_reads(*each), answer)
+        for each, answer in zip(said, answers, strict=True)
+        if answer != server_reads(*each)
     ]
 
 
 def test_the_browser_reads_the_list_written_by_hand_as_the_server_does(tab):
     said = [[row["item"], row["said"]] for row in SAID]
 
+    assert disagreements(tab, said) == []
+
+
+def test_the_browser_reads_the_forms_of_the_grammar_as_the_server_does(tab):
+    said = [list(each) for each in sayings()]
+
+    assert len(said) >= 3_000
+    assert sum(type(server_reads(*each)) is list for each in said) > 1_000
     assert disagreements(tab, said) == []
 
 
@@ -119,6 +136,20 @@ def thrown_together(draw):
 def test_the_browser_reads_pieces_thrown_together_as_the_server_does(tab):
     draw = random.Random(4)
     said = [[draw.choice(list(ITEMS)), thrown_together(draw)] for _ in range(5_000)]
+
+    assert sum(server_reads(*each) != "refused" for each in said) > 400
+    assert disagreements(tab, said) == []
+
+
+def test_the_browser_reads_words_in_any_order_as_the_server_does(tab):
+    draw = random.Random(5)
+    vocabulary = [*NUMBERS, *UNITS, *MORE, *BETWEEN]
+    said = []
+    for _ in range(8_000):
+        pieces = [draw.choice(vocabulary) for _ in range(draw.randint(1, 6))]
+        text = draw.choice(["", " ", " "]).join(pieces)
+        unit = draw.choice([None, None, "each", "lb"])
+        said.append([draw.choice(list(ITEMS)), text, unit])
 
     assert sum(server_reads(*each) != "refused" for each in said) > 400
     assert disagreements(tab, said) == []

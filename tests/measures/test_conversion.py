@@ -172,7 +172,7 @@ def test_saying_an_equivalent_twice_is_no_contradiction():
 @pytest.mark.parametrize(
     ("own_units", "error", "advice"),
     [
-        ("cup = 3 g", WordClashError, "already means the unit cup"),
+        ("lbs = 3 g", WordClashError, "already means the unit lb"),
         ("Lbs = 3 g", WordClashError, "already means the unit lb"),
         ("case = 3 g; cases = 4 g", WordClashError, "already means 3 g"),
         ("tub = 3 g; Tub = 4 g", OwnWordError, "is there twice"),
@@ -221,7 +221,7 @@ def test_a_conversion_explains_itself():
 
     assert sentences == (
         "2 scoops = 200 g, through 1 scoop = 100 g.",
-        "1 3/4 cup = 218.75 g, through 1 cup = 125 g.",
+        "1 3/4 cups = 218.75 g, through 1 cup = 125 g.",
         "1 oz = 28.3495 g.",
         "Together 447.0995 g.",
     )

@@ -77,7 +77,7 @@ def test_another_reading_of_the_same_keys_is_offered(said, expected_lb, kind, in
 def test_a_swapped_word_under_a_tare_keeps_the_tare():
     slip = asked("40 oz - 4 oz", expected_lb=36)
 
-    assert slip.instead.text == "40 lb - 4 oz"
+    assert slip.instead.text == "40 lb less 4 oz"
     assert slip.instead.amount_base == Fraction("39.75") * Fraction("453.59237")
 
 

@@ -8,6 +8,7 @@ from stock.measures.units import (
     MASS_WORDS,
     REGISTRY,
     UNIT_BY_WORD,
+    UNITS,
     VOLUME_WORDS,
     Measure,
     plural,
@@ -74,6 +75,21 @@ def test_pint_agrees_with_the_compiled_table(shown, pint_name):
         ("doz", "dozen"),
         ("pinches", "pinch"),
         ("dashes", "dash"),
+        ("c", "cup"),
+        ("gr", "g"),
+        ("gms", "g"),
+        ("tbl", "tbsp"),
+        ("tblsp", "tbsp"),
+        ("ltr", "L"),
+        ("cc", "mL"),
+        ("dl", "dL"),
+        ("cl", "cL"),
+        ("pcs", "each"),
+        ("pieces", "each"),
+        ("ct", "each"),
+        ("count", "each"),
+        ("gross", "gross"),
+        ("dry pints", "dry pint"),
     ],
 )
 def test_people_write_a_unit_in_many_ways(word, shown):
@@ -85,8 +101,8 @@ def test_an_ounce_is_a_weight_and_a_fluid_ounce_a_volume():
     assert UNIT_BY_WORD["fl oz"].measure is Measure.VOLUME
 
 
-# c is a cup to one cook and a case to another; t and T are told apart by case alone.
-@pytest.mark.parametrize("word", ["c", "t", "bushel", "in", "cm", ""])
+# t and T are told apart by case alone, and not by everybody.
+@pytest.mark.parametrize("word", ["t", "bushel", "in", "cm", ""])
 def test_what_is_ambiguous_or_no_amount_is_no_unit(word):
     assert word not in UNIT_BY_WORD
 
@@ -95,11 +111,27 @@ def test_no_word_stands_for_two_units():
     rows = (*MASS_WORDS, *VOLUME_WORDS, *COUNT_WORDS)
     forms = [
         form
-        for word, _, aliases in rows
-        for form in frozenset().union(*map(word_forms, (word, *aliases)))
+        for word, _, names, short_names in rows
+        for form in frozenset().union(*map(word_forms, (word, *names, *short_names)))
     ]
 
     assert len(forms) == len(set(forms))
+
+
+@pytest.mark.parametrize(
+    ("word", "base"),
+    [
+        ("gross", 144),
+        ("dL", 100),
+        ("cL", 10),
+        # Half a dry quart of 67.200625 cubic inches (NIST Handbook 44, Appendix C), an
+        # inch being 2.54 cm: 33.6003125 x 16.387064 mL.
+        ("dry pint", Fraction("550.6104713575")),
+        ("dry quart", Fraction("1101.220942715")),
+    ],
+)
+def test_units_of_the_trade_come_to_what_is_published(word, base):
+    assert UNITS[word].per_unit_base == base
 
 
 def test_units_are_listed_from_the_smallest():

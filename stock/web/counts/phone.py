@@ -10,10 +10,9 @@ from stock.counts.sheets import SheetLine
 from stock.measures.conversion import Converter
 from stock.measures.counting_units import unit_choices
 from stock.measures.quantity import Quantity
-from stock.measures.sayings import speaks_in_dozens, system_of
 from stock.measures.slips import Record, Slip, rules_for_phone
 from stock.measures.spoken import grammar_for_phone, words_for_phone
-from stock.measures.spoken_grammar import EVERYDAY_UNITS
+from stock.measures.systems import EVERYDAY_UNITS, speaks_in_dozens, system_of
 from stock.measures.units import Measure
 from stock.web.counts.lines import entry_words, record_words, who
 

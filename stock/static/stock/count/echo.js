@@ -1,9 +1,9 @@
 // Says an entry back as it was understood: 2 cases + 6 lb = 78 lb.
 
-import { compare, fromText, inWords, over, rounded } from "./fractions.js";
+import { compare, fromText, over, rounded } from "./fractions.js";
 
 export function spelled(terms, words) {
-  return terms.map(({ number, word }) => words.said(number, word, inWords(number))).join(" + ");
+  return terms.map(({ number, word }) => words.said(number, word)).join(" + ");
 }
 
 // The whole in one everyday unit of the item; at most two places, or it says about.

@@ -1,81 +1,155 @@
-// Reads how many: `2`, `1 3/4`, `half a`, `two and a half`.
+// Reads how many: `2`, `1 3/4`, `1-1/2`, `36 x 1`, `half a`, `two and a half`.
 
-import { ZERO, fromText, plus } from "./fractions.js";
-import { Unreadable, keyOf, tokensOf } from "./tokens.js";
+import { PieceReader } from "./pieces.js";
+import { ZERO, compare, fraction, fromText, plus, times } from "./fractions.js";
 
-const MOST_WORDS_A_UNIT = 3;
+const ONE = fraction(1n);
+const ARTICLES = ["a", "an"];
 
-export class NumberReader {
-  constructor(text, words) {
-    this.words = words;
-    this.grammar = words.grammar;
-    this.tokens = tokensOf(text, words.isKnown, this.grammar.minus_marks);
-    this.place = 0;
+export class AmountReader extends PieceReader {
+  isAmount({ kind, key, text }) {
+    const { numbers, shares, about_words: about, about_marks: marks } = this.grammar;
+    const begins = Object.hasOwn(numbers, key) || Object.hasOwn(shares, key) || about.includes(key);
+    return kind === "number" || (kind === "word" ? begins : marks.includes(text));
   }
 
-  peek(ahead = 0) {
-    return this.tokens[this.place + ahead] ?? { kind: "end", text: "", key: "" };
-  }
-
-  take(kind, keys) {
+  // { values, the likelier first; ratio: what stands above and below a plain slash }
+  amount() {
+    this.take("word", this.grammar.about_words) || this.take("mark", this.grammar.about_marks);
     const token = this.peek();
-    const isTaken = token.kind === kind && keys.includes(token.key);
-    this.place += isTaken ? 1 : 0;
-    return isTaken;
-  }
-
-  takeJoiner() {
-    return this.take("mark", this.grammar.joining_marks) || this.take("word", this.grammar.joining_words);
-  }
-
-  number() {
-    const token = this.peek();
-    const spelled = token.kind === "word" ? this.grammar.numbers[token.key] : undefined;
-    if (token.kind === "number" || spelled !== undefined) {
+    if (token.kind === "number") {
+      const withComma = this.withComma(token);
+      if (withComma) {
+        return withComma;
+      }
       this.place += 1;
-      const share = ["a", "an"].includes(token.key) ? this.share() : null;
-      return share ?? plus(spelled ? fromText(spelled) : token.number(), this.andAShare());
+      return this.afterFigure(token);
+    }
+    if (token.kind === "word" && Object.hasOwn(this.grammar.numbers, token.key)) {
+      this.place += 1;
+      return this.afterNumberWord(token);
     }
     const share = this.share();
     if (!share) {
-      const advice = token.text ? `Write a number before “${token.text}”` : "Write an amount";
-      throw new Unreadable(`${advice}, such as 2 ${this.words.line.words[0]?.word ?? "lb"}.`);
+      throw this.explained();
     }
-    this.take("word", ["a", "an"]);
-    return share;
+    this.takeBeforeUnit();
+    return this.read([share], token);
   }
 
-  share() {
-    const [token, after] = [this.peek(), this.peek(1)];
-    const share = token.kind === "word" && this.grammar.shares[token.key];
-    if (!share || after.kind !== "word" || this.unitLength() > 1) {
-      return null;
+  read(values, token, ratio = null, isDoubtful = values.length > 1) {
+    return { values, ratio, isDoubtful, text: this.text.slice(token.start, this.tokens[this.place - 1].end) };
+  }
+
+  afterFigure(token) {
+    const { figure } = token;
+    let { values, ratio } = figure;
+    let isDoubtful = values.length > 1;
+    if (figure.isWhole) {
+      const [number] = values;
+      if (this.isDashInNumber(token)) {
+        values = [plus(number, this.peek(1).figure.values[0])];
+        this.place += 2;
+      } else if (number.top && this.takeTimes()) {
+        const size = this.peek();
+        this.place += 1;
+        values = [times(number, size.figure.values[0])];
+        isDoubtful = size.text.includes("/") && !size.text.startsWith("1/");
+      } else {
+        values = this.sharesOf(number) ?? [plus(number, this.andAShare())];
+        isDoubtful = values.length > 1;
+      }
+    }
+    if (compare(values[0], ONE) < 0 && this.takeBeforeUnit()) {
+      ratio = null;
+    }
+    return this.read(values, token, ratio, isDoubtful);
+  }
+
+  afterNumberWord(token) {
+    const value = this.grammar.numbers[token.key];
+    let number = fraction(BigInt(value));
+    if (ARTICLES.includes(token.key)) {
+      const share = this.share();
+      if (share) {
+        this.takeBeforeUnit();
+        return this.read([share], token);
+      }
+      if (this.take("word", ["couple"])) {
+        number = fraction(2n);
+        this.take("word", ["of"]);
+      }
+    } else if (token.key === "couple") {
+      this.take("word", ["of"]);
+    } else if (value >= 20) {
+      number = plus(number, this.ones());
+    }
+    const values = this.sharesOf(number) ?? [plus(number, this.andAShare())];
+    if (compare(values[0], ONE) < 0) {
+      this.takeBeforeUnit();
+    }
+    return this.read(values, token);
+  }
+
+  // The five of twenty five.
+  ones() {
+    const { kind, key } = this.peek();
+    const value = Object.hasOwn(this.grammar.numbers, key) ? this.grammar.numbers[key] : 0;
+    if (kind !== "word" || ARTICLES.includes(key) || key === "couple" || value < 1 || value > 9) {
+      return ZERO;
     }
     this.place += 1;
-    return fromText(share);
+    return fraction(BigInt(value));
   }
 
+  // `half` or `quarter`, unless that is, or begins, a word of the item's.
+  share() {
+    const [token, after] = [this.peek(), this.peek(1)];
+    if (token.kind !== "word" || !Object.hasOwn(this.grammar.shares, token.key)) {
+      return null;
+    }
+    const length = this.unitLength();
+    if (length) {
+      this.place += 1;
+      const isOfUnit = this.grammar.before_unit.includes(after.key) || this.unitLength() > 0;
+      this.place -= 1;
+      if (length > 1 || !isOfUnit) {
+        return null;
+      }
+    }
+    this.place += 1;
+    return fromText(this.grammar.shares[token.key]);
+  }
+
+  // The share in `three quarters`; `2 half` is 2 1/2, or twice a half.
+  sharesOf(number) {
+    const isOneShare = !this.peek().key.endsWith("s");
+    const share = this.share();
+    if (!share) {
+      return null;
+    }
+    const product = times(number, share);
+    return isOneShare && compare(product, ONE) >= 0 ? [plus(number, share), product] : [product];
+  }
+
+  // `and a half`, `and 2/3` or `and three quarters`; nothing where none follows.
   andAShare() {
     const start = this.place;
     if (this.take("word", ["and"])) {
-      this.take("word", ["a"]);
-      const share = this.share();
-      if (share) {
+      const { kind, key, figure } = this.peek();
+      if (kind === "number" && figure.isFraction) {
+        this.place += 1;
+        return figure.values[0];
+      }
+      const isNumber = kind === "word" && Object.hasOwn(this.grammar.numbers, key);
+      this.place += isNumber ? 1 : 0;
+      const number = isNumber ? BigInt(this.grammar.numbers[key]) : 1n;
+      const share = times(this.share() ?? ZERO, fraction(number));
+      if (share.top > 0n && compare(share, ONE) < 0) {
         return share;
       }
     }
     this.place = start;
     return ZERO;
-  }
-
-  unitLength() {
-    for (let length = MOST_WORDS_A_UNIT; length > 0; length -= 1) {
-      const words = this.tokens.slice(this.place, this.place + length);
-      const key = keyOf(words.map((word) => word.text).join(" "));
-      if (words.length === length && words.every((word) => word.kind === "word") && this.words.known(key) !== undefined) {
-        return length;
-      }
-    }
-    return 0;
   }
 }

@@ -2,6 +2,8 @@
 // swapped, the point moved.
 
 import { fraction, fromText, inDecimals, times } from "./fractions.js";
+import { unmistaken } from "./meanings.js";
+import { keyOf } from "./tokens.js";
 
 const TENTH = fraction(1n, 10n);
 const TEN = fraction(10n);
@@ -26,14 +28,16 @@ function* misread(number) {
 }
 
 // An own word is mixed up with the units in which the item's words are given.
-function mixedUpWith(word, words, alikes) {
+function mixedUpWith(typed, words, alikes) {
+  const key = keyOf(typed);
+  const word = words.ownByForm.get(key)?.word ?? words.grammar.unit_by_form[key];
   const own = words.line.words.map((each) => each.word);
   const like = own.includes(word) ? [words.line.base_unit, ...words.line.given_in] : [word];
   const units = alikes
     .filter((alike) => alike.some((unit) => like.includes(unit)))
     .flat()
     .filter((unit) => unit in words.baseByUnit);
-  return [...own, ...units].filter((each) => each !== word);
+  return [...own, ...units].filter((each) => each !== word).map((each) => unmistaken(each, words));
 }
 
 export function* otherReadings(terms, words, alikes) {

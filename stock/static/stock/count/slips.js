@@ -56,7 +56,7 @@ export function question(reading, record, words, rules) {
   }
   const best = mostOrdinary(reading, ruler);
   if (best) {
-    const tare = reading.tare ? ` - ${spelled(reading.tare, words)}` : "";
+    const tare = reading.tare ? ` less ${spelled(reading.tare, words)}` : "";
     const instead = spelled(best.terms, words) + tare;
     return { kind: best.kind, sentence: `Did you mean ${instead}?`, instead };
   }

@@ -1,62 +1,107 @@
-// Reads one part of a saying: `2 cases`, `half a bag`, `two and a half full tubs`.
+// Reads one part of a saying: `2 cases`, `half a bag`, `3 lb of butter`, `a case and a
+// half`. Each comes in every way it can be read, the likelier first.
 
-import { NumberReader } from "./numbers.js";
-import { Unreadable, severalReadings } from "./tokens.js";
+import { UnitReader } from "./units.js";
+import { fraction, plus } from "./fractions.js";
 
-export class TermReader extends NumberReader {
-  term() {
-    const number = this.number();
+const ONE = fraction(1n);
+
+export class TermReader extends UnitReader {
+  // { terms, labels, isDoubtful: even one way has to be asked about }
+  part(before, isJoined) {
+    let amount = this.oneOfUnit() ?? this.amount();
+    this.takeSlashOfSize();
     if (!this.unitLength()) {
       this.take("word", this.grammar.filling);
     }
-    return { number, word: this.unit() };
+    const start = this.place;
+    const found = this.unit(amount, before, isJoined);
+    if (this.place === start && found.isDoubtful) {
+      amount = { ...amount, ratio: null }; // one question at a time
+    }
+    this.takeTrailing();
+    const share = this.shareAfterUnit();
+    if (share.top) {
+      amount = { values: amount.values.map((value) => plus(value, share)), text: amount.text };
+      this.takeTrailing();
+    }
+    return this.inEveryWay(amount, found);
   }
 
-  // The unit of a number that stands alone, or a question which one it is.
-  bare() {
-    const { counting_unit: unit, bare_units: units } = this.words.line;
-    if (unit) {
-      return this.words.whole(unit);
+  // The one that is not said: a full bag, or case and a half.
+  oneOfUnit() {
+    const [token, start] = [this.peek(), this.place];
+    const one = { values: [ONE], text: "1" };
+    if (token.kind !== "word" || this.isAmount(token)) {
+      return null;
     }
-    const [{ text }] = this.tokens;
-    throw severalReadings(text, units.map((each) => `${text} ${each}`));
+    if (this.take("word", this.grammar.filling)) {
+      if (this.unitLength()) {
+        return one;
+      }
+    } else {
+      this.place += this.unitLength();
+      const hasShare = this.place > start && this.shareAfterUnit().top > 0n;
+      this.place = start;
+      return hasShare ? one : null;
+    }
+    this.place = start;
+    return null;
   }
 
-  unit() {
-    const token = this.peek();
-    if (token.kind === "end" && this.place === 1) {
-      return this.bare();
+  // `and a half` where nothing follows that it could be half of.
+  shareAfterUnit() {
+    const start = this.place;
+    const share = this.andAShare();
+    const [token, after] = [this.peek(), this.peek(1)];
+    const { unit_by_mark: units, joining_words: joining, less, trailing } = this.grammar;
+    const ends = token.kind === "end" || (token.kind === "mark" && token.text !== '"' && !Object.hasOwn(units, token.text));
+    const closing = [...joining, ...less, ...trailing.filter((word) => word !== "of"), "tare"].includes(token.key);
+    const isOfItem = token.key === "of" && this.words.names.has(after.key);
+    const names = token.kind === "word" && this.words.names.has(token.key);
+    if (share.top && (ends || closing || isOfItem || names)) {
+      return share;
     }
-    const marked = token.kind === "mark" && this.grammar.unit_by_mark[token.text];
-    const length = marked ? 1 : this.unitLength();
-    this.refuseComma(token);
-    if (!marked && !length && (token.kind !== "word" || this.isOfTheGrammar(token.key))) {
-      const number = this.tokens[this.place - 1]?.text ?? "";
-      const word = this.words.line.words[0]?.word ?? this.words.line.base_unit;
-      throw new Unreadable(`${number} of what? Write ${number} ${word}.`);
-    }
-    const typed = this.tokens.slice(this.place, this.place + (length || 1));
-    if (typed.at(-1).text.endsWith(".") && this.tokens[this.place + typed.length]?.isGlued) {
-      throw new Unreadable("The point could end a word or start a number. Put a space there.");
-    }
-    const word = marked || this.words.whole(typed.map((each) => each.text).join(" "));
-    this.words.base(word);
-    this.place += typed.length;
-    return word;
+    this.place = start;
+    return { top: 0n, bottom: 1n };
   }
 
-  // 1,000 or 2,5: what a comma means is not the same everywhere.
-  refuseComma({ kind, text }) {
-    const [before, after] = [this.tokens[this.place - 1], this.peek(1)];
-    if (kind === "mark" && text === "," && before?.kind === "number" && after.kind === "number") {
-      const whole = after.text.length === 3 ? `${before.text}${after.text} or ` : "";
-      throw new Unreadable(`A comma cannot be read. Write ${whole}${before.text}.${after.text}.`);
+  inEveryWay(amount, found) {
+    const [terms, labels] = [[], []];
+    for (const word of found.words) {
+      for (const { value, label } of this.values(amount, word)) {
+        terms.push({ number: value, word });
+        labels.push(label ?? this.words.said(value, word));
+      }
     }
+    const isWhole = amount.values[0].bottom === 1n;
+    return { terms, labels, isDoubtful: Boolean(amount.isDoubtful || found.isDoubtful), isWhole };
   }
 
-  // These are never the first letters of a unit.
-  isOfTheGrammar(key) {
-    const { joining_words: joining, less, numbers, shares } = this.grammar;
-    return joining.includes(key) || less.includes(key) || key in numbers || key in shares;
+  // 12/32 oz is a fraction, or twelve of 32 oz.
+  values(amount, word) {
+    const plain = amount.values.map((value) => ({ value }));
+    const isSize = this.grammar.pack_size_units.includes(word) && !this.words.isOwn(word);
+    if (!amount.ratio || amount.ratio[0] === 1n || !isSize) {
+      return plain;
+    }
+    const [top, bottom] = amount.ratio;
+    const pack = { value: fraction(top * bottom), label: `${top} x ${bottom} ${word}` };
+    const isKitchens = top < bottom && this.grammar.kitchen_denominators.includes(Number(bottom));
+    return isKitchens ? [...plain, pack] : [pack, ...plain];
+  }
+
+  // What is said after a unit for good measure: of butter, full, left.
+  takeTrailing() {
+    const { grammar_words: own, trailing } = this.grammar;
+    while (this.peek().kind === "word" && !this.unitLength()) {
+      const [{ key }, after] = [this.peek(), this.peek(1)];
+      const isName = this.words.names.has(key) && !own.includes(key);
+      const leadsToName = key === "of" && this.words.names.has(after.key);
+      if (!isName && !leadsToName && (key === "of" || !trailing.includes(key))) {
+        return;
+      }
+      this.place += 1;
+    }
   }
 }

@@ -1,7 +1,10 @@
-// The words of one item: its own, its units, its tares, whole or by first letters.
+// The words of one item: its own, its units, its name, its tares.
 
-import { compare, fromText } from "./fractions.js";
-import { Unreadable, keyOf } from "./tokens.js";
+import { VULGAR, Unreadable, keyOf } from "./tokens.js";
+import { compare, fromText, inDecimals, inWords } from "./fractions.js";
+
+const ONE = fromText("1");
+const VULGAR_OF = Object.fromEntries(Object.entries(VULGAR).map(([sign, text]) => [text, sign]));
 
 export class Words {
   constructor(line, grammar) {
@@ -14,59 +17,57 @@ export class Words {
     this.tareByKey = new Map(
       Object.entries(line.tares ?? {}).map(([name, terms]) => [keyOf(name), terms]),
     );
-    this.isKnown = (key) => this.known(key) !== undefined || this.tareByKey.has(key);
+    this.names = new Set(line.name_forms);
+    this.nouns = new Set(line.noun_forms);
+    this.isKnown = (key) => this.isExact(key) || this.tareByKey.has(key);
   }
 
-  known(key) {
-    return this.ownByForm.get(key)?.word ?? this.grammar.unit_by_form[key];
+  isExact(key) {
+    return this.ownByForm.has(key) || Object.hasOwn(this.grammar.unit_by_form, key);
   }
 
-  // The word itself, or the only one that begins so; the item's own go before units.
-  whole(typed) {
-    const key = keyOf(typed);
-    const known = this.known(key);
-    if (known !== undefined) {
-      return known;
-    }
-    const own = this.ownBegunBy(key);
-    const meant = own.size ? own : this.unitsBegunBy(key);
-    if (new Set(meant.values()).size > 1) {
-      const words = [...meant.keys()].sort().join(" or ");
-      throw new Unreadable(`“${typed}” could be ${words}. Write more of the word.`);
-    }
-    if (!meant.size) {
-      throw new Unreadable(`“${typed}” is no word of ${this.line.item}. ${this.advice()}`);
-    }
-    return meant.keys().next().value;
+  isOwn(word) {
+    return this.ownByForm.has(keyOf(word));
   }
 
-  ownBegunBy(key) {
-    const begun = [...this.ownByForm].filter(([form]) => form.startsWith(key));
-    return new Map(begun.map(([, own]) => [own.word, own.base]));
+  // What 1 of a unit or an own word comes to, as text; undefined where nothing says.
+  amountOf(word) {
+    const key = keyOf(word);
+    const own = this.ownByForm.get(key);
+    return own ? own.base : this.baseByUnit[this.grammar.unit_by_form[key]];
   }
 
-  unitsBegunBy(key) {
-    const begun = Object.entries(this.grammar.unit_by_form)
-      .filter(([form, unit]) => form.startsWith(key) && unit in this.baseByUnit);
-    return new Map(begun.map(([, unit]) => [unit, this.baseByUnit[unit]]));
+  takes(word) {
+    return this.amountOf(word) !== undefined;
   }
 
   base(word) {
-    const base = this.ownByForm.get(keyOf(word))?.base ?? this.baseByUnit[word];
+    const base = this.amountOf(word);
     if (base === undefined) {
-      throw new Unreadable(`Nothing says what 1 ${word} of ${this.line.item} is. ${this.advice()}`);
+      throw new Unreadable(`${this.line.item} has no unit “${word}”. ${this.advice()}`);
     }
     return fromText(base);
   }
 
   plural(word) {
-    return this.ownByForm.get(keyOf(word))?.plural ?? this.grammar.plurals[word] ?? word;
+    const own = this.ownByForm.get(keyOf(word));
+    if (own && own.word !== word) {
+      return `${word}s`; // a box pack, of what is packed in boxes
+    }
+    return own?.plural ?? this.grammar.plurals[word] ?? word;
   }
 
-  // How the number and the word stand together: 1 case, 2 cases, 1/2 bag.
-  said(number, word, written) {
-    const isMany = compare(number, { top: 1n, bottom: 1n }) > 0;
-    return `${written} ${isMany ? this.plural(word) : word}`;
+  // How the number and the word stand together: 1 case, 2 cases, 1/2 bag. Beside a unit
+  // in which packs are sized, 3/4 could be three of four: then ¾.
+  said(number, word) {
+    const isMany = compare(number, ONE) > 0;
+    const said = isMany ? this.plural(word) : word;
+    const isPart = compare(number, ONE) < 0 && number.top > 1n;
+    if (!isPart || !this.grammar.pack_size_units.includes(word)) {
+      return `${inWords(number)} ${said}`;
+    }
+    const written = VULGAR_OF[`${number.top}/${number.bottom}`] ?? inDecimals(number);
+    return written ? `${written} ${said}` : `${inWords(number)} of a ${said}`;
   }
 
   tare(typed) {
@@ -82,7 +83,14 @@ export class Words {
     return named.length ? this.tareByKey.get(named[0]) : undefined;
   }
 
+  // An amount that this item can take: 2 cases.
+  example() {
+    return this.said(fromText("2"), this.line.bare_units.at(-1) ?? this.line.base_unit);
+  }
+
   advice() {
-    return `Write ${[...this.line.words.map((own) => own.word), this.line.base_unit].slice(0, 3).join(", ")} or another unit.`;
+    const { bare_units: units } = this.line;
+    const few = [...new Set([units[0], units[units.length >> 1], units.at(-1)])];
+    return `Write ${few.join(" or ")}.`;
   }
 }
