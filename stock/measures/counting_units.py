@@ -6,8 +6,9 @@ has none, and a bare number of it is asked about.
 """
 
 from collections.abc import Mapping
+from fractions import Fraction
 
-from stock.errors import MeasureError, SeveralReadingsError
+from stock.errors import MeasureError
 from stock.measures.conversion import Converter
 from stock.measures.quantity import Quantity
 from stock.measures.spoken import read_spoken
@@ -96,22 +97,28 @@ def with_unit(
 ) -> str:
     """Return a text that reads the same beside any field: a bare number with its unit.
 
-    Any other text is returned as it is, readable or not.
+    So does what a counting unit settles: `1 case 5`, or the c of what is counted in
+    cases. Any other text is returned as it is, readable or not.
     """
     if not unit:
         return text
     try:
-        read_spoken(text, converter, tares)
-    except SeveralReadingsError:
-        return f"{text.strip()} {unit}" if _is_bare(text, converter, unit) else text
+        beside = read_spoken(text, converter, tares, counting_unit=unit)
     except MeasureError:
         return text
-    return text
+    if beside is None:
+        return text
+    for whole in (text, f"{text.strip()} {unit}"):
+        if _amount_base(whole, converter, tares) == beside.amount_base:
+            return whole
+    return beside.whole_text
 
 
-def _is_bare(text: str, converter: Converter, unit: str) -> bool:
+def _amount_base(
+    text: str, converter: Converter, tares: Mapping[str, Quantity] | None
+) -> Fraction | None:
     try:
-        read_spoken(text, converter, {}, counting_unit=unit)
+        spoken = read_spoken(text, converter, tares)
     except MeasureError:
-        return False
-    return True
+        return None
+    return None if spoken is None else spoken.amount_base

@@ -10,6 +10,7 @@ from stock.measures.counting_units import (
     with_unit,
 )
 from stock.measures.packs import PackWord
+from stock.measures.quantity import parse_quantity
 
 
 def item(measure, *, own="", packs=(), equivalents=""):
@@ -78,7 +79,28 @@ def test_units_to_choose_from_are_smallest_first():
         ("none", "each", "none"),
         ("", "each", ""),
         ("what", "each", "what"),
+        ("1 case 5", "each", "1 case 5"),
     ],
 )
 def test_a_bare_number_is_given_its_unit_and_nothing_else_is(text, unit, whole):
     assert with_unit(text, LEMONS, {}, unit) == whole
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "whole"),
+    [
+        ("2c", "case", "2 cases"),  # else a question: cups or cases?
+        ("1 case 5", "stick", "1 case 5 stick"),
+        ("18.64 - bin", "lb", "18.64 lb less 2 lb"),
+        ("2c", "lb", "2c"),  # still a question
+    ],
+)
+def test_what_a_unit_settles_is_written_in_full(text, unit, whole):
+    cupped = item(
+        "mass",
+        own="stick = 4 oz",
+        packs=[("case", "36 lb")],
+        equivalents="1 cup = 227 g",
+    )
+
+    assert with_unit(text, cupped, {"bin": parse_quantity("2 lb")}, unit) == whole

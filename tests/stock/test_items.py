@@ -61,7 +61,7 @@ def test_a_new_item_needs_its_measure():
     [
         ("equivalents", "1 cup = 2 pint", "neither side is"),
         ("equivalents", "1 cup", "write two sides"),
-        ("own_units", "cup = 4 oz", "already means the unit cup"),
+        ("own_units", "pound = 4 oz", "already means the unit lb"),
         ("own_units", "stick = 4 each", "nothing says what 1 each of it comes to"),
         ("own_units", "stick = ", "empty"),
         ("par", "12", "12 has no unit"),

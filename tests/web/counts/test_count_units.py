@@ -56,7 +56,7 @@ def test_what_is_weighed_and_has_no_whole_thing_is_asked_about(signed_in, count)
     page = send_page(signed_in, count, sugar="5")
     [shown] = [each for each in page.context["lines"] if each.name == "sugar"]
 
-    assert shown.readings == ("5 g", "5 kg")  # smallest first
+    assert shown.readings == ("5 g", "5 oz", "5 lb", "5 kg")  # smallest first
     assert not CountEntry.objects.exists()
     send_page(signed_in, count, answer=f"{shown.id}=meant==5 kg")
     assert CountEntry.objects.get().amount_base == 5_000

@@ -1,7 +1,7 @@
 // Reads one part of a saying: `2 cases`, `half a bag`, `3 lb of butter`, `a case and a
 // half`. Each comes in every way it can be read, the likelier first.
 
-import { UnitReader } from "./units.js";
+import { UnitReader } from "./unit_reader.js";
 import { fraction, plus } from "./fractions.js";
 
 const ONE = fraction(1n);

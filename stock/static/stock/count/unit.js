@@ -1,12 +1,20 @@
 // The counting unit beside a field: what a bare number means. One tap takes the next.
 
+import { spelled } from "./echo.js";
+import { compare } from "./fractions.js";
 import { understand } from "./understanding.js";
 import { Words } from "./words.js";
 
-function isBare(text, line) {
+// What a text comes to beside a field with no unit; null where it cannot be read there.
+function baseAlone(text, line) {
   const data = { ...line.data, counting_unit: null };
-  const { readings } = understand(text, { data, words: new Words(data, line.sheet.grammar) });
-  return Boolean(readings?.length);
+  const { reading } = understand(text, { data, words: new Words(data, line.sheet.grammar) });
+  return reading?.base ?? null;
+}
+
+function isBare(text, line) {
+  const [unit] = line.data.unit_choices ?? [];
+  return baseAlone(text, line) === null && baseAlone(`${text} ${unit}`, line) !== null;
 }
 
 function label(line) {
@@ -30,11 +38,21 @@ export function showUnit(line) {
   line.node.querySelector("[data-unit]")?.replaceWith(button);
 }
 
-// What the field says, a bare number with its unit: it reads the same anywhere.
+// What the field says, so that it reads the same anywhere: a bare number with its unit,
+// and what a unit settles, such as 1 case 5, in full.
 export function wholeText(line) {
   const text = line.input.value.trim();
-  const unit = line.data.counting_unit;
-  return text && unit && isBare(text, line) ? `${text} ${unit}` : text;
+  const { reading } = line.understood();
+  if (!text || !reading || !line.data.counting_unit) {
+    return text;
+  }
+  const isSame = (whole) => {
+    const base = baseAlone(whole, line);
+    return base !== null && compare(base, reading.base) === 0;
+  };
+  const off = reading.tare ? ` less ${spelled(reading.tare, line.words)}` : "";
+  const written = [text, `${text} ${line.data.counting_unit}`];
+  return written.find(isSame) ?? spelled(reading.terms, line.words) + off;
 }
 
 // Takes the next unit, for the number in the field too; returns whether that changed.
