@@ -1,16 +1,20 @@
 """No page and no line of text says to buy by hand what an order brings."""
 
-from datetime import timedelta
+import random
+from datetime import UTC, datetime, timedelta
 from html import unescape
 
 import pytest
 
 from planning.engine.ordering.proving.efforts import QUICK
+from planning.interchange.loading import load_kitchen
 from planning.plan_json import plan_as_json
 from planning.plan_text import plan_as_text
 from planning.planner import make_plan, with_better_orders
+from stock.models import Bakery
 from tests import build
 from tests.build import MONDAY, NOON
+from tests.reference.random_kitchens import random_sheets
 
 TUESDAY, WEDNESDAY, FRIDAY = (MONDAY + timedelta(days=days) for days in (1, 2, 4))
 PAGES = ("/", "/shortfalls/", "/rescue/", "/orders/")
@@ -111,3 +115,36 @@ def test_what_no_delivery_brings_beside_an_order_is_told_with_its_figure(signed_
     [sentence] = [words for words in planned.plan.purchasing.warnings if "Fri" in words]
     assert "with all that is ordered" in sentence
     assert "by hand" not in plan_as_text(planned)
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_random_kitchens_are_never_told_to_buy_by_hand_what_is_ordered(seed):
+    at = datetime(MONDAY.year, MONDAY.month, MONDAY.day, 6, tzinfo=UTC)
+    load_kitchen(random_sheets(random.Random(seed), size=9), at=at - timedelta(days=1))
+    planned = make_plan(bakery=Bakery.objects.get(), as_of=at)
+
+    plan = plan_as_json(planned.kitchen, planned.plan)
+    text = plan_as_text(planned)
+
+    ordered = {line["item"] for order in plan["orders"] for line in order["lines"]}
+    warned = {
+        words.partition(":")[0] for words in plan["warnings"] if "by hand" in words
+    }
+    assert not ordered & (warned | by_hand_in(text))
+    lost = {row["item"] for row in plan["shortfalls"] if row["remedy"] is None}
+    assert lost <= {words.partition(":")[0] for words in plan["warnings"]}
+
+
+def named_in(warnings):
+    return {words.partition(":")[0] for words in warnings}
+
+
+def by_hand_in(text):
+    """The items that stand under a heading which says to buy them by hand."""
+    found, is_by_hand = set(), False
+    for line in text.partition("What to order")[0].splitlines():
+        if line.startswith("  ") and not line.startswith("   "):
+            is_by_hand = "buy it by hand" in line
+        elif is_by_hand and line.startswith("    ") and line[4] != " ":
+            found.add(line[4:].partition("  ")[0])
+    return found
