@@ -284,9 +284,16 @@ class _Search:
         return bought(least_counts(sold, is_enough=is_enough, cost=cost))
 
     def _sold_up_to(self, offer: Bought, added: Sequence[Bought]) -> Sequence[int]:
-        """Return the numbers of a line's packs that can be added, up to what is."""
+        """Return the numbers of a line's packs that are of use, up to what is added.
+
+        More than that are of use where the line alone could do more.
+        """
         pack, _, delivery = offer
-        most = sum(each[1] for each in added if _line_key(each) == _line_key(offer))
+        is_same = (each[1] for each in added if _line_key(each) == _line_key(offer))
+        plenty = (pack, self._plenty(pack), delivery)
+        now_base, left_base = self._more_base([]), self._more_base([plenty])
+        alone = self._fewest([], plenty, now_base, left_base)
+        most = max(sum(is_same), alone[1])
         return [0, *range(self._sold(pack, 1, delivery), most + 1, pack.multiple)]
 
     def _cheapest_on(
