@@ -18,6 +18,8 @@ from planning.engine.trying.one_more import OneMore, with_cake
 from planning.engine.trying.promise import Cause, Promiser
 from planning.engine.usual.usual_rule import usual_rule
 from tests.benchmarks import kitchens
+from tests.engine import shelves
+from tests.engine.small_kitchen import SmallKitchen, day, window
 
 
 def with_orders(kitchen, bought):
@@ -141,3 +143,79 @@ def spent(lines, suggested):
         for packs, sign in ((before + count, 1), (before, -1)):
             cost += sign * (pack.price_at(packs) * packs).quantize(Decimal("0.01"))
     return cost
+
+
+@st.composite
+def butter_questions(draw):
+    """Butter for a torte and, days before, for its cream; and one torte more."""
+    small = SmallKitchen().item("butter")
+    small.nodes["butter"]["keeps_days"] = draw(st.sampled_from([1, 1, 2, 2, 3, 5]))
+    small.recipe("cream", {"butter": 1}, yields=1.0, lead_days=draw(st.integers(1, 3)))
+    small.cake("Torte", {"butter": 10, "cream": 8})
+    due = st.integers(0, 6)
+    for number, on in enumerate(draw(st.lists(due, max_size=4))):
+        small.plan(f"T-{number}", "Torte", day(on), draw(st.sampled_from([1.0, 2.0])))
+    for _ in range(draw(st.integers(0, 2))):
+        use_by = draw(st.one_of(st.none(), due.map(day)))
+        small.stock("butter", draw(st.integers(1, 90)), use_by)
+    sold = [
+        shelves.pack(
+            0,
+            draw(st.integers(3, 15)),
+            draw(st.integers(1, 9)),
+            supplier=draw(st.integers(0, 1)),
+            pack_id=number,
+            minimum_packs=draw(st.sampled_from([1, 1, 2])),
+            multiple=draw(st.sampled_from([1, 1, 2])),
+        )
+        for number in range(draw(st.integers(1, 3)))
+    ]
+    suppliers = [
+        shelves.supplier(name, days=draw(st.sets(due, min_size=3)))
+        for name in ("Dairy", "Mill")
+    ]
+    kitchen = replace(small.build(), suppliers=tuple(suppliers), packs=tuple(sold))
+    asked_for = day(draw(st.integers(3, 6)))
+    asked = OneMore(small.index("Torte"), "", asked_for, draw(QUANTITIES))
+    return kitchen, asked
+
+
+QUANTITIES = st.sampled_from([1.0, 3.0, 6.0])
+
+
+@settings(max_examples=300, deadline=None)
+@given(butter_questions())
+def test_no_cheaper_packs_of_the_lines_asked_for_would_do(case):
+    kitchen, asked = case
+    days_ahead = window()
+    explosion = explode(kitchen, days_ahead)
+    deliveries = possible_deliveries(kitchen, days_ahead)
+    orders = usual_rule(kitchen, days_ahead, explosion.demand, deliveries).orders
+    suggested = [
+        (line.pack, line.packs, order.deliver_on)
+        for order in orders
+        for line in order.lines
+    ]
+
+    promise = Promiser(explosion, days_ahead, deliveries, orders).ask(asked)
+
+    more = [
+        (line.pack, line.more_packs, order.delivery.deliver_on)
+        for order in promise.orders
+        for line in order.lines
+        if line.more_packs
+    ]
+    before = outstanding(with_orders(kitchen, suggested), days_ahead)
+    with_it = with_cake(kitchen, days_ahead, asked)
+
+    def owed(bought):
+        after = outstanding(with_orders(with_it, [*suggested, *bought]), days_ahead)
+        more_base = after.outstanding_base[0] - before.outstanding_base[0]
+        return np.maximum(more_base, 0.0)
+
+    left = owed(more)
+    for counts in other_numbers(more, suggested, most_tried=150):
+        tried = [(p, n, on) for (p, _, on), n in zip(more, counts, strict=True)]
+        if spent(tried, suggested) < spent(more, suggested):
+            fewer = owed([each for each in tried if each[1]])
+            assert (fewer - left).max() >= LEAST_LACK_BASE
