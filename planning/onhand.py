@@ -20,6 +20,7 @@ from stock.entries import Change, Entry, Kept, Key
 from stock.errors import MeasureError
 from stock.keeping import Keeping, Row
 from stock.measures.resolution import to_ledger
+from stock.measures.vocabulary import Notation
 from stock.models import Item, Lot, Movement, Place
 
 # Where something stands if neither its row nor its item says so.
@@ -128,7 +129,8 @@ def _compile(kept: Keeping[Any], rows: Iterable[Row[Any]]) -> None:
     known = converters.converters_for({row.links["item"].pk for row in asked})
     for row in asked:
         try:
-            amount = known[row.links["item"].pk].to_base(row.after["quantity"])
+            converter = known[row.links["item"].pk]
+            amount = converter.typed_base(row.after["quantity"], Notation.STOCK)
         except MeasureError as error:
             kept.fault(row, "quantity", str(error))
         else:

@@ -16,6 +16,7 @@ from stock.entries import Entry, Kept, Key, folded
 from stock.errors import MeasureError
 from stock.keeping import Keeping, Row
 from stock.measures.conversion import Converter
+from stock.measures.vocabulary import Notation
 from stock.models import Item
 from stock.recompiling import recompile_rows
 
@@ -198,7 +199,8 @@ def _compile(kept: Keeping[RecipeLine], rows: Iterable[Row[RecipeLine]]) -> None
     known = converters.converters_for({row.links["component"].pk for row in asked})
     for row in asked:
         try:
-            amount = known[row.links["component"].pk].to_base(row.after["quantity"])
+            converter = known[row.links["component"].pk]
+            amount = converter.typed_base(row.after["quantity"], Notation.RECIPE)
         except MeasureError as error:
             kept.fault(row, "quantity", str(error))
         else:

@@ -13,6 +13,7 @@ from stock.keeping import Keeping, Row
 from stock.measures.conversion import Converter
 from stock.measures.definitions import check_word
 from stock.measures.packs import PackWord
+from stock.measures.vocabulary import Notation
 from stock.models import Item, Pack, Supplier
 from stock.sheets import PACKS
 
@@ -208,7 +209,7 @@ def _find_fault(
 
 def _read_holds(kept: Keeping[Pack], row: Row[Pack], converter: Converter) -> bool:
     try:
-        holds_base = converter.to_base(row.after["holds"])
+        holds_base = converter.typed_base(row.after["holds"], Notation.PACK)
     except MeasureError as error:
         kept.fault(row, "holds", str(error))
         return False

@@ -12,10 +12,11 @@ from operator import attrgetter
 from typing import Any
 
 from stock import converters, dependents
-from stock.batches import Batch
+from stock.batches import Batch, Origin
 from stock.dependents import Broken
 from stock.errors import MeasureError
 from stock.measures.conversion import Converter
+from stock.measures.vocabulary import Notation
 from stock.models import Item, Pack, Substitute
 
 LEVELS = ("safety", "par")
@@ -77,14 +78,20 @@ def _level_base(batch: Batch, item: Item, level: str, converter: Converter) -> f
     text = getattr(item, level)
     if not text:
         return 0.0
+    typed = batch.levels.get((item.pk, level))
     try:
-        return float(converter.to_base(text))
+        return float(converter.typed_base(text, _notation(typed)))
     except MeasureError as error:
-        if typed := batch.levels.get((item.pk, level)):
+        if typed:
             batch.fault(typed, str(error))
         elif changed := batch.remeasured.get(item.pk):
             batch.fault(changed, f"The {level} of {item.name} is {text}. {error}")
         return 0.0
+
+
+def _notation(typed: Origin | None) -> Notation:
+    """Return how a quantity is read: strictly where somebody has just typed it."""
+    return Notation.STORED if typed is None else Notation.STOCK
 
 
 def _recompile_packs(known: Mapping[int, Converter]) -> list[Broken]:

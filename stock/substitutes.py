@@ -13,6 +13,7 @@ from stock.entries import Entry, Kept, Key
 from stock.errors import MeasureError
 from stock.keeping import Keeping, Row
 from stock.measures.conversion import Converter
+from stock.measures.vocabulary import Notation
 from stock.models import Item, Substitute
 from stock.sheets import SUBSTITUTES
 
@@ -144,7 +145,8 @@ def _read_ratio(
     typed = split_ratio(row.after["ratio"])
     for (side, owner), text in zip(SIDES.items(), typed, strict=True):
         try:
-            amount_base = known[row.links[owner].pk].to_base(text)
+            converter = known[row.links[owner].pk]
+            amount_base = converter.typed_base(text, Notation.RECIPE)
         except MeasureError as error:
             kept.fault(row, "ratio", str(error))
             return

@@ -7,6 +7,7 @@ from stock.converters import ItemTexts
 from stock.errors import MeasureError
 from stock.measures.quantity import parse_quantity
 from stock.measures.units import UNIT_BY_WORD, Measure, word_key
+from stock.measures.vocabulary import Notation
 
 
 class YieldsError(MeasureError):
@@ -19,7 +20,7 @@ def read_yields(name: str, text: str) -> tuple[Measure, Fraction]:
     >>> read_yields("egg white", "33 g")
     (<Measure.MASS: 'mass'>, Fraction(33, 1))
     """
-    quantity = parse_quantity(text)
+    quantity = parse_quantity(text, Notation.RECIPE)
     units = [UNIT_BY_WORD.get(word_key(term.unit)) for term in quantity.terms]
     measures = {unit.measure for unit in units if unit is not None}
     if len(measures) > 1:

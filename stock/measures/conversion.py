@@ -90,6 +90,10 @@ class Converter:
         quick = self._quick(text) if notation is Notation.STORED else None
         return quick or self.choose(Reader(text, self, notation)).quantity
 
+    def typed_base(self, text: str, notation: Notation) -> Fraction:
+        """Return what was just typed comes to, where it can be read in one way only."""
+        return self.to_base(self.read(text, notation))
+
     def choose(self, reader: Reader) -> Reading:
         """Return the one way to read a text, or ask about several."""
         readings, is_doubtful = reader.readings()
@@ -174,14 +178,6 @@ class Converter:
             return str(own)
         equivalent = self.through_by_unit.get(UNIT_BY_WORD[key].word)
         return None if equivalent is None else str(equivalent)
-
-    def replaced(self) -> tuple[str, ...]:
-        """Return a sentence for each unit whose place a word of its own has taken."""
-        return tuple(
-            f"{self.own_by_form[word_key(unit)]} takes the place of the unit {unit}"
-            + ("." if base is None else f", 1 {unit} = {self._base_text(base)}.")
-            for unit, base in self.replaced_base_by_unit.items()
-        )
 
     def explain(self, quantity: Quantity | str) -> tuple[str, ...]:
         """Return a sentence for each term, and one for the sum of several."""

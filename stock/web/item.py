@@ -9,7 +9,8 @@ from django.utils import timezone
 
 from stock import converters, levels
 from stock.levels import ZERO
-from stock.measures.conversion import Converter
+from stock.measures.conversion import Converter, OwnWord
+from stock.measures.wording import say_plain
 from stock.models import Item, Place
 from stock.templatetags.words import moment_words
 from stock.web.amounts import Amount
@@ -72,9 +73,21 @@ def _measures(item: Item, converter: Converter) -> dict[str, Any]:
     return {
         "converter": converter,
         "equivalents": equivalent_sources(item),
-        "own_words": converter.own_words,
+        "own_words": [
+            (own, _own_word_note(own, converter)) for own in converter.own_words
+        ],
         "contains": item.allergens,
     }
+
+
+def _own_word_note(own: OwnWord, converter: Converter) -> str:
+    """Return what kind of word it is, and which unit it replaces."""
+    kind = "a pack" if own.is_pack else "its own word"
+    if own.word not in converter.replaced_base_by_unit:
+        return kind
+    was_base = converter.replaced_base_by_unit[own.word]
+    was = "" if was_base is None else f", {say_plain(was_base, converter.measure)}"
+    return f"{kind}, in place of the unit {own.word}{was}"
 
 
 def _buying(item: Item, request: HttpRequest, *, now: datetime) -> dict[str, Any]:

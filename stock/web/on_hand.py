@@ -20,13 +20,13 @@ from stock.errors import MeasureError, StockError
 from stock.levels import ZERO
 from stock.measures.conversion import Converter
 from stock.measures.resolution import to_ledger
+from stock.measures.spoken import read_spoken
 from stock.models import Item, Place
 from stock.web.amounts import Amount
 from stock.web.date_words import use_by_words
 from stock.web.entry_forms import EntryForm, posted
 
 # What people write where nothing is left; a bare 0 leaves no doubt either.
-NOTHING = ("none", "0")
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,14 +149,10 @@ def _row(form: EntryForm, values: dict[str, Any], shelves: Shelves) -> OnHandRow
     )
 
 
-def _is_nothing(values: dict[str, Any]) -> bool:
-    return str(values["quantity"]).casefold() in NOTHING
-
-
 def _amount_base(values: dict[str, Any], converter: Converter) -> Decimal:
-    if _is_nothing(values):
-        return ZERO
-    return to_ledger(converter.to_base(values["quantity"]))
+    """Return what was said, as at the shelf: what has two meanings is asked about."""
+    spoken = read_spoken(str(values["quantity"]), converter)
+    return to_ledger(spoken.amount_base) if spoken else ZERO
 
 
 def _set(
@@ -172,8 +168,11 @@ def _set(
         form.take_fault(Fault(1, "quantity", str(error)))
         return False
     messages.success(request, _outcome(row, change, shelves))
-    if not _is_nothing(values):
-        understood = " ".join(shelves.converter.explain(values["quantity"]))
+    spoken = read_spoken(str(values["quantity"]), shelves.converter)
+    if spoken and not spoken.is_none:
+        understood = " ".join(shelves.converter.explain(spoken.quantity))
+        if spoken.tare:
+            understood = f"{spoken.understood}."
         messages.info(request, f"Understood: {understood}")
     for other in shelves.on_record:
         if other.place.pk == row.place_id and other.use_by != row.use_by:

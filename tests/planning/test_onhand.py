@@ -73,6 +73,7 @@ def test_a_blank_place_is_the_items_usual_one_or_the_kitchen(butter):
         ({"item": "buter"}, "item", "Did you mean butter?"),
         ({"item": "wedding cake", "quantity": "1 each"}, "item", "made to order"),
         ({"quantity": "12"}, "quantity", "12 has no unit"),
+        ({"quantity": "2 c"}, "quantity", "nothing says what 1 cup"),
         ({"quantity": "1 cup"}, "quantity", "nothing says what 1 cup"),
         ({"quantity": ""}, "quantity", "“Quantity” must not stay blank."),
         ({"place": "walk in"}, "place", "Did you mean walk-in?"),

@@ -68,6 +68,9 @@ def test_the_same_lines_again_change_nothing():
         (line("curd", "wedding cake", "1 each"), "component", "a cake cannot be part"),
         (line("curd", "curd"), "component", "curd -> curd"),
         (line("curd", "butter", "2"), "quantity", "2 has no unit"),
+        (line("curd", "butter", "7/4 lb"), "quantity", "1 3/4 lb or 7 x 4 lb"),
+        (line("curd", "butter", "2 T"), "quantity", "2 tbsp or 2 tsp"),
+        (line("curd", "butter", "about 2 lb"), "quantity", "has to be exact"),
         (line("curd", "butter", "2 tub"), "quantity", 'no unit "tub"'),
         (line("curd", "cream", "2 cup"), "quantity", "cream: kept by weight"),
         (line("curd", "eggs", "100 g"), "quantity", "eggs: kept by count"),
@@ -88,6 +91,25 @@ def test_a_faulty_cell_says_what_is_wrong(entry, column, words):
     assert list(faults) == [(1, column)]
     assert words in faults[1, column]
     assert not RecipeLine.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("typed", "grams"),
+    [
+        ("3 lb and 2 oz", "1417.4762"),
+        ("1-1/2 lb", "680.3886"),
+        ("half a lb", "226.7962"),
+        ("3/4 lb of butter", "340.1943"),
+        ("6#", "2721.5542"),
+        ("500 gr", "500"),
+    ],
+)
+def test_what_a_counter_says_a_recipe_line_may_say(typed, grams):
+    keep_recipe_lines([line("curd", "butter", typed)])
+
+    [stored] = RecipeLine.objects.all()
+    assert stored.quantity == typed
+    assert stored.quantity_base == pytest.approx(float(grams), abs=1e-4)
 
 
 def test_a_circle_is_named_as_the_path_on_the_line_that_closes_it():

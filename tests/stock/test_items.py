@@ -4,6 +4,7 @@ import pytest
 
 from planning.recipelines import keep_recipe_lines
 from planning.recipes import keep_recipes
+from stock.converters import converters_for
 from stock.entries import Change
 from stock.items import (
     item_entries,
@@ -66,6 +67,7 @@ def test_a_new_item_needs_its_measure():
         ("own_units", "stick = ", "empty"),
         ("par", "12", "12 has no unit"),
         ("par", "2 tub", 'no unit "tub"'),
+        ("par", "2 st", "Did you mean 2 sticks?"),
         ("safety", "-1 lb", "cannot be negative"),
         ("safety", "1,5 lb", "1.5"),
         ("kind", "cake", "ingredient or packaging"),
@@ -82,6 +84,28 @@ def test_a_faulty_cell_says_what_is_wrong(column, value, words):
     assert list(faults) == [(1, column)]
     assert words in faults[1, column]
     assert not Item.objects.exists()
+
+
+def test_a_pint_of_berries_is_what_it_weighs():
+    # USDA SR28, NDB 09302: a pint of raspberries as purchased 312 g, a cup 123 g.
+    keep_items(
+        [
+            {
+                "item": "raspberries",
+                "measure": "mass",
+                "equivalents": "1 cup = 123 g",
+                "own_units": "pint = 312 g",
+                "par": "6 pt",
+            }
+        ]
+    )
+
+    item = Item.objects.get()
+    known = converters_for([item.pk])[item.pk]
+    assert item.par_base == 6 * 312
+    assert known.to_base("2 pints") == 624
+    assert known.to_base("1 quart") == 492  # through the cup, as ever
+    assert known.replaced_base_by_unit == {"pint": 246}
 
 
 def test_taking_away_a_word_that_a_recipe_uses_is_refused_and_named():

@@ -77,6 +77,10 @@ def test_a_pack_may_be_given_in_the_items_words_and_in_other_packs():
         ("item", "egg white", "egg white: a part"),
         ("holds", "0 lb", "more than nothing"),
         ("holds", "36", "36 has no unit"),
+        ("holds", "12/32 oz", "12 x 32 oz or ⅜ oz"),
+        ("holds", "6/5 lb", "6 x 5 lb or 1.2 lb"),
+        ("holds", "4/5 lb", "4 x 5 lb or ⅘ lb"),
+        ("holds", "3/4 stick", "¾ stick or 3 x 4 stick"),
         ("holds", "2 cup", "nothing says what 1 cup"),
         ("price", "-1", "above 0"),
         ("minimum_packs", "0", "1 or more"),
@@ -96,6 +100,23 @@ def test_a_faulty_cell_says_what_is_wrong(column, value, words):
 
     assert list(faults) == [(1, column)]
     assert words in faults[1, column]
+
+
+@pytest.mark.parametrize(
+    ("holds", "lb"),
+    [
+        ("12 x 32 oz", 24),
+        ("36x1lb", 36),
+        ("2 \N{MULTIPLICATION SIGN} 5 lb", 10),
+        ("1/2 lb", 0.5),
+        ("1 3/4 lb", 1.75),
+        ("¾ lb", 0.75),
+    ],
+)
+def test_a_pack_written_in_one_way_holds_what_it_says(holds, lb):
+    keep_packs([CASE | {"holds": holds}])
+
+    assert Pack.objects.get().size_base == pytest.approx(lb * LB_G)
 
 
 def test_one_word_for_two_sizes_is_a_fault_until_one_is_preferred(butter):

@@ -47,6 +47,20 @@ def test_an_item_is_added_with_all_that_was_said(signed_in):
     assert "Added: bread flour." in page(signed_in, response.url)
 
 
+def test_a_word_that_is_a_unit_says_what_it_replaces(signed_in):
+    build.place("bins")
+    berries = FLOUR | {
+        "item": "raspberries",
+        "equivalents": "1 cup = 123 g",
+        "own_units": "pint = 312 g",
+    }
+
+    shown = page(signed_in, signed_in.post(ADD, berries).url)
+
+    assert "1 pint = 312 g" in shown
+    assert "(its own word, in place of the unit pint, 246 g)" in shown
+
+
 def test_an_accent_that_a_keyboard_sends_apart_is_one_letter_of_the_name(signed_in):
     build.place("bins")
 

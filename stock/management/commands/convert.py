@@ -8,8 +8,9 @@ from stock.converters import converters_for
 from stock.entries import folded
 from stock.errors import StockError
 from stock.management.plain_command import PlainCommand
-from stock.measures.quantity import finite_decimal, parse_quantity
+from stock.measures.quantity import finite_decimal
 from stock.measures.resolution import round_half_up
+from stock.measures.vocabulary import Notation
 from stock.models import Item
 
 SHOWN_PLACES = 4
@@ -34,7 +35,7 @@ class Command(PlainCommand):
         """Print the result, and how each term was converted."""
         item_id = _item_id(options["item"])
         converter = converters_for([item_id])[item_id]
-        quantity = parse_quantity(options["quantity"])
+        quantity = converter.read(options["quantity"], Notation.STOCK)
         unit = options["to"]
         amount = converter.from_base(converter.to_base(quantity), unit)
         shown = round_half_up(amount, SHOWN_PLACES)
