@@ -27,7 +27,8 @@ class LengthError(MeasureError):
 
     def __init__(self, text: str) -> None:
         super().__init__(
-            f"{text!r} is no length. Write a number above 0 and in or cm, like 1.5 in."
+            f'"{text}" isn\'t a valid length. Write a number above 0 and in or cm, '
+            "such as 1.5 in."
         )
         self.text = text
 

@@ -4,7 +4,9 @@ The figures are USDA's own and unchanged, with the source beside each. They only
 suggest what to enter as an item's equivalents; the baker chooses, because the state
 matters (packed or unpacked, sifted or not), and may replace each by a test of her own.
 Weights are edible grams. In the table `reads_as` is our unit, or the word of the
-item's own that the weight would define, or `words only` where neither is honest.
+item's own that the weight would define, or `words only` where neither is honest. A
+pint of berries is such a word, written `own pint`: heaped berries leave gaps, and what
+a pint of them weighs says nothing of a cup.
 """
 
 import csv
@@ -21,6 +23,7 @@ from stock.measures.units import UNITS, Measure
 
 TABLE = Path(__file__).with_name("usda_household_weights.csv")
 WORDS_ONLY = "words only"
+OWN = "own "
 MOST_FOUND = 20
 UNSALTED, WITHOUT_SALT = "unsalted", "without salt"  # as people say it, and as USDA
 
@@ -148,7 +151,8 @@ def _suggestion(weight: HouseholdWeight, measure: Measure) -> Suggestion:
         text = f"{amount} {unit.word} = {weight.grams} g"
         belongs_in = BelongsIn.EQUIVALENTS
     elif unit is None and weight.reads_as != WORDS_ONLY and measure is Measure.MASS:
-        text = f"{weight.reads_as} = {format_number(weight.per_one_g)} g"
+        word = weight.reads_as.removeprefix(OWN)
+        text = f"{word} = {format_number(weight.per_one_g)} g"
         belongs_in = BelongsIn.OWN_UNITS
     return Suggestion(
         text, belongs_in, weight.measure_words, weight.grams, weight.source

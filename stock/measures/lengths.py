@@ -7,6 +7,7 @@ import re
 from fractions import Fraction
 
 from stock.errors import LengthError
+from stock.measures.tokens import plain_signs
 
 # Exactly, by the international inch: 16 CFR 500.19.
 CM_PER_INCH = Fraction(254, 100)
@@ -25,6 +26,9 @@ UNICODE_FRACTIONS = {
     }.items()
 }  # fmt: skip
 TIMES = "\N{MULTIPLICATION SIGN}"
+PASTED_FRACTION = re.compile(
+    r"(\d{1,3})[\N{FRACTION SLASH}\N{DIVISION SLASH}](\d{1,3})"
+)
 
 
 def parse_length_cm(text: str) -> float:
@@ -46,9 +50,22 @@ def parse_length_cm(text: str) -> float:
 
 
 def plain(text: str) -> str:
-    """Return text in small letters, with fractions as 1/2 and x for times."""
-    words = text.translate(UNICODE_FRACTIONS).replace(TIMES, "x").lower()
+    r"""Return text in small letters, with fractions as 1/2 and x for times.
+
+    Full-width digits and curly inch marks are read as a keyboard has them. A pasted
+    fraction slash is one where the fraction is less than one: 13 over 4 may be 1 3/4.
+
+    >>> plain("\uff19\u00bd\u201d round")
+    '9 1/2" round'
+    """
+    words = plain_signs(text).translate(UNICODE_FRACTIONS).replace(TIMES, "x").lower()
+    words = PASTED_FRACTION.sub(_proper, words).replace("''", '"')
     return " ".join(words.split())
+
+
+def _proper(fraction: re.Match[str]) -> str:
+    top, bottom = int(fraction[1]), int(fraction[2])
+    return f"{top}/{bottom}" if top < bottom else fraction[0]
 
 
 def read_number(words: str) -> Fraction:

@@ -46,7 +46,7 @@ def test_the_table_has_every_published_row_once():
         for weight in food.weights
     ]
 
-    assert len(keys) == len(set(keys)) == 218
+    assert len(keys) == len(set(keys)) == 229
 
 
 @pytest.mark.parametrize(
@@ -79,6 +79,33 @@ def test_a_suggestion_shows_the_words_it_was_published_with():
 
 def test_a_stick_is_a_word_of_its_own():
     assert said(BUTTER)["stick"] == ("stick = 113 g", BelongsIn.OWN_UNITS)
+
+
+# USDA SR28, table WEIGHT: rows that bakers asked for.
+@pytest.mark.parametrize(
+    ("ndb_no", "words", "text"),
+    [
+        ("02047", "dash", "1 dash = 0.4 g"),
+        ("19087", "tbsp", "1 tbsp = 14.0 g"),
+        ("12023", "cup", "1 cup = 144 g"),
+        ("12023", "tbsp", "1 tbsp = 9.0 g"),
+        ("19908", "tsp", "1 tsp = 4.6 g"),
+        ("12220", "tsp, ground", "1 tsp = 2.5 g"),
+        ("12118", "tbsp", "1 tbsp = 15.0 g"),
+        ("12117", "tbsp", "1 tbsp = 15.0 g"),
+        ("01053", "cup, whipped", "1 cup = 120 g"),
+        ("02035", "tbsp", "1 tbsp = 5.6 g"),
+    ],
+)
+def test_what_was_published_is_suggested(ndb_no, words, text):
+    assert said(ndb_no)[words] == (text, BelongsIn.EQUIVALENTS)
+
+
+@pytest.mark.parametrize(("ndb_no", "grams"), [("09302", 312), ("09316", 357)])
+def test_a_pint_of_berries_is_a_word_of_their_own(ndb_no, grams):
+    words = "pint as purchased, yields"
+
+    assert said(ndb_no)[words] == (f"pint = {grams} g", BelongsIn.OWN_UNITS)
 
 
 def test_the_juice_of_a_lemon_is_no_equivalent():
@@ -125,4 +152,7 @@ def test_every_single_suggestion_can_be_entered_as_it_stands(measure):
                 )
             elif suggestion.belongs_in is BelongsIn.OWN_UNITS:
                 (word,) = parse_own_words(suggestion.text)
-                assert word not in UNITS
+                assert word == "pint" or word not in UNITS
+                compile_converter(
+                    read_item_measures("it", measure, own_units=suggestion.text)
+                )

@@ -49,7 +49,7 @@ def test_par_stands_on_the_last_day_of_each_week_unless_days_are_named():
         ("time_zone", "Mars/Olympus", "no time zone"),
         ("horizon_days", "0", "1 or more"),
         ("leftover_worth", "1.5", "at most 1"),
-        ("layer_height", "tall", "no length"),
+        ("layer_height", "tall", "valid length"),
         ("week_starts", "Someday", "not known here"),
     ],
 )
