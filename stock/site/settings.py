@@ -63,6 +63,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "stock.web.bakery_time.BakeryTimeMiddleware",
+    "stock.web.person_cookie.PersonCookieMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
 

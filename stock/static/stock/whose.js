@@ -5,7 +5,11 @@ import { lock, openTo, person } from "./count/person.js";
 
 const PATIENCE_MS = 8_000;
 const LEAVING = "count-leaving"; // who signed out where the kitchen did not hear it
-const { person: here, lockedUrl, signOutUrl, signInUrl } = document.body.dataset;
+const { person: reader, lockedUrl, signOutUrl, signInUrl } = document.body.dataset;
+
+// A page may be older than a sign-out in another tab: the cookie is not.
+const signedIn = document.cookie.match(/(?:^|; )person=([0-9]+)/)?.[1];
+const here = signedIn === reader ? reader : undefined;
 
 function leaving(id) {
   try {
@@ -24,7 +28,7 @@ function soon(job) {
 }
 
 async function signOut(form) {
-  leaving(here);
+  leaving(reader);
   await soon(lock());
   try {
     const answer = await fetch(form.action, {
@@ -69,17 +73,16 @@ addEventListener(
 
 // Coming back to a page of somebody who has left meanwhile.
 addEventListener("pageshow", ({ persisted }) => {
-  if (persisted && here && ![Number(here), undefined].includes(person())) {
+  if (persisted && reader && ![Number(reader), undefined].includes(person())) {
     location.reload();
   }
 });
 
 const signOutForm = document.querySelector(`form[action="${signOutUrl}"]`);
-const isBack = performance.getEntriesByType("navigation")[0]?.type === "back_forward";
-if (document.querySelector("[data-sign-in-form]") && !here) {
+if (document.querySelector("[data-sign-in-form]") && !reader) {
   leaving("");
 } else if (here && leaving() === here && signOutForm) {
   signOut(signOutForm);
-} else if (here && !(isBack && person() !== Number(here))) {
+} else if (here) {
   openTo(Number(here));
 }

@@ -8,6 +8,11 @@ import { storeEntry, storeTyped } from "./queue.js";
 
 const AGAIN_AFTER_MS = 10_000;
 
+// That nothing is typed on a line any more need not be stored for anything to be safe.
+function matters({ kind, said }) {
+  return kind === "entry" || Boolean(said.text);
+}
+
 export class Keeping extends EventTarget {
   constructor() {
     super();
@@ -68,7 +73,7 @@ export class Keeping extends EventTarget {
   }
 
   tryAgain() {
-    this.failed.forEach((piece) => this.store(piece));
+    this.pieces.filter(({ error }) => error).forEach((piece) => this.store(piece));
   }
 
   get pieces() {
@@ -76,7 +81,7 @@ export class Keeping extends EventTarget {
   }
 
   get failed() {
-    return this.pieces.filter((piece) => piece.error);
+    return this.pieces.filter((piece) => piece.error && matters(piece));
   }
 
   get isBusy() {
@@ -85,7 +90,7 @@ export class Keeping extends EventTarget {
 
   // Whether the page may be left: all is stored, or written in the journal at least.
   get isSafe() {
-    return this.pieces.every((piece) => piece.isWritten);
+    return this.pieces.every((piece) => piece.isWritten || !matters(piece));
   }
 
   get entries() {

@@ -11,10 +11,12 @@ function told(id) {
   return id === null ? "" : String(id);
 }
 
+let isForgetful = false; // no page may write anything down here
+
 // Returns a person's number, null for nobody, undefined where no page may remember.
 export function person() {
   try {
-    return Number(localStorage.getItem(PERSON)) || null;
+    return isForgetful ? undefined : Number(localStorage.getItem(PERSON)) || null;
   } catch {
     return undefined;
   }
@@ -37,7 +39,7 @@ function remember(id) {
   try {
     localStorage.setItem(PERSON, told(id));
   } catch {
-    // the worker is told all the same
+    isForgetful = true; // the worker is told all the same
   }
 }
 
