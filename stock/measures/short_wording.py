@@ -67,7 +67,7 @@ LADDERS = {
         _step("gallon", (1, 2), pairs_with="quart"),
         _step("quart", (1, 2), most=4, pairs_with="cup"),
         _step("cup", (1, 2, 3, 4), (1, 2, 3, 4), most=8, pairs_with="tbsp"),
-        _step("tbsp", (1, 2), most=16),
+        _step("tbsp", (1, 2), most=16, pairs_with="tsp"),
         _step("tsp", (1, 2, 4), (1, 2, 4, 8), most=3),
     ),
     Measure.COUNT: (
