@@ -101,10 +101,7 @@ def _without(planned: Planned, node: int, drop: Dropped) -> Without:
     left = "nothing"
     if drop.left_base >= LEAST_LACK_BASE:
         left = f"only {planned.words.content(node, drop.left_base)}"
-    words = (
-        f"Without {drop.reference}, which is tentative, {left} would be needed before "
-        "the next delivery."
-    )
+    words = f"Without {drop.reference}, which is tentative, it would be {left}."
     return Without(drop.reference, words)
 
 

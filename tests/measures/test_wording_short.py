@@ -105,8 +105,8 @@ def test_what_is_off_by_a_hundredth_or_two_is_said_plainly(amount, words):
     [
         # 9 3/8 tsp are 3 tbsp and a little, and half a teaspoon is near enough.
         (VANILLA, Decimal("9.375") * TSP_ML, "3 tbsp + 1/2 tsp"),
-        # 3.43 tsp; in millilitres it would be another unit than the rest of it
-        (VANILLA, Decimal("16.9"), "1 tbsp + 1/2 tsp"),
+        # 3.45 tsp; in millilitres it would be another unit than the rest of it
+        (VANILLA, Decimal(17), "1 tbsp + 1/2 tsp"),
         (VANILLA, Decimal("48.5") * TSP_ML, "1 cup"),
         (EGGS, Decimal("4.86"), "about 5 each"),
         (BUTTER, Decimal("3.87") * OZ_G, "about 4 oz"),

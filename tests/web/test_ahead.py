@@ -66,7 +66,7 @@ def test_the_table_says_each_day_in_words_and_in_the_base_unit(signed_in, butter
     saturday = row(markup, "Sat May 9")  # 250 + 500 - 2,250
     assert "minus 1.5 kg" in saturday
     assert "\N{MINUS SIGN}1,500 g" in saturday
-    assert "<strong>1.5 kg short</strong>" in saturday
+    assert "<strong>1.5 kg missing</strong>" in saturday
     assert "<strong>Friday</strong>: Dairy, order <a href=" in markup
     assert ">PO-1</a>" in markup
 

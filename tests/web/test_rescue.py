@@ -64,10 +64,7 @@ def test_dropping_a_tentative_cake_is_said_and_not_done(signed_in, torte):
     markup = page(signed_in)
 
     # 700 g are 1 lb and 8.7 oz
-    words = (
-        "Without T-2, which is tentative, only 1 lb + 9 oz would be needed before the "
-        "next delivery."
-    )
+    words = "Without T-2, which is tentative, it would be only 1 lb + 9 oz."
     assert words in markup
     assert "Without T-1" not in markup
 

@@ -1,7 +1,8 @@
 """What runs short, as sentences: by how much, from when, and what still saves it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from datetime import date
 
 from django.urls import reverse
 from django.utils.html import format_html
@@ -9,7 +10,11 @@ from django.utils.html import format_html
 from planning.engine.plan import Shortfall, ShortfallKind
 from planning.engine.words import listed
 from planning.outlook import NewLack, Outlook, new_lacks, newly_late
-from planning.shortfall_words import named_shortfall_words, remedy_words
+from planning.shortfall_words import (
+    LookAhead,
+    named_shortfall_words,
+    remedy_words,
+)
 from planning.web.page_words import as_sentence, telling_from
 
 MOST_LACKS_NAMED = 3  # a phone shows no more of them at once
@@ -25,17 +30,19 @@ class Lack:
     is_out: bool
 
 
-def lacks_for(reference: str, outlook: Outlook) -> list[Lack]:
+def lacks_for(
+    reference: str, ahead: LookAhead, shortfalls: Iterable[Shortfall], today: date
+) -> list[Lack]:
     """Return what runs out, or falls below safety, on days when a cake needs it."""
-    nodes, tell = outlook.kitchen.nodes, telling_from(outlook.window.from_on)
+    nodes, tell = ahead.kitchen.nodes, telling_from(today)
     return [
         Lack(
             nodes.ids[row.node],
-            as_sentence(named_shortfall_words(outlook, row, tell)),
-            _remedy(outlook, row),
+            as_sentence(named_shortfall_words(ahead, row, tell)),
+            as_sentence(remedy_words(ahead, row, tell)),
             is_out=row.kind is ShortfallKind.OUT,
         )
-        for row in outlook.shortfalls
+        for row in shortfalls
         if reference in row.cakes and row.kind is not ShortfallKind.BELOW_PAR
     ]
 

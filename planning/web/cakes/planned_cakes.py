@@ -1,6 +1,6 @@
 """A planned cake: what is it, what runs short for it, and what became of it?"""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -14,8 +14,11 @@ from planning.copying import copy_planned_cake
 from planning.engine.trying.what_if import DropCake
 from planning.errors import PlanningError
 from planning.freed import NOTHING
+from planning.horizon import usual_days
 from planning.models import PlannedCake
 from planning.outlook import look_ahead
+from planning.planner import make_plan
+from planning.searching import as_chosen
 from planning.sheets import BAKE_PLAN
 from planning.web.cakes.cake_words import (
     ahead_query,
@@ -127,10 +130,25 @@ def _lacks(planned: PlannedCake, bakery: Bakery) -> dict[str, list[Lack] | str]:
     if planned.status not in PlannedCake.LIVE_STATUSES or not is_ahead:
         return {"lacks": []}
     try:
-        outlook = look_ahead(bakery=bakery, as_of=now, until=planned.due_on)
+        return _lacks_ahead(planned, bakery, now)
     except PlanningError as error:
         return {"lacks": [], "trouble": str(error)}
+
+
+def _lacks_ahead(
+    planned: PlannedCake, bakery: Bakery, now: datetime
+) -> dict[str, list[Lack] | str]:
+    """Return what the plan that other pages show says of a cake.
+
+    For a later day it is a lighter look, so far ahead, without orders.
+    """
+    today = timezone.localdate(now)
+    if planned.due_on < today + timedelta(days=usual_days(bakery, today)):
+        plan = as_chosen(make_plan(bakery=bakery, as_of=now))
+        found = lacks_for(planned.reference, plan, plan.plan.shortfalls, today)
+        return {"lacks": found, "ahead_query": ""}
+    outlook = look_ahead(bakery=bakery, as_of=now, until=planned.due_on)
     return {
-        "lacks": lacks_for(planned.reference, outlook),
+        "lacks": lacks_for(planned.reference, outlook, outlook.shortfalls, today),
         "ahead_query": ahead_query(outlook.window, bakery),
     }
