@@ -175,16 +175,16 @@ def short_words(answered: Answered, row: MoreShort, tell: Telling) -> str:
         words = f"{more} short from {tell.day(row.first_on)}"
     if row.cakes:
         words += f"; {listed(row.cakes, MOST_CAKES_NAMED)} would lack it too"
-    elif not is_asked_for(answered.promise, row.node):
+    elif is_suggested(answered.promise, row):
         words += "; the suggested orders bring it"
     return f"{words}."
 
 
-def is_asked_for(promise: Promise, node: int) -> bool:
-    """Whether more of an item has to be ordered, or nothing brings all of it."""
+def is_suggested(promise: Promise, row: MoreShort) -> bool:
+    """Whether the orders bring an item that are suggested for others anyway."""
     lines = (line for order in promise.orders for line in order.lines)
     asked = {line.pack.node for line in lines}
-    return node in asked | {block.node for block in promise.blocks}
+    return row.node not in asked | {block.node for block in promise.blocks}
 
 
 def named(answered: Answered, node: int, words: str) -> str:

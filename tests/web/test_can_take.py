@@ -244,6 +244,18 @@ def test_names_of_people_are_shown_as_text(signed_in, torte):
     assert "<b>x</b>" not in markup
 
 
+def test_cakes_that_are_short_anyway_are_not_said_to_be_hurt(signed_in, torte):
+    build.planned_cake(torte, due_on=SATURDAY, reference="T-2", quantity=2)
+
+    markup = page(signed_in)
+
+    # Saturday takes 1,200 of 1,000 without it, and a pack is suggested for that.
+    assert "Yes, from the shelves: stock and open orders are enough." in markup
+    assert "400 g more short from Saturday; the suggested orders bring it." in markup
+    assert "state-short" not in markup
+    assert "would hurt" not in markup
+
+
 def test_queries_do_not_grow_with_the_plan(signed_in, torte, django_assert_num_queries):
     signed_in.get(ADDRESS, asked(quantity="2"))
     with django_assert_num_queries(15):

@@ -16,6 +16,7 @@ from planning.promise_words import (
     answer_words,
     below_safety_words,
     horizon_words,
+    is_suggested,
     later_words,
     line_words,
     order_notes,
@@ -184,7 +185,10 @@ def _touched(answered: Answered, words: PageWords) -> Iterable[TouchedRow]:
         for row in promise.below_safety
     }
     says |= {
-        row.node: ("short", short_words(answered, row, words.telling))
+        row.node: (
+            "low" if is_suggested(promise, row) else "short",
+            short_words(answered, row, words.telling),
+        )
         for row in promise.shorts
     }
     before, after = ShelfLines(answered.planned), ShelfLines(_with_cake(answered))
