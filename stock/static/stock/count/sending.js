@@ -2,6 +2,7 @@
 //   stand: { waiting, trouble } with trouble "" | "offline" | "signed out" | "refused"
 //   answers: the entries that were answered, with their answers
 
+import { person } from "./person.js";
 import { post } from "./posting.js";
 import { answered, waiting } from "./queue.js";
 
@@ -22,8 +23,12 @@ export class Sending extends EventTarget {
     setInterval(() => this.send(), AGAIN_AFTER_MS);
   }
 
-  // One sending at a time; what is kept meanwhile goes with the next.
+  // One sending at a time; what is kept meanwhile goes with the next. A phone that is
+  // locked, or another's by now, sends nothing.
   send() {
+    if (![this.by, undefined].includes(person())) {
+      return Promise.resolve();
+    }
     this.again = true;
     this.running ??= this.sendAll().finally(() => {
       this.running = null;

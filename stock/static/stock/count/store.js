@@ -61,9 +61,19 @@ function opening() {
   });
 }
 
+// A disk that does not answer is a disk that refuses: nothing waits for it for ever.
+const PATIENCE_MS = 8_000;
+
 // Runs a job on some stores; what it returns counts once everything is on the disk, or,
 // where relaxed, with the system, which outlives the tab.
-export async function transact(names, mode, job, durability = "strict") {
+export function transact(names, mode, job, durability = "strict") {
+  const late = new Promise((resolve, reject) => {
+    setTimeout(() => reject(new Error("the disk does not answer")), PATIENCE_MS);
+  });
+  return Promise.race([run(names, mode, job, durability), late]);
+}
+
+async function run(names, mode, job, durability) {
   opened ??= opening();
   const database = await opened.catch((error) => {
     opened = undefined; // the next one tries again
