@@ -15,9 +15,13 @@ from tests.engine.simulator import (
     simulate,
     trucks_of,
 )
-from tests.engine.usual_questions import bought, day, lines_of
+from tests.engine.usual_questions import MON, bought, day, lines_of
 
 LEAST_LACK = 0.001
+
+
+def by_the_search(*asked):
+    return best_orders(*asked, effort=QUICK)
 
 
 def cream(lots, *, keeps=2, suppliers=None, packs=None, **item):
@@ -56,10 +60,24 @@ def test_no_more_is_bought_than_can_be_spared():
     purchasing = bought(kitchen, {(0, 1): 5, (0, 4): 25})
 
     assert lines_of(purchasing) == [(0, 0, 5)]
+    spared = [
+        words for words in purchasing.orders[0].lines[0].because if "spar" in words
+    ]
+    assert spared == [
+        "Cream: out on Fri May 8; 5 g of that is spared by what is used before."
+    ]
     assert purchasing.warnings == (
         "Cream: out on Fri May 8, 5 g short with all that is ordered, and no other "
         "delivery helps. Buy that much elsewhere, or change the bake plan.",
     )
+
+
+def test_what_spares_comes_on_the_last_day_that_helps():
+    kitchen = cream(
+        [(20, day(6))], suppliers=[shelves.supplier(days=(0, 1, 2), cutoff_days=0)]
+    )
+
+    assert lines_of(bought(kitchen, {(0, 1): 15, (0, 4): 15})) == [(1, 0, 1)]
 
 
 def test_safety_is_kept_by_sparing_too():
@@ -105,6 +123,88 @@ def test_what_a_delivery_cannot_bring_for_its_minimum_comes_from_another():
         (1, 5)
     ]
     assert purchasing.warnings == ()
+
+
+def test_a_delivery_that_mends_meets_its_minimum_too():
+    kitchen = shelves.kitchen(
+        shelves.items({"name": "butter"}),
+        suppliers=[
+            shelves.supplier("Mill", minimum_order=20),
+            shelves.supplier("Dairy", minimum_order=12),
+        ],
+        packs=[
+            shelves.pack(0, 10, 0, preferred=True),
+            shelves.pack(0, 10, 5, supplier=1),
+        ],
+    )
+
+    purchasing = bought(kitchen, {(0, 3): 10})
+
+    assert [(order.supplier, order.goods_cost) for order in purchasing.orders] == [
+        (1, 15)
+    ]
+
+
+@pytest.mark.parametrize("buy", [usual_rule, by_the_search])
+def test_free_goods_alone_are_no_delivery(buy):
+    # Whatever is ordered costs nothing and stays under the minimum of $20.00.
+    kitchen = shelves.kitchen(
+        shelves.items({"name": "butter"}),
+        suppliers=[shelves.supplier("Mill", minimum_order=20)],
+        packs=[shelves.pack(0, 10, 0)],
+    )
+    window = shelves.window(MON, 7)
+    demand = shelves.demand(kitchen.nodes, {(0, day(3)): 10})
+
+    purchasing = buy(kitchen, window, demand, possible_deliveries(kitchen, window))
+
+    [sentence] = purchasing.warnings
+    assert purchasing.orders == ()
+    assert "butter" in sentence.casefold()
+
+
+def test_a_lack_too_small_for_any_pack_is_not_told():
+    # A hundredth of a gram is less than a millionth of a pack of 20 kg.
+    kitchen = shelves.kitchen(
+        shelves.items({"name": "butter"}),
+        lots=[(0, 10, None)],
+        suppliers=[shelves.supplier(days=())],
+        packs=[shelves.pack(0, 20_000, 5)],
+    )
+
+    assert bought(kitchen, {(0, 3): 10.01}).warnings == ()
+
+
+def test_packs_reach_par_on_the_next_par_day_and_no_further():
+    # Tuesday's 15 g leave 5 g short; on Sunday 20 g are to stand there: 25 g, 3 packs.
+    # After the 15 g of the next Tuesday 10 g are left for the Sunday after: one more.
+    kitchen = shelves.kitchen(
+        shelves.items({"name": "butter", "par": 20}),
+        lots=[(0, 10, None)],
+        suppliers=[shelves.supplier(cutoff_days=0)],
+        packs=[shelves.pack(0, 10, 5)],
+    )
+
+    purchasing = bought(kitchen, {(0, 1): 15, (0, 8): 15}, days=14)
+
+    assert lines_of(purchasing) == [(1, 0, 3), (13, 0, 1)]
+    [monday, sunday] = [order.lines[0].because[0] for order in purchasing.orders]
+    assert monday == "Butter: out on Tue May 5; 25 g to reach par on Sun May 10."
+    assert sunday == "Butter: 10 g to reach par on Sun May 17."
+
+
+def test_par_is_bought_in_full_once_something_is_bought():
+    # Out by 1 g until Saturday's 19.5 g; Sunday closes at 18.5 g, more than nine tenths
+    # of 20 g, yet 1.5 g below par.
+    kitchen = shelves.kitchen(
+        shelves.items({"name": "butter", "par": 20}),
+        lots=[(0, 10, None)],
+        orders=[(0, 19.5, day(5), 0)],
+        suppliers=[shelves.supplier()],
+        packs=[shelves.pack(0, 1, 1)],
+    )
+
+    assert lines_of(bought(kitchen, {(0, 1): 11})) == [(1, 0, 2)]
 
 
 def test_what_lacks_until_a_delivery_comes_is_told_as_that():
@@ -193,10 +293,6 @@ def test_a_shop_that_opens_after_the_delivery_costs_nothing():
     purchasing = bought(butter_and_corner(days=(4,)), {(0, 1): 10})
 
     assert (purchasing.total_cost, purchasing.usual_total) == (5, 5)
-
-
-def by_the_search(*asked):
-    return best_orders(*asked, effort=QUICK)
 
 
 class Followed:
