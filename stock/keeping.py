@@ -10,7 +10,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any, Generic, Protocol, TypeVar
 
-from django.db import models, transaction
+from django.db import connection, models, transaction
 
 from stock import names, recompiling
 from stock.batches import Batch, Origin
@@ -24,7 +24,6 @@ from stock.entries import (
     Sheet,
     folded,
 )
-from stock.models import Bakery
 
 ModelT = TypeVar("ModelT", bound=models.Model)
 
@@ -37,6 +36,7 @@ class Named(Protocol):
 
 NamedT = TypeVar("NamedT", bound=Named)
 
+TURN = 7_313_108  # any number that nothing else in this database locks
 # The name spaces of a kitchen: items, parts and recipes share one.
 NAMES, PLACES, SUPPLIERS, PACKS = "name", "place", "supplier", "pack"
 
@@ -59,8 +59,16 @@ def together(batch: Batch | None) -> Iterator[Batch]:
 
 
 def wait_for_turn() -> None:
-    """Let two people who enter figures at once wait for each other. One query."""
-    list(Bakery.objects.select_for_update().values_list("pk"))
+    """Let two people who enter figures at once wait for each other. One query.
+
+    PostgreSQL locks a number and not the row of settings, which a new database lacks.
+    On SQLite whoever writes has the whole database; asking it begins the wait.
+    """
+    with connection.cursor() as cursor:
+        if connection.vendor == "postgresql":
+            cursor.execute("SELECT pg_advisory_xact_lock(%s)", [TURN])
+        else:
+            cursor.execute("SELECT 1")
 
 
 def close(batch: Batch) -> None:
