@@ -2,36 +2,67 @@
 
 An entry is compared with what the record says, on the scale of the item's own ordinary
 spread: the logarithm of counted over recorded, its middle and its width learned from
-past counts. An ordinary entry is never asked about. One that is far off is asked about
-where another reading of the same keys would be ordinary (cases for each, a swapped
-digit), where a place is probably missed, or where it is very far off. Amounts are
-floats in the item's own base unit.
+past counts. Around that middle counts stray with heavy tails, and now and then they
+jump (a delivery that nobody booked). Each other reading of the same keys is weighed
+against the entry: how likely is the slip, and how likely is it that just so much is
+there. Where a reading is likely enough, it is asked about; so is what is far off
+without one, and where a place is probably missed. Amounts are floats in the item's own
+base unit.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from enum import StrEnum
 from fractions import Fraction
-from math import log
-from statistics import median
+from math import exp, log
+from statistics import median, median_low
 
 from stock.measures.conversion import Converter
-from stock.measures.meanings import unmistaken
-from stock.measures.quantity import Quantity, Term, finite_decimal
+from stock.measures.misreadings import (
+    DIGITS_SHARE,
+    MIXED_UP_UNITS,
+    ODD_SAYING,
+    PACK_SHARE,
+    UNLIKELY_WORD,
+    UNLIKELY_ZERO,
+    Misreading,
+    SlipKind,
+    misreadings,
+    said_so,
+)
+from stock.measures.quantity import Quantity
 from stock.measures.spoken import Spoken, spelled_out, spoken_words
-from stock.measures.units import UNIT_BY_WORD, word_key
+
+__all__ = [
+    "Reading",
+    "Record",
+    "Slip",
+    "SlipKind",
+    "Spread",
+    "question",
+    "rules_for_phone",
+    "spread_from",
+]
 
 # How far counts of an item usually are from its record before any are known, and how
 # many counts that guess is worth. Our choice: a tenth, as much as four counts.
 PRIOR_WIDTH = 0.10
 PRIOR_COUNTS = 4
 LEAST_WIDTH = 0.03
+# A past count this far off was a slip or a jump: it says nothing of ordinary days.
+SLIP_LOG = log(5)
 # The middle deviation of a normal spread times this is its standard deviation.
 DEVIATIONS_PER_MIDDLE = 1.4826
-# An entry this many widths off is not ordinary; another reading within fewer is.
+# Ordinary counts stray like Student's t with so many degrees of freedom, whose density
+# in the middle is that of its width; of a hundred counts some jump, by any factor.
+DEGREES = 5
+T_DENSITY = 0.3796
+JUMP_SHARE = 0.06
+# A reading this likely beside the entry is asked about. A question costs one tap, a
+# slip that is posted an evening: our choice.
+LEAST_ODDS = 0.2
+# Without a reading: this many widths off asks for the other place; this many, and this
+# ratio, is very far off.
 UNUSUAL_WIDTHS = 3.5
-ORDINARY_WIDTHS = 2.5
-# Without another reading: only what is very far off, in widths and as a ratio.
 FAR_WIDTHS = 10.0
 FAR_LOG = log(3)
 # Below this ratio nobody minds, however regular the item is.
@@ -42,24 +73,6 @@ GRAIN_OF_UNIT = 0.25
 GRAIN_OF_USUAL = 0.05
 # Of what usually stands there: less on record is nearly empty.
 NEARLY_EMPTY_FRACTION = 0.10
-# The units that hands mix up with one another, beside an item's own words.
-MIXED_UP_UNITS = (
-    ("oz", "lb"),
-    ("g", "kg"),
-    ("mL", "L"),
-    ("fl oz", "cup", "pint", "quart", "gallon"),
-    ("each", "dozen"),
-)
-
-
-class SlipKind(StrEnum):
-    """What may have happened."""
-
-    PACK = "pack"  # the right number of the wrong word
-    DIGITS = "digits"  # two digits swapped, or the point misplaced
-    PLACE = "place"  # the rest stands in a place that is not counted yet
-    NEARLY_EMPTY = "nearly empty"  # more than the record leaves room for
-    FAR_OFF = "far off"
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,16 +119,18 @@ def spread_from(pairs: Sequence[tuple[float, float]]) -> Spread:
     Robust: half of the past may be wild. Pairs with nothing in them say nothing.
     """
     logs = [
-        log(counted / expected)
+        each
         for counted, expected in pairs
         if counted > 0 and expected > 0
+        if abs(each := log(counted / expected)) < SLIP_LOG
     ]
     if not logs:
         return Spread()
     counts = len(logs)
     weight = PRIOR_COUNTS + counts
     middle = median(logs)
-    deviation = DEVIATIONS_PER_MIDDLE * median(abs(each - middle) for each in logs)
+    # Of two counts the nearer one: one slip makes no item wild.
+    deviation = DEVIATIONS_PER_MIDDLE * median_low(abs(each - middle) for each in logs)
     variance = (PRIOR_COUNTS * PRIOR_WIDTH**2 + counts * deviation**2) / weight
     return Spread(
         middle=middle * counts / weight,
@@ -135,35 +150,50 @@ def question(spoken: Spoken, record: Record, converter: Converter) -> Slip | Non
         spoken.amount_base,
     )
     ruler = _Ruler(record, converter)
-    log_ratio = ruler.log_ratio(spoken.quantity, spoken.amount_base)
-    off = ruler.widths_off(spoken.quantity, spoken.amount_base)
-    if off <= UNUSUAL_WIDTHS or abs(log_ratio) < LEAST_LOG:
+    ratio = abs(ruler.log_ratio(spoken.quantity, spoken.amount_base))
+    if ratio < LEAST_LOG:
         return None
-    other = _other_reading(spoken, ruler)
-    if other is not None:
-        return replace(other, entered=entered)
+    best = _likeliest(spoken, ruler)
+    entered_density = ruler.density(spoken.quantity, spoken.amount_base)
+    entered_density *= said_so(spoken.quantity, converter)
+    if best is not None and best.density > LEAST_ODDS * entered_density:
+        meant = _slip(best, spoken, converter)
+        return replace(meant, entered=entered)
+    off = ruler.widths_off(spoken.quantity, spoken.amount_base)
     on_record = spoken_words(Fraction(expected_base), converter)
-    if record.not_counted_yet and spoken.amount_base < expected_base:
+    is_less = spoken.amount_base < expected_base
+    if record.not_counted_yet and is_less and off > UNUSUAL_WIDTHS:
         places = " and ".join(record.not_counted_yet)
         sentence = (
             f"That is less than the {on_record} on record. Is the rest in {places}, "
             f"which is not counted yet?"
         )
         return Slip(SlipKind.PLACE, sentence, entered, None)
-    if off <= FAR_WIDTHS or abs(log_ratio) < FAR_LOG:
+    if off <= FAR_WIDTHS or ratio < FAR_LOG:
         return None
+    instead = None
+    if best is not None and best.ratio < ratio:
+        instead = _slip(best, spoken, converter).instead
     if expected_base <= NEARLY_EMPTY_FRACTION * record.usual_base:
         sentence = f"It was due to be nearly empty: {on_record} on record. Look again?"
-        return Slip(SlipKind.NEARLY_EMPTY, sentence, entered, None)
-    sentence = f"The record says {on_record}. Is it {entered.words}?"
-    return Slip(SlipKind.FAR_OFF, sentence, entered, None)
+        return Slip(SlipKind.NEARLY_EMPTY, sentence, entered, instead)
+    sentence = f"The record says {on_record}. Is it {entered.text}?"
+    return Slip(SlipKind.FAR_OFF, sentence, entered, instead)
 
 
 def rules_for_phone() -> dict[str, object]:
     """Return the limits of this module by name, for a page that asks by itself."""
     return {
+        "pack_share": PACK_SHARE,
+        "digits_share": DIGITS_SHARE,
+        "unlikely_word": UNLIKELY_WORD,
+        "unlikely_zero": UNLIKELY_ZERO,
+        "odd_saying": ODD_SAYING,
+        "degrees": DEGREES,
+        "t_density": T_DENSITY,
+        "jump_share": JUMP_SHARE,
+        "least_odds": LEAST_ODDS,
         "unusual_widths": UNUSUAL_WIDTHS,
-        "ordinary_widths": ORDINARY_WIDTHS,
         "far_widths": FAR_WIDTHS,
         "far_log": FAR_LOG,
         "least_log": LEAST_LOG,
@@ -190,89 +220,51 @@ class _Ruler:
         )
         return log((float(amount_base) + grain_base) / (expected_base + grain_base))
 
+    def density(self, quantity: Quantity, amount_base: Fraction) -> float:
+        """Return how likely an honest count is just there, per unit of logarithm."""
+        ratio = self.log_ratio(quantity, amount_base)
+        spread = self.record.spread
+        widths = (ratio - spread.middle) / spread.width
+        tail: float = (1 + widths**2 / DEGREES) ** (-(DEGREES + 1) / 2)
+        ordinary = T_DENSITY / spread.width * tail
+        return (1 - JUMP_SHARE) * ordinary + JUMP_SHARE * exp(-abs(ratio)) / 2
+
     def widths_off(self, quantity: Quantity, amount_base: Fraction) -> float:
         ratio = self.log_ratio(quantity, amount_base)
         spread = self.record.spread
         return abs(ratio - spread.middle) / spread.width
 
 
-def _other_reading(spoken: Spoken, ruler: _Ruler) -> Slip | None:
-    """Return the reading that would be the most ordinary one, if any would be."""
+@dataclass(frozen=True, slots=True)
+class _Likely:
+    """A reading, and how likely it is: the slip, and so much being there."""
+
+    misreading: Misreading
+    amount_base: Fraction
+    density: float
+    ratio: float  # how far it is from the record, as a logarithm above 0
+
+
+def _likeliest(spoken: Spoken, ruler: _Ruler) -> _Likely | None:
+    """Return the reading that is the likeliest; of equal ones the first."""
     converter = ruler.converter
     tare_base = converter.to_base(spoken.tare) if spoken.tare else Fraction(0)
-    best: Slip | None = None
-    least_off = ORDINARY_WIDTHS
-    for kind, quantity in _readings(spoken.quantity, converter):
-        amount_base = converter.to_base(quantity) - tare_base
-        if amount_base < 0:
+    best: _Likely | None = None
+    for meant in misreadings(spoken.quantity, converter):
+        amount_base = converter.to_base(meant.quantity) - tare_base
+        if amount_base < 0 or amount_base == spoken.amount_base:
             continue
-        off = ruler.widths_off(quantity, amount_base)
-        if off < least_off:
-            least_off = off
-            said = spelled_out(quantity)
-            if spoken.tare:
-                said = f"{said} less {spelled_out(spoken.tare)}"
-            instead = Reading(said, spoken_words(amount_base, converter), amount_base)
-            best = Slip(kind, f"Did you mean {said}?", instead, instead)
+        density = meant.share * ruler.density(meant.quantity, amount_base)
+        if best is None or density > best.density:
+            ratio = abs(ruler.log_ratio(meant.quantity, amount_base))
+            best = _Likely(meant, amount_base, density, ratio)
     return best
 
 
-def _readings(
-    quantity: Quantity, converter: Converter
-) -> Iterator[tuple[SlipKind, Quantity]]:
-    for place, term in enumerate(quantity.terms):
-        for word in _mixed_up_with(term.unit, converter):
-            other = Term(term.number, word)
-            yield SlipKind.PACK, _with_term(quantity, place, other)
-        for number in _misread_numbers(term.number):
-            yield SlipKind.DIGITS, _with_term(quantity, place, Term(number, term.unit))
-
-
-def _mixed_up_with(typed: str, converter: Converter) -> list[str]:
-    """Return the words that may have been meant: own ones, and units like the typed.
-
-    For an own word that is any unit in which the item's words are given.
-    """
-    meant = _word_itself(typed, converter)
-    own = [each.word for each in converter.own_words]
-    given_in = {
-        unit.word
-        for each in converter.own_words
-        for term in each.holds.terms
-        if (unit := UNIT_BY_WORD.get(word_key(term.unit)))
-    }
-    known = {meant} if meant not in own else {converter.base_unit} | given_in
-    units = [
-        unit
-        for alike in MIXED_UP_UNITS
-        if known.intersection(alike)
-        for unit in alike
-        if unit in converter.base_by_unit
-    ]
-    return [unmistaken(word, converter) for word in own + units if word != meant]
-
-
-def _word_itself(typed: str, converter: Converter) -> str:
-    """Return the word for an unmistakable one: L for liter, box for box pack."""
-    key = word_key(typed)
-    own = converter.own_by_form.get(key)
-    return own.word if own else UNIT_BY_WORD[key].word
-
-
-def _with_term(quantity: Quantity, place: int, term: Term) -> Quantity:
-    return Quantity((*quantity.terms[:place], term, *quantity.terms[place + 1 :]))
-
-
-def _misread_numbers(number: Fraction) -> Iterator[Fraction]:
-    """Yield a number with two neighbouring digits swapped, or its point moved."""
-    digits = finite_decimal(number)
-    if digits is None or not number:
-        return
-    for place in range(len(digits) - 1):
-        swapped = digits[place + 1] + digits[place]
-        if "." not in swapped and swapped[0] != swapped[1]:
-            yield Fraction(digits[:place] + swapped + digits[place + 2 :])
-    if len(digits.replace(".", "")) > 1:
-        yield number / 10
-    if "." in digits:
-        yield number * 10
+def _slip(best: _Likely, spoken: Spoken, converter: Converter) -> Slip:
+    said = spelled_out(best.misreading.quantity)
+    if spoken.tare:
+        said = f"{said} less {spelled_out(spoken.tare)}"
+    words = spoken_words(best.amount_base, converter)
+    instead = Reading(said, words, best.amount_base)
+    return Slip(best.misreading.kind, f"Did you mean {said}?", instead, instead)

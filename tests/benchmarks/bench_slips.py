@@ -49,6 +49,13 @@ UNBOOKED_SHARE = 0.04
 PAST_COUNTS = 8
 SHELVES = 100
 Z_95 = 1.959964
+# How often each honest class comes, for the share of all honest entries.
+DAYS = {
+    "honest: ordinary": 0.92,
+    "honest: delivery not booked": 0.04,
+    "honest: use not booked": 0.02,
+    "honest: ran out": 0.02,
+}
 # Measures, equivalents, own words, packs, and the words it is counted in.
 KINDS = (
     ("mass", "1 cup = 227 g", "stick = 4 oz", (("case", "36 lb"),), ("case", "lb")),
@@ -130,15 +137,17 @@ def report(tallies: dict[str, Tally]) -> bool:
     """Print every class; return whether the aims are met."""
     for name, tally in tallies.items():
         print(
-            f"{name:<26}{tally.entries:7,}  asked {_share(tally.asked, tally.entries)}"
+            f"{name:<28}{tally.entries:7,}  asked {_share(tally.asked, tally.entries)}"
             f"  right reading {_share(tally.right, tally.entries)}"
         )
     pack, near = tallies["slip: pack"], tallies["honest: within a quarter"]
+    all_days = sum(share * tallies[name].asked_share for name, share in DAYS.items())
+    print(f"of honest entries, days as they come, {all_days:.1%} are asked about")
     print(
-        f"pack slips caught {pack.asked_share:.1%} (at least {LEAST_CAUGHT:.0%}), with "
-        f"the right reading {pack.right_share:.1%} (at least {LEAST_RIGHT:.0%}); honest "
-        f"entries within a quarter of the record questioned {near.asked_share:.2%} "
-        f"(at most {MOST_QUESTIONED:.0%})"
+        f"pack slips caught {pack.asked_share:.1%} (at least {LEAST_CAUGHT:.0%}), "
+        f"with the right reading {pack.right_share:.1%} (at least {LEAST_RIGHT:.0%}); "
+        "honest entries within a quarter of the record questioned "
+        f"{near.asked_share:.2%} (at most {MOST_QUESTIONED:.0%})"
     )
     return (
         pack.asked_share >= LEAST_CAUGHT
