@@ -13,8 +13,11 @@ from stock.batches import Batch
 from stock.entries import Entry, Kept, Key, folded
 from stock.keeping import Keeping, Row
 from stock.models import Item
+from stock.versions import set_seen
 
 SAME_NAMED_FIELDS = ("due_time", "size", "quantity", "status", "note")
+# What stays as it was once a cake is baked.
+OF_A_BAKED_CAKE = ("due", "cake", "size", "quantity", "status")
 
 
 class CakeBakedError(PlanningError):
@@ -31,7 +34,7 @@ def keep_planned_cakes(
     entries: Sequence[Entry],
     *,
     rows: Sequence[int] | None = None,
-    ids: Sequence[int | None] | None = None,
+    ids: Sequence[keeping.Id] | None = None,
     batch: Batch | None = None,
 ) -> Kept:
     """Store lines of the bake plan; return what was added, changed and left alone.
@@ -49,6 +52,7 @@ def keep_planned_cakes(
         stored = PlannedCake.objects.select_related("cake__item")
         for row in kept.match(stored, _values):
             _check_cake(kept, row, cakes, items)
+            _refuse_baked(kept, row)
         kept.write(
             kept.sound_rows(),
             _assign,
@@ -59,13 +63,16 @@ def keep_planned_cakes(
 
 
 @transaction.atomic
-def set_status(planned_id: int, status: str) -> None:
-    """Confirm, cancel or reopen a planned cake. A baked one stays baked."""
-    planned = PlannedCake.objects.select_for_update().get(pk=planned_id)
+def set_status(planned_id: int, status: str, *, seen: int | None = None) -> None:
+    """Confirm, cancel or reopen a planned cake. A baked one stays baked.
+
+    Refused if it is no longer the version that was seen.
+    """
+    planned = keeping.hold(PlannedCake, planned_id)
     wanted = PlannedCake.Status(status)
     if planned.status == PlannedCake.Status.BAKED != wanted:
         raise CakeBakedError(planned.reference)
-    PlannedCake.objects.filter(pk=planned_id).update(status=wanted)
+    set_seen(planned, seen, status=wanted)
 
 
 def planned_cake_entries(ids: Sequence[int] | None = None) -> list[dict[str, Any]]:
@@ -93,6 +100,15 @@ def _assign(planned: PlannedCake, row: Row[PlannedCake]) -> None:
     planned.cake_id = row.links["cake"].pk
     for name in SAME_NAMED_FIELDS:
         setattr(planned, name, row.after[name])
+
+
+def _refuse_baked(kept: Keeping[PlannedCake], row: Row[PlannedCake]) -> None:
+    """Refuse what would make another cake of one that is baked; a note may be added."""
+    if row.stored is None or row.stored.status != PlannedCake.Status.BAKED:
+        return
+    for column in OF_A_BAKED_CAKE:
+        if row.says(column) and row.changes(column):
+            kept.fault(row, column, str(CakeBakedError(row.stored.reference)))
 
 
 def _check_cake(

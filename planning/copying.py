@@ -1,6 +1,7 @@
 """Planning the same cakes again: one, or a whole event, weekend or week."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
@@ -11,6 +12,16 @@ from planning.models import PlannedCake
 from planning.models.bakeplan import LONGEST_REFERENCE
 from stock import keeping
 from stock.entries import folded
+
+AS_MADE = 1  # the version of a row that nobody has changed
+
+
+@dataclass(frozen=True, slots=True)
+class Undone:
+    """What became of copies that were to be undone, by their references."""
+
+    cancelled: tuple[str, ...]
+    changed: tuple[str, ...]  # somebody changed them since: they stay
 
 
 @transaction.atomic
@@ -40,16 +51,20 @@ def copy_planned_cakes(ids: Sequence[int], *, days_later: int) -> list[int]:
 
 
 @transaction.atomic
-def cancel_planned_cakes(ids: Sequence[int]) -> list[str]:
-    """Cancel what is still to be made of some cakes; return their references."""
-    live = PlannedCake.objects.select_for_update().filter(
+def undo_copies(ids: Sequence[int]) -> Undone:
+    """Cancel copies that are as they were made; say which are not, and stay."""
+    keeping.wait_for_turn()
+    copies = PlannedCake.objects.select_for_update().filter(
         pk__in=ids, status__in=PlannedCake.LIVE_STATUSES
     )
-    reference_by_id = dict(live.values_list("pk", "reference"))
-    PlannedCake.objects.filter(pk__in=reference_by_id).update(
-        status=PlannedCake.Status.CANCELLED
+    as_made = [copy for copy in copies if copy.version == AS_MADE]
+    for copy in as_made:
+        copy.status = PlannedCake.Status.CANCELLED
+    keeping.update_versioned(PlannedCake, as_made, ["status"])
+    return Undone(
+        tuple(copy.reference for copy in as_made),
+        tuple(copy.reference for copy in copies if copy not in as_made),
     )
-    return list(reference_by_id.values())
 
 
 def _keep_copies(entries: Sequence[dict[str, Any]]) -> list[int]:

@@ -19,7 +19,7 @@ def keep_open_orders(
     entries: Sequence[Entry],
     *,
     rows: Sequence[int] | None = None,
-    ids: Sequence[int | None] | None = None,
+    ids: Sequence[keeping.Id] | None = None,
     batch: Batch | None = None,
 ) -> Kept:
     """Store lines of open orders; return what was added, changed and left alone.

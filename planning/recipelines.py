@@ -34,7 +34,7 @@ def keep_recipe_lines(
     entries: Sequence[Entry],
     *,
     rows: Sequence[int] | None = None,
-    ids: Sequence[int | None] | None = None,
+    ids: Sequence[keeping.Id] | None = None,
     batch: Batch | None = None,
 ) -> Kept:
     """Store recipe lines; return what was added, changed and left alone.
@@ -70,9 +70,12 @@ def keep_recipe_lines(
     return kept.kept()
 
 
-def remove_recipe_line(line_id: int) -> None:
-    """Take a line out of its recipe. Taking it out twice is the same."""
-    RecipeLine.objects.filter(pk=line_id).delete()
+def remove_recipe_line(line_id: int, *, seen: int | None = None) -> None:
+    """Take a line out of its recipe. Taking it out twice is the same.
+
+    Refused if it is no longer the version that was seen.
+    """
+    keeping.remove(RecipeLine, line_id, seen=seen)
 
 
 def recipe_line_entries(recipe_id: int | None = None) -> list[dict[str, Any]]:

@@ -47,7 +47,7 @@ def keep_recipes(
     entries: Sequence[Entry],
     *,
     rows: Sequence[int] | None = None,
-    ids: Sequence[int | None] | None = None,
+    ids: Sequence[keeping.Id] | None = None,
     batch: Batch | None = None,
 ) -> Kept:
     """Store recipes; return what was added, changed and left alone.
@@ -109,7 +109,7 @@ def _write_items(rows: Iterable[Row[Recipe]]) -> None:
         item.retired = row.after["retired"]
         (new if row.is_new else changed).append(item)
     Item.objects.bulk_create(new)
-    Item.objects.bulk_update(changed, ITEM_FIELDS)
+    keeping.update_versioned(Item, changed, ITEM_FIELDS)
 
 
 def _assign(recipe: Recipe, row: Row[Recipe]) -> None:

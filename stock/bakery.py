@@ -12,6 +12,7 @@ from stock.entries import Entry, Kept
 from stock.keeping import Keeping, Row
 from stock.models import Bakery
 from stock.sheets import SETTING_COLUMNS, SETTINGS
+from stock.versions import check_seen
 
 COLUMN_BY_SETTING = {column.name: column for column in SETTING_COLUMNS}
 FIELD_BY_SETTING = {
@@ -32,18 +33,21 @@ class _Setting:
 def keep_settings(
     entries: Sequence[Entry],
     *,
+    seen: int | None = None,
     rows: Sequence[int] | None = None,
     batch: Batch | None = None,
 ) -> Kept:
     """Store settings, one an entry; return which changed and which did not.
 
     Every setting has a value from the start, so none is ever added. A page turns the
-    fields of its form into entries with `setting_rows`.
+    fields of its form into entries with `setting_rows`, and says which version of
+    them was `seen`.
     """
     with keeping.together(batch) as own:
         bakery, _ = Bakery.objects.get_or_create(pk=1)
         kept: Keeping[Any] = Keeping(SETTINGS, entries, own, rows=rows)
-        for row in kept.match(_settings(bakery), lambda setting: setting.values):
+        stored = _settings(bakery)
+        for row in kept.match(stored, lambda setting: setting.values):
             _spell_value(kept, row)
         changed = [row for row in kept.sound_rows() if row.before != row.after]
         for row in changed:
@@ -51,6 +55,9 @@ def keep_settings(
             value = COLUMN_BY_SETTING[name].read(row.after["value"])
             setattr(bakery, FIELD_BY_SETTING[name], value)
         if changed:
+            theirs = {each.values["setting"]: each.values["value"] for each in stored}
+            check_seen(bakery, seen, label=SETTINGS.name, theirs=theirs)
+            bakery.version += 1
             bakery.save()
     return kept.kept()
 

@@ -3,6 +3,8 @@
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from django.db import transaction
+
 from stock import converters, keeping
 from stock.batches import Batch
 from stock.entries import Entry, Kept, Key
@@ -12,6 +14,7 @@ from stock.measures.definitions import parse_equivalents, parse_own_words
 from stock.measures.units import Measure
 from stock.models import Item, Movement, Place
 from stock.sheets import ITEMS
+from stock.versions import set_seen
 
 # Every one of them changes what the item's units come to.
 MEASURING_COLUMNS = ("measure", "equivalents", "own_units")
@@ -39,7 +42,7 @@ def keep_items(
     entries: Sequence[Entry],
     *,
     rows: Sequence[int] | None = None,
-    ids: Sequence[int | None] | None = None,
+    ids: Sequence[keeping.Id] | None = None,
     batch: Batch | None = None,
 ) -> Kept:
     """Store bought items; return what was added, changed and left alone.
@@ -68,14 +71,19 @@ def note_weights_from(item_id: int, ndb_no: str) -> None:
     Item.objects.filter(pk=item_id).update(weights_from=ndb_no)
 
 
-def retire_item(item_id: int) -> None:
-    """Hide an item, a part or a recipe from lists; its history stays."""
-    Item.objects.filter(pk=item_id).update(retired=True)
+@transaction.atomic
+def retire_item(item_id: int, *, seen: int | None = None) -> None:
+    """Hide an item, a part or a recipe from lists; its history stays.
+
+    Refused if it is no longer the version that was seen.
+    """
+    set_seen(keeping.hold(Item, item_id), seen, retired=True)
 
 
-def unretire_item(item_id: int) -> None:
-    """Bring back an item, a part or a recipe."""
-    Item.objects.filter(pk=item_id).update(retired=False)
+@transaction.atomic
+def unretire_item(item_id: int, *, seen: int | None = None) -> None:
+    """Bring back an item, a part or a recipe; see `retire_item`."""
+    set_seen(keeping.hold(Item, item_id), seen, retired=False)
 
 
 def item_entries(ids: Sequence[int] | None = None) -> list[dict[str, Any]]:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import Any, Generic, Protocol, TypeVar
 
 from django.db import connection, models, transaction
+from django.db.models import F
 
 from stock import names, recompiling
 from stock.batches import Batch, Origin
@@ -24,6 +25,8 @@ from stock.entries import (
     Sheet,
     folded,
 )
+from stock.models.versions import Versioned
+from stock.versions import RemovedSinceError, Seen, VersionedT, check_seen
 
 ModelT = TypeVar("ModelT", bound=models.Model)
 
@@ -35,6 +38,7 @@ class Named(Protocol):
 
 
 NamedT = TypeVar("NamedT", bound=Named)
+Id = int | Seen | None  # of a stored row, perhaps as it was seen; None: a new one
 
 TURN = 7_313_108  # any number that nothing else in this database locks
 # The name spaces of a kitchen: items, parts and recipes share one.
@@ -71,6 +75,22 @@ def wait_for_turn() -> None:
             cursor.execute("SELECT 1")
 
 
+def hold(model: type[VersionedT], pk: int) -> VersionedT:
+    """Wait for one's turn; return a row that nobody changes until it has ended."""
+    wait_for_turn()
+    return model._default_manager.select_for_update().get(pk=pk)  # noqa: SLF001 (Django's own API)
+
+
+def remove(model: type[VersionedT], pk: int, *, seen: int | None = None) -> None:
+    """Remove a row, unless it is no longer what was seen. Twice is the same."""
+    with transaction.atomic():
+        wait_for_turn()
+        row = model._default_manager.filter(pk=pk).first()  # noqa: SLF001 (as above)
+        if row is not None:
+            check_seen(row, seen)
+            row.delete()
+
+
 def close(batch: Batch) -> None:
     """Work out again what depends on changed units; raise what was wrong."""
     recompiling.recompile(batch)
@@ -83,6 +103,18 @@ def by_name(stored: Iterable[NamedT]) -> dict[Key, NamedT]:
     return {(folded(each.name),): each for each in stored}
 
 
+def update_versioned(
+    model: type[ModelT], changed: Sequence[ModelT], fields: Sequence[str]
+) -> None:
+    """Store some fields of rows that changed, each as its next version."""
+    names = list(fields)
+    if issubclass(model, Versioned):
+        names.append("version")
+        for row in changed:
+            row.version = F("version") + 1  # type: ignore[attr-defined]
+    model._default_manager.bulk_update(changed, names)  # noqa: SLF001 (as above)
+
+
 @dataclass(slots=True)
 class Row(Generic[ModelT]):
     """One entry on its way in."""
@@ -92,6 +124,7 @@ class Row(Generic[ModelT]):
     key: Key = ()
     stored: ModelT | None = None
     stored_id: int | None = None  # the row that it is said to be for
+    seen_version: int | None = None  # as of which version; None: nobody had to see it
     instance: ModelT | None = None  # what is stored for it in the end
     before: dict[str, Any] = field(default_factory=dict)
     after: dict[str, Any] = field(default_factory=dict)
@@ -120,7 +153,8 @@ class Keeping(Generic[ModelT]):
 
     `rows` are the caller's own numbers of the entries. `ids` say which stored row
     each entry is for, None for a new one; without them the keys say it. With them a
-    key may change, and a new one must not be there yet.
+    key may change, and a new one must not be there yet. An id may be `Seen`: the row is
+    not changed if somebody else changed it since (ChangedSinceError).
     """
 
     def __init__(
@@ -130,7 +164,7 @@ class Keeping(Generic[ModelT]):
         batch: Batch,
         *,
         rows: Sequence[int] | None = None,
-        ids: Sequence[int | None] | None = None,
+        ids: Sequence[Id] | None = None,
     ) -> None:
         self.sheet = sheet
         self.batch = batch
@@ -142,9 +176,13 @@ class Keeping(Generic[ModelT]):
             for numbered in zip(numbers, entries, stored_ids, strict=True)
         ]
 
-    def _read(self, number: int, entry: Entry, stored_id: int | None) -> Row[ModelT]:
-        reading = self.sheet.read(entry, needs_key=stored_id is None)
-        row: Row[ModelT] = Row(number, reading.values, stored_id=stored_id)
+    def _read(self, number: int, entry: Entry, stored: Id) -> Row[ModelT]:
+        reading = self.sheet.read(entry, needs_key=stored is None)
+        row: Row[ModelT] = Row(number, reading.values)
+        if isinstance(stored, Seen):
+            row.stored_id, row.seen_version = stored.pk, stored.version
+        else:
+            row.stored_id = stored
         for column, message in reading.faults.items():
             self.fault(row, column, message)
         return row
@@ -174,6 +212,8 @@ class Keeping(Generic[ModelT]):
         readable = [row for row in self.rows if row.says(*self._key_names())]
         for row in readable:
             if self.by_id and row.stored_id is not None:
+                if row.stored_id not in by_id:
+                    raise RemovedSinceError
                 self._fill_key(row, values_by_id[row.stored_id])
             row.key = self.key_of(row.given)
             row.stored = self._stored_for(row, by_key, by_id)
@@ -312,16 +352,26 @@ class Keeping(Generic[ModelT]):
         model: type[ModelT],
         fields: Sequence[str],
     ) -> None:
-        """Store new rows and those that changed; leave the others alone."""
+        """Store new rows and those that changed; leave the others alone.
+
+        A row that changed is of the next version; one that somebody else changed after
+        it was seen is refused.
+        """
         new: list[ModelT] = []
         changed: list[ModelT] = []
         for row in rows:
             row.instance = row.stored if row.stored is not None else model()
             if row.before != row.after:
+                self._check_seen(row)
                 assign(row.instance, row)
                 (new if row.is_new else changed).append(row.instance)
-        model._default_manager.bulk_create(new)  # noqa: SLF001 (Django's own API)
-        model._default_manager.bulk_update(changed, fields)  # noqa: SLF001 (as above)
+        model._default_manager.bulk_create(new)  # noqa: SLF001 (as above)
+        update_versioned(model, changed, fields)
+
+    def _check_seen(self, row: Row[ModelT]) -> None:
+        if isinstance(row.stored, Versioned):
+            label = self.label(row)
+            check_seen(row.stored, row.seen_version, label=label, theirs=row.before)
 
     def _changes(self, row: Row[ModelT]) -> list[Change]:
         return [

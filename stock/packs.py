@@ -16,6 +16,7 @@ from stock.measures.packs import PackWord
 from stock.measures.vocabulary import Notation
 from stock.models import Item, Pack, Supplier
 from stock.sheets import PACKS
+from stock.versions import set_seen
 
 # Every one of them changes what the item's words come to.
 WORD_COLUMNS = ("called", "holds", "preferred", "retired")
@@ -39,7 +40,7 @@ def keep_packs(
     entries: Sequence[Entry],
     *,
     rows: Sequence[int] | None = None,
-    ids: Sequence[int | None] | None = None,
+    ids: Sequence[keeping.Id] | None = None,
     batch: Batch | None = None,
 ) -> Kept:
     """Store packs; return what was added, changed and left alone.
@@ -69,23 +70,23 @@ def keep_packs(
     return kept.kept()
 
 
-def retire_pack(pack_id: int) -> None:
+def retire_pack(pack_id: int, *, seen: int | None = None) -> None:
     """Buy a pack no more; its orders stay, and its word still counts what is left.
 
-    Refused where another retired pack of its word holds something else.
+    Refused where another retired pack of its word holds something else, and if it is no
+    longer the version that was seen.
     """
-    pack = Pack.objects.select_related("item").get(pk=pack_id)
-    with keeping.together(None) as batch:
-        Pack.objects.filter(pk=pack_id).update(retired=True)
-        if pack.called:
-            batch.remeasure(pack.item_id, Origin(PACKS.name, 1, "called"))
+    _set_retired(pack_id, seen, retired=True)
 
 
-def unretire_pack(pack_id: int) -> None:
+def unretire_pack(pack_id: int, *, seen: int | None = None) -> None:
     """Buy a pack again; its word comes before that of retired ones."""
-    pack = Pack.objects.get(pk=pack_id)
+    _set_retired(pack_id, seen, retired=False)
+
+
+def _set_retired(pack_id: int, seen: int | None, *, retired: bool) -> None:
     with keeping.together(None) as batch:
-        Pack.objects.filter(pk=pack_id).update(retired=False)
+        pack = set_seen(keeping.hold(Pack, pack_id), seen, retired=retired)
         if pack.called:
             batch.remeasure(pack.item_id, Origin(PACKS.name, 1, "called"))
 

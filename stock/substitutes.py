@@ -31,7 +31,7 @@ def keep_substitutes(
     entries: Sequence[Entry],
     *,
     rows: Sequence[int] | None = None,
-    ids: Sequence[int | None] | None = None,
+    ids: Sequence[keeping.Id] | None = None,
     batch: Batch | None = None,
 ) -> Kept:
     """Store substitutes; return what was added, changed and left alone.
@@ -52,9 +52,12 @@ def keep_substitutes(
     return kept.kept()
 
 
-def remove_substitute(substitute_id: int) -> None:
-    """Let something stand in for an item no more. Twice is the same."""
-    Substitute.objects.filter(pk=substitute_id).delete()
+def remove_substitute(substitute_id: int, *, seen: int | None = None) -> None:
+    """Let something stand in for an item no more. Twice is the same.
+
+    Refused if it is no longer the version that was seen.
+    """
+    keeping.remove(Substitute, substitute_id, seen=seen)
 
 
 def substitute_entries(ids: Sequence[int] | None = None) -> list[dict[str, Any]]:

@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from datetime import time
 from typing import Any
 
+from django.db import transaction
+
 from stock import keeping
 from stock.batches import Batch
 from stock.calendars import WEEKDAYS, parse_weekdays
@@ -12,6 +14,7 @@ from stock.entries import Entry, Kept
 from stock.keeping import Keeping, Row
 from stock.models import Supplier
 from stock.sheets import NEXT_DAY, SAME_DAY, SUPPLIERS
+from stock.versions import set_seen
 
 SAME_NAMED_FIELDS = (
     "kind",
@@ -36,7 +39,7 @@ def keep_suppliers(
     entries: Sequence[Entry],
     *,
     rows: Sequence[int] | None = None,
-    ids: Sequence[int | None] | None = None,
+    ids: Sequence[keeping.Id] | None = None,
     batch: Batch | None = None,
 ) -> Kept:
     """Store suppliers; return what was added, changed and left alone.
@@ -57,14 +60,19 @@ def keep_suppliers(
     return kept.kept()
 
 
-def retire_supplier(supplier_id: int) -> None:
-    """Hide a supplier: nothing is bought there any more; its orders stay."""
-    Supplier.objects.filter(pk=supplier_id).update(retired=True)
+@transaction.atomic
+def retire_supplier(supplier_id: int, *, seen: int | None = None) -> None:
+    """Hide a supplier: nothing is bought there any more; its orders stay.
+
+    Refused if it is no longer the version that was seen.
+    """
+    set_seen(keeping.hold(Supplier, supplier_id), seen, retired=True)
 
 
-def unretire_supplier(supplier_id: int) -> None:
-    """Buy from a supplier again."""
-    Supplier.objects.filter(pk=supplier_id).update(retired=False)
+@transaction.atomic
+def unretire_supplier(supplier_id: int, *, seen: int | None = None) -> None:
+    """Buy from a supplier again; see `retire_supplier`."""
+    set_seen(keeping.hold(Supplier, supplier_id), seen, retired=False)
 
 
 def supplier_entries(ids: Sequence[int] | None = None) -> list[dict[str, Any]]:

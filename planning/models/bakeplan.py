@@ -4,10 +4,12 @@ from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models.functions import Lower
 
+from stock.models.versions import Versioned
+
 LONGEST_REFERENCE = 60
 
 
-class PlannedCake(models.Model):
+class PlannedCake(Versioned):
     """One line of the bake plan."""
 
     class Status(models.TextChoices):

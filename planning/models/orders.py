@@ -5,9 +5,10 @@ from django.db import models
 from django.db.models.functions import Lower
 
 from stock.models.fields import MoneyField, PriceField
+from stock.models.versions import Versioned
 
 
-class Order(models.Model):
+class Order(Versioned):
     """What one supplier is asked to bring on one day."""
 
     class State(models.TextChoices):
@@ -34,9 +35,6 @@ class Order(models.Model):
         null=True,
         blank=True,
         help_text="As it was when the order was sent; until then the supplier's own.",
-    )
-    version = models.PositiveIntegerField(
-        default=1, help_text="One more at every change: nobody writes over another."
     )
     changed_by_hand = models.BooleanField(
         default=False, help_text="A plan never replaces what a person changed."

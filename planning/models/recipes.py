@@ -6,9 +6,10 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from stock.models.fields import CompiledAmountField
+from stock.models.versions import Versioned
 
 
-class Recipe(models.Model):
+class Recipe(Versioned):
     """How one thing is made. Its name and its measure are its item's."""
 
     class Holding(models.TextChoices):
@@ -86,7 +87,7 @@ class Recipe(models.Model):
         return self.item.name
 
 
-class RecipeLine(models.Model):
+class RecipeLine(Versioned):
     """What one batch takes of one component; in a cake, what it scales with."""
 
     class ScalesWith(models.TextChoices):

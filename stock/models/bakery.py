@@ -7,9 +7,10 @@ from django.conf import settings
 from django.db import models
 
 from stock import calendars
+from stock.models.versions import Versioned
 
 
-class Bakery(models.Model):
+class Bakery(Versioned):
     """The one row of settings that everything else is reckoned by."""
 
     # One row, so one key: a second row cannot even be added by mistake.

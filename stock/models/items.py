@@ -10,9 +10,10 @@ from django.db.models.functions import Lower
 from stock.measures.sayings import System
 from stock.measures.units import Measure
 from stock.models.fields import CompiledAmountField
+from stock.models.versions import Versioned
 
 
-class Item(models.Model):
+class Item(Versioned):
     """Something that is counted, used or made, in one measure of its own."""
 
     class Kind(models.TextChoices):

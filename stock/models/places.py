@@ -3,8 +3,10 @@
 from django.db import models
 from django.db.models.functions import Lower
 
+from stock.models.versions import Versioned
 
-class Place(models.Model):
+
+class Place(Versioned):
     """One shelf, bin, fridge or cupboard that is counted by itself."""
 
     name = models.CharField(max_length=80)

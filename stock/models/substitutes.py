@@ -4,9 +4,10 @@ from django.db import models
 from django.db.models import F, Q
 
 from stock.models.fields import CompiledAmountField
+from stock.models.versions import Versioned
 
 
-class Substitute(models.Model):
+class Substitute(Versioned):
     """So much of one item in the place of so much of another; never the other way."""
 
     item = models.ForeignKey(

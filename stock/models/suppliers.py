@@ -5,9 +5,10 @@ from django.db import models
 from django.db.models.functions import Lower
 
 from stock.models.fields import CompiledAmountField, MoneyField, PriceField
+from stock.models.versions import Versioned
 
 
-class Supplier(models.Model):
+class Supplier(Versioned):
     """Whom things are bought from, with the days and the terms of the truck."""
 
     class Kind(models.TextChoices):
@@ -74,7 +75,7 @@ class Supplier(models.Model):
         return self.kind == self.Kind.SHOP
 
 
-class Pack(models.Model):
+class Pack(Versioned):
     """One way to buy an item: a case, a sack or a tray from one supplier."""
 
     supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="packs")

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django import forms
+from django.http import QueryDict
 from django.utils.html import escape, format_html, format_html_join
 from django.utils.safestring import SafeString
 
@@ -15,6 +16,7 @@ from stock.calendar_cells import Clock, Day, Weekdays
 from stock.calendars import WEEKDAYS
 from stock.cells import BarCode, Choice, Email, Number, Text, WholeNumber, YesNo
 from stock.entries import Column
+from stock.web.entry_conflicts import FieldConflict
 
 LONG_TEXT_LETTERS = 300  # from here on a field has several lines
 # The keyboard that a phone shows.
@@ -81,6 +83,8 @@ class NamesInput(forms.TextInput):
 class CellField(forms.CharField):
     """The text of a cell; `required` only says so on the page."""
 
+    conflict: FieldConflict | None = None  # what somebody else saved meanwhile
+
     def clean(self, value: Any) -> str:
         """Return the typed text, with the line ends of every other text here."""
         return str(self.to_python(value)).replace("\r\n", "\n")
@@ -88,6 +92,15 @@ class CellField(forms.CharField):
     def shown(self, text: str) -> Any:
         """Return what the widget takes to show a cell's text."""
         return text
+
+    def put(self, data: QueryDict, name: str, text: str) -> None:
+        """Put a cell's text among what was posted, as the widget would have sent it."""
+        data[name] = text
+        widget = self.widget
+        if isinstance(widget, forms.Select):
+            known = [choice for choice, _ in widget.choices]
+            if text not in known:  # what is stored stays, be it one to choose or not
+                widget.choices = [*widget.choices, (text, text)]
 
 
 class YesNoField(CellField):
@@ -103,6 +116,12 @@ class YesNoField(CellField):
         """Return whether the box is ticked."""
         return bool(text) and text != "no"
 
+    def put(self, data: QueryDict, name: str, text: str) -> None:
+        """A box without a tick is not sent."""
+        data.pop(name, None)
+        if self.shown(text):
+            data[name] = "on"
+
 
 class WeekdaysField(CellField):
     """Seven boxes to tick."""
@@ -114,6 +133,10 @@ class WeekdaysField(CellField):
     def shown(self, text: str) -> list[str]:
         """Return the days to tick."""
         return text.split()
+
+    def put(self, data: QueryDict, name: str, text: str) -> None:
+        """Each day that is ticked is sent by itself."""
+        data.setlist(name, self.shown(text))
 
 
 def field_for(column: Column, name_list: NameList | None = None) -> CellField:

@@ -18,6 +18,7 @@ from stock.items import (
 from stock.measures.units import Measure
 from stock.models import Item, Place
 from stock.sheets import ITEMS
+from stock.web.entry_conflicts import step
 from stock.web.entry_forms import EntryForm, NameList, keep_from_form, posted
 from stock.web.reference_weights import foods_for, taken_from
 
@@ -52,8 +53,8 @@ def change_item(request: HttpRequest, item_id: int) -> HttpResponse:
     """Change what an item is called, how it is measured, what is to be there."""
     item = get_object_or_404(Item, pk=item_id, kind__in=Item.BOUGHT_KINDS)
     [values] = item_entries([item_id])
-    form = _form(request, values, Measure(item.measure))
-    if form.is_bound and keep_from_form(form, keep_items, ids=[item_id]):
+    form = _form(request, values, Measure(item.measure), version=item.version)
+    if form.is_bound and keep_from_form(form, keep_items, ids=[form.seen(item_id)]):
         _note_weights(request, item_id)
         messages.success(request, f"Saved: {form.entry()['item']}.")
         return redirect("stock:item", item_id)
@@ -65,8 +66,8 @@ def change_item(request: HttpRequest, item_id: int) -> HttpResponse:
 def retire(request: HttpRequest, item_id: int) -> HttpResponse:
     """Hide an item from lists."""
     item = get_object_or_404(Item, pk=item_id)
-    retire_item(item_id)
-    messages.success(request, f"Retired: {item.name}. The history stays.")
+    done = f"Retired: {item.name}. The history stays."
+    step(request, retire_item, item_id, done=done)
     return redirect("stock:item", item_id)
 
 
@@ -74,8 +75,7 @@ def retire(request: HttpRequest, item_id: int) -> HttpResponse:
 def unretire(request: HttpRequest, item_id: int) -> HttpResponse:
     """Bring an item back."""
     item = get_object_or_404(Item, pk=item_id)
-    unretire_item(item_id)
-    messages.success(request, f"Back on the lists: {item.name}.")
+    step(request, unretire_item, item_id, done=f"Back on the lists: {item.name}.")
     return redirect("stock:item", item_id)
 
 
@@ -86,7 +86,11 @@ def _note_weights(request: HttpRequest, item_id: int) -> None:
 
 
 def _form(
-    request: HttpRequest, values: dict[str, Any], measure: Measure = Measure.MASS
+    request: HttpRequest,
+    values: dict[str, Any],
+    measure: Measure = Measure.MASS,
+    *,
+    version: int | None = None,
 ) -> EntryForm:
     taken = taken_from(request.GET, measure)
     places = list(Place.objects.values_list("name", flat=True))
@@ -96,6 +100,7 @@ def _form(
         values={**values, **taken.values},
         columns=SHOWN_COLUMNS,
         names={"place": NameList("places", places)},
+        version=version,
     )
 
 

@@ -8,10 +8,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
-from stock.errors import StockError
 from stock.models import Item, Pack, Supplier
 from stock.packs import keep_packs, pack_entries, retire_pack, unretire_pack
 from stock.sheets import PACKS
+from stock.web.entry_conflicts import step
 from stock.web.entry_forms import EntryForm, NameList, keep_from_form, posted
 
 # What a pack is, before what is special about it.
@@ -64,9 +64,9 @@ def change_pack(request: HttpRequest, pack_id: int) -> HttpResponse:
     )
     [values] = pack_entries([pack_id])
     fixed = {"supplier": values["supplier"], "item": values["item"]}
-    form = _form(request, values=values, fixed=fixed)
+    form = _form(request, values=values, fixed=fixed, version=pack.version)
     back = _back(request, pack)
-    if form.is_bound and keep_from_form(form, keep_packs, ids=[pack_id]):
+    if form.is_bound and keep_from_form(form, keep_packs, ids=[form.seen(pack_id)]):
         messages.success(request, f"Saved: {form.entry()['pack']}.")
         return redirect(back)
     heading = f"{pack.item.name} from {pack.supplier.name}"
@@ -77,12 +77,9 @@ def change_pack(request: HttpRequest, pack_id: int) -> HttpResponse:
 def retire(request: HttpRequest, pack_id: int) -> HttpResponse:
     """Buy a pack no more."""
     pack = get_object_or_404(Pack.objects.select_related("supplier"), pk=pack_id)
-    try:
-        retire_pack(pack_id)
-    except StockError as error:
-        messages.error(request, str(error))
+    done = f"{pack.label} is retired. Its orders stay."
+    if not step(request, retire_pack, pack_id, done=done):
         return redirect("stock:change_pack", pack_id)
-    messages.success(request, f"{pack.label} is retired. Its orders stay.")
     return redirect("stock:supplier", pack.supplier_id)
 
 
@@ -90,12 +87,9 @@ def retire(request: HttpRequest, pack_id: int) -> HttpResponse:
 def unretire(request: HttpRequest, pack_id: int) -> HttpResponse:
     """Buy a pack again."""
     pack = get_object_or_404(Pack.objects.select_related("supplier"), pk=pack_id)
-    try:
-        unretire_pack(pack_id)
-    except StockError as error:
-        messages.error(request, str(error))
+    done = f"{pack.label} is sold again."
+    if not step(request, unretire_pack, pack_id, done=done):
         return redirect("stock:change_pack", pack_id)
-    messages.success(request, f"{pack.label} is sold again.")
     return redirect("stock:supplier", pack.supplier_id)
 
 

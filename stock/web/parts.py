@@ -29,8 +29,10 @@ def change_part(request: HttpRequest, item_id: int) -> HttpResponse:
     )
     [values] = split_entries([item_id])
     fixed = {"whole": values["whole"]}
-    form = EntryForm(SPLITS, posted(request), values=values, fixed=fixed)
-    if form.is_bound and keep_from_form(form, keep_splits, ids=[item_id]):
+    form = EntryForm(
+        SPLITS, posted(request), values=values, fixed=fixed, version=part.version
+    )
+    if form.is_bound and keep_from_form(form, keep_splits, ids=[form.seen(item_id)]):
         messages.success(request, f"Saved: {form.entry()['part']}.")
         return redirect("stock:item", item_id)
     return _page(request, form, heading=f"Change {part.name}", back_to=part)

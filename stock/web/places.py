@@ -51,10 +51,10 @@ def add_place(request: HttpRequest) -> HttpResponse:
 
 def change_place(request: HttpRequest, place_id: int) -> HttpResponse:
     """Call a place by another name, or walk it at another time."""
-    get_object_or_404(Place, pk=place_id)
+    place = get_object_or_404(Place, pk=place_id)
     [values] = place_entries([place_id])
-    form = EntryForm(PLACES, posted(request), values=values)
-    if form.is_bound and keep_from_form(form, keep_places, ids=[place_id]):
+    form = EntryForm(PLACES, posted(request), values=values, version=place.version)
+    if form.is_bound and keep_from_form(form, keep_places, ids=[form.seen(place_id)]):
         messages.success(request, f"{form.entry()['place']} is saved.")
         return redirect("stock:places")
     return _entry_page(request, form, f"Change {values['place']}")

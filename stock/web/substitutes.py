@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.db.models import Q
@@ -15,8 +16,10 @@ from stock.allergens import AllergenChange, allergen_change
 from stock.models import Item, Substitute
 from stock.sheets import SUBSTITUTES
 from stock.substitutes import keep_substitutes, remove_substitute, substitute_entries
+from stock.web.entry_conflicts import opened_texts, step
 from stock.web.entry_forms import EntryForm, NameList, keep_from_form, posted
 
+SHOWN_COLUMNS = ("substitute", "ratio", "source", "note")
 LEAD = (
     "A note for the day on which something is missing: nothing is ever replaced by "
     "the program."
@@ -49,7 +52,8 @@ def add_substitute(request: HttpRequest, item_id: int) -> HttpResponse:
     item = get_object_or_404(Item, pk=item_id, kind__in=Item.BOUGHT_KINDS)
     others = Item.objects.filter(kind=item.kind, retired=False).exclude(pk=item_id)
     names = NameList("items", list(others.values_list("name", flat=True)))
-    form = _form(request, item, names={"substitute": names})
+    asked = {name: request.GET[name] for name in SHOWN_COLUMNS if name in request.GET}
+    form = _form(request, item, names={"substitute": names}, values=asked)
     if form.is_bound and keep_from_form(form, keep_substitutes, ids=[None]):
         name = form.entry()["substitute"]
         messages.success(request, f"Noted: {name} in the place of {item.name}.")
@@ -59,11 +63,16 @@ def add_substitute(request: HttpRequest, item_id: int) -> HttpResponse:
 
 def change_substitute(request: HttpRequest, substitute_id: int) -> HttpResponse:
     """Change how much of a substitute stands for how much, and its note."""
+    if request.method == "POST" and not _is_stored(substitute_id):
+        return _removed_meanwhile(request)
     stored = _stored(substitute_id)
     item, substitute = stored.item, stored.substitute
     [values] = substitute_entries([substitute_id])
-    form = _form(request, item, values=values, substitute=substitute)
-    if form.is_bound and keep_from_form(form, keep_substitutes, ids=[substitute_id]):
+    form = _form(
+        request, item, values=values, substitute=substitute, version=stored.version
+    )
+    seen = [form.seen(substitute_id)]
+    if form.is_bound and keep_from_form(form, keep_substitutes, ids=seen):
         messages.success(request, f"Saved: {substitute.name} for {item.name}.")
         return redirect("stock:item", item.pk)
     return _page(request, form, f"{substitute.name} for {item.name}", item)
@@ -73,12 +82,9 @@ def change_substitute(request: HttpRequest, substitute_id: int) -> HttpResponse:
 def take_away_substitute(request: HttpRequest, substitute_id: int) -> HttpResponse:
     """Let something stand in for an item no more."""
     stored = _stored(substitute_id)
-    remove_substitute(substitute_id)
-    messages.success(
-        request,
-        f"No longer noted: {stored.substitute.name} in the place of "
-        f"{stored.item.name}.",
-    )
+    names = f"{stored.substitute.name} in the place of {stored.item.name}"
+    done = f"No longer noted: {names}."
+    step(request, remove_substitute, substitute_id, done=done)
     return redirect("stock:item", stored.item_id)
 
 
@@ -86,6 +92,24 @@ def _rows(stored: Iterable[Substitute]) -> Iterable[SubstituteRow]:
     for each in stored:
         change = allergen_change(each.item.allergens, each.substitute.allergens)
         yield SubstituteRow(each, change)
+
+
+def _removed_meanwhile(request: HttpRequest) -> HttpResponse:
+    """Keep the entry for a substitute that somebody removed while it was changed."""
+    opened = opened_texts(request.POST)
+    item = get_object_or_404(Item, name=opened.get("item", ""))
+    messages.warning(
+        request,
+        "Somebody removed this substitute after you opened it. Yours isn't saved: it "
+        "stands ready here. Save it to add it again.",
+    )
+    texts = {name: request.POST.get(name, "") for name in SHOWN_COLUMNS}
+    query = urlencode({**texts, "substitute": opened.get("substitute", "")})
+    return redirect(f"{reverse('stock:add_substitute', args=[item.pk])}?{query}")
+
+
+def _is_stored(substitute_id: int) -> bool:
+    return Substitute.objects.filter(pk=substitute_id).exists()
 
 
 def _stored(substitute_id: int) -> Substitute:

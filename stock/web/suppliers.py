@@ -24,6 +24,7 @@ from stock.suppliers import (
 )
 from stock.templatetags.words import moment_words
 from stock.web.bakery_time import current_bakery
+from stock.web.entry_conflicts import step
 from stock.web.entry_forms import EntryForm, keep_from_form, posted
 from stock.web.pack_tables import SupplierPacksTable
 from stock.web.supplier_words import (
@@ -144,8 +145,9 @@ def change_supplier(request: HttpRequest, supplier_id: int) -> HttpResponse:
     """Change a supplier's name, days and terms."""
     row = get_object_or_404(Supplier, pk=supplier_id)
     [values] = supplier_entries([supplier_id])
-    form = EntryForm(SUPPLIERS, posted(request), values=values)
-    if form.is_bound and keep_from_form(form, keep_suppliers, ids=[supplier_id]):
+    form = EntryForm(SUPPLIERS, posted(request), values=values, version=row.version)
+    seen = [form.seen(supplier_id)]
+    if form.is_bound and keep_from_form(form, keep_suppliers, ids=seen):
         messages.success(request, f"{form.entry()['supplier']} is saved.")
         return redirect("stock:supplier", supplier_id)
     back = reverse("stock:supplier", args=[supplier_id])
@@ -156,8 +158,8 @@ def change_supplier(request: HttpRequest, supplier_id: int) -> HttpResponse:
 def retire(request: HttpRequest, supplier_id: int) -> HttpResponse:
     """Buy there no more."""
     row = get_object_or_404(Supplier, pk=supplier_id)
-    retire_supplier(supplier_id)
-    messages.success(request, f"{row.name} is retired. Its orders stay.")
+    done = f"{row.name} is retired. Its orders stay."
+    step(request, retire_supplier, supplier_id, done=done)
     return redirect("stock:supplier", supplier_id)
 
 
@@ -165,8 +167,7 @@ def retire(request: HttpRequest, supplier_id: int) -> HttpResponse:
 def unretire(request: HttpRequest, supplier_id: int) -> HttpResponse:
     """Buy there again."""
     row = get_object_or_404(Supplier, pk=supplier_id)
-    unretire_supplier(supplier_id)
-    messages.success(request, f"{row.name} is back.")
+    step(request, unretire_supplier, supplier_id, done=f"{row.name} is back.")
     return redirect("stock:supplier", supplier_id)
 
 

@@ -93,6 +93,40 @@ def test_a_cake_is_cancelled_and_reopened_but_a_baked_one_stays_baked():
     assert PlannedCake.objects.get().status == "baked"
 
 
+@pytest.mark.parametrize(
+    ("column", "value"),
+    [
+        ("due", MAY_10),
+        ("size", "6 in round x 2"),
+        ("quantity", "3"),
+        ("status", "confirmed"),
+        ("status", "cancelled"),
+    ],
+)
+def test_a_workbook_cannot_make_another_cake_of_one_that_is_baked(column, value):
+    keep_planned_cakes([ORDER])
+    set_status(PlannedCake.objects.get().pk, "baked")
+    before = planned_cake_entries()
+
+    with pytest.raises(EntryFaultsError) as caught:
+        keep_planned_cakes([{"reference": "2101", column: value}])
+
+    [fault] = caught.value.faults
+    assert (fault.column, fault.message) == (
+        column,
+        "2101 is baked already. Copy it to plan the same cake again.",
+    )
+    assert planned_cake_entries() == before
+
+
+def test_but_it_may_write_a_note_on_it():
+    keep_planned_cakes([ORDER | {"status": "baked"}])
+
+    keep_planned_cakes([{"reference": "2101", "note": "they loved it"}])
+
+    assert PlannedCake.objects.get().note == "they loved it"
+
+
 def test_what_is_stored_comes_back_as_entries_that_change_nothing():
     keep_planned_cakes([ORDER | {"note": "roses"}])
 

@@ -4,10 +4,11 @@ from datetime import date
 
 import pytest
 
+from planning.bakeplan import keep_planned_cakes
 from planning.copying import (
-    cancel_planned_cakes,
     copy_planned_cake,
     copy_planned_cakes,
+    undo_copies,
 )
 from planning.models import PlannedCake
 from tests import build
@@ -61,7 +62,20 @@ def test_what_is_baked_is_not_cancelled_with_the_rest():
     live = build.planned_cake(reference="2101")
     baked = build.planned_cake(reference="2102", status="baked")
 
-    assert cancel_planned_cakes([live.pk, baked.pk]) == ["2101"]
+    assert undo_copies([live.pk, baked.pk]).cancelled == ("2101",)
 
     statuses = dict(PlannedCake.objects.values_list("reference", "status"))
     assert statuses == {"2101": "cancelled", "2102": "baked"}
+
+
+def test_a_copy_that_somebody_changed_stays_when_the_copies_are_undone():
+    copied = copy_planned_cakes(
+        [build.planned_cake(reference=name).pk for name in ("2101", "2102")],
+        days_later=1,
+    )
+    keep_planned_cakes([{"reference": "2102 (2)", "quantity": "3"}])
+
+    undone = undo_copies(copied)
+
+    assert (undone.cancelled, undone.changed) == (("2101 (2)",), ("2102 (2)",))
+    assert PlannedCake.objects.get(reference="2102 (2)").status == "confirmed"

@@ -15,3 +15,8 @@ def told(browser, response):
     followed = browser.get(response.url)
     messages = (str(message) for message in followed.context["messages"])
     return [words.replace("\N{NO-BREAK SPACE}", " ") for words in messages]
+
+
+def as_shown(row):
+    """What every form and button of a page sends that shows a row as it is now."""
+    return {"version": type(row).objects.values_list("version").get(pk=row.pk)[0]}

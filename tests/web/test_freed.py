@@ -9,7 +9,7 @@ from planning.models import Order, PlannedCake
 from planning.orders import Hand, approve_order
 from tests import build
 from tests.build import MONDAY, NOON
-from tests.web.reading import page, told
+from tests.web.reading import as_shown, page, told
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
@@ -40,11 +40,13 @@ def cancel_page(browser, planned):
 
 def cancelled(browser, planned):
     address = f"/bake-plan/{planned.pk}/status/"
-    return told(browser, browser.post(address, {"status": "cancelled"}))
+    sent = {"status": "cancelled"} | as_shown(planned)
+    return told(browser, browser.post(address, sent))
 
 
 def entry_of(planned, **changes):
     return {
+        **as_shown(planned),
         "cake": planned.cake.item.name,
         "due": planned.due_on.isoformat(),
         "due_time": "",

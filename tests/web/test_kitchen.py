@@ -24,6 +24,7 @@ SETTINGS = {
     "horizon_days": "21",
     "layer_height": "4 cm",
     "leftover_worth": "0.75",
+    "version": "1",  # nobody has changed them
 }
 ROSA = {"sign_in": "rosa", "name": "Rosa Park", "password": "three-tiers-high"}
 

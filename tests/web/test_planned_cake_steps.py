@@ -8,7 +8,7 @@ import pytest
 from planning.models import PlannedCake
 from tests import build
 from tests.web.planned_cakes import SATURDAY, Status, butter_cake, lemon_cake
-from tests.web.reading import page, told
+from tests.web.reading import as_shown, page, told
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
@@ -17,13 +17,13 @@ def test_cancelling_can_be_undone(signed_in):
     planned = build.planned_cake(due_on=SATURDAY, status=Status.TENTATIVE)
     status_url = f"/bake-plan/{planned.pk}/status/"
 
-    response = signed_in.post(status_url, {"status": "cancelled"})
+    response = signed_in.post(status_url, {"status": "cancelled"} | as_shown(planned))
 
     planned.refresh_from_db()
     assert planned.status == Status.CANCELLED
     assert "Undo: set it back to tentative" in page(signed_in, response.url)
 
-    signed_in.post(status_url, {"status": "tentative"})
+    signed_in.post(status_url, {"status": "tentative"} | as_shown(planned))
 
     planned.refresh_from_db()
     assert planned.status == Status.TENTATIVE
@@ -36,7 +36,8 @@ def test_setting_back_says_what_runs_short_again(signed_in):
     )
 
     response = signed_in.post(
-        f"/bake-plan/{planned.pk}/status/", {"status": "confirmed"}
+        f"/bake-plan/{planned.pk}/status/",
+        {"status": "confirmed"} | as_shown(planned),
     )
 
     assert told(signed_in, response)[1].startswith(
@@ -47,7 +48,10 @@ def test_setting_back_says_what_runs_short_again(signed_in):
 def test_a_tentative_cake_is_confirmed(signed_in):
     planned = build.planned_cake(due_on=SATURDAY, status=Status.TENTATIVE)
 
-    signed_in.post(f"/bake-plan/{planned.pk}/status/", {"status": "confirmed"})
+    signed_in.post(
+        f"/bake-plan/{planned.pk}/status/",
+        {"status": "confirmed"} | as_shown(planned),
+    )
 
     planned.refresh_from_db()
     assert planned.status == Status.CONFIRMED
@@ -58,7 +62,7 @@ def test_baked_is_asked_for_first_and_stays(signed_in):
     status_url = f"/bake-plan/{planned.pk}/status/"
 
     assert "Yes, it is baked" in page(signed_in, f"/bake-plan/{planned.pk}/baked/")
-    signed_in.post(status_url, {"status": "baked"})
+    signed_in.post(status_url, {"status": "baked"} | as_shown(planned))
     response = signed_in.post(status_url, {"status": "confirmed"})
 
     planned.refresh_from_db()

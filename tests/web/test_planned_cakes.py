@@ -10,7 +10,7 @@ from stock.models import Item
 from tests import build
 from tests.build import MONDAY
 from tests.web.planned_cakes import SATURDAY, Status, butter_cake, lemon_cake
-from tests.web.reading import page, told
+from tests.web.reading import as_shown, page, told
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
@@ -92,7 +92,8 @@ def test_a_change_that_takes_less_makes_nothing_short(signed_in):
     planned = build.planned_cake(cake, due_on=SATURDAY, quantity=3, reference="2201")
 
     response = signed_in.post(
-        f"/bake-plan/{planned.pk}/change/", filled(size="", quantity="2")
+        f"/bake-plan/{planned.pk}/change/",
+        filled(size="", quantity="2") | as_shown(planned),
     )
 
     planned.refresh_from_db()

@@ -6,7 +6,7 @@ import pytest
 
 from planning.models import RecipeLine
 from tests import build
-from tests.web.reading import page, told
+from tests.web.reading import as_shown, page, told
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
@@ -116,7 +116,8 @@ def test_a_line_is_changed_and_keeps_its_place(signed_in):
 
     response = signed_in.post(
         f"/recipes/lines/{line.pk}/",
-        {"component": "flour", "quantity": "150 g", "yield_percent": "100"},
+        {"component": "flour", "quantity": "150 g", "yield_percent": "100"}
+        | as_shown(line),
     )
 
     assert response.url == f"/recipes/{recipe.pk}/"
@@ -128,7 +129,9 @@ def test_a_line_that_is_taken_out_stands_ready_to_be_put_back(signed_in):
     cake = build.cake("lemon cake")
     build.recipe_line(cake, butter, 300, yield_percent=95, scales_with="surface")
 
-    response = signed_in.post(f"/recipes/lines/{cake.lines.get().pk}/remove/")
+    line = cake.lines.get()
+
+    response = signed_in.post(f"/recipes/lines/{line.pk}/remove/", as_shown(line))
 
     assert not cake.lines.exists()
     shown = signed_in.get(response.url)

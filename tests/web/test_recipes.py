@@ -8,7 +8,7 @@ import pytest
 from planning.models import Recipe
 from stock.models import Item
 from tests import build
-from tests.web.reading import page
+from tests.web.reading import as_shown, page
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
@@ -93,7 +93,7 @@ def test_a_recipe_is_renamed_and_changed(signed_in):
     curd = build.recipe("curd")
     other = build.recipe("filling", lines=[(curd, 100)])
 
-    response = signed_in.post(f"/recipes/{curd.pk}/change/", CURD)
+    response = signed_in.post(f"/recipes/{curd.pk}/change/", CURD | as_shown(curd))
 
     curd.refresh_from_db()
     assert response.url == f"/recipes/{curd.pk}/"
@@ -105,7 +105,7 @@ def test_a_recipe_is_renamed_and_changed(signed_in):
 def test_a_component_can_become_a_cake(signed_in):
     row = build.recipe("lemon cake", measure="count", yield_base=1)
 
-    signed_in.post(f"/recipes/{row.pk}/change/?cake=yes", CAKE)
+    signed_in.post(f"/recipes/{row.pk}/change/?cake=yes", CAKE | as_shown(row))
 
     row.refresh_from_db()
     assert row.is_cake
@@ -115,14 +115,14 @@ def test_a_component_can_become_a_cake(signed_in):
 def test_a_retired_recipe_is_hidden_and_comes_back(signed_in):
     curd = build.recipe("lemon curd")
 
-    signed_in.post(f"/recipes/{curd.pk}/retire/")
+    signed_in.post(f"/recipes/{curd.pk}/retire/", as_shown(curd.item))
 
     assert names(signed_in.get("/recipes/"), "components") == []
     assert "Show 1 retired too" in page(signed_in, "/recipes/")
     shown = signed_in.get("/recipes/?retired=yes")
     assert names(shown, "components") == ["lemon curd"]
 
-    signed_in.post(f"/recipes/{curd.pk}/unretire/")
+    signed_in.post(f"/recipes/{curd.pk}/unretire/", as_shown(curd.item))
 
     assert names(signed_in.get("/recipes/"), "components") == ["lemon curd"]
 

@@ -6,6 +6,7 @@ import pytest
 from stock.models import Item, Movement
 from tests import build
 from tests.build import MONDAY, NOON
+from tests.web.reading import as_shown
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
@@ -167,7 +168,7 @@ def test_an_item_is_changed_and_keeps_what_the_form_does_not_show(signed_in):
     build.place("bins")
     flour = build.item("flour", retired=True)
 
-    signed_in.post(f"/shelves/{flour.pk}/change/", FLOUR)
+    signed_in.post(f"/shelves/{flour.pk}/change/", FLOUR | as_shown(flour))
 
     flour.refresh_from_db()
     assert flour.name == "bread flour"
@@ -308,14 +309,14 @@ def test_the_queries_do_not_grow_with_the_item(
 def test_an_item_is_retired_and_brought_back(signed_in):
     lard = build.item("lard")
 
-    signed_in.post(f"/shelves/{lard.pk}/retire/")
+    signed_in.post(f"/shelves/{lard.pk}/retire/", as_shown(lard))
     lard.refresh_from_db()
     assert lard.retired
     markup = page(signed_in, f"/shelves/{lard.pk}/")
     assert "Retired: lard. The history stays." in markup
     assert "Bring it back" in markup
 
-    signed_in.post(f"/shelves/{lard.pk}/unretire/")
+    signed_in.post(f"/shelves/{lard.pk}/unretire/", as_shown(lard))
     lard.refresh_from_db()
     assert not lard.retired
 
@@ -383,7 +384,7 @@ def test_a_part_is_changed_on_its_own_page(signed_in):
 
     signed_in.post(
         f"/shelves/{white.pk}/part/",
-        {"part": "egg white", "yields": "30 g", "keeps_days": "2"},
+        {"part": "egg white", "yields": "30 g", "keeps_days": "2"} | as_shown(white),
     )
 
     white.refresh_from_db()

@@ -4,6 +4,7 @@ import pytest
 
 from stock.models import Place
 from tests import build
+from tests.web.reading import as_shown
 
 pytestmark = pytest.mark.django_db
 
@@ -50,7 +51,8 @@ def test_a_place_is_called_by_another_name(signed_in):
     place = build.place("walkin")
 
     signed_in.post(
-        f"/shelves/places/{place.pk}/", {"place": "walk-in", "walk_order": "7"}
+        f"/shelves/places/{place.pk}/",
+        {"place": "walk-in", "walk_order": "7"} | as_shown(place),
     )
 
     place.refresh_from_db()

@@ -6,6 +6,7 @@ import pytest
 
 from stock.models import Pack, Supplier
 from tests import build
+from tests.web.reading import as_shown
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
@@ -123,8 +124,8 @@ def test_terms_are_sentences_with_their_currency(signed_in):
 def test_a_supplier_is_changed_and_retired_and_brought_back(signed_in):
     dairy = build.supplier("Vally Dairy")
 
-    signed_in.post(f"/suppliers/{dairy.pk}/change/", DAIRY)
-    signed_in.post(f"/suppliers/{dairy.pk}/retire/")
+    signed_in.post(f"/suppliers/{dairy.pk}/change/", DAIRY | as_shown(dairy))
+    signed_in.post(f"/suppliers/{dairy.pk}/retire/", as_shown(dairy))
 
     dairy.refresh_from_db()
     assert (dairy.name, dairy.retired) == ("Valley Dairy", True)
@@ -132,7 +133,7 @@ def test_a_supplier_is_changed_and_retired_and_brought_back(signed_in):
     assert "Show 1 retired too" in page(signed_in)
     assert "Valley Dairy, retired" in page(signed_in, "/suppliers/?retired=yes")
 
-    signed_in.post(f"/suppliers/{dairy.pk}/unretire/")
+    signed_in.post(f"/suppliers/{dairy.pk}/unretire/", as_shown(dairy))
     dairy.refresh_from_db()
     assert not dairy.retired
 
@@ -206,7 +207,7 @@ def test_a_pack_is_changed_and_an_unticked_box_says_no(signed_in):
     pack = build.pack(build.item("butter"), preferred=True, called="case")
     changed = {key: value for key, value in CASE.items() if key != "preferred"}
 
-    response = signed_in.post(f"/suppliers/packs/{pack.pk}/", changed)
+    response = signed_in.post(f"/suppliers/packs/{pack.pk}/", changed | as_shown(pack))
 
     pack.refresh_from_db()
     assert response.url == f"/suppliers/{pack.supplier_id}/"
@@ -228,7 +229,9 @@ def test_requests_without_fields_are_forms_that_are_still_to_be_filled_in(signed
 def test_from_the_page_of_the_item_one_comes_back_to_it(signed_in):
     pack = build.pack(build.item("butter"), called="case")
 
-    response = signed_in.post(f"/suppliers/packs/{pack.pk}/?from=item", CASE)
+    response = signed_in.post(
+        f"/suppliers/packs/{pack.pk}/?from=item", CASE | as_shown(pack)
+    )
 
     assert response.url == f"/shelves/{pack.item_id}/"
 
@@ -237,11 +240,11 @@ def test_a_pack_is_retired_and_sold_again(signed_in):
     pack = build.pack(build.item("butter"), label="case")
     address = f"/suppliers/{pack.supplier_id}/"
 
-    signed_in.post(f"/suppliers/packs/{pack.pk}/retire/")
+    signed_in.post(f"/suppliers/packs/{pack.pk}/retire/", as_shown(pack))
     assert "Show 1 retired too" in page(signed_in, address)
     assert "case, retired" in page(signed_in, f"{address}?retired=yes")
 
-    signed_in.post(f"/suppliers/packs/{pack.pk}/unretire/")
+    signed_in.post(f"/suppliers/packs/{pack.pk}/unretire/", as_shown(pack))
     assert "retired too" not in page(signed_in, address)
 
 
@@ -251,7 +254,7 @@ def test_a_pack_whose_word_is_in_use_is_retired_and_its_word_stays(signed_in):
     butter.safety, butter.safety_base = "2 case", 2_000
     butter.save()
 
-    signed_in.post(f"/suppliers/packs/{pack.pk}/retire/", follow=True)
+    signed_in.post(f"/suppliers/packs/{pack.pk}/retire/", as_shown(pack), follow=True)
 
     pack.refresh_from_db()
     butter.refresh_from_db()

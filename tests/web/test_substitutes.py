@@ -6,6 +6,7 @@ import pytest
 
 from stock.models import Substitute
 from tests import build
+from tests.web.reading import as_shown
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
@@ -97,7 +98,7 @@ def test_amounts_and_note_are_changed(signed_in, buttermilk, sour_cream):
 
     assert "So much of sour cream" in page(signed_in, address)
     sent = {"ratio": "1 cup for 1 cup", "note": "none"}
-    response = signed_in.post(address, sent)
+    response = signed_in.post(address, sent | as_shown(stored))
 
     stored.refresh_from_db()
     assert response.url == f"/shelves/{buttermilk.pk}/"
@@ -111,7 +112,7 @@ def test_a_substitute_is_taken_away_by_its_button_only(
     address = f"/shelves/substitutes/{stored.pk}/take-away/"
 
     assert signed_in.get(address).status_code == 405
-    response = signed_in.post(address)
+    response = signed_in.post(address, as_shown(stored))
 
     assert response.url == f"/shelves/{buttermilk.pk}/"
     assert not Substitute.objects.exists()

@@ -35,9 +35,17 @@ class CakeForm(EntryForm):
         values: Mapping[str, Any],
         layer_height_cm: float,
         columns: Iterable[str] = COLUMNS,
+        version: int | None = None,
     ) -> None:
         names = {"size": NameList("sizes", _sizes_in_use())}
-        super().__init__(BAKE_PLAN, data, values=values, columns=columns, names=names)
+        super().__init__(
+            BAKE_PLAN,
+            data,
+            values=values,
+            columns=columns,
+            names=names,
+            version=version,
+        )
         self.layer_height_cm = layer_height_cm
         self.base_sizes = _base_sizes(str(values.get("cake") or ""))
         chosen = str(self["cake"].value() or "")
@@ -68,7 +76,7 @@ class CakeForm(EntryForm):
 
     def edit_of(self, reference: str, nodes: Nodes) -> EditCake | None:
         """Return the entry as a change of a planned line; None if it is faulty."""
-        reading = self.sheet.read({**dict.fromkeys(self.fields, ""), **self.entry()})
+        reading = self.sheet.read({**dict.fromkeys(self.cells(), ""), **self.entry()})
         wanted = folded(str(reading.values.get("cake") or ""))
         cakes = (
             node
@@ -97,11 +105,17 @@ class _NamedSizes(dict[str, str]):
 
 
 def cake_form(
-    request: HttpRequest, *, bakery: Bakery, values: Mapping[str, Any]
+    request: HttpRequest,
+    *,
+    bakery: Bakery,
+    values: Mapping[str, Any],
+    version: int | None = None,
 ) -> CakeForm:
     """Return the form that a request shows or sends."""
     height_cm = parse_length_cm(bakery.layer_height)
-    return CakeForm(posted(request), values=values, layer_height_cm=height_cm)
+    return CakeForm(
+        posted(request), values=values, layer_height_cm=height_cm, version=version
+    )
 
 
 def _base_sizes(stored_name: str) -> _NamedSizes:

@@ -38,15 +38,21 @@ def change_cake(request: HttpRequest, planned_id: int) -> HttpResponse:
     """Change a planned cake that is still to be made."""
     planned = get_object_or_404(PlannedCake, pk=planned_id)
     back = reverse("planning:planned_cake", args=[planned_id])
-    if planned.status not in PlannedCake.LIVE_STATUSES:
+    if request.method != "POST" and planned.status not in PlannedCake.LIVE_STATUSES:
         return redirect(back)
     [values] = planned_cake_entries([planned_id])
-    form = cake_form(request, bakery=current_bakery(request), values=values)
+    form = cake_form(
+        request,
+        bakery=current_bakery(request),
+        values=values,
+        version=planned.version,
+    )
     freed: list[str] = []
     if asks_to_save(request):
         change = PlanChange(request, [form.due_on(), planned.due_on])
         freed = _not_yet_seen(request, form, change, planned)
-        if not freed and keep_from_form(form, keep_planned_cakes, ids=[planned_id]):
+        seen = [form.seen(planned_id)]
+        if not freed and keep_from_form(form, keep_planned_cakes, ids=seen):
             _tell(change, PlannedCake.objects.get(pk=planned_id), may_free=True)
             return redirect(back)
     return _page(form, request, f"Change {planned.reference}", back, freed)

@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from planning.copying import cancel_planned_cakes, copy_planned_cakes
+from planning.copying import copy_planned_cakes, undo_copies
 from planning.models import PlannedCake
 from planning.web.cakes.bake_week import WEEK, first_day_of_week
 from planning.web.cakes.plan_changes import PlanChange
@@ -57,9 +57,12 @@ def copy_cakes(request: HttpRequest) -> HttpResponse:
 @require_POST
 def cancel_copies(request: HttpRequest) -> HttpResponse:
     """Undo a copy: cancel the new cakes."""
-    references = cancel_planned_cakes(sent_ids(request.POST.getlist("cake")))
-    if references:
-        messages.success(request, f"Cancelled again: {', '.join(references)}.")
+    undone = undo_copies(sent_ids(request.POST.getlist("cake")))
+    if undone.cancelled:
+        messages.success(request, f"Cancelled again: {', '.join(undone.cancelled)}.")
+    if undone.changed:
+        names = ", ".join(undone.changed)
+        messages.warning(request, f"Still planned, because changed since: {names}.")
     day = _read(request.POST.get("week", ""))
     return redirect(_week_url(day or timezone.localdate(), []))
 

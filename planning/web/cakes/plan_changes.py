@@ -39,6 +39,8 @@ class PlanChange:
         """Return what a change would set free, before it is made, a sentence each."""
         if self.before is None:
             return []
+        if change.reference not in self.before.kitchen.cakes.references:
+            return []  # somebody cancelled or baked it meanwhile
         kitchen = as_if(self.before.kitchen, [change])
         try:
             after = look_at(kitchen, self.before.window, self.before.words)

@@ -30,9 +30,11 @@ from planning.web.cakes.lack_words import Lack, lacks_for
 from planning.web.cakes.plan_changes import PlanChange
 from stock.cells import CellError
 from stock.entries import EntryFaultsError
+from stock.errors import StockError
 from stock.measures.lengths import parse_length_cm
 from stock.models import Bakery
 from stock.web.bakery_time import current_bakery
+from stock.web.entry_conflicts import seen_version
 
 A_WEEK = timedelta(days=7)
 Status = PlannedCake.Status
@@ -69,8 +71,8 @@ def set_cake_status(request: HttpRequest, planned_id: int) -> HttpResponse:
         return redirect(back)
     change = PlanChange(request, [planned.due_on])
     try:
-        set_status(planned_id, wanted)
-    except PlanningError as error:
+        set_status(planned_id, wanted, seen=seen_version(request.POST))
+    except (PlanningError, StockError) as error:
         messages.error(request, str(error))
         return redirect(back)
     is_new_need = planned.status == Status.CANCELLED

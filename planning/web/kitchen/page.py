@@ -17,6 +17,8 @@ from stock.entries import EntryFaultsError, Fault, Sheet
 from stock.people import manages_people
 from stock.sheets import SETTING_COLUMNS, SETTINGS
 from stock.templatetags.words import moment_words
+from stock.versions import ChangedSinceError
+from stock.web.bakery_time import current_bakery
 from stock.web.entry_forms import EntryForm, posted
 
 # One setting is a row of its sheet, and a field of this page.
@@ -77,8 +79,9 @@ class PeopleTable(tables.Table):
 
 def kitchen(request: HttpRequest) -> HttpResponse:
     """Show the settings and the people; keep the settings."""
+    version = current_bakery(request).version
     values = {row["setting"]: row["value"] for row in setting_entries()}
-    form = EntryForm(SETTINGS_FORM, posted(request), values=values)
+    form = EntryForm(SETTINGS_FORM, posted(request), values=values, version=version)
     for name, words in HELP.items():
         form.fields[name].help_text = words
     if form.is_bound and _save(form):
@@ -106,7 +109,10 @@ def _save(form: EntryForm) -> bool:
     """Hand the settings to their job; False if it refused one, beside its field."""
     rows = setting_rows(form.entry())
     try:
-        keep_settings(rows)
+        keep_settings(rows, seen=form.seen(1).version)
+    except ChangedSinceError as error:
+        form.take_conflict(error)
+        return False
     except EntryFaultsError as error:
         for fault in error.faults:
             name = rows[fault.row - 1]["setting"]

@@ -29,6 +29,7 @@ class LineForm(EntryForm):
         recipe: Recipe,
         values: Mapping[str, Any],
         book: RecipeBook | None = None,
+        version: int | None = None,
     ) -> None:
         super().__init__(
             RECIPE_LINES,
@@ -37,6 +38,7 @@ class LineForm(EntryForm):
             columns=COLUMNS if recipe.is_cake else COLUMNS[:-1],
             fixed={"recipe": recipe.item.name},
             names={"component": NameList("components", _names(book, recipe))},
+            version=version,
         )
         self.fields["quantity"].help_text = (
             "For one batch, in any unit: 2 lb 4 oz, 1 3/4 cup, 16 each."

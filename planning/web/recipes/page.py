@@ -14,6 +14,7 @@ from planning.recipes import keep_recipes, recipe_entries
 from planning.sheets import RECIPES
 from planning.web.recipes.recipe_tables import CakesTable, RecipesTable
 from stock.items import retire_item, unretire_item
+from stock.web.entry_conflicts import step
 from stock.web.entry_forms import EntryForm, keep_from_form, posted
 
 COMPONENT_COLUMNS = (
@@ -79,9 +80,9 @@ def change_recipe(request: HttpRequest, item_id: int) -> HttpResponse:
     row = get_object_or_404(Recipe.objects.select_related("item"), pk=item_id)
     is_cake = {"yes": True, "no": False}.get(request.GET.get("cake", ""), row.is_cake)
     [values] = recipe_entries([item_id])
-    form = _form(request, values, is_cake=is_cake)
+    form = _form(request, values, is_cake=is_cake, version=row.version)
     back = reverse("planning:recipe", args=[item_id])
-    if form.is_bound and keep_from_form(form, keep_recipes, ids=[item_id]):
+    if form.is_bound and keep_from_form(form, keep_recipes, ids=[form.seen(item_id)]):
         messages.success(request, f"Saved: {form.entry()['recipe']}.")
         return redirect(back)
     heading = f"Change {row.item.name}"
@@ -92,10 +93,8 @@ def change_recipe(request: HttpRequest, item_id: int) -> HttpResponse:
 def retire(request: HttpRequest, item_id: int) -> HttpResponse:
     """Hide a recipe from lists."""
     row = get_object_or_404(Recipe.objects.select_related("item"), pk=item_id)
-    retire_item(item_id)
-    messages.success(
-        request, f"Retired {row.item.name}: hidden from lists. It can come back."
-    )
+    done = f"Retired {row.item.name}: hidden from lists. It can come back."
+    step(request, retire_item, item_id, done=done)
     return redirect("planning:recipe", item_id)
 
 
@@ -103,8 +102,7 @@ def retire(request: HttpRequest, item_id: int) -> HttpResponse:
 def unretire(request: HttpRequest, item_id: int) -> HttpResponse:
     """Bring a recipe back."""
     row = get_object_or_404(Recipe.objects.select_related("item"), pk=item_id)
-    unretire_item(item_id)
-    messages.success(request, f"Back on the lists: {row.item.name}.")
+    step(request, unretire_item, item_id, done=f"Back on the lists: {row.item.name}.")
     return redirect("planning:recipe", item_id)
 
 
@@ -114,13 +112,20 @@ def _every_recipe() -> list[Recipe]:
     return list(rows.order_by("item__name"))
 
 
-def _form(request: HttpRequest, values: dict[str, Any], *, is_cake: bool) -> EntryForm:
+def _form(
+    request: HttpRequest,
+    values: dict[str, Any],
+    *,
+    is_cake: bool,
+    version: int | None = None,
+) -> EntryForm:
     return EntryForm(
         RECIPES,
         posted(request),
         values=values,
         columns=CAKE_COLUMNS if is_cake else COMPONENT_COLUMNS,
         fixed=CAKE_FIXED if is_cake else COMPONENT_FIXED,
+        version=version,
     )
 
 

@@ -14,6 +14,7 @@ from planning.sheets import RECIPE_LINES
 from planning.web.recipes.line_form import COLUMNS, LineForm
 from planning.web.recipes.recipe_tables import component_url
 from stock.models import Item
+from stock.web.entry_conflicts import opened_texts, step
 from stock.web.entry_forms import keep_from_form, posted
 
 
@@ -30,11 +31,16 @@ def add_line(request: HttpRequest, item_id: int) -> HttpResponse:
 
 def recipe_line(request: HttpRequest, line_id: int) -> HttpResponse:
     """Change what one batch takes of something."""
+    if request.method == "POST" and not RecipeLine.objects.filter(pk=line_id).exists():
+        return _removed_meanwhile(request)
     line = _line(line_id)
     values = {name: getattr(line, name) for name in COLUMNS}
     values["component"] = line.component.name
-    form = LineForm(posted(request), recipe=line.recipe, values=values)
-    if form.is_bound and keep_from_form(form, keep_recipe_lines, ids=[line_id]):
+    form = LineForm(
+        posted(request), recipe=line.recipe, values=values, version=line.version
+    )
+    seen = [form.seen(line_id)]
+    if form.is_bound and keep_from_form(form, keep_recipe_lines, ids=seen):
         messages.success(request, f"Saved: {form.entry()['component']}.")
         return redirect(_recipe_url(line.recipe))
     heading = f"Change {line.component.name} in {line.recipe.item.name}"
@@ -45,19 +51,37 @@ def recipe_line(request: HttpRequest, line_id: int) -> HttpResponse:
 def remove_line(request: HttpRequest, line_id: int) -> HttpResponse:
     """Take a line out; the form below the lines then holds it, to put it back."""
     line = _line(line_id)
-    remove_recipe_line(line_id)
-    messages.success(
-        request,
+    done = (
         f"Taken out of {line.recipe.item.name}: {line.component.name}. To put it back, "
-        "save the line that stands ready below.",
+        "save the line that stands ready below."
     )
+    if not step(request, remove_recipe_line, line_id, done=done):
+        return redirect("planning:recipe_line", line_id)
     texts = {
         name: RECIPE_LINES.column(name).text(getattr(line, name))
         for name in COLUMNS
         if name != "component"
     }
-    query = urlencode({"component": line.component.name, **texts})
-    return redirect(f"{_recipe_url(line.recipe)}?{query}")
+    return redirect(
+        _ready_to_add(line.recipe, {"component": line.component.name, **texts})
+    )
+
+
+def _removed_meanwhile(request: HttpRequest) -> HttpResponse:
+    """Keep the entry for a line that somebody removed while it was changed."""
+    name = opened_texts(request.POST).get("recipe", "")
+    recipe = get_object_or_404(Recipe.objects.select_related("item"), item__name=name)
+    messages.warning(
+        request,
+        "Somebody removed this line after you opened it. Yours isn't saved: it stands "
+        "ready below. Save it to add it again.",
+    )
+    texts = {name: request.POST.get(name, "") for name in COLUMNS}
+    return redirect(_ready_to_add(recipe, texts))
+
+
+def _ready_to_add(recipe: Recipe, texts: dict[str, str]) -> str:
+    return f"{_recipe_url(recipe)}?{urlencode(texts)}#add-a-line"
 
 
 def _line(line_id: int) -> RecipeLine:
