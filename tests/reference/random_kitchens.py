@@ -195,7 +195,9 @@ def packs(draft: Draft) -> Rows:
             called = rng.choice(["", f"case{'abc'[number]}"])
             factor = rng.choice([2, 5, 12])
             base = {u: s for u, s in thing.units.items() if not u.startswith("case")}
-            holds = spellings.quantity(rng, base, thing.about * factor, terms=1)
+            about = thing.about * factor
+            # In a pack 3/4 kg would be three of 4 kg.
+            holds = spellings.in_one_sign(spellings.quantity(rng, base, about, terms=1))
             if called:
                 thing.units[called] = thing.about * factor
             price = rng.uniform(1, 60)

@@ -46,6 +46,14 @@ def number(rng: Random, about: float) -> str:
     return f"{whole} {spelled}" if style == "mixed" else f"{whole}{spelled}"
 
 
+def in_one_sign(text: str) -> str:
+    """The text with ¾ for a 3/4 that no whole number stands before."""
+    for part, sign in VULGAR.items():
+        if text.startswith(f"{part} "):
+            return text.replace(str(part), sign, 1)
+    return text
+
+
 def quantity(
     rng: Random, units: dict[str, float], about: float, *, terms: int = 2
 ) -> str:
