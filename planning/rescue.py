@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from planning.engine.cakes_named import cakes_words
 from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.engine.trying.rescue import (
     Dropped,
@@ -15,12 +16,9 @@ from planning.engine.trying.rescue import (
     Unsaved,
     find_unsaved,
 )
-from planning.engine.words import listed
 from planning.planner import Planned
 from planning.shortfall_words import ordered_too_words
 from planning.telling import Telling
-
-MOST_CAKES_NAMED = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +40,7 @@ class ToBuy:
     by_on: date
     is_sold: bool  # by a supplier, but too late
     cakes: tuple[str, ...]
+    for_words: str  # one cake by name, several by their number and first day
     without: tuple[Without, ...]
     smaller_batches: tuple[str, ...]  # sentences
     ordered_too: str  # a sentence, where an order brings it, but too late; else blank
@@ -76,7 +75,7 @@ def list_as_text(rows: Iterable[ToBuy], tell: Telling) -> str:
 
 
 def _for_cakes(row: ToBuy) -> str:
-    return f", for {listed(row.cakes, MOST_CAKES_NAMED)}" if row.cakes else ""
+    return f", for {row.for_words}" if row.for_words else ""
 
 
 def _to_buy(planned: Planned, unsaved: Unsaved, tell: Telling) -> ToBuy:
@@ -89,6 +88,7 @@ def _to_buy(planned: Planned, unsaved: Unsaved, tell: Telling) -> ToBuy:
         by_on=lost.first_on,
         is_sold=lost.is_sold,
         cakes=lost.cakes,
+        for_words=cakes_words(planned.kitchen, lost.cakes, tell.day),
         without=tuple(_without(planned, node, drop) for drop in unsaved.drops),
         smaller_batches=tuple(
             _batch_words(planned, node, batch, tell) for batch in unsaved.smaller

@@ -83,7 +83,7 @@ def test_a_lack_is_added_up_to_its_figure(signed_in, butter):
     # 2,250 taken on Saturday, of 250 that Tuesday leaves
     added = part(markup, '<table class="sum">', "</table>")
     assert "Used Saturday 2.25 kg 2,250 g" in added
-    assert "Less what is there when Saturday begins \N{MINUS SIGN} 250 g" in added
+    assert "Less on hand when Saturday begins \N{MINUS SIGN} 250 g" in added
     assert added.endswith("Short 2 kg 2,000 g")
 
 

@@ -48,14 +48,15 @@ def test_amounts_are_those_of_a_shop_with_what_is_missing_beside_them(signed_in,
     # 1,100 g are 2 lb and 6.8 oz
     assert ">3 lb</td>" in row
     assert ">2 lb + 7 oz</td>" in row
-    assert "T-1, T-2" in row
+    assert "<summary>2 cakes, first today</summary>" in row
+    assert ">T-1</a> Torte, due today" in row
 
 
 def test_it_can_be_copied_as_plain_text(signed_in, torte):
     text = page(signed_in).split('id="rescue-text"')[1].split("</pre>")[0]
 
-    assert "3 lb butter, by today, for T-1, T-2" in text.replace(" and ", ", ")
-    assert "1 each rose, by Thursday, for T-3" in text
+    assert "3 lb butter, by today, for 2 cakes, first today" in text
+    assert "1 each rose, by Thursday, for Torte, Thursday (T-3)" in text
     assert "data-copy" in page(signed_in)
     assert "data-print" in page(signed_in)
 
@@ -142,7 +143,7 @@ def instead(browser):
 def test_a_substitute_is_said_with_all_that_one_has_to_know(signed_in, margarine):
     words = instead(signed_in)
 
-    assert f'In its place: <a href="/shelves/{margarine.pk}/">margarine</a>' in words
+    assert f'Substitute: <a href="/shelves/{margarine.pk}/">margarine</a>' in words
     assert "240 g of margarine for 220 g of butter. Noted: a softer crumb." in words
     # 825 g are 1 lb and 13.1 oz, 1,100 g 2 lb and 6.8 oz, 275 g 9.7 oz
     assert (
@@ -190,7 +191,9 @@ def test_what_adds_nothing_is_asked_first_and_nothing_counts_twice(
 
     words = instead(signed_in)
 
-    names = [part.split("</a>")[0].split(">")[-1] for part in words.split("place: <a")]
+    names = [
+        part.split("</a>")[0].split(">")[-1] for part in words.split("Substitute: <a")
+    ]
     assert names[1:] == ["lard", "a fat of which no label is entered", "margarine"]
     assert "Instead of what stands above: 900 g of margarine" in words
     assert "Instead of what stands above: 1.1 kg of lard" not in words

@@ -18,13 +18,13 @@ DASH = "\N{EN DASH}"
 
 
 class DayTable(tables.Table):
-    """What each day begins with, what comes and goes, and what is left."""
+    """What is on hand as each day begins, what comes and goes, and what is left."""
 
     day = tables.Column()
-    opens = tables.Column("Begins with")
-    received = tables.Column("Comes in")
+    opens = tables.Column("On hand")
+    received = tables.Column("On order")
     used = tables.Column("Used")
-    expired = tables.Column("Out of date")
+    expired = tables.Column("Expired")
     left = tables.Column("Left")
     state = tables.Column(attrs={"td": {"class": "words"}})
 

@@ -118,19 +118,17 @@ def _lines(words: PageWords, lack: Shortfall, added: LackSum) -> Iterator[SumLin
 
     from_words, to_words = words.day(added.from_on), words.day(added.to_on)
     yield line(_span(words, "Used", added.from_on, added.to_on), added.used_base)
-    yield line("Goes out of date", added.expired_base)
+    yield line("Expired", added.expired_base)
     yield line(KEPT.get(lack.kind, ""), added.kept_base)
     yield line(f"Comes {to_words}, to be used from the next day", added.waits_base)
-    opens = f"Less what is there when {from_words} begins"
+    opens = f"Less on hand when {from_words} begins"
     yield line(opens, added.opening_base, less=True)
     yield line(
-        _span(words, "Less what comes in", added.from_on, added.to_on),
+        _span(words, "Less on order", added.from_on, added.to_on),
         added.received_base,
         less=True,
     )
-    yield line(
-        f"Less what is on order for after {to_words}", added.later_base, less=True
-    )
+    yield line(f"Less on order for after {to_words}", added.later_base, less=True)
 
 
 def _span(words: PageWords, what: str, from_on: date, to_on: date) -> str:

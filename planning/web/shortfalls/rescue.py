@@ -36,6 +36,7 @@ class Instead:
     item_id: int
     name: str
     needed: str
+    is_sold: bool
     by: str
     without: tuple[Without, ...]
     smaller_batches: tuple[str, ...]
@@ -92,7 +93,7 @@ def _rescue(bakery: Bakery) -> Context:
         f"What no delivery saves, {words.day(planned.plan.window.from_on)} to "
         f"{words.day(planned.plan.window.to_on)}, as of "
         f"{words.moment(planned.plan.window.as_of)}. Amounts are rounded up to what "
-        "shops sell."
+        "shops sell. Of what no supplier sells, all that is needed stands here."
     )
     return {
         "summary": _summary(words, rows, len(references), retired),
@@ -120,6 +121,7 @@ def _instead(
             item_id=ids[row.node],
             name=row.name,
             needed=row.needed,
+            is_sold=row.is_sold,
             by=words.telling.on_day(row.by_on),
             without=row.without,
             smaller_batches=row.smaller_batches,
