@@ -20,6 +20,12 @@ def pytest_addoption(parser):
         default=20,
         help="how often each way of leaving a count sheet in a hurry is tried",
     )
+    parser.addoption(
+        "--kills",
+        type=int,
+        default=30,
+        help="how often jobs are killed half way; 200 takes minutes",
+    )
 
 
 @pytest.fixture
