@@ -4,6 +4,12 @@ The sentence names the thing and the way out; the figures stay on the error.
 """
 
 
+def _listed(words: tuple[str, ...]) -> str:
+    """Return words as a choice: oz, lb or case."""
+    first, last = ", ".join(words[:-1]), words[-1]
+    return f"{first} or {last}" if first else last
+
+
 class StockError(Exception):
     """The base of everything that this app refuses."""
 
@@ -16,7 +22,7 @@ class QuantityError(MeasureError):
     """A typed quantity that is none; `position` is where reading stopped, from 0."""
 
     def __init__(self, text: str, position: int, advice: str) -> None:
-        super().__init__(f'"{text}" is not a quantity: {advice}')
+        super().__init__(f'"{text}" isn\'t a quantity: {advice}')
         self.text = text
         self.position = position
         self.advice = advice
@@ -54,12 +60,13 @@ class UnknownUnitError(MeasureError):
         word: str,
         nearest: str | None = None,
         units: tuple[str, ...] = ("g", "lb", "cup"),
+        one: str = "",
     ) -> None:
         hint = f"Did you mean {nearest}? " if nearest else ""
         super().__init__(
-            f'{item_name} has no unit "{word}". {hint}'
-            f"Write {' or '.join(units)}, or enter what one {word} "
-            f"holds among its own units or packs."
+            f'"{word}" isn\'t a unit of {item_name}. {hint}'
+            f"Write {_listed(units)}, or enter what one {one or word} holds on "
+            "its page."
         )
         self.item_name = item_name
         self.word = word
@@ -164,8 +171,7 @@ class SeveralReadingsError(MeasureError):
         if len(readings) == 1:
             sentence = f'"{text}" is not clear. Did you mean {readings[0]}?'
         else:
-            could_be = " or ".join(readings)
-            sentence = f'"{text}" could be {could_be}. Write one of them.'
+            sentence = f'"{text}" could be {_listed(readings)}. Write one of them.'
         super().__init__(sentence)
         self.text = text
         self.readings = readings

@@ -2,9 +2,12 @@
 
 import re
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from stock.measures.meanings import unmistaken
 from stock.measures.systems import bare_units
+from stock.measures.terms import spelled_term
 from stock.measures.units import plural
 
 if TYPE_CHECKING:
@@ -27,7 +30,8 @@ class Advice:
         """A few units that the item can be counted in, smallest first."""
         if self.converter is None:
             return UNITS_OF_ANYTHING
-        units = bare_units(self.converter)
+        converter = self.converter
+        units = tuple(unmistaken(unit, converter) for unit in bare_units(converter))
         middle = len(units) // 2
         few = (units[0], units[middle], units[-1])
         return units if len(units) <= MOST_EXAMPLES else few
@@ -35,25 +39,24 @@ class Advice:
     @property
     def example(self) -> str:
         """An amount: 2 lb, 2 cases."""
-        return f"2 {plural(self.units[0])}" if self.converter is None else self.of("2")
+        unit = self.units[0] if self.converter is None else self.units[-1]
+        return f"2 {plural(unit)}"
 
     @property
     def examples(self) -> str:
         """Two amounts as one: 1 case + 2 lb."""
         units = self.units
-        if len(units) == 1 or self.converter is None:
-            return "1 case + 6 lb" if self.converter is None else self.of("2")
+        if self.converter is None:
+            return "1 case + 6 lb"
+        if len(units) == 1:
+            return self.example
         return f"1 {units[-1]} + 2 {plural(units[0])}"
 
-    def of(self, number: str) -> str:
-        """Return so many of the item's largest unit: 1 case, 2 cases."""
-        return f"{number} {_in_number(self.units[-1], number)}"
-
-    def no_unit(self, number: str) -> str:
+    def no_unit(self, typed: str, number: Fraction) -> str:
         """Return the advice for a number that counts nothing."""
-        said = [f"{number} {_in_number(unit, number)}" for unit in self.units]
+        said = [spelled_term(number, unit) for unit in self.units]
         such_as = " or ".join([", ".join(said[:-1]), said[-1]] if said[1:] else said)
-        return f"{number} has no unit. Write what it counts, such as {such_as}."
+        return f"{typed} has no unit. Write what it counts, such as {such_as}."
 
     def empty(self) -> str:
         """Return the advice for nothing at all."""
@@ -72,6 +75,14 @@ class Advice:
     def no_number(self, unit: str) -> str:
         """Return the advice for a unit without a number before it."""
         return f"write a number before {unit}, such as 2 {plural(unit)}."
+
+    def no_minus(self) -> str:
+        """Return the advice for a minus where nothing can be taken off."""
+        return f"it has a minus. Write how much there is, such as {self.example}."
+
+    def no_tare(self) -> str:
+        """Return the advice for a minus with nothing behind it."""
+        return "the tare is missing. Write its weight, such as 2.15 lb."
 
     def unreadable(self, what: str) -> str:
         """Return the advice for what is neither number nor unit."""
@@ -109,8 +120,3 @@ def comma_advice(written: str) -> str:
     """Return the advice for a number with a comma in it."""
     instead = " or ".join(without_comma(written))
     return f"a comma cannot be read. Write {instead}, not {written}."
-
-
-def _in_number(unit: str, number: str) -> str:
-    is_one = number in ("1", "one", "a", "an") or re.fullmatch(r"[0-9]+/[0-9]+", number)
-    return unit if is_one else plural(unit)

@@ -36,6 +36,7 @@ from stock.measures.vocabulary import (
     LESS_WORDS,
     MINUS_MARKS,
     MOST_WORDS_A_UNIT,
+    NO,
     NUMBER_BY_WORD,
     OF,
     SHARE_BY_WORD,
@@ -87,6 +88,7 @@ class AmountReader:
         self.name_forms, self.noun_forms = name_forms(name), noun_forms(name)
         self.tokens = list(tokens_of(self.text, self.is_known))
         self.place = 0
+        self.last = Amount((Fraction(0),), "")  # the number that was read last
 
     # What the item knows
 
@@ -172,6 +174,10 @@ class AmountReader:
 
     def amount(self) -> Amount:
         """Take a number, or raise what is wrong here."""
+        self.last = self._amount()
+        return self.last
+
+    def _amount(self) -> Amount:
         self._take_about()
         token = self.peek()
         if token.figure is not None:
@@ -363,23 +369,46 @@ class AmountReader:
         before = self.tokens[self.place - 1] if self.place else None
         is_dash = token.kind == "mark" and token.text in MINUS_MARKS
         if before is not None and self._is_number(before):
-            advice = self.advice.no_unit(before.text)
-            if is_dash:
-                advice = "it has a dash. Write one number, such as 2.5 or 1 3/4."
-            return self.error(advice, token.start)
+            return self.error(self._no_unit(is_dash=is_dash), token.start)
         if token.kind == "end":
-            empty = self.advice.missing() if self.tokens else self.advice.empty()
-            return self.error(empty, token.start)
+            return self.error(self._nothing_after(before), token.start)
         if is_dash:
-            return self.error(self.advice.negative(), token.start)
-        if length := self.unit_length():
-            unit = " ".join(self.peek(ahead).text for ahead in range(length))
-            if self.converter is not None or word_key(unit) in UNIT_BY_WORD:
-                return self.error(self.advice.no_number(unit), token.start)
+            advice = self.advice.no_minus() if self.place else self.advice.negative()
+            return self.error(advice, token.start)
+        if unit := self._unit_here():
+            return self.error(self.advice.no_number(unit), token.start)
         if token.text in {",", ";", "&"}:
             return self.error(self.advice.between(token.text), token.start)
         what = token.text if token.kind != "word" else self.text[token.start :]
         return self.error(self.advice.unreadable(what), token.start)
+
+    def _no_unit(self, *, is_dash: bool) -> str:
+        if is_dash:
+            return "it has a dash. Write one number, such as 2.5 or 1 3/4."
+        if self.last.text.casefold() == NO:
+            return self.advice.none()
+        return self.advice.no_unit(self.last.text, self.last.values[0])
+
+    def _nothing_after(self, before: Token | None) -> str:
+        if before is None or before.key in ABOUT_WORDS | ABOUT_MARKS:
+            return self.advice.empty()
+        is_less = before.key in LESS_WORDS or before.text in MINUS_MARKS
+        return self.advice.no_tare() if is_less else self.advice.missing()
+
+    def _unit_here(self) -> str:
+        """Return the unit, or the item's name, that stands here without a number."""
+        token, length = self.peek(), self.unit_length()
+        if token.kind != "word":
+            return ""
+        unit = " ".join(self.peek(ahead).text for ahead in range(length or 1))
+        converter = self.converter
+        if converter is not None and token.key in self.noun_forms:
+            return unit if converter.amount_of("each") is not None else ""
+        if not length:
+            return ""
+        if converter is None:
+            return unit if word_key(unit) in UNIT_BY_WORD else ""
+        return unit if converter.amount_of(unit) is not None else ""
 
     def _is_number(self, token: Token) -> bool:
         is_number_word = token.kind == "word" and (

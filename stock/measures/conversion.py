@@ -19,7 +19,7 @@ from stock.errors import (
 )
 from stock.measures.advice import Advice
 from stock.measures.definitions import Equivalent
-from stock.measures.nouns import noun_forms
+from stock.measures.nouns import noun_forms, singular
 from stock.measures.reader import Reader, Reading
 from stock.measures.resolution import to_ledger
 from stock.measures.terms import Quantity, Term, spelled_term
@@ -29,7 +29,13 @@ from stock.measures.tokens import (
     figure_of,
     refuse_long,
 )
-from stock.measures.units import UNIT_BY_WORD, Measure, Unit, word_key
+from stock.measures.units import (
+    UNIT_BY_BEGINNING,
+    UNIT_BY_WORD,
+    Measure,
+    Unit,
+    word_key,
+)
 from stock.measures.vocabulary import Notation
 
 # Ten thousand tonnes: above it something was mistyped. Larger than any one number may
@@ -153,7 +159,8 @@ class Converter:
         unit = UNIT_BY_WORD.get(key)
         if unit is None:
             units = Advice(self).units
-            raise UnknownUnitError(self.item_name, word, self._nearest(key), units)
+            nearest, one = self._nearest(key), singular(word)
+            raise UnknownUnitError(self.item_name, word, nearest, units, one)
         unit_base = self.base_by_unit.get(unit.word)
         if unit_base is None:
             raise self._no_equivalent(unit)
@@ -212,7 +219,7 @@ class Converter:
         return f"{stored.normalize():f} {self.base_unit}"
 
     def _nearest(self, key: str) -> str | None:
-        known = {form: unit.word for form, unit in UNIT_BY_WORD.items()}
+        known = {form: unit.word for form, unit in UNIT_BY_BEGINNING.items()}
         known |= {form: own.word for form, own in self.own_by_form.items()}
         matches = get_close_matches(key, known, n=1, cutoff=NEAR_ENOUGH)
         return known[matches[0]] if matches else None

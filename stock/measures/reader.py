@@ -289,7 +289,7 @@ class Reader(AmountReader):
         if converter is None or not may_be_bare or not ends:
             raise self.explained()
         if amount.text.casefold() == NO:
-            raise self.error(self.advice.none(), 0)
+            raise self.explained()
         value = amount.values[0]
         if before is not None:
             return self._bare_after(

@@ -2,6 +2,7 @@
 
 import csv
 import json
+import re
 from fractions import Fraction
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from stock.measures.spoken import (
     read_spoken,
     words_for_phone,
 )
+from stock.measures.vocabulary import Notation
 from tests.measures.said import sayings
 
 LB_G = Fraction("453.59237")  # exact, NIST
@@ -231,7 +233,7 @@ def test_a_sentence_quotes_what_was_typed():
         read_spoken("3 lb 6 2 ca", ITEMS["butter"])
 
     assert str(refused.value) == (
-        '"3 lb 6 2 ca" is not a quantity: 6 has no unit. '
+        '"3 lb 6 2 ca" isn\'t a quantity: 6 has no unit. '
         "Write what it counts, such as 6 oz, 6 lb or 6 cases."
     )
     assert refused.value.position == len("3 lb 6 ")
@@ -405,3 +407,70 @@ def test_every_reading_that_is_offered_is_one_reading_and_no_two_are_the_same():
     for item, texts in sorted(offered):
         amounts = {read_spoken(text, ITEMS[item], TARES).amount_base for text in texts}
         assert len(amounts) == len(texts)
+
+
+def examples_in(sentence):
+    """The amounts that a sentence tells one to write."""
+    if told := re.search(r"such as (.+?)\.(?: |$)", sentence):
+        return re.split(r", | or ", told[1])
+    return []
+
+
+@pytest.mark.parametrize("item", list(ITEMS))
+@pytest.mark.parametrize(
+    "said",
+    [
+        *("five", "two cases six", "half", "1-1/2", "?", "-2 lb", "about", "no", "x y"),
+        *("2 crates +", "1 case,", "2 ; ; 3", "3 2 lb", "eggs", "lb", "case"),
+    ],
+)
+@pytest.mark.parametrize("notation", [Notation.COUNT, Notation.RECIPE])
+def test_an_error_gives_an_example_that_the_item_can_take(item, said, notation):
+    converter = ITEMS[item]
+
+    try:
+        converter.read(said, notation)
+    except errors.MeasureError as refused:
+        for example in examples_in(str(refused)):
+            assert converter.to_base(converter.read(example, Notation.STOCK)) > 0
+
+
+@pytest.mark.parametrize(
+    ("item", "said", "sentence"),
+    [
+        ("eggs", "eggs", "{} write a number before eggs, such as 2 eggs."),
+        (
+            "eggs",
+            "five",
+            "{} five has no unit. Write what it counts, such as 5 each, 5 flats or "
+            "5 cases.",
+        ),
+        (
+            "butter",
+            "1-1/2",
+            "{} 1-1/2 has no unit. Write what it counts, such as 1 1/2 oz, 1 1/2 lb or "
+            "1 1/2 cases.",
+        ),
+        ("eggs", "", "{} it is empty. Write a number and a unit, such as 2 cases."),
+        (
+            "butter",
+            "about 6 lb",
+            "{} it has to be exact. Write one number, such as 2 cases.",
+        ),
+    ],
+)
+def test_what_is_typed_wrong_is_told_in_the_item_s_own_words(item, said, sentence):
+    with pytest.raises(errors.QuantityError) as refused:
+        ITEMS[item].read(said, Notation.RECIPE)
+
+    assert str(refused.value) == sentence.format(f'"{said}" isn\'t a quantity:')
+
+
+def test_an_unknown_unit_names_those_that_the_item_has():
+    with pytest.raises(errors.UnknownUnitError) as refused:
+        ITEMS["eggs"].read("2 boxes")
+
+    assert str(refused.value) == (
+        '"boxes" isn\'t a unit of eggs. Write each, flat or case, or enter what one '
+        "box holds on its page."
+    )

@@ -71,7 +71,7 @@ def test_the_same_lines_again_change_nothing():
         (line("curd", "butter", "7/4 lb"), "quantity", "1 3/4 lb or 7 x 4 lb"),
         (line("curd", "butter", "2 T"), "quantity", "2 tbsp or 2 tsp"),
         (line("curd", "butter", "about 2 lb"), "quantity", "has to be exact"),
-        (line("curd", "butter", "2 tub"), "quantity", 'no unit "tub"'),
+        (line("curd", "butter", "2 tub"), "quantity", '"tub" isn\'t a unit of'),
         (line("curd", "cream", "2 cup"), "quantity", "cream: kept by weight"),
         (line("curd", "eggs", "100 g"), "quantity", "eggs: kept by count"),
         (line("curd", "butter", yield_percent="0"), "yield_percent", "above 0"),

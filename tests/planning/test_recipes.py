@@ -62,7 +62,7 @@ def test_the_same_recipes_again_change_nothing():
         (CURD | {"loss_percent": "-1"}, "loss_percent", "0 or more"),
         (CURD | {"yields": "0 g"}, "yields", "more than nothing"),
         (CURD | {"yields": "-2 kg"}, "yields", "cannot be negative"),
-        (CURD | {"yields": "2 batch"}, "yields", 'no unit "batch"'),
+        (CURD | {"yields": "2 batch"}, "yields", '"batch" isn\'t a unit of'),
         (CURD | {"largest_batch": "0"}, "largest_batch", "above 0"),
         (CURD | {"base_size": "8 in round x 3"}, "base_size", "Only a cake"),
         (CURD | {"recipe": "butter"}, "recipe", "one set of names"),

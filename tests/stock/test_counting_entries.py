@@ -205,7 +205,7 @@ def test_a_word_that_is_gone_stays_as_it_was_understood(count, flour):
     assert answer.state is AnswerState.TAKEN
     (row,) = counting.review(count.pk).rows
     assert row.counted_base == 5_000
-    assert 'no unit "crate"' in row.lines[0].said[0].remarks[0]
+    assert '"crate" isn\'t a unit of' in row.lines[0].said[0].remarks[0]
 
 
 def test_what_nobody_can_read_is_kept_and_does_not_replace_anything(count, flour):
@@ -214,7 +214,7 @@ def test_what_nobody_can_read_is_kept_and_does_not_replace_anything(count, flour
     answer = counts.enter(count, flour, "3 crates")
 
     assert answer.state is AnswerState.KEPT
-    assert 'flour has no unit "crates"' in answer.sentence
+    assert '"crates" isn\'t a unit of flour' in answer.sentence
     assert answer.sentence.endswith("It is kept as typed; type the line again.")
     assert amount(count, flour) == 3_000
 

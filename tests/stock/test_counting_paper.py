@@ -143,7 +143,7 @@ def test_every_faulty_cell_is_listed_and_nothing_is_entered(kitchen, tmp_path):
     with pytest.raises(CommandError) as refused:
         call_command("enter_count", file, stderr=err)
 
-    assert 'Row 2, quantity: butter has no unit "crates".' in err.getvalue()
+    assert 'Row 2, quantity: "crates" isn\'t a unit of butter.' in err.getvalue()
     assert str(refused.value) == (
         'Row 4, code: "9-9Z" is no code of a line. Write it as printed. '
         "Nothing was entered."

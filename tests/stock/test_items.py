@@ -66,7 +66,7 @@ def test_a_new_item_needs_its_measure():
         ("own_units", "stick = 4 each", "nothing says what 1 each of it comes to"),
         ("own_units", "stick = ", "empty"),
         ("par", "12", "12 has no unit"),
-        ("par", "2 tub", 'no unit "tub"'),
+        ("par", "2 tub", '"tub" isn\'t a unit of'),
         ("par", "2 st", "Did you mean 2 sticks?"),
         ("safety", "-1 lb", "cannot be negative"),
         ("safety", "1,5 lb", "1.5"),

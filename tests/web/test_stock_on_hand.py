@@ -85,9 +85,9 @@ def test_a_lot_and_its_date_are_kept(signed_in, butter):
     ("field", "typed", "words"),
     [
         ("quantity", "", "“What is there” must not stay blank."),
-        ("quantity", "12", "could be 12 oz or 12 lb or 12 cases"),
+        ("quantity", "12", "could be 12 oz, 12 lb or 12 cases"),
         ("quantity", "4/5 lb", "could be 4 x 5 lb or ⅘ lb"),
-        ("quantity", "2 crates", 'butter has no unit "crates".'),
+        ("quantity", "2 crates", '"crates" isn\'t a unit of butter.'),
         ("quantity", "2 cups", "Enter the weight of one cup"),
         ("quantity", "-3 lb", "it cannot be negative"),
         ("quantity", "2,5 lb", "Did you mean 2 1/2 lb?"),

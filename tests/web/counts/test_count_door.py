@@ -23,7 +23,7 @@ def test_the_door_for_phones_answers_each_entry(signed_in, count, butter):
 
     assert [answer["outcome"] for answer in answers] == ["taken", "kept", "taken"]
     assert answers[0]["words"] == "2 cases"
-    assert "could be 2 g or" in answers[1]["sentence"]
+    assert "could be 2 g, " in answers[1]["sentence"]
     assert CountEntry.objects.filter(kept="").count() == 1
 
 

@@ -15,6 +15,11 @@ export class AmountReader extends PieceReader {
 
   // { values, the likelier first; ratio: what stands above and below a plain slash }
   amount() {
+    this.last = this.readAmount();
+    return this.last;
+  }
+
+  readAmount() {
     this.take("word", this.grammar.about_words) || this.take("mark", this.grammar.about_marks);
     const token = this.peek();
     if (token.kind === "number") {

@@ -93,6 +93,11 @@ export class PieceReader {
     return kind === "mark" && this.grammar.minus_marks.includes(text);
   }
 
+  noUnit({ text, values: [value] }) {
+    const said = this.words.units.map((unit) => this.words.said(value, unit));
+    return `${text} has no unit. Write what it counts, such as ${said.join(" or ")}.`;
+  }
+
   explained() {
     const [token, before] = [this.peek(), this.tokens[this.place - 1]];
     const example = this.words.example();
@@ -101,7 +106,7 @@ export class PieceReader {
     if (before && isNumber(before)) {
       return new Unreadable(this.isMinus(token)
         ? "It has a dash. Write one number, such as 2.5 or 1 3/4."
-        : `${before.text} has no unit. ${this.words.advice()}`);
+        : this.noUnit(this.last));
     }
     if (token.kind === "end") {
       return new Unreadable(`Something is missing. Write a number and a unit, such as ${example}.`);

@@ -39,7 +39,7 @@ export class Unreadable extends Error {
 export function severalReadings(text, readings) {
   const sentence = readings.length === 1
     ? `“${text}” is not clear. Did you mean ${readings[0]}?`
-    : `“${text}” could be ${readings.join(" or ")}. Write one of them.`;
+    : `“${text}” could be ${readings.slice(0, -1).join(", ")} or ${readings.at(-1)}. Write one of them.`;
   return new Unreadable(sentence, readings);
 }
 

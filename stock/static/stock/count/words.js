@@ -1,5 +1,6 @@
 // The words of one item: its own, its units, its name, its tares.
 
+import { unmistaken } from "./meanings.js";
 import { VULGAR, Unreadable, keyOf } from "./tokens.js";
 import { compare, fromText, inDecimals, inWords } from "./fractions.js";
 
@@ -44,7 +45,7 @@ export class Words {
   base(word) {
     const base = this.amountOf(word);
     if (base === undefined) {
-      throw new Unreadable(`${this.line.item} has no unit “${word}”. ${this.advice()}`);
+      throw new Unreadable(`“${word}” isn't a unit of ${this.line.item}. ${this.advice()}`);
     }
     return fromText(base);
   }
@@ -83,14 +84,19 @@ export class Words {
     return named.length ? this.tareByKey.get(named[0]) : undefined;
   }
 
+  // A few units that this item can take, smallest first.
+  get units() {
+    const units = this.line.bare_units.map((unit) => unmistaken(unit, this));
+    return units.length > 3 ? [units[0], units[units.length >> 1], units.at(-1)] : units;
+  }
+
   // An amount that this item can take: 2 cases.
   example() {
-    return this.said(fromText("2"), this.line.bare_units.at(-1) ?? this.line.base_unit);
+    return this.said(fromText("2"), this.units.at(-1) ?? this.line.base_unit);
   }
 
   advice() {
-    const { bare_units: units } = this.line;
-    const few = [...new Set([units[0], units[units.length >> 1], units.at(-1)])];
-    return `Write ${few.join(" or ")}.`;
+    const first = this.units.slice(0, -1).join(", ");
+    return `Write ${first ? `${first} or ` : ""}${this.units.at(-1)}.`;
   }
 }
