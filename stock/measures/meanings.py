@@ -168,9 +168,15 @@ def _with_own(
     elif not own and not found.words and not found.is_doubtful:
         own = _units_begun_by(key, converter)
     letters_do = notation is Notation.COUNT
-    words = _one_of_each_amount([*own, *found.words], converter)
+    each = ["each"] if _any_may_be_each(own, converter) else []
+    words = _one_of_each_amount([*own, *found.words, *each], converter)
     is_doubtful = found.is_doubtful or (bool(own) and not letters_do)
     return Meanings(tuple(words), is_doubtful)
+
+
+def _any_may_be_each(words: Iterable[str], converter: "Converter") -> bool:
+    known = (converter.own_by_form.get(word_key(word)) for word in words)
+    return any(own is not None and _may_be_each(own, converter) for own in known)
 
 
 def _own_begun_by(key: str, converter: "Converter") -> list[str]:

@@ -159,6 +159,11 @@ def _factor(pint_name: str, base_pint_name: str) -> Fraction:
     return Fraction(one.to(base_pint_name).magnitude)
 
 
+def _unit_forms(name: str) -> frozenset[str]:
+    """Return a unit's forms; letters have no plural: c is a cup, but cs are cases."""
+    return word_forms(name) if len(name) > 1 else frozenset([word_key(name)])
+
+
 def _compiled() -> Iterator[tuple[str, Unit, bool]]:
     """Yield forms and their units, and whether a form may be given by first letters."""
     tables = (
@@ -171,11 +176,10 @@ def _compiled() -> Iterator[tuple[str, Unit, bool]]:
             unit = Unit(word, measure, _factor(pint_name, base_pint_name))
             may_begin = word not in NO_FIRST_LETTERS
             for name in (word, *names):
-                for form in word_forms(name):
+                for form in _unit_forms(name):
                     yield form, unit, may_begin
             for name in short_names:
-                # A c is a cup, but cs are cases.
-                for form in word_forms(name) if len(name) > 1 else [name]:
+                for form in _unit_forms(name):
                     yield form, unit, False
 
 

@@ -44,7 +44,7 @@ UNITS = {
         *("qt", "pt", "l", "L", "ltr", "cc", "cl", "oz weight", "", "T", "p"),
     ),
     "bread": ("c", "l", "loaf", "loaves", "case", "L", "liters", "g", "lf", "ls", ""),
-    "cherries": ("#10 can", "can", "cans", "#10", "cn", "lb", "# 3 oz", "cherries"),
+    "cherries": ("#10 can", "can", "cans", "#10", "cn", "lb", "cherries"),
     "boxes": ("box", "boxes", "bx", "each", "cake boxes", "pk", "pack", ""),
     "ribbon": (
         "yd",

@@ -74,7 +74,8 @@ function withOwn(found, key, words) {
     own = unitsBegunBy(key, words);
   }
   const seen = new Set();
-  const each = [...own, ...rest.words].filter((word) => {
+  const isEach = own.some((word) => words.isOwn(word) && mayBeEach(words.ownByForm.get(keyOf(word)), words));
+  const each = [...own, ...rest.words, ...(isEach ? ["each"] : [])].filter((word) => {
     const base = words.amountOf(word);
     const isNew = base === undefined || !seen.has(base);
     seen.add(base);
