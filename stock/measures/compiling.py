@@ -176,6 +176,8 @@ def _unit_replaced(word: str) -> str:
 
 def _forms_of(word: str) -> frozenset[str]:
     replaced = UNITS.get(word)
+    if replaced is None:
+        return word_forms(word)
     of_unit = (form for form, unit in UNIT_BY_WORD.items() if unit is replaced)
     return word_forms(word) | frozenset(of_unit)
 

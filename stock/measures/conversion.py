@@ -25,9 +25,8 @@ from stock.measures.resolution import to_ledger
 from stock.measures.terms import Quantity, Term, spelled_term
 from stock.measures.tokens import (
     LARGEST_NUMBER,
-    SIMPLE_PATTERN,
-    figure_of,
     refuse_long,
+    simple_terms,
 )
 from stock.measures.units import (
     UNIT_BY_BEGINNING,
@@ -196,12 +195,11 @@ class Converter:
         return tuple(sentences)
 
     def _quick(self, text: str) -> Quantity | None:
-        """Read what most lines say, a number of a known unit, without the grammar."""
-        match = SIMPLE_PATTERN.fullmatch(text)
-        if match is None or self.amount_of(match["unit"]) is None:
+        """Read what most lines say, numbers of known units, without the grammar."""
+        terms = simple_terms(text)
+        if terms is None or any(self.amount_of(unit) is None for _, unit in terms):
             return None
-        unit = " ".join(match["unit"].replace(".", " ").split())
-        return Quantity((Term(figure_of(text, match).values[0], unit),))
+        return Quantity(tuple(Term(number, unit) for number, unit in terms))
 
     def _descends(self, reading: Reading) -> bool:
         bases = [self.unit_base(term.unit) for term in reading.quantity.terms]

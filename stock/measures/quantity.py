@@ -16,7 +16,13 @@ from stock.measures.terms import (
     finite_decimal,
     format_number,
 )
-from stock.measures.tokens import LARGEST_NUMBER, LONGEST_TEXT, WORD, refuse_long
+from stock.measures.tokens import (
+    LARGEST_NUMBER,
+    LONGEST_TEXT,
+    WORD,
+    refuse_long,
+    simple_terms,
+)
 from stock.measures.vocabulary import SIZE_MARK, Notation
 
 __all__ = [
@@ -42,6 +48,8 @@ def parse_quantity(text: str, notation: Notation = Notation.STOCK) -> Quantity:
     (Term(number=Fraction(7, 4), unit='cup'),)
     """
     refuse_long(text)
+    if notation is Notation.STOCK and (simple := simple_terms(text)):
+        return Quantity(tuple(Term(number, unit) for number, unit in simple))
     reader = Reader(text, None, notation)
     readings, is_doubtful = reader.readings()
     if is_doubtful or len(readings) > 1:

@@ -15,9 +15,11 @@ from stock.errors import QuantityError
 from stock.measures.units import word_key
 from stock.measures.vocabulary import (
     ARTICLES,
+    GRAMMAR_WORDS,
     MINUS_MARKS,
     NUMBER_BY_WORD,
     SHARE_BY_WORD,
+    TIMES_WORD,
 )
 
 # Longer than anything that people write; keeps pasted pages out.
@@ -42,10 +44,11 @@ WORD = rf"{LETTERS}(?:['\N{{RIGHT SINGLE QUOTATION MARK}}.&-]{LETTERS})*\.?"
 TOKEN_PATTERN = re.compile(
     rf"\s*(?:(?P<number>{NUMBER})|(?P<word>{WORD})|(?P<mark>\S))", re.VERBOSE
 )
-# One number of one unit; of digits that every keyboard has.
+# A number of a unit in plain letters, as most of what is typed.
 SIMPLE_PATTERN = re.compile(
     rf"\s*(?:{NUMBER})\s*(?P<unit>{WORD}(?:\s+{WORD})*)\s*", re.VERBOSE | re.ASCII
 )
+GRAMMAR_AND_TIMES = GRAMMAR_WORDS | {TIMES_WORD}
 # Spaces to some languages and not to others: separators, and one of no width.
 ODD_SPACES = re.compile(r"[\x1c-\x1f\x85\ufeff]")
 # Full-width signs of an East Asian keyboard, and what a phone makes of an inch mark.
@@ -151,6 +154,30 @@ def _words(text: str, start: int, is_known: Callable[[str], bool]) -> Iterator[T
         if not (is_mark and counts and first not in ARTICLES and piece[0] != "&"):
             kind = "mark" if is_mark else "word"
             yield Token(kind, piece[0], start + piece.start())
+
+
+def simple_terms(text: str) -> list[tuple[Fraction, str]] | None:
+    """Return the numbers and units of what most lines say: `2 case + 3 1/2 lb`.
+
+    None where the grammar has to look at it: for words of the grammar, and for
+    whatever else is no such sum.
+    """
+    terms: list[tuple[Fraction, str]] = []
+    place = 0
+    while match := SIMPLE_PATTERN.match(text, place):
+        words = match["unit"].replace(".", " ").split()
+        is_pasted = match["slash"] not in (None, "/")
+        if is_pasted or any(word.casefold() in GRAMMAR_AND_TIMES for word in words):
+            return None
+        terms.append((figure_of(text, match).values[0], " ".join(words)))
+        place = match.end()
+        if place == len(text):
+            return terms
+        if text[place] == "+":
+            place += 1
+        elif text[place - 1] == ".":
+            return None
+    return None
 
 
 def figure_of(text: str, match: re.Match[str]) -> Figure:

@@ -12,6 +12,8 @@ from stock.measures.quantity import (
     format_number,
     parse_quantity,
 )
+from stock.measures.reader import Reader
+from stock.measures.tokens import simple_terms
 from stock.measures.vocabulary import GRAMMAR_WORDS, Notation
 
 
@@ -241,3 +243,38 @@ def test_in_a_recipe_an_improper_fraction_names_both_readings():
     assert readings("3/3 cup", Notation.RECIPE) == ("1 cup",)
     proper = parse_quantity("12/32 oz", Notation.RECIPE)
     assert proper.terms[0].number == Fraction(3, 8)
+
+
+@given(
+    st.lists(
+        st.sampled_from(
+            [
+                *(
+                    "2",
+                    "1 3/4",
+                    ".5",
+                    "¾",
+                    "1.",
+                    "+",
+                    " ",
+                    "lb",
+                    "lb.",
+                    "fl oz",
+                    "case",
+                ),
+                *("half", "sheet", "x", "of", "3/2", "#", ",", "crème", "7 ", "eggs"),
+            ]
+        ),
+        max_size=7,
+    ).map("".join)
+)
+def test_the_short_way_reads_what_the_grammar_reads(text):
+    try:
+        simple = simple_terms(text)
+    except QuantityError:
+        return
+    if simple:
+        [reading], is_doubtful = Reader(text, None, Notation.STOCK).readings()
+
+        assert not is_doubtful
+        assert [(term.number, term.unit) for term in reading.quantity.terms] == simple
