@@ -1,4 +1,8 @@
-"""Keeping open orders: what was ordered elsewhere and is still to come."""
+"""Keeping open orders: what was ordered elsewhere and is still to come.
+
+An order that was sent from here is what the supplier was told. A row that says the same
+is fine, and may say that more of it was received; anything else is refused.
+"""
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
@@ -6,7 +10,7 @@ from typing import Any
 
 from django.db.models import F
 
-from planning.models import Order, OrderLine
+from planning.models import Order, OrderLine, OrderStep
 from planning.sheets import OPEN_ORDERS
 from stock import keeping, names
 from stock.batches import Batch
@@ -24,7 +28,8 @@ def keep_open_orders(
 ) -> Kept:
     """Store lines of open orders; return what was added, changed and left alone.
 
-    An order that is not known yet counts as sent. What is still to come is packs less
+    An order that is not known yet counts as sent; one that was sent from here is not
+    changed. What is still to come is packs less
     received packs. See `stock.keeping` for rows, ids and batch. A fixed number of
     queries.
     """
@@ -48,6 +53,7 @@ def keep_open_orders(
             if supplier is not None and item is not None:
                 _find_pack(kept, row, directory)
             _check_received(kept, row)
+            _refuse_change_of_sent(kept, row, directory)
         _check_orders(kept, matched, directory.orders)
         sound = kept.sound_rows()
         _write_orders(sound, directory)
@@ -70,8 +76,13 @@ def open_order_entries() -> list[dict[str, Any]]:
     return [_values(line) for line in lines]
 
 
+# What a supplier was told, and cannot be made undone by a file.
+OF_A_SENT_ORDER = ("order", "supplier", "item", "pack", "packs", "due")
+SENT_WAY_OUT = "Leave it as it is, or cancel that order and send another one."
+
+
 class _Directory:
-    """What lines of orders speak of, by name. Five queries."""
+    """What lines of orders speak of, by name. Six queries."""
 
     def __init__(self) -> None:
         self.lines = list(_stored_lines().filter(order__state__in=Order.OPEN_STATES))
@@ -81,6 +92,8 @@ class _Directory:
             folded(order.reference): order
             for order in Order.objects.select_related("supplier")
         }
+        sent = OrderStep.objects.filter(state=Order.State.SENT).order_by()
+        self.sent_here = set(sent.values_list("order_id", flat=True))
         self.packs = {
             (pack.supplier_id, pack.item_id, folded(pack.label)): pack
             for pack in Pack.objects.all()
@@ -142,6 +155,43 @@ def _check_received(kept: Keeping[OrderLine], row: Row[OrderLine]) -> None:
         )
 
 
+def _refuse_change_of_sent(
+    kept: Keeping[OrderLine], row: Row[OrderLine], directory: _Directory
+) -> None:
+    """Refuse what would make another order of one that was sent from here."""
+    order = directory.orders.get(folded(row.after["order"]))
+    if row.stored is not None and row.stored.order_id in directory.sent_here:
+        order = row.stored.order
+    if order is None or order.pk not in directory.sent_here:
+        return
+    if row.is_new:
+        words = f"{order.reference} was sent without this. {SENT_WAY_OUT}"
+        kept.fault(row, "pack", words)
+        return
+    for column in OF_A_SENT_ORDER:
+        if row.says(column) and row.changes(column):
+            kept.fault(row, column, _sent_words(kept, row, column, order))
+    if row.says("received_packs") and _is_less_received(row):
+        kept.fault(
+            row, "received_packs", _sent_words(kept, row, "received_packs", order)
+        )
+
+
+def _is_less_received(row: Row[OrderLine]) -> bool:
+    return bool(row.after["received_packs"] < row.before["received_packs"])
+
+
+def _sent_words(
+    kept: Keeping[OrderLine], row: Row[OrderLine], column: str, order: Order
+) -> str:
+    sheet_column = kept.sheet.column(column)
+    stands = sheet_column.text(row.before[column])
+    heading = sheet_column.heading.lower()
+    return (
+        f"{order.reference} was sent from here with {heading} {stands}. {SENT_WAY_OUT}"
+    )
+
+
 def _check_orders(
     kept: Keeping[OrderLine],
     rows: Iterable[Row[OrderLine]],
@@ -172,7 +222,11 @@ def _check_orders(
 
 
 def _write_orders(rows: Sequence[Row[OrderLine]], directory: _Directory) -> None:
-    """Store the orders of some lines, each on the first day that a line is due."""
+    """Store the orders of some lines, each on the first day that a line is due.
+
+    An order of which a line is new or changed is of its next version.
+    """
+    known = {order.pk for order in directory.orders.values()}
     orders: dict[str, Order] = {}
     first_due: dict[str, date] = {}
     in_rows = {row.stored.pk for row in rows if row.stored is not None}
@@ -190,16 +244,15 @@ def _write_orders(rows: Sequence[Row[OrderLine]], directory: _Directory) -> None
                 state=Order.State.SENT,
             )
         row.links["order"] = orders[key]
-    new = [order for order in orders.values() if order.pk is None]
-    moved = []
     for key, order in orders.items():
-        if order.deliver_on != first_due[key]:
-            order.deliver_on = first_due[key]
-            moved.append(order)
-    Order.objects.bulk_create(new)
-    Order.objects.bulk_update(
-        [order for order in moved if order not in new], ["deliver_on"]
-    )
+        order.deliver_on = first_due[key]
+    Order.objects.bulk_create(order for order in orders.values() if order.pk is None)
+    changed = {
+        row.links["order"].pk: row.links["order"]
+        for row in rows
+        if row.before != row.after and row.links["order"].pk in known
+    }
+    keeping.update_versioned(Order, list(changed.values()), ["deliver_on"])
 
 
 def _bring_forward(first_due: dict[str, date], reference: str, due_on: date) -> None:

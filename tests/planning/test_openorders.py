@@ -4,9 +4,14 @@ from functools import partial
 
 import pytest
 
+from planning.kitchens import SheetRows, keep_kitchen
 from planning.models import Order, OrderLine
 from planning.openorders import keep_open_orders, open_order_entries
+from planning.orders import Hand, approve_order, send_order
+from stock.entries import EntryFaultsError
+from stock.models import Place
 from tests import build, faults
+from tests.build import NOON
 
 pytestmark = pytest.mark.django_db
 
@@ -115,6 +120,85 @@ def test_an_order_that_is_not_open_is_not_opened_by_a_row(mill, state):
     assert faults[1, "order"].startswith(f"PO-1 is {state} here")
 
 
+class TestSentFromHere:
+    """Four sacks of flour for Friday were drafted, approved and sent from here."""
+
+    @pytest.fixture
+    def sent(self, mill):
+        sack = mill.packs.get(label="sack")
+        order = build.order(
+            mill,
+            reference="PO-1",
+            deliver_on=date(2026, 5, 8),
+            state="draft",
+            lines=[(sack, 4)],
+        )
+        approved = approve_order(Hand(order.pk, order.version, at=NOON))
+        return send_order(Hand(order.pk, approved.version, at=NOON))
+
+    @pytest.mark.parametrize(
+        ("column", "value", "stands"),
+        [("packs", "40", "packs 4"), ("due", "2026-05-15", "due 2026-05-08")],
+    )
+    def test_its_packs_and_its_day_are_not_changed(self, sent, column, value, stands):
+        before = open_order_entries()
+
+        faults = faults_of([LINE | {column: value}])
+
+        assert faults == {
+            (1, column): f"PO-1 was sent from here with {stands}. Leave it as it is, "
+            "or cancel that order and send another one."
+        }
+        assert open_order_entries() == before
+        assert Order.objects.get().deliver_on == date(2026, 5, 8)
+
+    def test_nothing_is_added_to_it(self, sent):
+        faults = faults_of([LINE, LINE | {"item": "sugar", "pack": "bag"}])
+
+        assert list(faults) == [(2, "pack")]
+        assert faults[2, "pack"].startswith("PO-1 was sent without this.")
+        assert OrderLine.objects.count() == 1
+
+    def test_all_of_its_faults_are_named(self, sent):
+        faults = faults_of([LINE | {"packs": "3", "due": "2026-05-15"}])
+
+        assert list(faults) == [(1, "packs"), (1, "due")]
+
+    def test_more_may_have_been_received_and_never_less(self, sent):
+        keep_open_orders([LINE | {"received_packs": "3"}])
+        assert OrderLine.objects.get().received_packs == 3
+
+        faults = faults_of([LINE | {"received_packs": "1"}])
+
+        assert list(faults) == [(1, "received_packs")]
+
+    def test_the_same_again_is_fine(self, sent):
+        assert keep_open_orders([LINE]).unchanged == 1
+        assert keep_open_orders(open_order_entries()).unchanged == 1
+        assert Order.objects.get().version == sent.version
+
+    def test_a_whole_kitchen_names_the_cell_and_stores_nothing(self, sent):
+        sheet = SheetRows([LINE | {"packs": "40"}], rows=[7])
+        places = SheetRows([{"place": "cellar"}])
+
+        with pytest.raises(EntryFaultsError) as caught:
+            keep_kitchen({"Places": places, "Open orders": sheet})
+
+        [fault] = caught.value.faults
+        assert (fault.sheet, fault.row, fault.column) == ("Open orders", 7, "packs")
+        assert not Place.objects.exists()
+
+
+def test_an_order_known_by_import_alone_may_change_and_counts_its_changes():
+    keep_open_orders([LINE])
+
+    keep_open_orders([LINE | {"packs": "6", "due": "2026-05-12"}])
+
+    order, line = Order.objects.get(), OrderLine.objects.get()
+    assert (line.packs, order.deliver_on) == (6, date(2026, 5, 12))
+    assert order.version == 2
+
+
 def test_what_is_not_open_is_left_out_of_the_entries(mill):
     keep_open_orders([LINE])
     Order.objects.update(state="received")
@@ -126,7 +210,7 @@ def test_queries_do_not_grow_with_the_entries(django_assert_num_queries):
     def entries(word, count):
         return [LINE | {"order": f"{word} {number}"} for number in range(count)]
 
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(11):
         keep_open_orders(entries("few", 2))
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(11):
         keep_open_orders(entries("many", 90))
