@@ -10,7 +10,7 @@ from django.utils import timezone
 from playwright.sync_api import expect
 
 from stock import counting
-from stock.models import CountEntry
+from stock.models import CountEntry, Item
 from tests import build
 from tests.browser.counting.phones import (
     PATIENCE_MS,
@@ -142,3 +142,39 @@ def test_the_review_on_another_phone_says_what_is_typed_and_which_sheet_is_open(
         hers.goto("/count/")
     his.reload()
     expect(his.get_by_text("Still open on phones")).to_be_hidden()
+
+
+def test_what_was_typed_for_a_count_that_is_over_is_read_and_discarded(
+    phone, ada, two_places
+):
+    count, places = two_places
+    tab = phone(ada)
+    open_sheet(tab, count, places["butter"])
+    field(tab, "butter").fill("2 of something")
+    counting.drop(count.pk, at=timezone.now())
+
+    tab.goto("/count/", timeout=PATIENCE_MS)
+    tab.get_by_role("link", name="butter in walk-in").tap()
+
+    said = "butter in walk-in, “2 of something”. Enter it in the next count."
+    expect(tab.get_by_text(said)).to_be_visible(timeout=PATIENCE_MS)
+    tab.get_by_role("button", name="Discard", exact=True).tap()
+    expect(tab.get_by_text("typed, not entered")).to_be_hidden()
+    tab.reload()
+    expect(tab.get_by_text("typed, not entered")).to_be_hidden()
+
+
+def test_what_was_typed_on_a_line_that_is_gone_is_said_on_its_sheet(
+    phone, ada, two_places
+):
+    count, places = two_places
+    tab = phone(ada)
+    open_sheet(tab, count, places["butter"])
+    field(tab, "butter").fill("2 of something")
+    tab.goto("/count/", timeout=PATIENCE_MS)
+    Item.objects.filter(name="butter").update(retired=True)
+
+    open_sheet(tab, count, places["butter"])
+
+    said = "butter in walk-in, “2 of something”. Enter it in the next count."
+    expect(tab.get_by_text(said)).to_be_visible()

@@ -12,6 +12,7 @@ import { forgetWhenSeen, tell } from "./telling.js";
 const bar = document.querySelector("[data-standing]");
 const { entriesUrl, devicesUrl, lockedUrl } = bar.dataset;
 const by = Number(bar.dataset.by);
+const closed = Number(bar.dataset.closed); // the count of this page, if it is over
 const standing = new Standing(bar);
 const sending = new Sending(entriesUrl, by);
 const reporting = new Reporting(devicesUrl, by, null);
@@ -30,6 +31,6 @@ await wake();
 await takeUp(by).catch(() => undefined); // it is read from the journal then
 tell(await all(by));
 forgetWhenSeen();
-standing.showTyped(await typedLines(by));
+standing.showTyped(await typedLines(by), ({ count }) => count === closed);
 sending.send();
 reporting.report();

@@ -32,10 +32,13 @@ function counted(sheet, entries) {
   return new Set(stands.map(({ item, place }) => `${item} ${names.get(place)}`));
 }
 
-// Where the page cannot show it, the bar above names it.
+// Where the sheet has no such line any more, the bar above says it.
 function putBackTyped(sheet, byId, typed) {
   const line = byId.get(typed.line) ?? added(sheet, typed.line);
-  if (line && !line.isTouched && typed.text.trim() !== line.keptText) {
+  if (!line) {
+    sheet.typedLost.add(typed.line);
+    sheet.typedElsewhere.push(typed);
+  } else if (!line.isTouched && typed.text.trim() !== line.keptText) {
     line.input.value = typed.text;
     line.hear();
     line.sayTyped();
@@ -58,8 +61,9 @@ export async function restore(sheet) {
   sheet.lines.forEach((line) => line.show());
   sheet.lines.filter((line) => line.question).forEach((line) => ask(line, line.question));
   const typed = await typedLines(sheet.by);
-  typed.forEach((each) => putBackTyped(sheet, byId, each));
-  sheet.typedElsewhere = typed.filter(({ count, place }) => count !== sheet.count || place !== sheet.place);
+  const isHere = ({ count, place }) => count === sheet.count && place === sheet.place;
+  sheet.typedElsewhere = typed.filter((each) => !isHere(each));
+  typed.filter(isHere).forEach((each) => putBackTyped(sheet, byId, each));
   sheet.changed();
   return here;
 }

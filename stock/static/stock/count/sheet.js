@@ -18,6 +18,7 @@ export class Sheet {
     this.lines = [];
     this.counted = new Set(); // "item place" that this phone has counted elsewhere
     this.typedElsewhere = []; // typed on another sheet, and not entered
+    this.typedLost = new Set(); // ids of typed lines that this sheet has no more
     this.byNode = new Map();
     form.querySelectorAll("[data-line]").forEach((node, place) => this.add(node, data.lines[place]));
     this.counting = new Counting(this);
@@ -45,7 +46,8 @@ export class Sheet {
 
   showTyped() {
     const here = this.typedLines.map((line) => line.typed(line.input.value));
-    this.standing.showTyped([...here, ...this.typedElsewhere]);
+    const isLost = ({ line }) => this.typedLost.has(line);
+    this.standing.showTyped([...here, ...this.typedElsewhere], isLost);
   }
 
   // Lines of this sheet that say something else than what was entered of them.

@@ -56,9 +56,9 @@ export class Standing {
     this.show();
   }
 
-  showTyped(typed) {
+  showTyped(typed, isLost) {
     this.typed = typed.length;
-    this.typedList.show(typed);
+    this.typedList.show(typed, isLost);
     this.bar.hidden &&= !typed.length;
     this.show();
   }
