@@ -17,9 +17,10 @@ from hypothesis.stateful import (
 )
 
 from stock import counting
+from stock.counts.devices import DeviceReport, TypedIn, hear
 from stock.counts.errors import PlaceBeingCountedError
 from stock.counts.lines import EntryIn, LineKey, standings
-from stock.models import Count, CountEntry, Movement
+from stock.models import Count, CountDevice, CountEntry, CountTyped, Movement
 from stock.verifying import verify_ledger
 from tests import build
 from tests.build import NOON
@@ -215,3 +216,31 @@ def test_any_order_and_repetition_of_sends_ends_in_the_same_count():
         Sending,
         settings=settings(max_examples=40, stateful_step_count=20, deadline=None),
     )
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_phone_that_reports_from_several_tabs_at_once_stands_as_it_said_last(at_once):
+    shelf = build.place()
+    item = build.item("flour", place=shelf)
+    count, ada = counts.opened(shelf), build.user("ada")
+
+    def report(first):
+        def job(number):
+            said = DeviceReport(
+                count_id=count.pk,
+                device="phone",
+                number=first + 4 * number,
+                is_open=True,
+                waiting=first + 4 * number,
+                typed=(TypedIn(shelf.pk, item.pk, f"{first + 4 * number} of"),),
+            )
+            hear([said], by_id=ada.pk, at=NOON)
+
+        return job
+
+    # Four tabs draw the numbers 1 to 20 between them.
+    at_once(*(report(first) for first in (1, 2, 3, 4)), times=5)
+
+    device = CountDevice.objects.get()
+    assert (device.number, device.waiting) == (20, 20)
+    assert CountTyped.objects.get().text == "20 of"
