@@ -1,9 +1,11 @@
 """What all tests share: a database on disk, and a ledger that tests may empty."""
 
+import random
 import threading
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 
+import hypothesis
 import pytest
 from django.db import connection
 from django.test import TransactionTestCase
@@ -12,8 +14,22 @@ from django.utils import timezone
 from stock import ledger_guard
 from tests import build
 
+# In the normal run examples are the same every time: a change is red because of
+# itself. What random examples find becomes an `@example`, or a test of its own.
+hypothesis.settings.register_profile("fixed", derandomize=True)
+hypothesis.settings.register_profile("random", derandomize=False, database=None)
+NEW_SEED = -1
+
 
 def pytest_addoption(parser):
+    parser.addoption(
+        "--random-examples",
+        type=int,
+        nargs="?",
+        const=NEW_SEED,
+        metavar="SEED",
+        help="draw other examples than the fixed ones, by a seed that is printed",
+    )
     parser.addoption(
         "--leaving-runs",
         type=int,
@@ -32,6 +48,26 @@ def pytest_addoption(parser):
 def leaving_runs(request):
     """How often each way of leaving a count sheet in a hurry is tried."""
     return request.config.getoption("--leaving-runs")
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_configure(config):
+    seed = config.getoption("random_examples")
+    if seed is None:
+        hypothesis.settings.load_profile("fixed")
+        return
+    hypothesis.settings.load_profile("random")
+    config.option.random_examples = (
+        random.SystemRandom().randrange(2**32) if seed == NEW_SEED else seed
+    )
+    # Hypothesis' own option, which its plugin reads right after this.
+    config.option.hypothesis_seed = str(config.option.random_examples)
+
+
+def pytest_terminal_summary(terminalreporter, config):
+    seed = config.getoption("random_examples")
+    if seed is not None:
+        terminalreporter.write_line(f"Repeat these with --random-examples {seed}")
 
 
 @pytest.fixture(scope="session")
