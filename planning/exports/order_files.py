@@ -2,7 +2,9 @@
 
 import os
 import tempfile
+import time
 from collections.abc import Sequence
+from contextlib import suppress
 from pathlib import Path
 
 from planning.errors import PlanningError
@@ -11,6 +13,9 @@ from planning.exports.order_message import order_message
 from planning.exports.order_sheet import OrderSheet
 from planning.exports.order_workbook import order_workbook
 from planning.exports.safe_text import file_stem
+
+PART_PREFIX = ".writing-"
+LEFT_AFTER_SECONDS = 60 * 60
 
 
 class OrderFolderError(PlanningError):
@@ -25,6 +30,7 @@ def write_order_files(orders: Sequence[OrderSheet], folder: Path) -> list[Path]:
     written = []
     try:
         folder.mkdir(parents=True, exist_ok=True)
+        _clear_leftovers(folder)
         for stem, order in zip(file_stems(orders), orders, strict=True):
             workbook_path = folder / f"{stem}.xlsx"
             _replace(workbook_path, order_workbook(order))
@@ -53,9 +59,17 @@ def file_stems(orders: Sequence[OrderSheet]) -> list[str]:
     return stems
 
 
+def _clear_leftovers(folder: Path) -> None:
+    """Remove what a writer that was cut off has left; a younger one may be at work."""
+    for part in folder.glob(f"{PART_PREFIX}*"):
+        with suppress(FileNotFoundError):
+            if time.time() - part.stat().st_mtime > LEFT_AFTER_SECONDS:
+                part.unlink()
+
+
 def _replace(path: Path, content: bytes) -> None:
     with tempfile.NamedTemporaryFile(
-        dir=path.parent, prefix=".writing-", delete=False
+        dir=path.parent, prefix=PART_PREFIX, delete=False
     ) as part:
         part.write(content)
     try:

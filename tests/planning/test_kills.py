@@ -7,19 +7,26 @@ random, or just before its commit; so the kill is before the commit, every time.
 import os
 import random
 import signal
+import subprocess
+import sys
+import zipfile
 from contextlib import suppress
 from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
+from django.conf import settings
 from django.core import serializers
+from django.core.management import call_command
 from django.db import connection
 
+from planning import searching
 from planning.bakeplan import set_status
 from planning.demo import build_sheets
 from planning.drafting import draft_what_is_needed
+from planning.exports import order_files
 from planning.interchange.loading import load_kitchen
-from planning.models import Order, PlannedCake
+from planning.models import Order, OrderSearch, PlannedCake
 from planning.orders import Hand, approve_order, send_order
 from stock.backups.contents import kept_models
 from stock.correcting import OnHandRow, set_on_hand
@@ -33,6 +40,7 @@ from tests.stock.counts import entry
 pytestmark = pytest.mark.django_db(transaction=True)
 
 TODAY = date(2026, 5, 4)
+QUICK = searching.Asked("quick")
 LATER = NOON + timedelta(minutes=5)
 HOLDS_UP = 120  # seconds that a child may take at the most
 
@@ -190,4 +198,98 @@ def test_a_job_killed_half_way_leaves_nothing_and_its_repeat_finishes_once(
         assert everything() == done
     print(
         f"{name}: {kills} kills before the commit, at 1 to {statements + 1} statements"
+    )
+
+
+def test_order_files_cut_off_half_way_are_whole_or_not_there(request, tmp_path):
+    load()
+    kills = max(request.config.getoption("--kills") // len(JOBS), 1)
+    draws = random.Random("files")
+
+    def write():
+        call_command("write_orders", out=str(tmp_path), at="2026-05-04T07:00")
+
+    assert in_a_child(write) == 0
+    whole = {path.name: zip_or_text(path) for path in tmp_path.iterdir()}
+    assert len(whole) > 6
+
+    def killed_at_file(number):
+        replaced = [0]
+        replace = os.replace
+
+        def replace_or_end(*paths):
+            replaced[0] += 1
+            if replaced[0] == number:
+                os.kill(os.getpid(), signal.SIGKILL)
+            replace(*paths)
+
+        def work():
+            order_files.os.replace = replace_or_end
+            write()
+
+        return in_a_child(work)
+
+    for _ in range(kills):
+        for path in tmp_path.iterdir():
+            path.unlink()
+        number = draws.randint(1, len(whole))
+        assert killed_at_file(number) == -signal.SIGKILL
+        there = {
+            path.name: zip_or_text(path)
+            for path in tmp_path.iterdir()
+            if not path.name.startswith(".writing-")
+        }
+        assert len(there) == number - 1
+        assert there.items() <= whole.items()
+
+    for left in tmp_path.glob(".writing-*"):
+        os.utime(left, (0, 0))
+    assert in_a_child(write) == 0
+    finished = {path.name for path in tmp_path.glob("[!.]*")}
+    assert finished == whole.keys()
+    assert list(tmp_path.glob(".writing-*")) == []
+
+
+def zip_or_text(path):
+    """Return what is in a file, but for the moment at which a workbook was saved."""
+    if path.suffix != ".xlsx":
+        return path.read_text()
+    with zipfile.ZipFile(path) as archive:
+        assert archive.testzip() is None
+        return archive.read("xl/worksheets/sheet1.xml")
+
+
+def test_a_search_killed_half_way_makes_way_for_the_next(request, monkeypatch):
+    monkeypatch.setattr(searching, "_start_worker", lambda search_id: None)
+    build.dairy_kitchen()
+    kills = max(request.config.getoption("--kills") // 10, 1)
+    draws = random.Random("search")
+    at = NOON
+
+    for _ in range(kills):
+        worker = search_worker(searching.start_search(QUICK, at=at))
+        with suppress(subprocess.TimeoutExpired):
+            worker.wait(draws.uniform(0.2, 2.0))
+        worker.kill()
+        assert worker.wait() in (-signal.SIGKILL, 0)
+        assert verify_ledger().is_whole
+        at += searching.NOT_BEGUN_AFTER + timedelta(seconds=1)
+
+    OrderSearch.objects.update(heartbeat_at=NOON, stage="")
+    assert search_worker(searching.start_search(QUICK, at=at)).wait(HOLDS_UP) == 0
+    assert OrderSearch.objects.first().state in OrderSearch.FOUND_STATES
+
+
+def search_worker(search_id):
+    """Start the worker of a search as the site does, on the test's database."""
+    at = connection.settings_dict
+    url = f"sqlite:///{at['NAME']}"
+    if connection.vendor == "postgresql":
+        url = f"postgresql://{at['USER']}@{at['HOST']}:{at['PORT']}/{at['NAME']}"
+    return subprocess.Popen(
+        [
+            *(sys.executable, str(settings.BASE_DIR / "manage.py")),
+            *("look_for_orders", str(search_id)),
+        ],
+        env={**os.environ, "DATABASE_URL": url},
     )
