@@ -158,7 +158,10 @@ def _packs(kitchen: Kitchen) -> dict[int, PackTerms]:
 def _lines(
     pack_of: Mapping[int, PackTerms], order: Mapping[str, Any]
 ) -> tuple[SuggestedLine, ...]:
-    return tuple(_line(pack_of[line["pack"]], line) for line in order["lines"])
+    deliver_on = date.fromisoformat(order["deliver_on"])
+    return tuple(
+        _line(pack_of[line["pack"]], line, deliver_on) for line in order["lines"]
+    )
 
 
 def _goods(lines: Sequence[SuggestedLine]) -> Decimal:
@@ -179,12 +182,12 @@ def _order(
     )
 
 
-def _line(pack: PackTerms, line: Mapping[str, Any]) -> SuggestedLine:
-    packs = line["packs"]
+def _line(pack: PackTerms, line: Mapping[str, Any], deliver_on: date) -> SuggestedLine:
+    packs, charged = line["packs"], pack.on(deliver_on)
     return SuggestedLine(
         pack=pack,
         packs=packs,
-        price=pack.price_at(packs),
-        line_cost=line_cost(pack, packs),
+        price=charged.price_at(packs),
+        line_cost=line_cost(charged, packs),
         because=tuple(line["because"]),
     )

@@ -103,7 +103,7 @@ def set_packs(hand: Hand, packs_by_pack: Mapping[int, int]) -> Order:
     changes = [
         (packs[pack_id], count)
         for pack_id, count in packs_by_pack.items()
-        if _is_change(line_by_pack.get(pack_id), packs[pack_id], count)
+        if _is_change(order, line_by_pack.get(pack_id), packs[pack_id], count)
     ]
     if not changes:
         return order
@@ -272,10 +272,10 @@ def _state_error(order: Order, done: str) -> OrderStateError:
     return OrderStateError(order.reference, state, done, way_out)
 
 
-def _is_change(line: OrderLine | None, pack: Pack, count: int) -> bool:
+def _is_change(order: Order, line: OrderLine | None, pack: Pack, count: int) -> bool:
     if line is None:
         return count != 0
-    price = terms_of_pack(pack).price_at(count)
+    price = terms_of_pack(pack).on(order.deliver_on).price_at(count)
     return (line.packs, line.price) != (count, price)
 
 
@@ -296,7 +296,7 @@ def _set_line(
     if line is not None and count == 0:
         line.delete()
         return
-    price = terms_of_pack(pack).price_at(count)
+    price = terms_of_pack(pack).on(order.deliver_on).price_at(count)
     if line is None:
         line = OrderLine(order=order, pack=pack, because=[f"{who} added it."])
     elif line.packs != count:

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
-from planning.engine.kitchen import Kitchen, PackTerms, SupplierTerms
+from planning.engine.kitchen import Kitchen, PackTerms, SupplierTerms, Window
 
 # Of a pack: not preferred, price of a base unit, supplier, label, id.
 Preference = tuple[bool, Decimal, str, str, int]
@@ -92,16 +92,17 @@ def pack_preference(kitchen: Kitchen, pack: PackTerms) -> Preference:
     )
 
 
-def best_price_per_base(packs: Iterable[PackTerms]) -> Decimal | None:
+def best_price_per_base(packs: Iterable[PackTerms], window: Window) -> Decimal | None:
     """Return the lowest price of one base unit over packs and their breaks.
 
-    None where there is no pack.
+    A next price counts once a delivery of the window can be charged it; a price that
+    none can be charged any more does not. None where there is no pack.
     """
     return min(
         (
             price / Decimal(repr(pack.size_base))
             for pack in packs
-            for price in (pack.price, *(step.price for step in pack.breaks))
+            for price in pack.prices(window.from_on, window.to_on)
         ),
         default=None,
     )

@@ -107,8 +107,8 @@ def test_the_best_price_looks_at_breaks_and_all_packs():
     bag = shelves.pack(0, 1000, "95.00", breaks=LADDER)
     sack = shelves.pack(0, 500, "46.00")
 
-    assert best_price_per_base([bag, sack]) == Decimal("0.09")
-    assert best_price_per_base([]) is None
+    assert best_price_per_base([bag, sack], shelves.window()) == Decimal("0.09")
+    assert best_price_per_base([], shelves.window()) is None
 
 
 def test_goods_are_the_sum_of_rounded_lines():

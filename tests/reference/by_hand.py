@@ -256,8 +256,8 @@ def usual_row(order: usual.UsualOrder) -> dict[str, Any]:
             "code": line.pack.code,
             "pack": line.pack.pack,
             "packs": line.packs,
-            "price": str(usual.cents(line.price)),
-            "amount": str(line.amount),
+            "price": str(usual.cents(order.price_of(line))),
+            "amount": str(order.amount_of(line)),
         }
         for line in sorted(order.lines, key=lambda line: fold(line.item.name))
     ]

@@ -34,15 +34,6 @@ class UsualLine:
     item: Item
     packs: int
 
-    @property
-    def price(self) -> Fraction:
-        reached = [price for least, price in self.pack.breaks if self.packs >= least]
-        return reached[-1] if reached else self.pack.price
-
-    @property
-    def amount(self) -> Decimal:
-        return cents(self.packs * self.price)
-
 
 @dataclass
 class UsualOrder:
@@ -51,7 +42,13 @@ class UsualOrder:
 
     @property
     def goods(self) -> Decimal:
-        return sum((line.amount for line in self.lines), Decimal("0.00"))
+        return sum((self.amount_of(line) for line in self.lines), Decimal("0.00"))
+
+    def price_of(self, line: UsualLine) -> Fraction:
+        return line.pack.price_on(self.delivery.deliver_on, line.packs)
+
+    def amount_of(self, line: UsualLine) -> Decimal:
+        return cents(line.packs * self.price_of(line))
 
     @property
     def fee(self) -> Decimal:
@@ -241,7 +238,9 @@ def meet_minimums(orders: list[UsualOrder]) -> None:
         for later in orders[number + 1 :]:
             if early.goods < minimum:
                 bring_forward(early, later)
-        while early.goods < minimum and any(line.price for line in early.lines):
+        while early.goods < minimum and any(
+            early.price_of(line) for line in early.lines
+        ):
             for line in early.lines:
                 if early.goods < minimum:
                     line.packs += line.pack.multiple

@@ -176,8 +176,9 @@ class OrderBook:
 
     def _line(self, line: "_Line") -> MoreLine:
         pack, packs = line.pack, self.suggested_packs(line.pack, line.delivery)
-        cost_before = line_cost(pack, packs) if packs else NOTHING
-        cost = line_cost(pack, packs + line.more_packs)
+        charged = pack.on(line.delivery.deliver_on)
+        cost_before = line_cost(charged, packs) if packs else NOTHING
+        cost = line_cost(charged, packs + line.more_packs)
         more_cost = cost - cost_before
         return MoreLine(pack, packs, line.more_packs, more_cost, line.is_for_cake)
 
@@ -313,8 +314,9 @@ class _Search:
         """Return what packs cost beside those that are suggested."""
         pack, packs, delivery = bought
         there = self.book.suggested_packs(pack, delivery)
-        before = line_cost(pack, there) if there else NOTHING
-        return line_cost(pack, there + packs) - before
+        charged = pack.on(delivery.deliver_on)
+        before = line_cost(charged, there) if there else NOTHING
+        return line_cost(charged, there + packs) - before
 
     def _more_base(self, added: Sequence[Bought]) -> FloatColumn:
         """Return by day how much more is outstanding than without the cake."""

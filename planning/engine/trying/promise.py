@@ -232,7 +232,7 @@ class Promiser:
         for node, more_base in zip(
             change.nodes, change.extra_base.tolist(), strict=True
         ):
-            price = best_price_per_base(self._market.packs(node))
+            price = best_price_per_base(self._market.packs(node), self._window)
             if price is not None:
                 cost = price * Decimal(repr(more_base))
                 yield IngredientCost(node, more_base, cost)

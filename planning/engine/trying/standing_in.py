@@ -86,8 +86,8 @@ def find_stand_ins(
         by_node[each.node].append(each)
     concerned = [each for each in lost if each.node in by_node]
     stand_ins = {each.stand_in for row in concerned for each in by_node[row.node]}
-    standing = _StandingIn(kitchen, Market(kitchen, deliveries), window.from_on)
-    standing.read_shelves(window, demand, stand_ins)
+    standing = _StandingIn(kitchen, Market(kitchen, deliveries), window)
+    standing.read_shelves(demand, stand_ins)
     found: dict[int, dict[int, StandIn]] = {row.node: {} for row in concerned}
     unasked: list[tuple[Lost, Substitute]] = []
     for row in concerned:
@@ -109,16 +109,16 @@ def find_stand_ins(
 class _StandingIn:
     """The shelves of the substitutes, with what has been taken of them so far."""
 
-    def __init__(self, kitchen: Kitchen, market: Market, first_on: date) -> None:
+    def __init__(self, kitchen: Kitchen, market: Market, window: Window) -> None:
         self._kitchen = kitchen
         self._market = market
-        self._first_on = first_on
+        self._window = window
         self._shelves: dict[int, _OneShelf] = {}
 
-    def read_shelves(self, window: Window, demand: Demand, nodes: set[int]) -> None:
+    def read_shelves(self, demand: Demand, nodes: set[int]) -> None:
         """Read the shelves of the substitutes; what is retired has none."""
-        shelf = read_shelf(self._kitchen, window)
-        used_base = used_by_day(shelf, window, demand)
+        shelf = read_shelf(self._kitchen, self._window)
+        used_base = used_by_day(shelf, self._window, demand)
         for row, node in enumerate(shelf.nodes):
             if node in nodes:
                 self._shelves[node] = _OneShelf(
@@ -137,7 +137,7 @@ class _StandingIn:
         for on, lack_base in lacking:
             taken_base = 0.0
             if shelf is not None:
-                day = (on - self._first_on).days
+                day = (on - self._window.from_on).days
                 taken_base = shelf.take(day, lack_base * each.per_base)
             takes_base += taken_base
             rest_base = lack_base - taken_base / each.per_base
@@ -159,7 +159,7 @@ class _StandingIn:
         self, each: Substitute, takes_base: float, covers_base: float
     ) -> Decimal | None:
         price, usual = (
-            best_price_per_base(self._market.packs(node))
+            best_price_per_base(self._market.packs(node), self._window)
             for node in (each.stand_in, each.node)
         )
         if price is None or usual is None:
@@ -185,7 +185,7 @@ class _StandingIn:
             if is_in_date(keeps_days, remedy.deliver_on, on)
         )
         packs = packs_to_buy(covers_base * each.per_base, remedy.pack).packs
-        cost = line_cost(remedy.pack, packs)
+        cost = line_cost(remedy.pack.on(remedy.deliver_on), packs)
         return Ordered(remedy, packs, cost, covers_base, left[0][0])
 
 

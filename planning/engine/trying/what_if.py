@@ -164,7 +164,9 @@ class NewPrice:
     def applied(self, kitchen: Kitchen) -> Kitchen:
         """Return the kitchen with the price."""
         packs = tuple(
-            replace(pack, price=self.price) if pack.pack_id == self.pack_id else pack
+            replace(pack, price=self.price, next_price=None, next_price_from=None)
+            if pack.pack_id == self.pack_id
+            else pack
             for pack in kitchen.packs
         )
         return replace(kitchen, packs=packs)

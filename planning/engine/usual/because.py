@@ -80,11 +80,11 @@ class Explainer:
         return (
             *(self._lack(purchase, line) for purchase in line.purchases),
             self._standing(line),
-            self._packs(line, first),
+            self._packs(line, first, truck),
             *self._keeping(line, truck),
             self._delivery(first, line, truck),
             *self._passed_over(first),
-            *self._next_best(first, line),
+            *self._next_best(first, line, truck),
             *self._brought(line, truck),
             *self._padding(line, truck),
         )
@@ -159,8 +159,8 @@ class Explainer:
             self.kitchen, self.window, node, self.standings[node], self.say, self._in
         )
 
-    def _packs(self, line: Line, first: Purchase) -> str:
-        pack, packs = line.pack, line.packs
+    def _packs(self, line: Line, first: Purchase, truck: Truck) -> str:
+        pack, packs = truck.charged(line), line.packs
         bought_base = packs * pack.size_base
         over_base = bought_base - sum(purchase.need_base for purchase in line.purchases)
         if any(purchase.is_sparing for purchase in line.purchases):
@@ -231,7 +231,7 @@ class Explainer:
             "is in time."
         ]
 
-    def _next_best(self, first: Purchase, line: Line) -> list[str]:
+    def _next_best(self, first: Purchase, line: Line, truck: Truck) -> list[str]:
         """Return what the pack that is liked next would have cost for the same need."""
         if first.next_best is None:
             is_only_one_late = first.passed_over is not None
@@ -243,7 +243,8 @@ class Explainer:
             packs_to_buy(purchase.need_base, pack).packs for purchase in line.purchases
         )
         bought = sum(purchase.count.packs for purchase in line.purchases)
-        cost, mine = line_cost(pack, packs), line_cost(line.pack, bought)
+        cost = line_cost(pack.on(delivery.deliver_on), packs)
+        mine = line_cost(truck.charged(line), bought)
         offer = (
             f"{counted_packs(pack, packs)} from "
             f"{self.kitchen.suppliers[delivery.supplier].name} on "

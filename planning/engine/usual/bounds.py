@@ -79,11 +79,11 @@ class Reckoning:
         self, node: int, *, need_base: float, spare_base: float, most_useful_base: float
     ) -> float:
         packs = self.market.packs(node)
-        best = best_price_per_base(packs)
+        best = best_price_per_base(packs, self.window)
         if best is None:
             return 0.0
         worth = float(best) * self.kitchen.bakery.leftover_worth
-        price = _least_price_per_base(packs)
+        price = _least_price_per_base(packs, self.window)
         lack = Lack(node, ShortfallKind.BELOW_PAR, self.window.to_on)
         least_base = need_base if self.market.remedy(lack) is not None else 0.0
 
@@ -100,12 +100,12 @@ class Reckoning:
 
     def _prices(self) -> list[float]:
         return [
-            float(best_price_per_base(self.market.packs(node)) or 0)
+            float(best_price_per_base(self.market.packs(node), self.window) or 0)
             for node in self.shelf.nodes
         ]
 
 
-def _least_price_per_base(packs: Sequence[PackTerms]) -> float:
+def _least_price_per_base(packs: Sequence[PackTerms], window: Window) -> float:
     """Return the lowest price of a base unit, less what rounding a line can save."""
     return min(
         max(
@@ -114,5 +114,5 @@ def _least_price_per_base(packs: Sequence[PackTerms]) -> float:
         )
         / pack.size_base
         for pack in packs
-        for price in (pack.price, *(step.price for step in pack.breaks))
+        for price in pack.prices(window.from_on, window.to_on)
     )

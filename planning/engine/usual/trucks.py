@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
-from planning.engine.costing import goods_cost, lacking_to_minimum, line_cost
+from planning.engine.costing import goods_cost, lacking_to_minimum
 from planning.engine.deliveries import Delivery, is_in_date
 from planning.engine.kitchen import NO_LIMIT_DAYS, Kitchen, PackTerms, Window
 from planning.engine.usual.purchases import Purchase
@@ -32,11 +32,6 @@ class Line:
     padded_packs: int = 0  # bought only to reach the minimum order
 
     @property
-    def line_cost(self) -> Decimal:
-        """Return what the line costs."""
-        return line_cost(self.pack, self.packs)
-
-    @property
     def covers_to(self) -> date:
         """Return the last day for which the line is needed."""
         return max(purchase.covers_to for purchase in self.purchases)
@@ -53,7 +48,11 @@ class Truck:
     @property
     def goods_cost(self) -> Decimal:
         """Return what all lines cost."""
-        return goods_cost((line.pack, line.packs) for line in self.lines)
+        return goods_cost((self.charged(line), line.packs) for line in self.lines)
+
+    def charged(self, line: Line) -> PackTerms:
+        """Return a line's pack as this delivery charges it."""
+        return line.pack.on(self.delivery.deliver_on)
 
     def take(self, line: Line, *, brought_from: date | None = None) -> None:
         """Put a line on the truck, joined to one of the same pack."""
@@ -159,11 +158,12 @@ class MinimumKeeper:
 
     def _pad(self, truck: Truck) -> None:
         while lacking := self.lacking(truck):
-            paid = [line for line in truck.lines if _is_never_free(line.pack)]
+            paid = [line for line in truck.lines if _is_never_free(truck.charged(line))]
             if not paid:
                 return
             line = min(paid, key=lambda line: self._padding_rank(line, truck))
-            step_cost = max(line.pack.price * line.pack.multiple, Decimal("0.0001"))
+            price = truck.charged(line).price
+            step_cost = max(price * line.pack.multiple, Decimal("0.0001"))
             steps = max(1, math.ceil(lacking / step_cost / STRIDES_TO_MINIMUM))
             packs = steps * line.pack.multiple
             line.packs += packs

@@ -13,7 +13,7 @@ from decimal import Decimal
 
 import numpy as np
 
-from planning.engine.costing import NOTHING, delivery_fee
+from planning.engine.costing import NOTHING, delivery_fee, line_cost
 from planning.engine.deliveries import Delivery, possible_shop_trips
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.lacks.after_orders import StillLacking, still_lacking
@@ -212,8 +212,8 @@ def _lines(truck: Truck, explainer: Explainer) -> tuple[SuggestedLine, ...]:
         SuggestedLine(
             pack=line.pack,
             packs=line.packs,
-            price=line.pack.price_at(line.packs),
-            line_cost=line.line_cost,
+            price=truck.charged(line).price_at(line.packs),
+            line_cost=line_cost(truck.charged(line), line.packs),
             because=explainer.sentences(line, truck),
         )
         for line in by_name

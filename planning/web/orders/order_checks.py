@@ -28,7 +28,7 @@ def order_cautions(booked: BookedOrder, bakery: Bakery, *, now: datetime) -> lis
 
 def line_cautions(line: OrderLine, currency: str) -> list[str]:
     """Return which of its pack's rules a line breaks. No query."""
-    pack, terms = line.pack, terms_of_pack(line.pack)
+    pack, terms = line.pack, terms_of_pack(line.pack).on(line.due_on)
     name = f"{pack.label} of {pack.item.name}"
     found = []
     if pack.retired:
@@ -53,7 +53,7 @@ def line_cautions(line: OrderLine, currency: str) -> list[str]:
 
 def break_words(line: OrderLine, currency: str) -> str:
     """Return from how many packs on a line gets cheaper; nothing if it does not."""
-    for step in terms_of_pack(line.pack).breaks:
+    for step in terms_of_pack(line.pack).on(line.due_on).breaks:
         if step.from_packs > line.packs and step.price < line.price:
             each, now = price(step.price, currency), price(line.price, currency)
             return f"From {step.from_packs} on each costs {each} instead of {now}."

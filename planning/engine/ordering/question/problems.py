@@ -82,6 +82,11 @@ class Problem:
     has_part_cents: bool  # some price is not in whole cents
     fixed: frozenset[tuple[int, int]]  # delivery and pack that the buyer has fixed
 
+    def pack(self, cell: tuple[int, int]) -> PackTerms:
+        """Return the pack of a delivery and a place, as that delivery charges it."""
+        truck, place = cell
+        return self.kitchen.packs[place].on(self.trucks[truck].deliver_on)
+
 
 def read_problem(
     kitchen: Kitchen,
@@ -114,7 +119,7 @@ def read_problem(
         has_part_cents=any(
             price != round(price, 2)
             for pack in kitchen.packs
-            for price in (pack.price, *(step.price for step in pack.breaks))
+            for price in pack.prices(window.from_on, window.to_on)
         ),
     )
 
@@ -153,7 +158,8 @@ class _Reader:
         buyable = {
             pack.supplier
             for pack in kitchen.packs
-            if pack.price or kitchen.suppliers[pack.supplier].minimum_order == 0
+            if any(pack.prices(window.from_on, window.to_on))
+            or kitchen.suppliers[pack.supplier].minimum_order == 0
         }
         self.trucks = tuple(
             truck for truck in wishes.allowed(deliveries) if truck.supplier in buyable
@@ -210,9 +216,12 @@ class _Reader:
         )
         found = {}
         for number in order:
-            mine = by_supplier.get(self.trucks[number].supplier, {})
+            truck = self.trucks[number]
+            mine = by_supplier.get(truck.supplier, {})
             if mine:
-                found[number] = mine
+                found[number] = {
+                    place: pack.on(truck.deliver_on) for place, pack in mine.items()
+                }
         return found
 
     def _is_next_day(self, truck: int) -> bool:
@@ -241,7 +250,7 @@ class _Reader:
         use_by = use_by if len(use_by) else np.array([NEVER])
         stock = stock_of(supplies, there, use_by, days)
         used = self._used_base[:, row].copy()
-        best = best_price_per_base(self._market.packs(node)) or Decimal(0)
+        best = best_price_per_base(self._market.packs(node), self._window) or Decimal(0)
         nothing = np.zeros(1)
         return Task(
             node=node,

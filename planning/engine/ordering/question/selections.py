@@ -54,9 +54,9 @@ def line_costs(problem: Problem, counts: Counts, node: int) -> float:
     """Return what all lines of one item cost."""
     packs_of = problem.kitchen.packs
     return sum(
-        float(line_cost(packs_of[place], packs))
-        for (_, place), packs in counts.items()
-        if packs_of[place].node == node
+        float(line_cost(problem.pack(cell), packs))
+        for cell, packs in counts.items()
+        if packs_of[cell[1]].node == node
     )
 
 
@@ -101,10 +101,9 @@ class Selector:
         trucks = len(self._problem.trucks)
         goods, fees = np.zeros(trucks), np.zeros(trucks)
         bought: dict[int, dict[int, float]] = defaultdict(lambda: defaultdict(float))
-        packs_of = self._problem.kitchen.packs
         is_used = np.zeros(trucks, dtype=np.bool_)
         for (truck, place), packs in counts.items():
-            pack = packs_of[place]
+            pack = self._problem.pack((truck, place))
             goods[truck] += float(line_cost(pack, packs))
             is_used[truck] = True
             task = self.task_of_node[pack.node]
@@ -192,7 +191,7 @@ class Selector:
         self, counts: Counts, truck: int, place: int, lacking: float
     ) -> list[tuple[int, float, float]]:
         """Return ways to take more of a pack: packs, what it costs, what is lost."""
-        pack = self._problem.kitchen.packs[place]
+        pack = self._problem.pack((truck, place))
         number = self.task_of_node[pack.node]
         task = self._problem.tasks[number]
         is_offered = any(offer.delivery == truck for offer in task.offers)

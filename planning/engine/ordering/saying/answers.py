@@ -68,12 +68,12 @@ def orders_of(reasons: Reasons) -> tuple[SuggestedOrder, ...]:
 
 def _line(reasons: Reasons, cell: Cell) -> SuggestedLine:
     pack = reasons.problem.kitchen.packs[cell[1]]
-    packs = reasons.selection.counts[cell]
+    packs, charged = reasons.selection.counts[cell], reasons.problem.pack(cell)
     return SuggestedLine(
         pack=pack,
         packs=packs,
-        price=pack.price_at(packs),
-        line_cost=line_cost(pack, packs),
+        price=charged.price_at(packs),
+        line_cost=line_cost(charged, packs),
         because=reasons.sentences(cell),
     )
 

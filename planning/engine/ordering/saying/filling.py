@@ -70,7 +70,7 @@ class Filler:
         )
         tried = []
         for _, cell in guessed[:MOST_TRIED]:
-            pack = packs_of[cell[1]]
+            pack = self._problem.pack(cell)
             packs = min(packs_reaching(pack, counts[cell], lacking), default=0)
             if packs:
                 tried.append(self._filling(counts, cell, packs))
@@ -82,7 +82,7 @@ class Filler:
             self._rates[truck] = []
             counts = self._selection.counts
             for cell in self._cells_of_truck[truck]:
-                pack = self._problem.kitchen.packs[cell[1]]
+                pack = self._problem.pack(cell)
                 one_more = sellable(pack, counts[cell] + 1)
                 found = self._filling(counts, cell, one_more)
                 if found.goods > 0 and cell not in self._problem.fixed:
@@ -91,7 +91,7 @@ class Filler:
         return self._rates[truck]
 
     def _filling(self, counts: Counts, cell: Cell, packs: int) -> Filling:
-        pack, has = self._problem.kitchen.packs[cell[1]], counts[cell]
+        pack, has = self._problem.pack(cell), counts[cell]
         number = self._selector.task_of_node[pack.node]
         bought = self._selector.bought_base(counts, self._problem.tasks[number])
         worth = self._selector.worth(number, bought)

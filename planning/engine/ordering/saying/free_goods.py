@@ -14,11 +14,10 @@ def without_idle_goods(
 
     It costs no more, and leaves no more short.
     """
-    packs = problem.kitchen.packs
     free = [
         cell
         for cell, count in selection.counts.items()
-        if not packs[cell[1]].price_at(count) and cell not in problem.fixed
+        if not problem.pack(cell).price_at(count) and cell not in problem.fixed
     ]
     for cell in sorted(free, key=lambda cell: problem.trucks[cell[0]].deliver_on):
         selection = _trimmed(problem, selection, selector, cell)
@@ -29,7 +28,7 @@ def _trimmed(
     problem: Problem, selection: Selection, selector: Selector, cell: Cell
 ) -> Selection:
     """Return a selection with as few packs of one line as do no harm."""
-    pack = problem.kitchen.packs[cell[1]]
+    pack = problem.pack(cell)
 
     def with_packs(packs: int) -> Selection:
         counts = dict(selection.counts)

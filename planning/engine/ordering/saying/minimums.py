@@ -117,8 +117,8 @@ class _Bought:
 def _bought(problem: Problem, selection: Selection) -> dict[int, _Bought]:
     """Return what is bought, by node."""
     found: dict[int, _Bought] = {}
-    for (_, place), packs in selection.counts.items():
-        pack = problem.kitchen.packs[place]
+    for cell, packs in selection.counts.items():
+        pack = problem.pack(cell)
         price = pack.price_at(packs) / Decimal(repr(pack.size_base))
         known = found.get(pack.node, _Bought(0.0, price))
         amount_base = known.amount_base + packs * pack.size_base

@@ -189,7 +189,7 @@ class _Market:
         )
 
     def _goods(self, cell: Cell, packs: int) -> float:
-        return float(line_cost(self._problem.kitchen.packs[cell[1]], packs))
+        return float(line_cost(self._problem.pack(cell), packs))
 
     def _others(self, truck: int) -> float:
         """Return the goods of other items on a delivery."""

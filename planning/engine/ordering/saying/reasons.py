@@ -177,7 +177,7 @@ class Reasons:
         return f"{words}, safety counted" if is_more and task.safety_base else words
 
     def _pack(self, cell: Cell) -> PackTerms:
-        return self.problem.kitchen.packs[cell[1]]
+        return self.problem.pack(cell)
 
     def _fewest_packs(self, task: Task, cell: Cell, short: Shortages) -> int:
         """Return how many packs would do with all other lines as they are."""

@@ -37,7 +37,7 @@ class Surplus:
         return "which the search ended too early to leave out"
 
     def _pack(self, cell: Cell) -> PackTerms:
-        return self.problem.kitchen.packs[cell[1]]
+        return self.problem.pack(cell)
 
     def _saved(self, cell: Cell, fewest: int) -> Decimal:
         """Return how much less the fewest packs would cost."""

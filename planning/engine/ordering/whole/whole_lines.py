@@ -116,7 +116,7 @@ class WholeLines:
 
     def _free(self, columns: OfferEntries, place: int, most_base: float) -> None:
         """Add a line of as many packs as are sold."""
-        pack = self._problem.kitchen.packs[place]
+        pack = self._problem.pack((columns.offer.delivery, place))
         terms = self._problem.terms[columns.offer.delivery]
         last = most_packs(pack, terms, most_base)
         if not last:
@@ -132,7 +132,7 @@ class WholeLines:
 
     def _plain(self, columns: OfferEntries, place: int, level: Level) -> None:
         """Add a line of one price that starts from its first multiple."""
-        pack = self._problem.kitchen.packs[place]
+        pack = self._problem.pack((columns.offer.delivery, place))
         most = level.last // pack.multiple
         price = pack.price_at(level.first)
         column = self._column(columns, place, pack.multiple, price, most)
@@ -140,7 +140,7 @@ class WholeLines:
 
     def _level(self, columns: OfferEntries, place: int, level: Level) -> Entries:
         """Add the counts of one price; return what adds up to 1 when it is taken."""
-        pack = self._problem.kitchen.packs[place]
+        pack = self._problem.pack((columns.offer.delivery, place))
         counts = range(level.first, level.last + 1, pack.multiple)
         if level.has_part_cents and len(counts) <= MOST_COUNTED:
             return [self._single(columns, place, packs) for packs in counts]
@@ -158,7 +158,7 @@ class WholeLines:
         self, columns: OfferEntries, place: int, packs: int
     ) -> tuple[int, float]:
         """Add one number of packs, to be taken or not."""
-        cost = line_cost(self._problem.kitchen.packs[place], packs)
+        cost = line_cost(self._problem.pack((columns.offer.delivery, place)), packs)
         return self._column(columns, place, packs, cost / packs, 1), 1.0
 
     def _column(
