@@ -1,5 +1,8 @@
 """Suppliers and the packs they sell: who comes when, with what, for how much."""
 
+from datetime import date
+from decimal import Decimal
+
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models.functions import Lower
@@ -153,3 +156,13 @@ class Pack(Versioned):
 
     def __str__(self) -> str:
         return f"{self.label} from {self.supplier}"
+
+    def has_next_price(self, on: date) -> bool:
+        """Whether a delivery on this day is charged the next price, without breaks."""
+        return self.next_price_from is not None and on >= self.next_price_from
+
+    def price_on(self, on: date) -> Decimal:
+        """Return the price of one pack on a day, breaks left aside."""
+        if self.next_price is not None and self.has_next_price(on):
+            return self.next_price
+        return self.price

@@ -9,10 +9,13 @@ beside the fields that they are about, with the entry as it was typed. Given a v
 it never writes over what somebody else saved meanwhile: see `entry_conflicts`.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import chain
 from typing import Any
 
 from django import forms
+from django.forms.boundfield import BoundField
 from django.http import HttpRequest, QueryDict
 
 from stock.entries import Column, EntryFaultsError, Fault, Kept, Sheet
@@ -24,6 +27,23 @@ from stock.web.entry_fields import CellField, NameList, field_for
 __all__ = ["EntryForm", "NameList", "keep_from_form", "posted"]
 
 
+@dataclass(frozen=True, slots=True)
+class FoldedFields:
+    """Optional fields that a page shows folded under a heading."""
+
+    heading: str
+    fields: Sequence[BoundField]
+    entered: int  # how many hold something of their own
+
+    @property
+    def is_open(self) -> bool:
+        """Whether something in it is wrong, or was changed meanwhile."""
+        return any(
+            field.errors or getattr(field.field, "conflict", None)
+            for field in self.fields
+        )
+
+
 class EntryForm(forms.Form):
     """One entry of a sheet as a form.
 
@@ -32,6 +52,8 @@ class EntryForm(forms.Form):
     `fixed` are columns that the page decides: they are in the entry and not shown.
     `names` offers known names, by column. `prefix` tells apart many on one page.
     `version` is that of the stored row; it must not be read after the values.
+    `folded` has columns by the heading under which a page folds them; they come after
+    the others.
     """
 
     use_required_attribute = False  # what is missing is said in our own words
@@ -47,11 +69,14 @@ class EntryForm(forms.Form):
         names: Mapping[str, NameList] | None = None,
         prefix: str | None = None,
         version: int | None = None,
+        folded: Mapping[str, Sequence[str]] | None = None,
     ) -> None:
         super().__init__(data, prefix=prefix)
         self.sheet = sheet
         self.fixed = dict(fixed or {})
-        for name in columns or [column.name for column in sheet.columns]:
+        self.folded = dict(folded or {})
+        shown = columns or [column.name for column in sheet.columns]
+        for name in [*shown, *chain.from_iterable(self.folded.values())]:
             if name in self.fixed:
                 continue
             column = sheet.column(name)
@@ -100,6 +125,25 @@ class EntryForm(forms.Form):
             for name, field in self.fields.items()
             if isinstance(field, CellField)
         }
+
+    def first_fields(self) -> list[BoundField]:
+        """Return the fields that are seen at once."""
+        folded = {name for names in self.folded.values() for name in names}
+        return [field for field in self.visible_fields() if field.name not in folded]
+
+    def folded_fields(self) -> list[FoldedFields]:
+        """Return the fields that are folded, group by group."""
+        return [
+            FoldedFields(
+                heading, [self[name] for name in names], sum(map(self._says, names))
+            )
+            for heading, names in self.folded.items()
+        ]
+
+    def _says(self, name: str) -> bool:
+        """Whether a field holds anything but blank and its column's default."""
+        default = self.sheet.column(name).text(self.sheet.column(name).default)
+        return self[name].value() not in (None, "", False, [], default)
 
     def entry(self) -> dict[str, Any]:
         """Return what was typed, by column.

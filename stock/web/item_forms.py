@@ -33,9 +33,14 @@ SHOWN_COLUMNS = (
     "safety",
     "par",
     "keeps_days",
-    "minimum_days_left",
     "allergens",
 )
+FOLDED_COLUMNS = {
+    "Cold, opened, frozen": (
+        *("cold", "opened_keeps_days", "frozen_keeps_days", "thawed_keeps_days"),
+        "minimum_days_left",
+    )
+}
 
 
 def add_item(request: HttpRequest) -> HttpResponse:
@@ -99,6 +104,7 @@ def _form(
         posted(request),
         values={**values, **taken.values},
         columns=SHOWN_COLUMNS,
+        folded=FOLDED_COLUMNS,
         names={"place": NameList("places", places)},
         version=version,
     )

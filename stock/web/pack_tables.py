@@ -4,8 +4,10 @@ from collections.abc import Iterable
 
 import django_tables2 as tables
 from django.urls import reverse
+from django.utils import timezone
 from django_tables2 import A
 
+from stock.calendar_words import date_words
 from stock.models import Pack
 from stock.money_cells import parse_price_breaks
 from stock.templatetags.words import price
@@ -32,6 +34,7 @@ class PacksTable(tables.Table):
         super().__init__(packs)
         self.caption = caption
         self.currency = currency
+        self.today = timezone.localdate()
 
     def render_label(self, record: Pack) -> str:
         """Return the supplier's words, with what is special about the pack."""
@@ -44,12 +47,12 @@ class PacksTable(tables.Table):
         return f"{record.holds}{called}"
 
     def render_price(self, record: Pack) -> str:
-        """Return the price of one pack."""
-        return price(record.price, self.currency)
+        """Return the price of one pack today."""
+        return price(record.price_on(self.today), self.currency)
 
     def render_unit_price(self, record: Pack) -> str:
         """Return what one lb, quart or each of it costs."""
-        per_unit = unit_price(record)
+        per_unit = unit_price(record, self.today)
         return f"{price(per_unit.price, self.currency)}/{per_unit.unit}"
 
     def render_rules(self, record: Pack) -> str:
@@ -59,9 +62,19 @@ class PacksTable(tables.Table):
             rules.append(f"at least {record.minimum_packs}")
         if record.multiple > 1:
             rules.append(f"in steps of {record.multiple}")
-        for packs, break_price in parse_price_breaks(record.price_breaks):
+        breaks = "" if record.has_next_price(self.today) else record.price_breaks
+        for packs, break_price in parse_price_breaks(breaks):
             rules.append(f"from {packs}: {price(break_price, self.currency)} each")
-        return "; ".join(rules)
+        return "; ".join([*rules, *self._next_price(record)])
+
+    def _next_price(self, record: Pack) -> list[str]:
+        """Return what the pack is going to cost, unless it does already."""
+        if record.next_price is None or record.next_price_from is None:
+            return []
+        if record.has_next_price(self.today):
+            return []
+        later = price(record.next_price, self.currency)
+        return [f"{later} from {date_words(record.next_price_from)}"]
 
 
 class ItemPacksTable(PacksTable):

@@ -22,13 +22,14 @@ SHOWN_COLUMNS = (
     "called",
     "holds",
     "price",
-    "price_breaks",
-    "minimum_packs",
-    "multiple",
     "preferred",
     "code",
-    "gtin",
 )
+FOLDED_COLUMNS = {
+    "Price breaks and minimum": ("price_breaks", "minimum_packs", "multiple"),
+    "Next price": ("next_price", "next_price_from"),
+    "Bar code": ("gtin",),
+}
 
 
 def add_supplier_pack(request: HttpRequest, supplier_id: int) -> HttpResponse:
@@ -94,7 +95,13 @@ def unretire(request: HttpRequest, pack_id: int) -> HttpResponse:
 
 
 def _form(request: HttpRequest, **options: Any) -> EntryForm:
-    return EntryForm(PACKS, posted(request), columns=SHOWN_COLUMNS, **options)
+    return EntryForm(
+        PACKS,
+        posted(request),
+        columns=SHOWN_COLUMNS,
+        folded=FOLDED_COLUMNS,
+        **options,
+    )
 
 
 def _back(request: HttpRequest, pack: Pack) -> str:

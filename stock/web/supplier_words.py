@@ -12,7 +12,12 @@ from stock.truck_days import next_truck
 def next_truck_words(
     supplier: Supplier, bakery: Bakery, *, at: datetime, today: date
 ) -> tuple[str, str]:
-    """Return when the next truck comes, and by when it must be ordered."""
+    """Return when the next truck comes, and by when it must be ordered.
+
+    Nothing comes from a shop.
+    """
+    if supplier.is_shop:
+        return "a shop", ""
     truck = next_truck(supplier, bakery, at=at)
     if truck is None:
         return "none within a year", ""
@@ -22,6 +27,8 @@ def next_truck_words(
 def calendar_words(supplier: Supplier) -> str:
     """Return on which days it delivers and until when it must be ordered."""
     days = supplier.delivery_days.replace(" ", ", ")
+    if supplier.is_shop:
+        return f"Open {days}. Somebody goes there; it takes no part in orders yet."
     until = read_cut_off(supplier.cutoff_days, supplier.cutoff_time).words
     usable = "the next day" if supplier.usable_next_day else "the same day"
     return f"Delivers {days}, if ordered by {until}. What comes can be used {usable}."
@@ -34,8 +41,19 @@ def closed_words(supplier: Supplier, today: date) -> str:
     return f"No truck on {', '.join(said)}." if said else ""
 
 
+def contact_words(supplier: Supplier) -> str:
+    """Return whom to ask for, the phone and the bakery's number there."""
+    said = [supplier.contact, supplier.phone]
+    if supplier.account:
+        said.append(f"account {supplier.account}")
+    return ", ".join(words for words in said if words)
+
+
 def terms_words(supplier: Supplier, currency: str) -> str:
     """Return its minimum order and what a delivery costs."""
+    if supplier.is_shop:
+        trip = money(supplier.delivery_fee, currency)
+        return f"A trip costs {trip}." if supplier.delivery_fee else "A trip is free."
     minimum = supplier.minimum_order
     least = (
         f"Orders from {money(minimum, currency)} on" if minimum else "No minimum order"

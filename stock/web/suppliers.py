@@ -30,9 +30,21 @@ from stock.web.pack_tables import SupplierPacksTable
 from stock.web.supplier_words import (
     calendar_words,
     closed_words,
+    contact_words,
     next_truck_words,
     terms_words,
 )
+
+# When it comes and on what terms, before whom to call.
+SHOWN_COLUMNS = (
+    *("supplier", "kind", "delivery_days", "cutoff_days", "cutoff_time", "usable"),
+    *("minimum_order", "delivery_fee", "free_delivery_from"),
+)
+FOLDED_COLUMNS = {
+    "Contact and account": ("contact", "phone", "email", "account"),
+    "Days closed": ("closed_on",),
+}
+SAID_BY_WHO_DELIVERS = ("cutoff_days", "cutoff_time")
 
 
 class SuppliersTable(tables.Table):
@@ -106,6 +118,7 @@ def supplier(request: HttpRequest, supplier_id: int) -> HttpResponse:
         "order_by": order_by,
         "calendar": calendar_words(row),
         "terms": terms_words(row, bakery.currency),
+        "contact": contact_words(row),
         "closed_words": closed_words(row, today),
         **_packs(
             row,
@@ -132,7 +145,7 @@ def _packs(
 
 def add_supplier(request: HttpRequest) -> HttpResponse:
     """Add whoever things are bought from."""
-    form = EntryForm(SUPPLIERS, posted(request))
+    form = _form(request)
     if form.is_bound and (kept := keep_from_form(form, keep_suppliers, ids=[None])):
         row = Supplier.objects.get(name=kept.added[0])
         messages.success(request, f"{row.name} is a supplier now.")
@@ -145,7 +158,7 @@ def change_supplier(request: HttpRequest, supplier_id: int) -> HttpResponse:
     """Change a supplier's name, days and terms."""
     row = get_object_or_404(Supplier, pk=supplier_id)
     [values] = supplier_entries([supplier_id])
-    form = EntryForm(SUPPLIERS, posted(request), values=values, version=row.version)
+    form = _form(request, values=values, version=row.version)
     seen = [form.seen(supplier_id)]
     if form.is_bound and keep_from_form(form, keep_suppliers, ids=seen):
         messages.success(request, f"{form.entry()['supplier']} is saved.")
@@ -169,6 +182,19 @@ def unretire(request: HttpRequest, supplier_id: int) -> HttpResponse:
     row = get_object_or_404(Supplier, pk=supplier_id)
     step(request, unretire_supplier, supplier_id, done=f"{row.name} is back.")
     return redirect("stock:supplier", supplier_id)
+
+
+def _form(request: HttpRequest, **options: Any) -> EntryForm:
+    form = EntryForm(
+        SUPPLIERS,
+        posted(request),
+        columns=SHOWN_COLUMNS,
+        folded=FOLDED_COLUMNS,
+        **options,
+    )
+    for name in SAID_BY_WHO_DELIVERS:  # a shop leaves them blank
+        form.fields[name].required = True
+    return form
 
 
 def _entry_page(

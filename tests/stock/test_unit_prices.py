@@ -4,6 +4,7 @@ import pytest
 
 from stock.models import Item, Pack
 from stock.unit_prices import UnitPrice, unit_price
+from tests.build import MONDAY
 
 
 @pytest.mark.parametrize(
@@ -24,4 +25,4 @@ def test_packs_are_compared_by_the_unit_of_their_measure(
 ):
     pack = Pack(item=Item(measure=measure), size_base=size_base, price=Decimal(price))
 
-    assert unit_price(pack) == said
+    assert unit_price(pack, MONDAY) == said

@@ -23,6 +23,10 @@ from stock.web.entry_forms import EntryForm, posted
 
 # One setting is a row of its sheet, and a field of this page.
 SETTINGS_FORM = Sheet(SETTINGS.name, SETTING_COLUMNS, noun="setting")
+FOLDED_SETTINGS = {
+    "Address and deliveries": ("address", "phone", "delivery_note"),
+    "Layers and leftovers": ("layer_height", "leftover_worth"),
+}
 # What each setting does, where its column's own line does not say it.
 HELP = {
     "bakery": "The name on every page, spreadsheet and message.",
@@ -81,7 +85,15 @@ def kitchen(request: HttpRequest) -> HttpResponse:
     """Show the settings and the people; keep the settings."""
     version = current_bakery(request).version
     values = {row["setting"]: row["value"] for row in setting_entries()}
-    form = EntryForm(SETTINGS_FORM, posted(request), values=values, version=version)
+    folded = {name for names in FOLDED_SETTINGS.values() for name in names}
+    form = EntryForm(
+        SETTINGS_FORM,
+        posted(request),
+        values=values,
+        columns=[each.name for each in SETTING_COLUMNS if each.name not in folded],
+        folded=FOLDED_SETTINGS,
+        version=version,
+    )
     for name, words in HELP.items():
         form.fields[name].help_text = words
     if form.is_bound and _save(form):

@@ -32,6 +32,7 @@ class OrderLinesForm(forms.Form):
     ) -> None:
         super().__init__(data)
         self.currency = booked.sheet.currency
+        self.deliver_on = booked.sheet.deliver_on
         self.name_by_pack = {
             line.pack_id: f"packs_{line.pack_id}" for line in booked.lines
         }
@@ -49,7 +50,7 @@ class OrderLinesForm(forms.Form):
         )
 
     def _choice(self, pack: Pack) -> tuple[str, str]:
-        cost = price(pack.price, self.currency)
+        cost = price(pack.price_on(self.deliver_on), self.currency)
         return str(pack.pk), f"{pack.item.name}: {pack.label}, {cost}"
 
     def field_by_pack(self) -> dict[int, BoundField]:

@@ -25,8 +25,8 @@ COMPONENT_COLUMNS = (
     "loss_percent",
     "lead_days",
     "keeps_days",
-    "holding",
 )
+COMPONENT_FOLDED = {"Kept cold, unbaked": ("holding", "caps_use_by")}
 CAKE_COLUMNS = ("recipe", "base_size", "lead_days", "keeps_days", "holding")
 # What the other kind has, and this one has not.
 COMPONENT_FIXED = {"is_cake": "no", "base_size": ""}
@@ -36,6 +36,7 @@ CAKE_FIXED = {
     "batch_step": "",
     "largest_batch": "",
     "loss_percent": "",
+    "caps_use_by": "",
 }
 
 
@@ -125,6 +126,7 @@ def _form(
         values=values,
         columns=CAKE_COLUMNS if is_cake else COMPONENT_COLUMNS,
         fixed=CAKE_FIXED if is_cake else COMPONENT_FIXED,
+        folded={} if is_cake else COMPONENT_FOLDED,
         version=version,
     )
 

@@ -67,6 +67,8 @@ def _facts(row: Recipe) -> list[tuple[str, str, str]]:
         ("Is made", made, "it is due" if row.is_cake else "it is needed"),
         ("Keeps", keeps_words(row.item.keeps_days), ""),
     ]
+    if row.caps_use_by:
+        facts.append(("Use by", "capped", "by what goes into it"))
     if not row.is_cake:
         facts += [
             ("Is mixed in", step_words(row.batch_step), ""),
