@@ -132,8 +132,9 @@ def _nodes() -> Nodes:
         "recipe__lead_days",
         "recipe__base_size",
         Cast("recipe__largest_batch", FloatField()),
+        "recipe__caps_use_by",
     )
-    columns = _columns(rows.iterator(chunk_size=10_000), 16)
+    columns = _columns(rows.iterator(chunk_size=10_000), 17)
     ids = np.array(columns[0], dtype=np.int64)
     wholes = np.full(len(ids), NO_NODE, dtype=np.int64)
     has_whole = np.array([whole is not None for whole in columns[8]], dtype=bool)
@@ -159,6 +160,7 @@ def _nodes() -> Nodes:
         lead_days=np.array([days or 0 for days in columns[13]], dtype=np.int64),
         base_size=[size or "" for size in columns[14]],
         largest_batch=_floats(columns[15]),
+        caps_use_by=np.array([bool(caps) for caps in columns[16]], dtype=np.bool_),
     )
 
 

@@ -63,6 +63,13 @@ class Nodes:
     lead_days: IntColumn
     base_size: Sequence[str]  # of a cake, as typed; "" where none
     largest_batch: FloatColumn  # in batches; 0 where none is set
+    # Of a recipe: it keeps no longer than what went into it. Left out, none does.
+    caps_use_by: BoolColumn = field(default_factory=lambda: np.zeros(0, dtype=np.bool_))
+
+    def __post_init__(self) -> None:
+        if len(self.caps_use_by) != len(self.names):
+            nothing = np.zeros(len(self.names), dtype=np.bool_)
+            object.__setattr__(self, "caps_use_by", nothing)
 
 
 @dataclass(frozen=True, slots=True)

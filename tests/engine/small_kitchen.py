@@ -143,6 +143,9 @@ class SmallKitchen:
             lead_days=ints([row.get("lead_days", 0) for row in rows]),
             base_size=[row.get("base_size", "") for row in rows],
             largest_batch=floats([row.get("largest_batch", 0) for row in rows]),
+            caps_use_by=np.array(
+                [row.get("caps_use_by", False) for row in rows], dtype=np.bool_
+            ),
         )
 
 

@@ -13,7 +13,7 @@ from typing import Any
 
 from tests.reference import shortfalls
 from tests.reference import usual_orders as usual
-from tests.reference.explosion import Explorer, Explosion, Need
+from tests.reference.explosion import Explosion, Need, explode
 from tests.reference.kitchen import Bake, Kitchen, Sheets
 from tests.reference.projection import ItemPlan, project
 from tests.reference.shortfalls import Shortfall, Window
@@ -66,7 +66,7 @@ class ByHand:
             end += timedelta(days=1)
         self.window = Window(self.at, start, end)
         self.early, self.bakes = self._live_bakes(tentative=tentative)
-        self.explosion: Explosion = Explorer(self.kitchen, start).run(self.bakes)
+        self.explosion: Explosion = explode(self.kitchen, start, self.bakes)
         self.items = sorted(self.kitchen.items.values(), key=lambda i: fold(i.name))
         self.plans = [self._project(i.name) for i in self.items if not i.retired]
         self.shortfalls = self._shortfalls()

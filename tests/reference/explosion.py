@@ -13,6 +13,7 @@ from fractions import Fraction
 
 from tests.reference import sizes
 from tests.reference.kitchen import Bake, Kitchen, Lot, Part, Recipe, use_by
+from tests.reference.projection import project
 
 NO_LACK = Fraction(1, 1000)  # base units
 FORGIVEN = Fraction(1, 1_000_000)  # of a batch step or a pack
@@ -46,12 +47,58 @@ class Explosion:
     warnings: list[tuple[date, str]] = field(default_factory=list)
 
 
+# The last day of what a recipe leaves over, by its folded name and its making day.
+Caps = dict[tuple[str, date], date]
+
+
+def explode(kitchen: Kitchen, start: date, bakes: list[Bake]) -> Explosion:
+    """The explosion in which nothing unbaked outlives what went into it.
+
+    A day's caps change later days alone, so this comes to rest.
+    """
+    caps: Caps = {}
+    while True:
+        explosion = Explorer(kitchen, start, caps).run(bakes)
+        found = caps_of(kitchen, start, explosion)
+        if found == caps:
+            return explosion
+        caps = found
+
+
+def caps_of(kitchen: Kitchen, start: date, explosion: Explosion) -> Caps:
+    caps: Caps = {}
+    for making in explosion.makings:
+        if not making.recipe.caps_use_by or not making.surplus:
+            continue
+        taken = [
+            earliest_taken(kitchen, start, explosion, line.component, making.day)
+            for line in making.recipe.lines
+            if line.component in kitchen.items and line.quantity
+        ]
+        last_days = [day for day in taken if day is not None]
+        if last_days:
+            caps[making.recipe.name.casefold(), making.day] = min(last_days)
+    return caps
+
+
+def earliest_taken(
+    kitchen: Kitchen, start: date, explosion: Explosion, item: str, day: date
+) -> date | None:
+    """The earliest use-by among the lots that the day's use of an item takes."""
+    used: dict[date, Fraction] = defaultdict(Fraction)
+    for need in explosion.needs.get(item, []):
+        used[need.day] += need.amount
+    days = [start + timedelta(days=n) for n in range((day - start).days + 1)]
+    return project(kitchen, kitchen.items[item], used, days).days[-1].earliest_taken
+
+
 class Explorer:
     """Works through one bake plan."""
 
-    def __init__(self, kitchen: Kitchen, start: date) -> None:
+    def __init__(self, kitchen: Kitchen, start: date, caps: "Caps") -> None:
         self.kitchen = kitchen
         self.start = start
+        self.caps = caps
         self.out = Explosion()
         self.made = {
             name: [Lot(lot.amount, lot.use_by) for lot in lots]
@@ -163,7 +210,9 @@ class Explorer:
         surplus = max(Fraction(0), amount * (1 - recipe.loss) - wanted)
         last_day = use_by(day, recipe.keeps_days)
         self.out.makings.append(Making(recipe, day, batches, amount, surplus))
-        self.made.setdefault(recipe.name.casefold(), []).append(Lot(surplus, last_day))
+        cap = self.caps.get((recipe.name.casefold(), day))
+        kept_to = min((d for d in (last_day, cap) if d is not None), default=None)
+        self.made.setdefault(recipe.name.casefold(), []).append(Lot(surplus, kept_to))
         if days_late:
             self._warn(day, f"{recipe.name} is {days_late} days late")
         if last_day and any(need.day > last_day for need in net):

@@ -102,6 +102,7 @@ class Recipe:
     keeps_days: int | None
     is_cake: bool
     base_size: str
+    caps_use_by: bool = False
     lines: list[Line] = field(default_factory=list)
 
 
@@ -260,6 +261,7 @@ class Kitchen:
             whole_or_none(row.get("keeps_days")),
             truth(row.get("is_cake")),
             row.get("base_size", ""),
+            truth(row.get("caps_use_by")),
         )
 
     def _read_line(self, row: dict[str, str]) -> None:

@@ -35,6 +35,7 @@ class Day:
     expired: Fraction
     closing: Fraction
     outstanding: Fraction  # wanted by the end of the day, and not there
+    earliest_taken: date | None = None  # use-by of what the day's use takes
 
 
 @dataclass
@@ -64,10 +65,17 @@ def project(
         received = receive(kitchen, item, shelves, day)
         received += bring(item, shelves, day, bought)
         used = used_by_day.get(day, Fraction(0))
+        before = [shelf.amount for shelf in shelves]
         outstanding = take(shelves, day, outstanding + used)
         closing = opening + received - expired - used
+        taken = [
+            shelf.last_day
+            for shelf, amount in zip(shelves, before, strict=True)
+            if used and shelf.amount < amount and shelf.last_day is not None
+        ]
+        earliest = min(taken, default=None)
         plan.days.append(
-            Day(day, opening, received, used, expired, closing, outstanding)
+            Day(day, opening, received, used, expired, closing, outstanding, earliest)
         )
     return plan
 

@@ -74,7 +74,35 @@ def random_sheets(rng: Random, size: int = 8, start: date = START) -> Sheets:
         "Open orders": open_orders(draft),
     }
     sheets["Settings"].append({"setting": "par_days", "value": par_days(draft)})
+    # A run of its own, so that what stands above is the same kitchen as before.
+    add_rarer_columns(sheets, Random(repr(rng.getstate()[1][:8])), start)
     return sheets
+
+
+def add_rarer_columns(sheets: Sheets, rng: Random, start: date) -> None:
+    """Shops, what is retired, cut-offs by weekday, next prices, capped use-bys."""
+
+    def maybe(chance: float, text: object) -> str:
+        return str(text) if rng.random() < chance else ""
+
+    for row in sheets["Suppliers"]:
+        row["kind"] = maybe(0.1, "shop")
+        row["retired"] = maybe(0.05, "yes")
+        if rng.random() < 0.3:
+            days = row["delivery_days"].replace(";", " ").split()
+            pairs = [f"{day} {rng.choice([0, 1, 3, 5])}" for day in days]
+            row["cutoff_days"] = "; ".join(pairs)
+    for row in sheets["Packs"]:
+        row["retired"] = maybe(0.1, "yes")
+        row["next_price"] = maybe(0.2, f"{float(row['price']) * 1.1:.2f}")
+        day = start + timedelta(days=rng.randint(-2, 12))
+        row["next_price_from"] = day.isoformat() if row["next_price"] else ""
+    for row in sheets["Recipes"]:
+        is_component = row.get("is_cake") != "yes"
+        row["caps_use_by"] = maybe(0.4, "yes") if is_component else ""
+        row["retired"] = maybe(0.05, "yes")
+    for row in sheets["Open orders"]:
+        row["received_packs"] = maybe(0.2, 1) if row["packs"] != "1" else ""
 
 
 def par_days(draft: Draft) -> str:

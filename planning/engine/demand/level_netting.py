@@ -10,6 +10,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from planning.engine.demand.bill import NO_TAKER
+from planning.engine.demand.capping import NO_CAPS, Caps, is_capped, use_by_caps
 from planning.engine.demand.figures import Figures
 from planning.engine.demand.netting import FOR_EVER, MadeStock, RecipeTerms, net_needs
 from planning.engine.demand.planned import cake_takes
@@ -28,13 +29,31 @@ Lots = dict[int, list[tuple[int, float]]]
 
 
 def net_all(prepared: Prepared) -> Figures:
-    """Return everything that is needed, made and left over, node by node."""
+    """Return everything that is needed, made and left over, node by node.
+
+    What caps a use-by is known once all is netted, and is netted again with it until
+    nothing changes: each turn settles at least one more day.
+    """
+    figures = _net_once(prepared, NO_CAPS)
+    if not is_capped(prepared):
+        return figures
+    caps = NO_CAPS
+    for _ in range(len(prepared.days)):
+        found = use_by_caps(prepared, figures)
+        if found == caps:
+            break
+        caps = found
+        figures = _net_once(prepared, caps)
+    return figures
+
+
+def _net_once(prepared: Prepared, caps: Caps) -> Figures:
     figures = Figures.empty(prepared.shape, prepared.takes_shape)
     stock = made_stock(prepared)
     net_cakes(prepared, figures, stock)
     levels = zip(prepared.bill.levels, prepared.made_groups, strict=True)
     for level, groups in levels:
-        net_level(prepared, figures, level.wholes, groups, stock)
+        net_level(prepared, figures, level.wholes, groups, stock, caps)
         take_down(level, figures.takes, figures.needed_base)
         figures.pass_lateness_down(level)
     return figures
@@ -46,12 +65,13 @@ def net_level(
     wholes: IntColumn,
     groups: Iterable[MadeGroup],
     stock: Lots,
+    caps: Caps = NO_CAPS,
 ) -> None:
     """Net the wholes and the made things of one level, or some of them."""
     for whole in wholes.tolist():
         _net_whole(prepared, figures, whole, stock)
     for group in groups:
-        _net_group(prepared, figures, group, stock)
+        _net_group(prepared, figures, group, stock, caps)
 
 
 def made_stock(prepared: Prepared) -> Lots:
@@ -136,6 +156,7 @@ def _net_group(
     figures: Figures,
     group: MadeGroup,
     stock: Lots,
+    caps: Caps,
 ) -> None:
     nodes = prepared.kitchen.nodes
     needed_base = figures.needed_base[group.nodes]
@@ -148,7 +169,8 @@ def _net_group(
     is_netted &= (needed_base > 0).any(axis=1)
     for place in np.flatnonzero(is_netted).tolist():
         node = int(group.nodes[place])
-        _net_made(prepared, figures, group, node, MadeStock(stock.get(node, ())))
+        ready = MadeStock(stock.get(node, ()))
+        _net_made(prepared, figures, group, _terms(nodes, node, caps), node, ready)
     has_taker = group.takers != NO_TAKER
     figures.takes[group.takers[has_taker]] = figures.batches[group.nodes[has_taker]]
     figures.mark_late(group.nodes, group.days.days_late)
@@ -161,10 +183,11 @@ def _net_made(
     prepared: Prepared,
     figures: Figures,
     group: MadeGroup,
+    terms: RecipeTerms,
     node: int,
     stock: MadeStock,
 ) -> None:
-    nodes, after_from = prepared.kitchen.nodes, prepared.days.after_from
+    after_from = prepared.days.after_from
     columns = np.flatnonzero(figures.needed_base[node] > 0)
     made_columns = group.days.column[columns]
     netted = net_needs(
@@ -176,7 +199,7 @@ def _net_made(
                 strict=True,
             )
         ),
-        _terms(nodes, node),
+        terms,
         stock,
     )
     figures.net_base[node, columns] = netted.net_base
@@ -188,10 +211,11 @@ def _net_made(
         figures.surplus_base[node, making_columns] = surplus_base
 
 
-def _terms(nodes: Nodes, node: int) -> RecipeTerms:
+def _terms(nodes: Nodes, node: int, caps: Caps) -> RecipeTerms:
     return RecipeTerms(
         yield_base=float(nodes.yield_base[node]),
         loss_fraction=float(nodes.loss_fraction[node]),
         batch_step=float(nodes.batch_step[node]),
         keeps_days=int(nodes.keeps_days[node]),
+        capped=caps.get(node, {}),
     )

@@ -6,8 +6,8 @@ plan's first day.
 """
 
 import heapq
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 
 from planning.engine.demand.batches import batches_to_make
 from planning.engine.kitchen import NO_LIMIT_DAYS
@@ -53,12 +53,14 @@ class RecipeTerms:
     loss_fraction: float
     batch_step: float
     keeps_days: int
+    capped: Mapping[int, int] = field(default_factory=dict)  # last day by making day
 
     def last_day(self, made_on: int) -> int:
         """Return the last day on which something made may be used."""
+        capped = self.capped.get(made_on, FOR_EVER)
         if self.keeps_days == NO_LIMIT_DAYS:
-            return FOR_EVER
-        return made_on + self.keeps_days - 1
+            return capped
+        return min(made_on + self.keeps_days - 1, capped)
 
 
 @dataclass(slots=True)

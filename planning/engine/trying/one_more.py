@@ -12,8 +12,10 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
+from planning.engine.demand.capping import is_capped
 from planning.engine.demand.explosion import Explosion
 from planning.engine.demand.figures import Figures
+from planning.engine.demand.level_netting import net_all
 from planning.engine.demand.netting import NOISE_FRACTION
 from planning.engine.demand.renetting import net_again, reached_by
 from planning.engine.demand.sweep import Prepared, prepare
@@ -163,8 +165,12 @@ def _changed(
     """Return the plan of a kitchen in which only lines of one cake are other ones."""
     before = explosion.prepared
     prepared = prepare(kitchen, window, before.bill)
-    reached = reached_by(before.bill, kitchen.nodes, cake)
-    figures = net_again(prepared, before, explosion.figures, reached)
+    if is_capped(prepared):  # what one cake takes moves use-bys anywhere
+        reached = np.ones(len(kitchen.nodes.names), dtype=np.bool_)
+        figures = net_all(prepared)
+    else:
+        reached = reached_by(before.bill, kitchen.nodes, cake)
+        figures = net_again(prepared, before, explosion.figures, reached)
     bought = _reached_rows(shelf, reached)
     used_before_base = _used_by_day(before, explosion.figures, bought)
     used_base = _used_by_day(prepared, figures, bought)
