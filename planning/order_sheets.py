@@ -37,6 +37,7 @@ def suggested_sheet(
         lines=lines,
         goods_cost=order.goods_cost,
         fee=order.fee,
+        **_address(bakery),
     )
 
 
@@ -70,7 +71,18 @@ def stored_sheet(
         lines=sheet_lines,
         goods_cost=goods_cost,
         fee=_fee(order, goods_cost),
+        account=order.supplier.account,
+        **_address(bakery),
     )
+
+
+def _address(bakery: Bakery) -> dict[str, str]:
+    """Return what an order says of the bakery beside its name."""
+    return {
+        "deliver_to": bakery.address,
+        "phone": bakery.phone,
+        "delivery_note": bakery.delivery_note,
+    }
 
 
 def _fee(order: Order, goods_cost: Decimal) -> Decimal:

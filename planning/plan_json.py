@@ -7,7 +7,7 @@ money is text with two places. Lists are sorted by date, then name.
 from collections.abc import Iterable
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
-from math import isfinite
+from math import ceil, isfinite
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -21,6 +21,7 @@ from planning.engine.plan import (
 )
 
 AMOUNT_PLACES = 6
+ROUND_UP_TOLERANCE_STEPS = 1e-6  # of the last place: float noise is no gap
 CENT = Decimal("0.01")
 
 
@@ -45,13 +46,23 @@ def plan_as_json(kitchen: Kitchen, plan: Plan) -> dict[str, Any]:
             "usual_total": money(purchasing.usual_total),
             "proof": {
                 "status": purchasing.proof.status,
-                "gap": amount(purchasing.proof.gap)
+                "gap": gap_rounded_up(purchasing.proof.gap)
                 if isfinite(purchasing.proof.gap)
                 else None,
             },
         },
         "warnings": [*plan.warnings, *purchasing.warnings],
     }
+
+
+def gap_rounded_up(gap: float) -> float:
+    """Return a gap rounded up to 6 places: it never promises more than is known.
+
+    >>> gap_rounded_up(0.0000401), gap_rounded_up(0.00004), gap_rounded_up(0.0)
+    (4.1e-05, 4e-05, 0.0)
+    """
+    steps = ceil(gap * 10**AMOUNT_PLACES - ROUND_UP_TOLERANCE_STEPS)
+    return steps / 10**AMOUNT_PLACES
 
 
 def amount(value: float) -> float:

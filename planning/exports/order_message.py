@@ -11,6 +11,7 @@ def order_message(order: OrderSheet) -> str:
     lines = [
         f"{order.bakery}: order{number} to {order.supplier}",
         f"For delivery on {day}",
+        *(f"{label}: {words}" for label, words in order.facts),
         "",
         *(_line(line) for line in order.lines),
         "",

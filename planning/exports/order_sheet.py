@@ -35,6 +35,21 @@ class OrderSheet:
     lines: Sequence[OrderSheetLine]
     goods_cost: Decimal
     fee: Decimal
+    account: str = ""  # the bakery's number at the supplier
+    deliver_to: str = ""  # the bakery's address, on several lines perhaps
+    phone: str = ""  # the bakery's
+    delivery_note: str = ""
+
+    @property
+    def facts(self) -> tuple[tuple[str, str], ...]:
+        """What else a supplier has to know, where it is entered: label and words."""
+        facts = (
+            ("Our account", self.account),
+            ("Deliver to", ", ".join(self.deliver_to.split("\n"))),
+            ("Phone", self.phone),
+            ("Delivery note", ", ".join(self.delivery_note.split("\n"))),
+        )
+        return tuple((label, words) for label, words in facts if words)
 
     @property
     def total_cost(self) -> Decimal:

@@ -114,6 +114,7 @@ def _write_about(sheet: Worksheet, order: OrderSheet) -> None:
         ("Goods", order.goods_cost),
         ("Delivery", order.fee),
         ("Total", order.total_cost),
+        *order.facts,
     ]
     for row, (label, value) in enumerate(facts, start=1):
         sheet.cell(row, 1, label).font = Font(bold=True)

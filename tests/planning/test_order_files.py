@@ -189,3 +189,25 @@ def test_another_spreadsheet_program_reads_the_same_figures(tmp_path):
         "butter",
     ]
     assert [row[4] for row in rows[4:7]] == ["758.36", "12.5", "770.86"]
+
+
+def test_a_supplier_is_told_where_to_deliver_and_whose_account_it_is():
+    order = an_order(
+        BUTTER,
+        account="K-0042",
+        deliver_to="12 Mill Lane\nRear entrance",
+        phone="555 0100",
+        delivery_note="Ring twice",
+    )
+
+    message = order_message(order).splitlines()
+    about = openpyxl.load_workbook(io.BytesIO(order_workbook(order)))["About"]
+
+    facts = [
+        ("Our account", "K-0042"),
+        ("Deliver to", "12 Mill Lane, Rear entrance"),
+        ("Phone", "555 0100"),
+        ("Delivery note", "Ring twice"),
+    ]
+    assert message[2:6] == [f"{label}: {words}" for label, words in facts]
+    assert list(about.iter_rows(min_row=10, values_only=True)) == facts
