@@ -123,6 +123,21 @@ def test_taking_away_a_word_that_a_recipe_uses_is_refused_and_named():
     assert Item.objects.get(name="butter").own_units == "stick = 4 oz"
 
 
+def test_a_new_name_that_a_recipe_would_lose_is_refused_and_named():
+    keep_items([{"item": "eggs", "measure": "count"}])
+    keep_recipes([{"recipe": "shortbread", "yields": "2 kg"}])
+    keep_recipe_lines(
+        [{"recipe": "shortbread", "component": "eggs", "quantity": "2 dozen eggs"}]
+    )
+    eggs = Item.objects.get(name="eggs")
+
+    keep_items([{"item": "shell eggs"}], ids=[eggs.pk])
+    faults = faults_of([{"item": "hens' best"}], ids=[eggs.pk])
+
+    assert "shortbread (2 dozen eggs)" in faults[1, "item"]
+    assert Item.objects.get(pk=eggs.pk).name == "shell eggs"
+
+
 def test_taking_away_a_word_that_the_items_own_par_uses_is_refused():
     keep_items([BUTTER | {"par": "3 stick"}])
 
