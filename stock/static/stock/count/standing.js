@@ -70,8 +70,11 @@ export class Standing {
       this.stand = { ...this.stand, again: true }; // until the sending has told of them
     }
     const [{ error } = {}] = keeping.failed;
-    this.trouble.hidden = !error;
-    this.trouble.textContent = error ? unstoredWords(keeping, error) : "";
+    const words = error ? unstoredWords(keeping, error) : "";
+    if (this.trouble.textContent !== words) {
+      this.trouble.hidden = !error;
+      this.trouble.textContent = words;
+    }
     this.show();
   }
 
