@@ -38,6 +38,18 @@ def unstored(tab):
     return tab.locator("[data-unstored]")
 
 
+def hidden_meanwhile(tab):
+    """How often the message went away in the time of one more try."""
+    return tab.evaluate("""async () => {
+      let times = 0;
+      const node = document.querySelector("[data-unstored]");
+      const watch = new MutationObserver(() => { times += node.hidden; });
+      watch.observe(node, { attributes: true, childList: true });
+      await new Promise((resolve) => { setTimeout(resolve, 11_000); });
+      return times;
+    }""")
+
+
 @pytest.fixture
 def full_phone(phone, ada, count, shelf):
     tab = phone(ada, FULL)
@@ -57,6 +69,8 @@ def test_the_message_stays_until_it_is_true(full_phone):
     field(tab, "eggs").type("3")
     expect(unstored(tab)).to_contain_text("not on this phone's disk yet")
     expect(waiting(tab)).not_to_contain_text("Everything is sent")
+
+    assert hidden_meanwhile(tab) == 0  # while it is tried again, and refused again
 
     tab.evaluate("globalThis.isFull = false")
     expect(unstored(tab)).to_be_hidden(timeout=30_000)  # it is tried again by itself

@@ -36,11 +36,11 @@ export class Keeping extends EventTarget {
   }
 
   store(piece) {
-    piece.error = null;
+    piece.isRunning = true; // an error stands until it is mended
     piece.running = piece.store(piece.said).then(
       () => this.done(piece),
       (error) => {
-        piece.error = error;
+        Object.assign(piece, { error, isRunning: false });
         this.changed(piece);
       },
     );
@@ -73,7 +73,7 @@ export class Keeping extends EventTarget {
   }
 
   tryAgain() {
-    this.pieces.filter(({ error }) => error).forEach((piece) => this.store(piece));
+    this.pieces.filter(({ isRunning }) => !isRunning).forEach((piece) => this.store(piece));
   }
 
   get pieces() {
@@ -85,7 +85,7 @@ export class Keeping extends EventTarget {
   }
 
   get isBusy() {
-    return this.pieces.some((piece) => !piece.error);
+    return this.pieces.some(({ isRunning }) => isRunning);
   }
 
   // Whether the page may be left: all is stored, or written in the journal at least.
