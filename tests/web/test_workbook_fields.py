@@ -198,3 +198,13 @@ def test_a_folded_field_that_somebody_changed_meanwhile_is_seen(signed_in):
     assert "Saved meanwhile: Ines" in markup
     mill.refresh_from_db()
     assert mill.contact == "Ines"
+
+
+def test_a_shop_is_offered_neither_for_an_order_nor_for_a_delivery_to_drop(signed_in):
+    build.supplier("Mill")
+    build.supplier("Corner market", kind="shop")
+
+    for name in ("planning:start_order", "planning:what_if"):
+        shown = page(signed_in, name)
+        assert "Mill" in shown
+        assert "Corner market" not in shown

@@ -24,7 +24,7 @@ class StartOrderForm(forms.Form):
 
     use_required_attribute = False
     supplier = forms.ModelChoiceField(
-        Supplier.objects.filter(retired=False),
+        Supplier.objects.filter(retired=False, kind=Supplier.Kind.DELIVERS),
         empty_label="Choose one",
         error_messages={
             "required": "Choose whom to order from.",

@@ -80,7 +80,8 @@ def _known_names() -> dict[str, list[str]]:
     live = PlannedCake.objects.filter(status__in=PlannedCake.LIVE_STATUSES)
     bought = [Item.Kind.INGREDIENT, Item.Kind.PACKAGING]
     items = Item.objects.filter(kind__in=bought, retired=False)
-    suppliers = Supplier.objects.filter(retired=False)
+    # What a shop has is fetched: it has no delivery that could be dropped.
+    suppliers = Supplier.objects.filter(retired=False, kind=Supplier.Kind.DELIVERS)
     return {
         "reference": list(
             live.order_by("due_on", "reference").values_list("reference", flat=True)
