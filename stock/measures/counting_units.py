@@ -5,23 +5,27 @@ else its smallest whole thing. What is weighed or poured and comes in no whole t
 has none, and a bare number of it is asked about.
 """
 
+import re
 from collections.abc import Mapping
 from fractions import Fraction
 
 from stock.errors import MeasureError
 from stock.measures.conversion import Converter
+from stock.measures.nouns import singular
 from stock.measures.quantity import Quantity
 from stock.measures.spoken import read_spoken
 from stock.measures.systems import bare_units
-from stock.measures.units import Measure, word_key
+from stock.measures.units import Measure, plural, word_key
 
 # Own words that measure something out; nobody counts a shelf in them. Our choice.
 MEASURING_WORDS = frozenset(
     [
         *("scoop", "pinch", "dash", "drop", "splash", "handful", "ladle", "slice"),
-        *("spoon", "spoonful", "cupful", "knob"),
+        *("dipper", "spoon", "spoonful", "cupful", "knob"),
     ]
 )
+# So many of a thing, as amounts are worded.
+EACH = re.compile(r"(\d[\d ./]*) each\b")
 
 
 def counting_unit(
@@ -87,6 +91,43 @@ def is_known(unit: str, converter: Converter) -> bool:
     except MeasureError:
         return False
     return True
+
+
+def noun(converter: Converter) -> tuple[str, str] | None:
+    """Return what one of a counted item is called, and more of it.
+
+    None for what is not counted one by one, has a word of its own for one, or has a
+    name that makes no noun, such as `6 in board`.
+
+    >>> from stock.measures.compiling import compile_converter, read_item_measures
+    >>> noun(compile_converter(read_item_measures("Lemons, organic", "count")))
+    ('lemon', 'lemons')
+    """
+    head = re.split(r"[,(;/]", converter.item_name.casefold(), maxsplit=1)[0].split()
+    has_own = any(own.holds_base == 1 for own in converter.own_words)
+    if converter.measure is not Measure.COUNT or has_own or not head:
+        return None
+    if any(character.isdigit() for word in head for character in word):
+        return None
+    *before, last = head
+    one = singular(last)
+    is_soft = one.endswith("y") and one[-2:-1] not in "aeiou"
+    more = f"{one[:-1]}ies" if is_soft else plural(one)
+    return " ".join([*before, one]), " ".join([*before, last if last != one else more])
+
+
+def with_noun(words: str, converter: Converter) -> str:
+    """Return an amount with the item's noun in place of each: 3 flats + 9 eggs."""
+    named = noun(converter)
+    if named is None:
+        return words
+    one, more = named
+
+    def said(match: re.Match[str]) -> str:
+        is_one = match[1] == "1" or re.fullmatch(r"\d+/\d+", match[1])
+        return f"{match[1]} {one if is_one else more}"
+
+    return EACH.sub(said, words)
 
 
 def with_unit(

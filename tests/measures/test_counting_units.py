@@ -5,8 +5,10 @@ import pytest
 from stock.measures.compiling import compile_converter, read_item_measures
 from stock.measures.counting_units import (
     counting_unit,
+    noun,
     smallest_whole,
     unit_choices,
+    with_noun,
     with_unit,
 )
 from stock.measures.packs import PackWord
@@ -104,3 +106,24 @@ def test_what_a_unit_settles_is_written_in_full(text, unit, whole):
     )
 
     assert with_unit(text, cupped, {"bin": parse_quantity("2 lb")}, unit) == whole
+
+
+@pytest.mark.parametrize(
+    ("name", "words", "said"),
+    [
+        ("lemons", "39 each", "39 lemons"),
+        ("Egg, large", "3 flats + 1 each", "3 flats + 1 egg"),
+        ("Berry", "2 each", "2 berries"),
+        ("piping bags", "1/2 each", "1/2 piping bag"),
+        ("6 in board", "30 each", "30 each"),
+    ],
+)
+def test_what_is_counted_is_said_by_its_name(name, words, said):
+    counted = compile_converter(read_item_measures(name, "count"))
+
+    assert with_noun(words, counted) == said
+
+
+def test_what_is_weighed_or_has_its_own_word_for_one_has_no_noun():
+    assert noun(BUTTER) is None
+    assert noun(item("count", own="yard = 1 each")) is None

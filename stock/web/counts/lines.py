@@ -9,6 +9,7 @@ from django.utils import timezone
 from stock.counts.lines import LineKey
 from stock.counts.sheets import Sheet, SheetLine
 from stock.measures.conversion import Converter
+from stock.measures.counting_units import with_noun
 from stock.measures.spoken import spoken_words
 from stock.models import CountEntry
 from stock.web.date_words import use_by_words
@@ -38,7 +39,7 @@ def entry_words(entry: CountEntry, converter: Converter | None) -> str:
         return "not counted"
     if converter is None:
         return entry.text
-    return spoken_words(Fraction(entry.amount_base), converter)
+    return with_noun(spoken_words(Fraction(entry.amount_base), converter), converter)
 
 
 def record_words(line: SheetLine) -> str:
@@ -48,7 +49,8 @@ def record_words(line: SheetLine) -> str:
         return ""
     if expected_base < 0:
         return "below nothing"
-    return spoken_words(Fraction(expected_base), line.converter)
+    words = spoken_words(Fraction(expected_base), line.converter)
+    return with_noun(words, line.converter)
 
 
 def who(entry: CountEntry) -> str:

@@ -8,7 +8,7 @@ from typing import Any
 
 from stock.counts.sheets import SheetLine
 from stock.measures.conversion import Converter
-from stock.measures.counting_units import unit_choices
+from stock.measures.counting_units import noun, unit_choices
 from stock.measures.quantity import Quantity
 from stock.measures.slips import Record, Slip, rules_for_phone
 from stock.measures.spoken import grammar_for_phone, words_for_phone
@@ -36,6 +36,7 @@ def phone_words(
         "small_unit": units[-1],
         "buttons": [*own, *(unit for unit in units if unit not in own)],
         "given_in": sorted(given_in),
+        "noun": noun(converter),
         "tares": {
             name: [[str(term.number), term.unit] for term in tare.terms]
             for name, tare in tares.items()
@@ -103,7 +104,12 @@ def _words(line: SheetLine) -> dict[str, object]:
         units = {"unit_choices": list(line.unit_choices)}
         return phone_words(line.converter, line.tares, line.counting_unit) | units
     item = line.line.item
-    nothing: dict[str, object] = {"words": [], "buttons": [], "given_in": []}
+    nothing: dict[str, object] = {
+        "words": [],
+        "buttons": [],
+        "given_in": [],
+        "noun": None,
+    }
     return {
         **nothing,
         "item": item.name,

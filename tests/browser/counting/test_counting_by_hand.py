@@ -91,6 +91,16 @@ def test_a_bare_number_means_the_unit_beside_the_field(phone, ada, count, shelf)
     assert CountEntry.objects.get().amount_base == 20_000
 
 
+def test_what_is_counted_is_echoed_by_its_name(phone, ada, count, shelf):
+    tab = phone(ada)
+    open_sheet(tab, count, shelf)
+    echo = tab.locator("#" + field(tab, "eggs").get_attribute("aria-describedby"))
+
+    field(tab, "eggs").type("89")
+
+    expect(echo).to_have_text("89 eggs")
+
+
 def test_a_bare_number_of_what_is_weighed_is_asked_about(phone, ada, count, shelf):
     build.item("sugar", place=shelf)
     tab = phone(ada)

@@ -39,7 +39,7 @@ def test_a_bare_number_means_the_unit_beside_the_field(signed_in, count):
 
     entry = CountEntry.objects.get()
     assert (entry.text, entry.amount_base) == ("39 each", 39)
-    assert line(signed_in, count, "lemons").echo.startswith("39 ")
+    assert line(signed_in, count, "lemons").echo.startswith("39 lemons.")
 
 
 def test_another_unit_can_be_chosen_beside_the_field(signed_in, count):

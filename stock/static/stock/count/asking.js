@@ -41,18 +41,21 @@ export function askWhich(line, readings) {
   if (!readings.length) {
     return;
   }
+  const box = document.createElement("div");
+  box.className = "count-ask";
+  box.dataset.about = line.input.value;
+  box.setAttribute("role", "group");
+  box.setAttribute("aria-label", `What ${line.input.value} of ${line.name} means`);
   const row = document.createElement("div");
-  row.className = "button-row count-ask";
-  row.dataset.about = line.input.value;
-  row.setAttribute("role", "group");
-  row.setAttribute("aria-label", `What ${line.input.value} of ${line.name} means`);
+  row.className = "button-row";
   for (const reading of readings) {
     const button = choice(reading, "meant", "");
     button.dataset.text = reading;
     row.append(button);
   }
-  line.echo.after(row);
-  line.asking = row;
+  box.append(row);
+  line.echo.after(box);
+  line.asking = box;
 }
 
 export function settle(line) {

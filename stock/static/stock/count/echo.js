@@ -17,7 +17,17 @@ export function total(base, words) {
   return `${isExact ? "" : "about "}${shown} ${shown === "1" ? said : words.plural(said)}`;
 }
 
+// So many of a thing by its name: 39 lemons, where units would say 39 each.
+function withNoun(text, noun) {
+  const said = (whole, number) => `${number} ${/^(1|\d+\/\d+)$/.test(number) ? noun[0] : noun[1]}`;
+  return noun ? text.replace(/(\d[\d ./]*) each\b/g, said) : text;
+}
+
 export function echo(reading, words) {
+  return withNoun(inUnits(reading, words), words.line.noun);
+}
+
+function inUnits(reading, words) {
   const { base, terms, tare } = reading;
   if (!base.top) {
     return "none";
