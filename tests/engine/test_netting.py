@@ -246,3 +246,26 @@ def test_lateness_stops_where_stock_serves_the_need():
     late = {(row.node, row.on) for row in explosion.making if row.is_late}
     assert late == {(small.index("filling"), day(0))}
     assert len(explosion.demand.node) == 0
+
+
+def test_a_finished_cake_is_not_late_whenever_it_should_have_been_made():
+    # To be made on day -1 for day 1; the finished one leaves nothing to make for it.
+    small = SmallKitchen().item("board", "each")
+    small.cake("cake", {"board": 1.0}, lead_days=2)
+    small.plan("A", "cake", day(1)).plan("B", "cake", day(5))
+    small.stock("cake", 1.0, use_by=day(1))
+
+    kitchen, explosion = exploded(small)
+
+    assert making_of(kitchen, explosion) == {"cake": {3: 1.0}}
+    assert not any(row.is_late for row in explosion.making)
+    assert explosion.warnings == ()
+
+
+def test_but_one_that_is_still_to_be_made_is():
+    small = SmallKitchen().item("board", "each")
+    small.cake("cake", {"board": 1.0}, lead_days=2).plan("A", "cake", day(1))
+
+    _, explosion = exploded(small)
+
+    assert [row.is_late for row in explosion.making] == [True]

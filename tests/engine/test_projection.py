@@ -191,6 +191,17 @@ def test_an_overdue_order_counts_for_nothing_and_is_a_warning():
     )
 
 
+def test_an_order_due_today_comes_today_and_is_not_overdue():
+    kitchen = shelves.kitchen(
+        shelves.items({"name": "butter"}),
+        orders=[(0, 5, day(0), 0)],
+        suppliers=[shelves.supplier("Dairy")],
+    )
+
+    assert row(projected(kitchen, 3, {}).closing_base) == [5, 5, 5]
+    assert overdue_warnings(kitchen, shelves.window(MON, 3)) == ()
+
+
 def test_every_bought_item_in_use_has_a_row_by_name():
     nodes = shelves.items(
         {"name": "sugar"},

@@ -108,6 +108,17 @@ def test_padding_takes_what_will_be_used_up_soonest():
     assert lines_of(purchasing) == [(3, 0, 1), (3, 1, 5)]
 
 
+def test_padding_ends_with_what_is_left_of_a_shelf_life_on_the_last_day():
+    # Both come on day 3 of days 0 to 6. Butter keeps through day 12, 6 days after the
+    # plan: at 16 in 7 days it would use 13.7 of them up, and a third pack of 10 leaves
+    # 14. So neither is used up, and flour, which keeps longer, pads the order.
+    kitchen = two_items(20, keeps=(10, 12), prices=(5, 5))
+
+    purchasing = bought(kitchen, {(0, 3): 16, (1, 3): 1})
+
+    assert lines_of(purchasing) == [(3, 0, 2), (3, 1, 2)]
+
+
 def test_a_lone_perishable_still_reaches_the_minimum():
     kitchen = butter(suppliers=[shelves.supplier(minimum_order=12)], keeps=2)
 

@@ -262,3 +262,13 @@ def test_the_gap_counts_fees_and_packs_not_used_up():
 
     assert proof.status == "best found"
     assert proof.gap == pytest.approx((22 - 2.25 - 17.50) / 22)
+
+
+def test_the_bound_knows_that_a_line_may_be_rounded_down_to_the_cent():
+    # One pack at $0.333 is charged $0.33; the bound takes off the half cent that
+    # rounding can save at most: $0.328.
+    kitchen = butter(packs=[shelves.pack(0, 10, "0.333")])
+
+    proof = bought(kitchen, {(0, 3): 10}).proof
+
+    assert proof.gap == pytest.approx((0.33 - 0.328) / 0.33, abs=1e-6)

@@ -152,6 +152,16 @@ def test_the_same_key_with_another_amount_is_refused_and_nothing_is_written():
     assert levels.on_hand_base_by_item() == {flour.pk: Decimal(500)}
 
 
+def test_the_same_key_for_another_reason_is_refused():
+    flour = shelved_item("bread flour")
+    ledger.record([movement(flour, 500, key="a", kind=Movement.Kind.RECEIVED)])
+
+    with pytest.raises(KeyTakenError):
+        ledger.record([movement(flour, 500, key="a", kind=Movement.Kind.MADE)])
+
+    assert levels.on_hand_base_by_item() == {flour.pk: Decimal(500)}
+
+
 def test_a_moment_without_its_zone_is_refused():
     flour = shelved_item()
 

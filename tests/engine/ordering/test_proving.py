@@ -8,6 +8,7 @@ import numpy as np
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from planning.engine.ordering.choosing.first_orders import find_first_orders
 from planning.engine.ordering.proving.best_so_far import BestSoFar
 from planning.engine.ordering.proving.efforts import QUICK
 from planning.engine.ordering.proving.master import Duals, State
@@ -21,6 +22,7 @@ from tests.engine.ordering.test_best_orders import (
     outcome_of,
 )
 from tests.engine.simulator import Truck
+from tests.engine.usual_questions import butter, day
 
 MOST_PACKS_BY_CELLS = (0, 30, 17, 7, 4, 2, 2, 1, 1)  # some hundreds of ways at most
 SLACK = 1e-6
@@ -156,3 +158,21 @@ def test_a_bound_holds_for_orders_that_keep_to_what_is_decided(case, seed):
         assert price(found, centre, states)[0] <= least + SLACK
 
     assert found.bound <= least_of(known, {}) + SLACK
+
+
+def test_orders_are_proven_within_a_ten_thousandth_of_what_is_paid_and_no_further():
+    # Two bags of 10 at $5.00, all used up: $10.00 is paid.
+    kitchen = butter()
+    found = new_search(problem_of(kitchen, {(0, day(3)): 20.0}))
+    price(found, Duals.nothing(found.problem), {})
+    find_first_orders(found)
+    assert (found.best.will_do, found.best.paid) == (True, 10.0)
+
+    gaps = (0.5e-4, 2e-4, 50e-4)
+    found_proven, is_settled = [], []
+    for gap in gaps:
+        found.bound = found.best.cost - gap * 10.0
+        found_proven.append(found.is_proven)
+        is_settled.append(found.is_settled(found.bound))
+
+    assert found_proven == is_settled == [True, False, False]
