@@ -11,10 +11,11 @@ from django.db import transaction
 from django.db.models import Count as CountOf
 from django.db.models import F, Q
 
-from stock.counts.lines import ZERO
+from stock.counts.lines import ZERO, LineKey, line_of
 from stock.counts.states import locked
 from stock.models import Count, CountDecision, CountEntry, CountResult
 
+Choice = CountDecision.Choice
 # A line is accurate where the count is within this of the record, as counts of dear
 # goods are judged. Our choice; nothing counted where nothing was on record is accurate.
 ACCURATE_WITHIN_FRACTION = Decimal("0.02")
@@ -86,7 +87,7 @@ def corrected_items(count_id: int) -> int:
 
 
 def outcome(count_id: int) -> Outcome:
-    """Return what a posted count came to. Four queries."""
+    """Return what a posted count came to. Five queries."""
     count = Count.objects.get(pk=count_id)
     results = list(
         CountResult.objects.filter(count=count).select_related("item", "place")
@@ -94,14 +95,15 @@ def outcome(count_id: int) -> Outcome:
     entries = list(
         CountEntry.objects.filter(count=count).select_related("by", "item", "place")
     )
-    notes = CountDecision.objects.filter(count=count).exclude(note="")
+    decisions = CountDecision.objects.filter(count=count)
+    notes = decisions.exclude(note="")
     changed = [row for row in results if row.counted_base != row.expected_base]
     return Outcome(
         accuracy=_accuracy(count, results),
         changed=tuple(sorted(changed, key=_worst_first)),
         results=tuple(results),
         times=counter_times(entries),
-        questions=_questions(entries),
+        questions=_questions(entries, decisions),
         late=tuple(row for row in entries if row.kept == CountEntry.Kept.POSTED),
         notes=tuple(
             notes.select_related("item", "place", "note_by").order_by(
@@ -190,19 +192,27 @@ def _counting(moments: list[datetime]) -> timedelta:
     return sum((pause for pause in pauses if pause <= LONGEST_PAUSE), timedelta())
 
 
-def _questions(entries: Sequence[CountEntry]) -> Questions:
-    """Tell questions apart by how the line of the same person went on."""
-    by_line: dict[tuple[object, ...], list[CountEntry]] = defaultdict(list)
+def _questions(
+    entries: Sequence[CountEntry], decisions: Iterable[CountDecision]
+) -> Questions:
+    """Tell questions apart by how the line of the same person went on.
+
+    Or by what the review decided, where its counter did not answer.
+    """
+    by_line: dict[tuple[int | None, LineKey], list[CountEntry]] = defaultdict(list)
     for entry in entries:
-        line = (entry.place_id, entry.item_id, entry.use_by, entry.lot_code)
-        by_line[entry.by_id, line].append(entry)
-    asked = [of for of in by_line.values() if any(entry.asked for entry in of)]
-    confirmed = sum(any(entry.confirmed for entry in of) for of in asked)
-    corrected = sum(
-        not any(entry.confirmed for entry in of)
-        and len({entry.amount_base for entry in of}) > 1
-        for of in asked
-    )
+        by_line[entry.by_id, line_of(entry)].append(entry)
+    choices = {line_of(decision): decision.choice for decision in decisions}
+    asked = {key: of for key, of in by_line.items() if any(entry.asked for entry in of)}
+    confirmed = corrected = 0
+    for (_, line), of in asked.items():
+        choice = choices.get(line, "")
+        if any(entry.confirmed for entry in of):
+            confirmed += 1
+        elif len({entry.amount_base for entry in of}) > 1 or choice == Choice.READ:
+            corrected += 1
+        elif choice == Choice.ONE:
+            confirmed += 1
     return Questions(len(asked), confirmed, corrected)
 
 

@@ -8,6 +8,7 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from stock import counting
+from stock.counts import history
 from stock.counts.deciding import Reading
 from stock.counts.errors import (
     DecidedSinceError,
@@ -186,6 +187,20 @@ def test_the_counter_and_the_reviewer_who_answer_at_once_are_both_seen(
     entry_id = line.said[-1].entry.pk
     decide(count, boards, "one", entry_id=entry_id, seen_version=1)
     assert counting.review(count.pk).undecided == ()
+
+
+@pytest.mark.parametrize(
+    ("choice", "came_to"), [("one", (1, 1, 0)), ("read", (1, 0, 1))]
+)
+def test_what_the_review_answered_is_told_after_posting(count, boards, choice, came_to):
+    counts.enter(count, boards, "37 packs", asked="pack")
+    reading = Reading("37 each", Decimal(37)) if choice == "read" else None
+    decide(count, boards, choice, entry_id=CountEntry.objects.get().pk, reading=reading)
+    post(count)
+
+    asked = history.outcome(count.pk).questions
+
+    assert (asked.asked, asked.confirmed, asked.corrected) == came_to
 
 
 def test_a_figure_of_another_line_cannot_be_decided_for(count, boards, shelf):
