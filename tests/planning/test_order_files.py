@@ -2,6 +2,8 @@
 
 import csv
 import io
+import zipfile
+from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
 from zoneinfo import ZoneInfo
@@ -110,6 +112,54 @@ def test_in_csv_it_carries_the_mark_of_text(text):
     rows = list(csv.reader(io.StringIO(order_csv(an_order(line)), newline="")))
 
     assert rows[1][0] == f"'{text}"
+
+
+def test_in_csv_every_text_of_a_line_carries_it():
+    line = replace(BUTTER, code="=1", pack="+2", item="@3")
+
+    [_, row] = csv.reader(io.StringIO(order_csv(an_order(line)), newline=""))
+
+    assert (row[0], row[1], row[5]) == ("'=1", "'+2", "'@3")
+
+
+def test_sums_stand_below_the_lines_with_a_free_row_between():
+    sheet = opened(an_order(BUTTER, CHEESE))["Order"]
+
+    column = [cell.value for cell in sheet["B"]]
+
+    assert column[3:] == [None, "Goods", "Delivery", "Total USD"]
+
+
+def test_about_says_the_same_sums():
+    about = opened(an_order(BUTTER, CHEESE))["About"]
+
+    facts = {row[0]: row[1] for row in about.iter_rows(values_only=True)}
+
+    assert (facts["Goods"], facts["Delivery"]) == (758.36, 12.5)
+    assert facts["Total"] == 770.86
+
+
+def test_a_price_of_part_of_a_cent_is_shown_in_full():
+    # 4.1439 a pound is not 4.14.
+    sheet = opened(an_order(CHEESE))["Order"]
+
+    assert sheet["D2"].number_format == "#,##0.00##"
+
+
+def test_an_ampersand_of_a_name_is_printed_and_begins_no_code():
+    # In a printed header && is the character and & begins a code.
+    content = order_workbook(an_order(BUTTER, supplier="Salt & Pine"))
+
+    with zipfile.ZipFile(io.BytesIO(content)) as book:
+        markup = book.read("xl/worksheets/sheet1.xml").decode()
+
+    assert "Order to Salt &amp;&amp; Pine" in markup
+
+
+def test_the_files_can_be_read_by_others_than_who_wrote_them(tmp_path):
+    [path] = write_order_files([an_order(BUTTER)], tmp_path)
+
+    assert path.stat().st_mode & 0o777 == 0o644
 
 
 def test_plain_text_in_csv_is_left_alone():

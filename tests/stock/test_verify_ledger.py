@@ -204,6 +204,26 @@ class TestFiguresThatAddUp:
 
         assert verifying.verify_ledger().added_up == ()
 
+    def test_until_something_is_set_as_of_the_very_moment_overlooked(self, sugar):
+        by_hand = {"kind": Movement.Kind.CORRECTED, "place": sugar.place}
+        build.stock(sugar, -5_000, at=NOON + SECOND, **by_hand)
+
+        assert verifying.verify_ledger().added_up == ()
+
+    def test_a_count_that_was_posted_before_does_not_clear_them(self):
+        now, day = timezone.now(), timedelta(days=1)
+        salt = build.item("salt", place=build.place())
+        by_hand = {"kind": Movement.Kind.CORRECTED, "place": salt.place}
+        build.stock(salt, 5_000, at=now - 3 * day, **by_hand)
+        count = counts.opened(salt.place, counted_at=now - 2 * day)
+        counts.enter(count, salt, "5 kg")
+        counts.posted(count, at=now - day)
+
+        build.stock(salt, 5_000, at=now - 4 * day, **by_hand)
+
+        [added_up] = verifying.verify_ledger().added_up
+        assert added_up.item == "salt"
+
     def test_a_delivery_that_came_before_an_import_of_the_past_is_none(self):
         salt = build.item(place=build.place())
         build.stock(salt, 700, at=NOON + SECOND, kind=Movement.Kind.RECEIVED)
