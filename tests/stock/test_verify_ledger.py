@@ -191,6 +191,16 @@ class TestFiguresThatAddUp:
         [added_up] = verifying.verify_ledger().added_up
         assert (added_up.set_at, added_up.overlooked_at) == (NOON, NOON + SECOND)
 
+    @pytest.mark.parametrize("first", ["imported", "corrected", "counted"])
+    @pytest.mark.parametrize("second", ["imported", "corrected", "counted"])
+    def test_whoever_of_hands_workbooks_and_counts_said_them(self, first, second):
+        salt = build.item("salt", place=build.place())
+        build.stock(salt, 500, at=NOON + SECOND, kind=first)
+        build.stock(salt, 500, at=NOON, kind=second)
+
+        [added_up] = verifying.verify_ledger().added_up
+        assert added_up.item == "salt"
+
     def test_until_a_hand_says_anew_what_is_there(self, sugar):
         row = OnHandRow(sugar.pk, sugar.place_id, Decimal(4_000))
         set_on_hand(row)
