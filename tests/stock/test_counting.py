@@ -125,6 +125,21 @@ def test_less_without_a_date_comes_off_the_earliest_use_by(shelf):
     assert left == {date(2026, 5, 9): Decimal(2_500)}
 
 
+def test_less_without_a_date_comes_off_what_has_one_before_what_has_none(shelf):
+    salt = build.item("salt", place=shelf)
+    build.stock(salt, 300, use_by=date(2027, 1, 1))
+    build.stock(salt, 500)
+    count = counts.opened(shelf)
+    counts.enter(count, salt, "600 g")
+
+    counts.posted(count)
+
+    assert {lot.use_by: lot.amount_base for lot in levels.lots_on_hand(item=salt)} == {
+        date(2027, 1, 1): Decimal(100),
+        None: Decimal(500),
+    }
+
+
 def test_more_without_a_date_goes_to_the_lot_without_one_else_the_latest(shelf):
     cream = build.item("cream", measure="volume", place=shelf)
     build.stock(cream, 2_000, use_by=date(2026, 5, 6))
