@@ -7,7 +7,6 @@ share   = half of a, three quarters of a, 3/4 of the
 """
 
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
 from stock.measures.advice import (
     COMMA_PATTERN,
@@ -36,9 +35,6 @@ from stock.measures.vocabulary import (
     UNIT_BY_MARK,
     Notation,
 )
-
-if TYPE_CHECKING:
-    pass
 
 
 class AmountReader(PieceReader):

@@ -174,11 +174,6 @@ def _day_numbers(days: Sequence[date], first: int) -> IntColumn:
     )
 
 
-def due_later_base(kitchen: Kitchen, window: Window) -> FloatColumn:
-    """Return, by node, what open orders bring after the window's last day."""
-    return due_after_base(kitchen, window)[:, -1]
-
-
 def due_after_base(kitchen: Kitchen, window: Window) -> npt.NDArray[np.float64]:
     """Return what open orders bring after each day: a row a node, a column a day."""
     orders, count = kitchen.open_orders, len(kitchen.nodes.ids)
