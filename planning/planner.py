@@ -147,6 +147,7 @@ def with_better_orders(
         planned.deliveries,
         say=planned.words.short,
         content=planned.words.content,
+        said_base=planned.words.said_base,
         effort=effort,
         on_progress=on_progress,
         should_stop=should_stop,

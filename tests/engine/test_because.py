@@ -185,6 +185,49 @@ def test_what_is_said_adds_up_or_is_said_to_be_about_so_much(on_hand_g, need):
     assert f"; {need} needed by Sun May 10." in sentences[0]
 
 
+def test_what_is_more_than_needed_is_the_difference_of_what_is_said():
+    # 34 less 20 on hand are 14: said 10; two packs of 10 are 20: 10 more, not 6.
+    # 26 less 0 are 26: said 30 as are 3 packs: just what is needed.
+    whole, none = (
+        because(
+            pack(),
+            used_g=used_g,
+            on_hand_g=on_hand_g,
+            say=in_tens,
+            content=in_tens,
+            said_base=lambda node, words: Fraction(words.removesuffix(" lb")),
+        )
+        for used_g, on_hand_g in ((34, 20), (26, 0))
+    )
+
+    assert whole[2].endswith(" are 20 lb: 10 lb more than needed.")
+    assert none[2].endswith(" are 30 lb: just what is needed.")
+
+
+@pytest.mark.parametrize(
+    ("on_hand_g", "used"),
+    [
+        (14, "about 40 lb"),  # 22 short is said 20; as said 40 less 10 are not 20
+        (16, "40 lb"),  # 20 short; as said 40 less 20 are 20
+        (50, "40 lb"),  # nothing is short
+    ],
+)
+def test_what_is_used_is_about_so_much_where_the_shortage_does_not_add_up(
+    on_hand_g, used
+):
+    sentences = because(
+        pack(),
+        used_g=36,
+        on_hand_g=on_hand_g,
+        par=20,
+        say=in_tens,
+        content=in_tens,
+        said_base=lambda node, words: Fraction(words.removesuffix(" lb")),
+    )
+
+    assert f"nothing on order, {used} used by " in sentences[1]
+
+
 def in_tens(node, amount):
     return f"{10 * round(amount / 10)} lb"
 

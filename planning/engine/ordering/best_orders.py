@@ -34,7 +34,8 @@ from planning.engine.ordering.saying.refining import refined
 from planning.engine.ordering.saying.waste import waste_warnings
 from planning.engine.ordering.search import Search
 from planning.engine.plan import Demand, Purchasing
-from planning.engine.usual.because import Say, plain_words
+from planning.engine.usual.because import plain_words
+from planning.engine.usual.standing import SaidBase, Say
 from planning.engine.usual.usual_rule import usual_rule
 
 MOST_REFININGS = 2  # rounds over all lines
@@ -48,6 +49,7 @@ def best_orders(
     *,
     say: Say | None = None,
     content: Say | None = None,
+    said_base: SaidBase | None = None,
     effort: Effort = USUAL,
     on_progress: Callable[[Progress], None] | None = None,
     should_stop: Callable[[], bool] | None = None,
@@ -58,9 +60,10 @@ def best_orders(
     """Return the best orders found, never worse than the usual rule's.
 
     `say` words an amount as it is counted, `content` what is in its packs; left out,
-    amounts are said in base units. `cakes_behind` names the cakes that need an item
-    on some days; left out, reasons name none. With wishes the usual rule's orders are
-    no answer, only its total is.
+    amounts are said in base units. `said_base` is what such words come to as they
+    stand, so that a sum that rounding breaks says "about". `cakes_behind` names the
+    cakes that need an item on some days; left out, reasons name none. With wishes the
+    usual rule's orders are no answer, only its total is.
     """
     usual = usual_rule(kitchen, window, demand, deliveries, say)
     if on_progress is not None and not wishes.has_any:
@@ -82,7 +85,15 @@ def best_orders(
     told(search, "reasons")
     say = say or plain_words(kitchen)
     content = content or say
-    reasons = Reasons(problem, search.best, search.selector, say, content, cakes_behind)
+    reasons = Reasons(
+        problem,
+        search.best,
+        search.selector,
+        say,
+        content,
+        cakes_behind,
+        said_base,
+    )
     found = Purchasing(
         orders=orders_of(reasons),
         usual_total=usual.usual_total,

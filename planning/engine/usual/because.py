@@ -4,7 +4,6 @@ What is missing and for which cakes; how the item stands; what the packs come to
 how they are bought; with which delivery. What was done for a minimum order follows.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from decimal import Decimal
@@ -18,27 +17,22 @@ from planning.engine.plan import ShortfallKind
 from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.engine.shelves.supplies import days_late_words
 from planning.engine.usual.purchases import Purchase
+from planning.engine.usual.standing import (
+    SaidBase,
+    Say,
+    Standing,
+    as_said,
+    standing_words,
+)
 from planning.engine.usual.trucks import Line, Truck
 from planning.engine.words import capitalized, day_words, listed, moment_words
 from stock.measures.units import plural
 from stock.money_words import money_words, price_words
 
-Say = Callable[[int, float], str]  # a node's amount in its base unit, in words
-SaidBase = Callable[[int, str], Fraction]  # what such words come to, as they stand
-
 MOST_CAKES_NAMED = 3
 # Of what is bought: a smaller rest is none to speak of.
 LEAST_OVER_FRACTION = 0.01
-
-
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """How an item stands over the whole plan, without suggested orders."""
-
-    on_hand_base: float  # in date on the first day
-    on_order_base: float  # that comes within the plan
-    used_base: float
-    expired_base: float  # goes out of date within the plan
+JUST_ENOUGH = "just what is needed"
 
 
 def plain_words(kitchen: Kitchen) -> Say:
@@ -135,9 +129,9 @@ class Explainer:
         return sum(said) == self._said(node, purchase.need_base, self._in)
 
     def _said(self, node: int, amount_base: float, say: Say) -> Fraction:
-        if self.said_base is None or abs(amount_base) < LEAST_LACK_BASE:
+        if self.said_base is None:
             return Fraction(0)
-        return self.said_base(node, say(node, amount_base))
+        return as_said(self.said_base, node, amount_base, say)
 
     def _safety(self, node: int) -> str:
         return self._in(node, float(self.kitchen.nodes.safety_base[node]))
@@ -156,7 +150,13 @@ class Explainer:
     def _standing(self, line: Line) -> str:
         node = line.pack.node
         return standing_words(
-            self.kitchen, self.window, node, self.standings[node], self.say, self._in
+            self.kitchen,
+            self.window,
+            node,
+            self.standings[node],
+            self.say,
+            self._in,
+            self.said_base,
         )
 
     def _packs(self, line: Line, first: Purchase, truck: Truck) -> str:
@@ -166,14 +166,35 @@ class Explainer:
         if any(purchase.is_sparing for purchase in line.purchases):
             over = "used first, so that older stock is left"
         elif over_base >= bought_base * LEAST_OVER_FRACTION:
-            over = f"{self._in(pack.node, over_base)} more than needed"
+            over = self._over(line, bought_base, over_base)
         else:
-            over = "just what is needed"
+            over = JUST_ENOUGH
         return (
             f"{counted_packs(pack, packs)} at {self._price(pack, packs)}"
             f"{self._liking(first)} {'is' if packs == 1 else 'are'} "
             f"{self._in(pack.node, bought_base)}: {over}{_rules(line)}."
         )
+
+    def _over(self, line: Line, bought_base: float, over_base: float) -> str:
+        """Return how much more is bought than needed, by the two as they are said.
+
+        Where no words say just that, about the true rest.
+        """
+        node, words = line.pack.node, self._in(line.pack.node, over_base)
+        if self.said_base is not None:
+            needs = [
+                self._said(node, each.need_base, self._in) for each in line.purchases
+            ]
+            bought = self._said(node, bought_base, self._in)
+            rest = bought - sum(needs)
+            if rest < bought * Fraction(LEAST_OVER_FRACTION):
+                return JUST_ENOUGH
+            shown = self._in(node, float(rest))
+            if self.said_base(node, shown) == rest:
+                words = shown
+            elif not words.startswith("about "):
+                words = f"about {words}"
+        return f"{words} more than needed"
 
     def _keeping(self, line: Line, truck: Truck) -> list[str]:
         """Return how long the goods keep, where that ends within the plan."""
@@ -306,41 +327,6 @@ def late_delivery_words(kitchen: Kitchen, delivery: Delivery, there_on: date) ->
     return (
         f"{kitchen.suppliers[delivery.supplier].name} on {day_words(came_on)}{usable}"
     )
-
-
-def standing_words(
-    kitchen: Kitchen,
-    window: Window,
-    node: int,
-    standing: Standing,
-    say: Say,
-    content: Say,
-) -> str:
-    """Return how an item stands over the whole plan, without suggested orders."""
-
-    def amount(amount_base: float) -> str:
-        if abs(amount_base) < LEAST_LACK_BASE:
-            return "nothing"
-        return say(node, amount_base)
-
-    gone = [f"{content(node, standing.used_base)} used"]
-    if standing.expired_base >= LEAST_LACK_BASE:
-        gone.append(f"{content(node, standing.expired_base)} out of date")
-    words = [
-        f"{amount(standing.on_hand_base)} on hand",
-        f"{amount(standing.on_order_base)} on order",
-        f"{' and '.join(gone)} by {day_words(window.to_on)}",
-    ]
-    keeps = [
-        f"{level} {content(node, float(column[node]))}"
-        for level, column in (
-            ("safety", kitchen.nodes.safety_base),
-            ("par", kitchen.nodes.par_base),
-        )
-        if column[node]
-    ]
-    kept = f"; {', '.join(keeps)}" if keeps else ""
-    return f"{capitalized(', '.join(words))}{kept}."
 
 
 def counted_packs(pack: PackTerms, packs: int) -> str:

@@ -8,7 +8,8 @@ from planning.engine.kitchen import Kitchen
 from planning.engine.lacks.after_orders import StillLacking
 from planning.engine.plan import ShortfallKind
 from planning.engine.shelves.supplies import days_late_words
-from planning.engine.usual.because import Say, late_delivery_words
+from planning.engine.usual.because import late_delivery_words
+from planning.engine.usual.standing import Say
 from planning.engine.words import capitalized, day_words, listed
 
 MOST_DAYS_NAMED = 3

@@ -28,17 +28,12 @@ from planning.engine.plan import (
 )
 from planning.engine.shelves.projection import shelf_days
 from planning.engine.shelves.supplies import ON_HAND
-from planning.engine.usual.because import (
-    Explainer,
-    SaidBase,
-    Say,
-    Standing,
-    plain_words,
-)
+from planning.engine.usual.because import Explainer, plain_words
 from planning.engine.usual.bounds import Reckoning
 from planning.engine.usual.helpless import lacking_words
 from planning.engine.usual.mending import goods_of, mend, shops_of
 from planning.engine.usual.purchases import Basket, fill_basket
+from planning.engine.usual.standing import SaidBase, Say, Standing
 from planning.engine.usual.trucks import MinimumKeeper, Outlook, Truck, load_trucks
 from planning.engine.words import day_words, listed
 from stock.money_words import money_words

@@ -20,8 +20,8 @@ from planning.engine.plan import (
     SuggestedLine,
     SuggestedOrder,
 )
-from planning.engine.usual.because import Say
 from planning.engine.usual.helpless import lacking_words
+from planning.engine.usual.standing import Say
 
 
 def orders_of(reasons: Reasons) -> tuple[SuggestedOrder, ...]:

@@ -22,11 +22,9 @@ from planning.engine.ordering.saying.surplus import Surplus
 from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.engine.usual.because import (
     LEAST_OVER_FRACTION,
-    Say,
-    Standing,
     counted_packs,
-    standing_words,
 )
+from planning.engine.usual.standing import SaidBase, Say, Standing, standing_words
 from planning.engine.words import day_words, listed, moment_words
 from stock.money_words import money_words
 
@@ -39,7 +37,8 @@ MOST_CAKES = 4
 class Reasons:
     """Writes the sentences of one selection's lines.
 
-    `say` words an amount as it is counted, `content` what is in the packs.
+    `say` words an amount as it is counted, `content` what is in the packs;
+    `said_base` is what such words come to as they stand.
     """
 
     problem: Problem
@@ -48,6 +47,7 @@ class Reasons:
     say: Say
     content: Say
     cakes_behind: CakesBehind | None
+    said_base: SaidBase | None = None
     instead: Instead = field(init=False)
     surplus: Surplus = field(init=False)
 
@@ -139,6 +139,7 @@ class Reasons:
             Standing(on_hand, coming, used, expired),
             self.say,
             self.content,
+            self.said_base,
         )
 
     def _packs(self, task: Task, cell: Cell, short: Shortages) -> str:

@@ -15,7 +15,7 @@ from planning.engine.ordering.saying.order_comparison import counts_of
 from planning.engine.ordering.saying.shortages import Shortages
 from planning.engine.plan import Demand, Purchasing
 from planning.engine.shelves.supplies import window_days
-from planning.engine.usual.because import Say
+from planning.engine.usual.standing import Say
 from planning.engine.words import capitalized, day_words
 from stock.money_words import money_words
 
