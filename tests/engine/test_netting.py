@@ -94,6 +94,20 @@ def test_what_one_day_makes_is_summed_before_it_is_rounded():
     assert netted.making == [(1, 1.0, 100.0)]
 
 
+def test_a_small_surplus_is_stock_for_a_later_day():
+    # 996 wanted, 1,000 made: the 4 that are over, 0.4 %, serve the next need.
+    netted = net_needs([(2, 1, 996.0), (3, 2, 4.0)], WHOLE_KILO, MadeStock())
+
+    assert netted.net_base == [996.0, 0.0]
+    assert netted.making == [(1, 1.0, 4.0)]
+
+
+def test_a_small_need_that_stock_leaves_is_made():
+    netted = net_needs([(2, 1, 1000.0)], WHOLE_KILO, MadeStock([(9, 996.0)]))
+
+    assert netted.net_base == [4.0]
+
+
 def test_loss_is_made_too_and_surplus_is_what_is_left_after_it():
     terms = RecipeTerms(1000.0, 0.2, 1.0, 3)
 

@@ -242,6 +242,13 @@ def test_a_devices_rounding_is_not_another_figure(count, flour):
     assert answer.amount_base == Decimal("1360.7771")
 
 
+def test_what_a_device_understood_a_hundredth_off_is_its_own_figure(count, flour):
+    # The word came to mean something else since: the counter saw 3.02 kg echoed.
+    answer = counts.enter(count, flour, "3 kg", understood_base=Decimal(3_020))
+
+    assert answer.amount_base == 3_020
+
+
 def test_a_thousand_times_too_much_is_taken_and_asked_about(count, flour):
     build.stock(flour, 3_000, at=NOON - timedelta(days=1))
 

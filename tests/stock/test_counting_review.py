@@ -125,6 +125,21 @@ def test_what_moved_meanwhile_stands_beside_the_item(shelf):
     assert meanwhile == [("received", True, True), ("used", True, False)]
 
 
+def test_what_moved_at_the_very_moment_of_the_count_or_of_an_entry_is_in_it(shelf):
+    flour = build.item("flour", place=shelf, on_hand_base=9_000)
+    count = counts.opened(shelf)
+    build.stock(flour, 2_000, at=NOON, kind="received")
+    build.stock(flour, 500, at=NOON + timedelta(minutes=20), kind="made")
+    counts.enter(count, flour, "11 kg", after_minutes=20)
+
+    (row,) = counting.review(count.pk).rows
+
+    meanwhile = {
+        moved.movement.kind: (moved.is_after, moved.before_entry) for moved in row.moved
+    }
+    assert (meanwhile["received"], meanwhile["made"]) == ((False, False), (True, True))
+
+
 def test_what_was_booked_late_for_before_the_moment_is_told_apart(shelf):
     flour = build.item("flour", place=shelf, on_hand_base=9_000)
     count = counts.opened(shelf)
