@@ -54,6 +54,7 @@ MIDDLEWARE = [
     "csp.middleware.CSPMiddleware",
     "stock.web.headers.HeadersMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "stock.web.null_characters.NullCharacterMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
