@@ -15,7 +15,8 @@ from stock.counts.lines import LineKey
 # check letter of national identity numbers; the order is the alphabet's.
 LETTERS = "ABCDEFGHJKLMNPQRSTVWXYZ"
 CODE_PATTERN = re.compile(
-    r"\s*(\d+)\s*-\s*(\d+)\s*([A-Z])\s*(?:-\s*(\d\d)(\d\d))?\s*", re.IGNORECASE
+    r"\s*(\d{1,18})\s*-\s*(\d{1,18})\s*([A-Z])\s*(?:-\s*(\d\d)(\d\d))?\s*",
+    re.IGNORECASE,
 )
 
 

@@ -5,6 +5,7 @@ whole or not at all; what says the same as before is no new entry.
 """
 
 import csv
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -12,6 +13,7 @@ from pathlib import Path
 from uuid import uuid4
 
 from django.db import transaction
+from django.utils.text import Truncator
 
 from stock.counts.answers import Answer
 from stock.counts.codes import read_line_code
@@ -36,6 +38,8 @@ DEVICE = "paper"
 OTHER_SEPARATORS = {";": "semicolons", "\t": "tabs"}
 # Spreadsheet programs reckon with text that starts so; an apostrophe stops them.
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+ID_PATTERN = re.compile(r"\d{1,18}")  # what a column of ids holds
+LONGEST_SHOWN = 20
 
 
 class CountFileError(CountError):
@@ -211,8 +215,9 @@ def _rows_and_count(
         unit = cells.get("counted_in", "").removeprefix("'")
         rows.append(PaperRow(number, cells["code"], cells["quantity"], unit))
         said = cells.get("count", "")
-        if said and not said.isdecimal():
-            faults.append(Fault(number, "count", f'"{said}" is no number of a count.'))
+        if said and not ID_PATTERN.fullmatch(said):
+            shown = Truncator(said).chars(LONGEST_SHOWN)
+            faults.append(Fault(number, "count", f'"{shown}" is no number of a count.'))
         elif said:
             count_ids.add(said)
             if len(count_ids) > 1:

@@ -18,6 +18,7 @@ from tests.stock import counts
 pytestmark = pytest.mark.django_db
 
 MONDAY = build.MONDAY
+LONGEST = "9" * 5_000  # more than Python turns into a number
 
 
 @pytest.fixture
@@ -169,6 +170,8 @@ def test_a_line_that_is_there_twice_is_refused(kitchen, tmp_path):
         ("code,item\n", "has no column quantity"),
         ('code,quantity\n"1', "is broken"),
         ("count,code,quantity\nx,1-1A,1 lb\n", '"x" is no number of a count'),
+        (f"count,code,quantity\n{LONGEST},1-1A,1 lb\n", 'count: "9{19}…" is no number'),
+        (f"code,quantity\n{LONGEST}-1A,1 lb\n", "is no code of a line"),
         ("count,code,quantity\n1,1-1A,1 lb\n2,1-1A,1 lb\n", "is of another count"),
         ("count,code,quantity\n404,1-1A,1 lb\n", "There is no count 404"),
     ],
