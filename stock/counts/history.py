@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
-from itertools import pairwise
+from itertools import dropwhile, pairwise
 
 from django.db import transaction
 from django.db.models import Count as CountOf
@@ -197,19 +197,25 @@ def _questions(
 ) -> Questions:
     """Tell questions apart by how the line of the same person went on.
 
-    Or by what the review decided, where its counter did not answer.
+    Or by what the review decided, where its counter did not answer. What was entered
+    before a question was asked says nothing of it.
     """
     by_line: dict[tuple[int | None, LineKey], list[CountEntry]] = defaultdict(list)
     for entry in entries:
         by_line[entry.by_id, line_of(entry)].append(entry)
     choices = {line_of(decision): decision.choice for decision in decisions}
-    asked = {key: of for key, of in by_line.items() if any(entry.asked for entry in of)}
+    asked = {
+        key: since
+        for key, of in by_line.items()
+        if (since := list(dropwhile(lambda entry: not entry.asked, of)))
+    }
     confirmed = corrected = 0
-    for (_, line), of in asked.items():
+    for (_, line), (first, *others) in asked.items():
         choice = choices.get(line, "")
-        if any(entry.confirmed for entry in of):
+        so = [entry for entry in others if entry.amount_base == first.amount_base]
+        if first.confirmed or any(entry.confirmed for entry in so):
             confirmed += 1
-        elif len({entry.amount_base for entry in of}) > 1 or choice == Choice.READ:
+        elif len(so) < len(others) or choice == Choice.READ:
             corrected += 1
         elif choice == Choice.ONE:
             confirmed += 1

@@ -18,6 +18,7 @@ from stock.counts.errors import (
 )
 from stock.counts.lines import LineKey
 from stock.models import Count, CountDecision, CountEntry
+from stock.web.counts.outcome import questions_words
 from tests import build
 from tests.build import NOON
 from tests.stock import counts
@@ -201,6 +202,74 @@ def test_what_the_review_answered_is_told_after_posting(count, boards, choice, c
     asked = history.outcome(count.pk).questions
 
     assert (asked.asked, asked.confirmed, asked.corrected) == came_to
+
+
+@pytest.mark.parametrize(
+    ("said", "came_to"),
+    [
+        ([("37 packs", "pack", False), ("37 packs", "pack", True)], (1, 1, 0)),
+        ([("37 packs", "pack", False), ("37 each", "", False)], (1, 0, 1)),
+        # Counted again before anything was asked: only what follows answers.
+        (
+            [
+                ("38 each", "", False),
+                ("37 packs", "pack", False),
+                ("37 packs", "pack", True),
+            ],
+            (1, 1, 0),
+        ),
+        # Posted as entered: the review answered that it is so.
+        ([("38 each", "", False), ("37 packs", "pack", False)], (1, 1, 0)),
+        # What was corrected may be asked about too: the slip was a slip.
+        (
+            [
+                ("37 packs", "pack", False),
+                ("900 each", "far", False),
+                ("900 each", "far", True),
+            ],
+            (1, 0, 1),
+        ),
+        # And back: it was so after all.
+        (
+            [
+                ("37 packs", "pack", False),
+                ("900 each", "far", False),
+                ("37 packs", "pack", True),
+            ],
+            (1, 1, 0),
+        ),
+    ],
+)
+def test_an_answer_is_told_by_what_became_of_the_figure_asked_about(
+    count, boards, said, came_to
+):
+    for text, asked, confirmed in said:
+        counts.enter(count, boards, text, asked=asked, confirmed=confirmed)
+    counts.posted(count)
+
+    questions = history.outcome(count.pk).questions
+
+    assert (questions.asked, questions.confirmed, questions.corrected) == came_to
+
+
+def test_a_posted_count_says_two_corrected_and_three_right_as_entered(
+    count, boards, shelf
+):
+    for number in range(4):
+        item = build.item(f"tin {number}", measure="count", place=shelf)
+        counts.enter(count, item, "36 each")
+        counts.enter(count, item, "370 each", asked="far")
+        if number < 2:
+            counts.enter(count, item, "37 each")
+        else:
+            counts.enter(count, item, "370 each", asked="far", confirmed=True)
+    counts.enter(count, boards, "38 each")
+    counts.enter(count, boards, "37 packs", asked="pack")  # the review says: so it is
+    counts.posted(count)
+
+    assert questions_words(history.outcome(count.pk).questions) == (
+        "Asked about 5 lines at the shelf: 2 corrected, 3 right as entered."
+    )
 
 
 def test_a_figure_of_another_line_cannot_be_decided_for(count, boards, shelf):
