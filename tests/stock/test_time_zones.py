@@ -10,6 +10,7 @@ from stock import time_zones
 from stock.bakery import time_zone_note
 from stock.models import Bakery
 from stock.time_zones import machine_time_zone
+from stock.web import time_zone
 from tests import build
 
 
@@ -139,6 +140,38 @@ class TestPages:
         assert saved.status_code == 200
         assert not Bakery.objects.exclude(time_zone="").exists()
         assert "notice-error" in saved.content.decode()
+
+    def test_a_page_from_before_does_not_replace_what_somebody_set(self, signed_in):
+        build.bakery(time_zone="America/Chicago")
+
+        entry = {"time_zone": "America/Denver", "back": "/shelves/"}
+        saved = signed_in.post("/time-zone/", entry, follow=True).content.decode()
+
+        assert Bakery.objects.get().time_zone == "America/Chicago"
+        assert "The time zone is America/Chicago already." in saved
+        assert "Days are told" not in saved
+
+    def test_the_same_zone_twice_is_no_clash(self, signed_in):
+        entry = {"time_zone": "America/Denver", "back": "/shelves/"}
+        signed_in.post("/time-zone/", entry)
+
+        again = signed_in.post("/time-zone/", entry, follow=True).content.decode()
+
+        assert "Days are told on the clock of America/Denver." in again
+        assert "already" not in again
+
+    def test_two_who_set_it_at_once_do_not_replace_each_other(
+        self, signed_in, monkeypatch
+    ):
+        unset = build.bakery(time_zone="")
+        Bakery.objects.update(time_zone="America/Chicago", version=unset.version + 1)
+        monkeypatch.setattr(time_zone, "_stored", lambda: unset)  # read before that
+
+        entry = {"time_zone": "America/Denver", "back": "/shelves/"}
+        saved = signed_in.post("/time-zone/", entry, follow=True).content.decode()
+
+        assert Bakery.objects.get().time_zone == "America/Chicago"
+        assert "The time zone is America/Chicago already." in saved
 
     def test_it_leads_back_to_this_site_alone(self, signed_in):
         entry = {"time_zone": "UTC", "back": "https://elsewhere.example/"}
