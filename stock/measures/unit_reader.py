@@ -122,7 +122,10 @@ class UnitReader(AmountReader):
             found = meanings(typed, self.converter, self.notation)
         word = found.words[0] if found.words else ""
         if not word or not self.converter.amount_of(word):
-            advice = f"{SIZE_MARK}{size.text} is a size. Write of what, such as can."
+            advice = (
+                f"{SIZE_MARK}{size.text} is a can size. Write the can as the item's "
+                "page names it, or another unit."
+            )
             raise self.error(advice, size.start)
         glued = before.kind == "number" and before.touches(mark)
         if glued and not self.is_own(word):

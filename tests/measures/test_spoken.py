@@ -377,6 +377,17 @@ def test_a_named_can_of_one_size_is_told_from_another():
     assert read_spoken("2 #5 can", fruit).amount_base == 6 * LB_G
 
 
+def test_a_can_of_a_size_that_the_item_has_not_is_told_plainly():
+    sugar = kept("sugar", "mass")
+
+    with pytest.raises(errors.MeasureError) as refused:
+        read_spoken("1 #10 can", sugar)
+
+    assert "#10 is a can size. Write the can as the item's page names it" in str(
+        refused.value
+    )
+
+
 def all_that_is_said():
     for item, text, unit in sayings():
         try:

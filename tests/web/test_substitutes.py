@@ -45,6 +45,14 @@ def test_a_substitute_is_noted_on_the_items_page(signed_in, buttermilk, sour_cre
     assert "not a promise of “free from”" in markup
 
 
+def test_where_a_substitute_is_known_from_is_said_in_its_own_words(
+    signed_in, buttermilk, sour_cream
+):
+    build.substitute(buttermilk, sour_cream, source="from memory")
+
+    assert "Source: from memory." in page(signed_in, f"/shelves/{buttermilk.pk}/")
+
+
 def test_the_other_item_says_what_it_can_stand_in_for(
     signed_in, buttermilk, sour_cream
 ):

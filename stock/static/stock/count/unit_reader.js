@@ -85,7 +85,7 @@ export class UnitReader extends AmountReader {
     const found = own ? { words: [own.word], isDoubtful: false } : meanings(typed, this.words);
     const [word] = found.words;
     if (word === undefined || !this.words.takes(word)) {
-      throw new Unreadable(`#${size.text} is a size. Write of what, such as can.`);
+      throw new Unreadable(`#${size.text} is a can size. Write the can as the item's page names it, or another unit.`);
     }
     const [isOwn, isGlued] = [this.words.isOwn(word), before.kind === "number" && touches];
     if (isGlued && !isOwn) {
