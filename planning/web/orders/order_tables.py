@@ -22,6 +22,7 @@ from planning.order_book import BookedOrder
 from planning.planner import Planned
 from planning.web.orders.order_checks import break_words
 from planning.web.orders.order_words import (
+    FROM_EARLIER_PLAN,
     change_words,
     due_words,
     packs_words,
@@ -277,6 +278,8 @@ class OrdersTable(tables.Table):
         self.caption = caption
         self.now = now
         self.today = timezone.localdate(now)
+        # Drafts of the plan's own that drafting again would change or drop.
+        self.outdated: frozenset[str] = frozenset()
 
     def render_deliver_on(self, record: BookedOrder) -> str:
         """Return the day of delivery."""
@@ -300,6 +303,8 @@ class OrdersTable(tables.Table):
         """Return when it comes, who changed it, or what became of it."""
         if record.is_open:
             return _open_words(record, self.today)
+        if record.order.reference in self.outdated:
+            return FROM_EARLIER_PLAN
         if record.order.state == Order.State.DRAFT:
             return change_words(record, self.today)
         return step_words(record, self.today)

@@ -10,6 +10,8 @@ from stock.templatetags.words import day_words, moment_words, money
 
 State = Order.State
 
+FROM_EARLIER_PLAN = "From an earlier plan"
+
 STEP_WORDS = {
     State.DRAFT: "Drafted",
     State.APPROVED: "Approved",

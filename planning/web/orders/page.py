@@ -3,6 +3,7 @@
 from datetime import datetime
 
 from django.contrib import messages
+from django.db.models import F
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -33,12 +34,15 @@ PAST_COLUMNS_LEFT_OUT = ("order_by",)
 def orders(request: HttpRequest) -> HttpResponse:
     """Show what the plan would order, and what has become of the orders so far."""
     bakery, now = current_bakery(request), timezone.now()
+    stored = _stored(bakery, now)
 
     def planned() -> Context:
         usual, search = make_plan(bakery=bakery, as_of=now), last_search()
         is_looking = search is not None and is_alive(search, now)
         form = None if is_looking else SearchForm(usual, now=now, last=search)
         suggested = suggestions(as_chosen(usual), now=now, form=form)
+        if stored["drafts"]:
+            stored["drafts"].outdated = frozenset(suggested.drafts_at_risk)
         dropped = _dropped_words(suggested, search, now)
         is_said = dropped and search and search.drafted_at is not None
         return {
@@ -51,7 +55,6 @@ def orders(request: HttpRequest) -> HttpResponse:
             "kept_wishes": _kept_wishes(usual, search, now),
         }
 
-    stored = _stored(bakery, now)
     return show(request, "planning/orders.html", planned, **stored)
 
 
@@ -114,9 +117,15 @@ def past_orders(request: HttpRequest) -> HttpResponse:
 
 
 def _stored(bakery: Bakery, now: datetime) -> Context:
-    """Return the orders under way, by what they wait for. Four queries."""
+    """Return the orders under way, by what they wait for. Four queries.
+
+    What is to be ordered comes by its cut-off, what is on order by its day.
+    """
     under_way = Order.objects.exclude(state__in=Order.PAST_STATES)
-    booked = booked_orders(under_way, bakery=bakery)
+    by_cut_off = under_way.order_by(
+        F("order_by").asc(nulls_last=True), "deliver_on", "reference"
+    )
+    booked = booked_orders(by_cut_off, bakery=bakery)
     today = timezone.localdate(now)
     drafts, approved, open_orders = (
         [row for row in booked if row.order.state in states]
@@ -126,6 +135,7 @@ def _stored(bakery: Bakery, now: datetime) -> Context:
             Order.OPEN_STATES,
         )
     )
+    open_orders.sort(key=lambda row: row.order.deliver_on)
     return {
         "drafts": drafts and _table(drafts, "Drafts; none is on order yet", now),
         "approved": approved and _table(approved, "Approved, not sent yet", now),

@@ -7,7 +7,7 @@ import pytest
 from django.urls import reverse
 
 from planning.models import Order
-from stock.models import Item
+from stock.models import Item, Pack
 from tests import build
 from tests.web.orders.drafts import FRIDAY, MONDAY_NOON, State
 from tests.web.orders.pages import page, post, text
@@ -54,6 +54,39 @@ def test_a_draft_that_somebody_changed_is_shown_beside_what_is_suggested(site, c
 
     assert "2026-001 was changed by hand, so it stays as it is." in shown
     assert "Changed today noon by Rosa" in shown
+
+
+def test_a_draft_that_the_plan_would_change_is_from_an_earlier_plan(site, cakes):
+    post(site, "draft_orders")
+    assert "As the plan suggested" in page(site, "orders")
+    Pack.objects.update(price=Decimal(11))
+
+    shown = page(site, "orders")
+
+    assert "2026-001 is from an earlier plan; drafting brings" in shown
+    assert "From an earlier plan" in shown
+    assert "As the plan suggested" not in shown
+
+
+def test_drafts_stand_by_their_cut_off(site, flour):
+    for reference, deliver_days, cut_off_hours in (
+        ("D-1", 2, 30),
+        ("D-2", 3, 5),
+        ("D-3", 1, None),
+    ):
+        build.order(
+            flour.supplier,
+            reference=reference,
+            deliver_on=MONDAY_NOON.date() + timedelta(days=deliver_days),
+            order_by=cut_off_hours and MONDAY_NOON + timedelta(hours=cut_off_hours),
+            state=State.DRAFT,
+            changed_by_hand=True,
+        )
+
+    shown = page(site, "orders").split("Drafts to review")[1]
+
+    places = [shown.index(reference) for reference in ("D-2", "D-1", "D-3")]
+    assert places == sorted(places)
 
 
 def test_a_plan_that_cannot_be_made_says_why_and_keeps_the_orders(site, flour, cakes):
