@@ -24,7 +24,7 @@ from planning.horizon import LONGEST_PLAN_DAYS, usual_days
 from planning.outlook import last_day_ahead
 from planning.planner import Planned, make_plan, plan_kitchen
 from planning.sheets import BAKE_PLAN
-from planning.taking import cake_node
+from planning.taking import MOST_NAMES_OFFERED, cake_node
 from planning.telling import Telling
 from stock.calendar_cells import Day
 from stock.calendars import FULL_NAMES
@@ -33,6 +33,7 @@ from stock.entries import Column, Sheet, folded
 from stock.errors import MeasureError
 from stock.models import Bakery
 from stock.money_words import price_words
+from stock.names import most_alike
 from stock.sheets import PACKS
 
 NOTHING = ("none", "0")
@@ -331,8 +332,33 @@ def _planned(kitchen: Kitchen, values: Values) -> str:
         if folded(reference) == wanted and quantity > 0:
             return reference
     raise WhatIfError(
-        "reference", f"No cake on the plan is called {values['reference']}."
+        "reference",
+        f"No cake on the plan is called {values['reference']}."
+        f"{_meant(_cakes_alike(kitchen, values['reference']))}",
     )
+
+
+def _cakes_alike(kitchen: Kitchen, typed: str) -> list[str]:
+    """Return the cakes whose reference or name is like what was typed, nearest first.
+
+    Each with its name behind its reference: `2137 (Lemon curd cake)`.
+    """
+    cakes, names = kitchen.cakes, kitchen.nodes.names
+    labels: dict[str, list[str]] = {}
+    for reference, node, quantity in zip(
+        cakes.references, cakes.cake.tolist(), cakes.quantity, strict=True
+    ):
+        if quantity > 0:
+            name = names[node]
+            for known in dict.fromkeys((reference, name)):
+                labels.setdefault(known, []).append(f"{reference} ({name})")
+    alike = most_alike(typed, labels, most=MOST_NAMES_OFFERED)
+    found = dict.fromkeys(label for known in alike for label in labels[known])
+    return list(found)[:MOST_NAMES_OFFERED]
+
+
+def _meant(alike: Sequence[str]) -> str:
+    return f" Did you mean {' or '.join(alike)}?" if alike else ""
 
 
 def _item(kitchen: Kitchen, name: str) -> int:
@@ -340,7 +366,13 @@ def _item(kitchen: Kitchen, name: str) -> int:
     for node, known in enumerate(nodes.names):
         if folded(known) == wanted and nodes.kind[node] != NodeKind.CAKE:
             return node
-    raise WhatIfError("item", f"There is no item called {name}.")
+    known_names = [
+        known
+        for node, known in enumerate(nodes.names)
+        if nodes.kind[node] != NodeKind.CAKE
+    ]
+    alike = most_alike(name, known_names, most=MOST_NAMES_OFFERED)
+    raise WhatIfError("item", f"There is no item called {name}.{_meant(alike)}")
 
 
 def _supplier(kitchen: Kitchen, values: Values) -> int:

@@ -22,6 +22,18 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
     ("kind", "entry", "column", "words"),
     [
         ("drop-cake", {"reference": "X"}, "reference", "No cake on the plan"),
+        (
+            "drop-cake",
+            {"reference": "Tortes"},
+            "reference",
+            "No cake on the plan is called Tortes. Did you mean T-1 (Torte)?",
+        ),
+        (
+            "on-hand",
+            {"item": "buter", "amount": "1 lb"},
+            "item",
+            "There is no item called buter. Did you mean butter?",
+        ),
         ("drop-cake", {"reference": ""}, "reference", "must not stay blank"),
         ("move-cake", {"reference": "T-1", "due": "soon"}, "due", "is no date"),
         ("on-hand", {"item": "salt", "amount": "1 lb"}, "item", "There is no item"),
