@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from planning.drafting import Truck, waiting_by_truck
 from planning.engine.plan import SuggestedOrder
-from planning.engine.trying.freed import Freed, Seen, find_freed
+from planning.engine.trying.freed import LEAST_FREED_BASE, Freed, Seen, find_freed
 from planning.engine.usual.because import counted_packs
 from planning.engine.words import capitalized, listed
 from planning.models import Order
@@ -22,7 +22,8 @@ MOST_NAMED = 5  # of one kind
 NOTHING = "It frees nothing that is made, drafted or ordered."
 
 MADE = "{name}: {amount} made already is free{use_by}."
-SENT = "{name}: {amount} of {orders}, sent already, will be left over{use_by}."
+SENT = "{name}: {amount} of {orders}, sent already, will be left over{share}{use_by}."
+SHARE = ", {amount} of it because of this change"
 ON_HAND = "{name}: {amount} on hand will go out of date unused{use_by}."
 TOO_LARGE = "{order}, {state}, asks for too much: {name}, {packs}; {enough}."
 MORE = "{count} more of this kind."
@@ -68,13 +69,23 @@ def _said(
     sentences = (
         pattern.format(
             name=capitalized(names[each.node]),
-            amount=outlook.words.content(each.node, each.amount_base),
+            amount=outlook.words.content(
+                each.node, each.amount_base + each.left_anyway_base
+            ),
+            share=_share(outlook, each),
             orders=listed(each.references, len(each.references)),
             use_by=f", use by {tell.day(each.use_by)}" if each.use_by else "",
         )
         for each in freed
     )
     return _short(sentences)
+
+
+def _share(outlook: Outlook, freed: Freed) -> str:
+    """Return how much the change itself sets free; blank where it is all of it."""
+    if freed.left_anyway_base < LEAST_FREED_BASE:
+        return ""
+    return SHARE.format(amount=outlook.words.content(freed.node, freed.amount_base))
 
 
 def _short(sentences: Iterable[str]) -> list[str]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.engine.trying.added_orders import MoreLine, MoreOrder
 from planning.engine.trying.promise import (
     Answer,
@@ -26,7 +27,7 @@ def answer_words(answered: Answered, tell: Telling) -> str:
     if promise.answer is Answer.NO:
         return f"No, because {block_words(answered, promise.blocks[0], tell)}."
     if promise.answer is Answer.FROM_THE_SHELVES:
-        for_it = " for this cake" if promise.later_orders else ""
+        for_it = " for this cake, but not for later ones" if promise.shorts else ""
         return f"Yes, from the shelves: stock and open orders are enough{for_it}."
     return f"Yes, if ordered {_when(answered, promise.own_orders, tell)}."
 
@@ -79,10 +80,13 @@ def block_words(answered: Answered, block: Block, tell: Telling) -> str:
     if block.cause is Cause.MADE_TOO_LATE:
         ago = days_words(block.days_late)
         return f"{name} should have been made {day}, {ago} before today"
-    amount = answered.words.content(block.node, block.short_base)
+    row = next(row for row in answered.promise.shorts if row.node == block.node)
+    short = f"{name} will be {_short(answered, row, tell)}"
     if block.cause is Cause.NOT_SOLD:
-        return f"{name} will be {amount} short {day}, and no supplier sells it"
-    return f"{name} will be {amount} short {day}, and no delivery comes in time"
+        return f"{short}, and no supplier sells it"
+    if block.short_base + LEAST_LACK_BASE < row.more_base:
+        return f"{short}, and no delivery brings all of it in time"
+    return f"{short}, and no delivery comes in time"
 
 
 def order_words(answered: Answered, order: MoreOrder, tell: Telling) -> str:
@@ -169,15 +173,19 @@ def below_safety_words(answered: Answered, row: BelowSafety, tell: Telling) -> s
 
 def short_words(answered: Answered, row: MoreShort, tell: Telling) -> str:
     """Return by how much an item would run short without an order, and for whom."""
-    more = answered.words.content(row.node, row.more_base)
-    words = f"{more} more short from {tell.day(row.first_on)}"
-    if row.more_base == row.short_base:
-        words = f"{more} short from {tell.day(row.first_on)}"
+    words = _short(answered, row, tell)
     if row.cakes:
         words += f"; {listed(row.cakes, MOST_CAKES_NAMED)} would lack it too"
     elif is_suggested(answered.promise, row):
         words += "; the suggested orders bring it"
     return f"{words}."
+
+
+def _short(answered: Answered, row: MoreShort, tell: Telling) -> str:
+    """Return how much the cake makes an item short, or shorter, and from which day."""
+    amount = answered.words.content(row.node, row.more_base)
+    more = "" if row.more_base == row.short_base else " more"
+    return f"{amount}{more} short from {tell.day(row.first_on)}"
 
 
 def is_suggested(promise: Promise, row: MoreShort) -> bool:

@@ -240,7 +240,8 @@ def test_the_command_says_what_only_later_cakes_need(kitchen, capsys):
 
     # 800 of 1,000 on Friday; Saturday's T-1 lacks 200.
     assert lines[:2] == [
-        "Yes, from the shelves: stock and open orders are enough for this cake.",
+        "Yes, from the shelves: stock and open orders are enough for this cake, "
+        "but not for later ones.",
         "So that T-1 does not go short later, order by Thu May 7, 2:00 pm from Dairy; "
         "1 order is new.",
     ]
@@ -255,7 +256,8 @@ def test_cakes_that_are_short_anyway_are_not_put_down_to_this_one(kitchen, capsy
     # 1,200 g of 1,000 on Saturday without it: the pack that is suggested for the 200
     # has 800 to spare.
     assert lines == [
-        "Yes, from the shelves: stock and open orders are enough.",
+        "Yes, from the shelves: stock and open orders are enough for this cake, "
+        "but not for later ones.",
         "Ingredients: $4.00, at the best price of each.",
         "Butter: 400 g more short from Sat May 9; the suggested orders bring it.",
     ]
@@ -270,7 +272,8 @@ def test_what_it_takes_from_cakes_that_are_short_anyway_is_to_be_ordered(
 
     # 2,000 g of 1,000 on Saturday without it, and one pack is suggested for them.
     assert lines[:2] == [
-        "Yes, from the shelves: stock and open orders are enough for this cake.",
+        "Yes, from the shelves: stock and open orders are enough for this cake, "
+        "but not for later ones.",
         "For what it takes from later use, order by Thu May 7, 2:00 pm from Dairy; "
         "1 line grows.",
     ]
@@ -299,10 +302,10 @@ def test_the_command_says_no_and_why(kitchen, capsys):
         *("--cake", "Torte", "--on", "2026-05-04", "--quantity", "3"), capsys=capsys
     ).splitlines()
 
-    # today 1,200 of 1,000, and nothing comes today
+    # today 1,200 of 1,000, and nothing comes today; 400 more for T-1 on Saturday
     assert lines[0] == (
-        "No, because butter will be 200 g short on Mon May 4, and no delivery comes in "
-        "time."
+        "No, because butter will be 600 g short from Mon May 4, and no delivery brings "
+        "all of it in time."
     )
     assert lines[-1] == "It would hurt T-1."
 
@@ -322,8 +325,8 @@ def test_the_command_gives_everything_as_json(kitchen, capsys):
         "currency": "USD",
         "answer": "yes from the shelves",
         "sentence": "Yes, from the shelves: stock and open orders are enough for this "
-        "cake. So that T-1 does not go short later, order by Thu May 7, 2:00 pm from "
-        "Dairy; 1 order is new.",
+        "cake, but not for later ones. So that T-1 does not go short later, order by "
+        "Thu May 7, 2:00 pm from Dairy; 1 order is new.",
         "planned_to": "2026-05-17",
         "order_by": "2026-05-07T14:00:00+00:00",
         "supplier": "Dairy",

@@ -6,7 +6,7 @@ from html import unescape
 import pytest
 
 from planning.models import PlannedCake
-from stock.models import Bakery, Supplier
+from stock.models import Bakery, Item, Supplier
 from tests import build
 from tests.build import MONDAY
 
@@ -112,7 +112,10 @@ def test_yes_from_the_shelves_says_what_later_cakes_need(signed_in, torte):
     markup = page(signed_in, quantity="2")
 
     # Friday's two take 800 of 1,000; Saturday's T-1 lacks 200
-    assert "stock and open orders are enough for this cake." in markup
+    assert (
+        "stock and open orders are enough for this cake, "
+        "but not for later ones." in markup
+    )
     assert (
         "So that T-1 does not go short later, order by Thu 2:00 pm from Dairy; "
         "1 order is new."
@@ -144,10 +147,12 @@ def test_past_the_horizon_it_says_how_far_orders_are_suggested(signed_in, torte)
 def test_no_because_of_what_on_which_day(signed_in, torte):
     markup = page(signed_in, quantity="3", due=MONDAY.isoformat())
 
+    # 1,200 today and Saturday's 400, of 1,000: Friday's delivery brings Saturday's only
     assert (
-        "No, because butter will be 200 g short today, and no delivery comes in time."
-        in markup
+        "No, because butter will be 600 g short from today, and no delivery brings all "
+        "of it in time." in markup
     )
+    assert "600 g short from today; T-1 would lack it too." in markup
     assert "It would hurt" in markup
     assert "More to order" not in markup
 
@@ -250,7 +255,10 @@ def test_cakes_that_are_short_anyway_are_not_said_to_be_hurt(signed_in, torte):
     markup = page(signed_in)
 
     # Saturday takes 1,200 of 1,000 without it, and a pack is suggested for that.
-    assert "Yes, from the shelves: stock and open orders are enough." in markup
+    assert (
+        "Yes, from the shelves: stock and open orders are enough for this cake, "
+        "but not for later ones." in markup
+    )
     assert "400 g more short from Saturday; the suggested orders bring it." in markup
     assert "state-short" not in markup
     assert "would hurt" not in markup
@@ -266,3 +274,16 @@ def test_queries_do_not_grow_with_the_plan(signed_in, torte, django_assert_num_q
         build.item(f"item {number}", on_hand_base=100)
     with django_assert_num_queries(15):
         signed_in.get(ADDRESS, asked(quantity="2"))
+
+
+def test_what_suggested_orders_make_good_is_not_left_below_safety(signed_in, torte):
+    Item.objects.filter(name="butter").update(safety="700 g", safety_base=700)
+
+    markup = page(signed_in)
+
+    # Saturday's T-1 leaves 600 of 1,000 and so a pack is suggested; with the cake 200
+    # are left, and that pack's 1,000
+    assert "500 g below safety" in markup
+    assert "; the suggested orders make it good." in markup
+    fact = markup.partition("Left below safety")[2].partition("Cakes it could")[0]
+    assert "butter" not in fact

@@ -7,6 +7,7 @@ import pytest
 from planning.drafting import draft_what_is_needed
 from planning.models import Order, PlannedCake
 from planning.orders import Hand, approve_order
+from stock.models import Pack
 from tests import build
 from tests.build import MONDAY, NOON
 from tests.web.reading import as_shown, page, told
@@ -15,7 +16,10 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
 THURSDAY, FRIDAY, SATURDAY = (MONDAY + timedelta(days=days) for days in (3, 4, 5))
 NOTHING = "It frees nothing that is made, drafted or ordered."
-LEFT_OVER = "Strawberries: {} of PO-1, sent already, will be left over, use by Sunday."
+LEFT_OVER = (
+    "Strawberries: {} of PO-1, sent already, will be left over, {} of it because of "
+    "this change, use by Sunday."
+)
 
 
 @pytest.fixture
@@ -60,8 +64,8 @@ def entry_of(planned, **changes):
 
 
 def test_cancelling_says_what_a_sent_order_leaves_over(signed_in, berry_cake):
-    # 1,000 g come, 800 are used; without Saturday's 500 they are left
-    words = LEFT_OVER.format("500 g")
+    # 1,000 g come and 800 are used: 200 are left anyway, and Saturday's 500 too
+    words = LEFT_OVER.format("700 g", "500 g")
 
     assert words in cancel_page(signed_in, berry_cake)
     assert cancelled(signed_in, berry_cake) == ["S-1 is cancelled now.", words]
@@ -71,26 +75,59 @@ def test_cancelling_says_what_a_sent_order_leaves_over(signed_in, berry_cake):
 
 
 @pytest.mark.parametrize(
-    ("changes", "freed"),
+    ("changes", "left", "freed"),
     [
-        ({"quantity": "1"}, "250 g"),
-        ({"due": (SATURDAY + timedelta(days=4)).isoformat()}, "500 g"),
+        ({"quantity": "1"}, "450 g", "250 g"),
+        ({"due": (SATURDAY + timedelta(days=4)).isoformat()}, "700 g", "500 g"),
     ],
 )
 def test_a_smaller_or_later_cake_says_it_before_and_after(
-    signed_in, berry_cake, changes, freed
+    signed_in, berry_cake, changes, left, freed
 ):
     address = f"/bake-plan/{berry_cake.pk}/change/"
-    entry, words = entry_of(berry_cake, **changes), LEFT_OVER.format(freed)
+    entry, words = entry_of(berry_cake, **changes), LEFT_OVER.format(left, freed)
 
     asked = signed_in.post(address, entry)
     unchanged = PlannedCake.objects.get(pk=berry_cake.pk)
     saved = signed_in.post(address, {**entry, "freed_seen": "yes"})
 
     assert words in asked.content.decode().replace("\N{NO-BREAK SPACE}", " ")
-    assert "Save all the same" in asked.content.decode()
+    asked_page = asked.content.decode()
+    assert asked_page.index("Not saved yet.") < asked_page.index("<h1>")
+    assert asked_page.index("Save all the same") < asked_page.index('name="quantity"')
     assert (unchanged.quantity, unchanged.due_on) == (2, SATURDAY)
     assert words in told(signed_in, saved)
+
+
+def test_what_is_left_of_an_order_is_the_whole_where_no_other_cake_uses_it(
+    signed_in, berry_cake
+):
+    # Friday's 300 g of the 1,000 are not used either; next week's order is used up
+    PlannedCake.objects.filter(reference="F-1").delete()
+    pack = Pack.objects.get()
+    build.order(
+        pack.supplier,
+        deliver_on=THURSDAY + timedelta(days=7),
+        reference="PO-2",
+        lines=[(pack, 1)],
+    )
+    build.planned_cake(
+        berry_cake.cake, due_on=FRIDAY + timedelta(days=7), quantity=4, reference="S-2"
+    )
+
+    words = LEFT_OVER.format("1 kg", "500 g")
+    shown = cancel_page(signed_in, berry_cake)
+    assert words in shown
+    assert "PO-2" not in shown
+
+
+def test_all_of_an_order_that_only_this_cake_takes_is_one_figure(signed_in, berry_cake):
+    PlannedCake.objects.filter(reference="F-1").delete()
+    PlannedCake.objects.filter(reference="S-1").update(quantity=4)
+
+    assert "of PO-1, sent already, will be left over, use by Sunday." in cancel_page(
+        signed_in, PlannedCake.objects.get()
+    )
 
 
 def test_a_smaller_size_frees_what_scales_with_it(signed_in, berry_cake):
@@ -103,7 +140,7 @@ def test_a_smaller_size_frees_what_scales_with_it(signed_in, berry_cake):
     asked = signed_in.post(f"/bake-plan/{berry_cake.pk}/change/", entry)
 
     said = asked.content.decode().replace("\N{NO-BREAK SPACE}", " ")
-    assert LEFT_OVER.format("219 g") in said
+    assert LEFT_OVER.format("419 g", "219 g") in said
 
 
 def test_a_larger_or_earlier_cake_is_saved_at_once(signed_in, berry_cake):

@@ -36,6 +36,7 @@ class Freed:
     amount_base: float
     use_by: date | None  # the first last day of use; None: no limit is known
     references: tuple[str, ...] = ()  # of the orders that bring it, sent already
+    left_anyway_base: float = 0.0  # of the same orders, with or without the change
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,7 @@ def find_freed(before: Seen, after: Seen) -> FreedGoods:
     """Return what is set free by a change of the bake plan."""
     on_order, on_hand = [], []
     for node, left_base, expired_base in _more_left(before, after):
-        ordered = _of_orders(after, node, left_base)
+        ordered = _of_orders(before, after, node, left_base)
         of_orders_base = ordered.amount_base if ordered else 0.0
         if ordered:
             on_order.append(ordered)
@@ -82,33 +83,61 @@ def _more_left(before: Seen, after: Seen) -> Iterator[tuple[int, float, float]]:
         yield node, float(more_left[row]), max(float(more_expired[row]), 0.0)
 
 
-def _of_orders(seen: Seen, node: int, left_base: float) -> Freed | None:
-    """Return how much of what is left comes on orders that are out, the last first."""
-    orders = seen.kitchen.open_orders
-    mine = [
-        place
-        for place in np.flatnonzero(orders.node == node).tolist()
-        if seen.window.from_on <= orders.due_on[place] <= seen.window.to_on
-    ]
-    references, days, amount_base = [], [], 0.0
-    for place in sorted(mine, key=lambda place: orders.due_on[place], reverse=True):
-        if amount_base >= left_base - LEAST_FREED_BASE:
-            break
+def _of_orders(before: Seen, after: Seen, node: int, left_base: float) -> Freed | None:
+    """Return how much of what is left comes on orders that are out, the last first.
+
+    What goes out of date is put down to the orders whose last day it was. What they
+    leave over whether or not the change is made stands beside it.
+    """
+    orders = after.kitchen.open_orders
+    keeps_days = int(after.kitchen.nodes.keeps_days[node])
+    was, now = (_unused_by_use_by(seen, node) for seen in (before, after))
+    references, days, amount_base, anyway_base = [], [], 0.0, 0.0
+    for place in _coming(after, node):
         brings_base = float(orders.amount_base[place])
-        if brings_base < LEAST_FREED_BASE:
+        use_by = use_by_on(keeps_days, orders.due_on[place])
+        last_on = use_by if use_by in now else None
+        free_base = min(
+            brings_base, left_base - amount_base, now[last_on] - was[last_on]
+        )
+        if free_base < LEAST_FREED_BASE:
             continue
-        amount_base += min(brings_base, left_base - amount_base)
+        # What is still good when the plan ends may be used later.
+        unused_base = min(brings_base, now[last_on]) if last_on else free_base
+        now[last_on] -= unused_base
+        was[last_on] -= unused_base - free_base
+        anyway_base += unused_base - free_base
+        amount_base += free_base
         references.append(orders.references[place])
         days.append(orders.due_on[place])
     if not references:
         return None
-    keeps_days = int(seen.kitchen.nodes.keeps_days[node])
-    return Freed(
-        node,
-        amount_base,
-        use_by_on(keeps_days, min(days)),
-        tuple(sorted(references)),
-    )
+    use_by = use_by_on(keeps_days, min(days))
+    named = tuple(sorted(references))
+    return Freed(node, amount_base, use_by, named, anyway_base)
+
+
+def _coming(seen: Seen, node: int) -> list[int]:
+    """Return the places of the open orders that bring an item in time, last first."""
+    orders, window = seen.kitchen.open_orders, seen.window
+    mine = [
+        place
+        for place in np.flatnonzero(orders.node == node).tolist()
+        if window.from_on <= orders.due_on[place] <= window.to_on
+    ]
+    return sorted(mine, key=lambda place: orders.due_on[place], reverse=True)
+
+
+def _unused_by_use_by(seen: Seen, node: int) -> dict[date | None, float]:
+    """Return what goes out of date within the plan, by its last day of use.
+
+    By None, what is left when the plan ends.
+    """
+    projection = seen.projection
+    row = projection.nodes.index(node)
+    gone_base = projection.expired_base[row, 1:].tolist()
+    left_base = max(float(projection.closing_base[row, -1]), 0.0)
+    return {None: left_base, **dict(zip(projection.days, gone_base, strict=False))}
 
 
 def _made(before: Seen, after: Seen) -> Iterator[Freed]:

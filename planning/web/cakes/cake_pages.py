@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -10,7 +11,7 @@ from planning.bakeplan import keep_planned_cakes, planned_cake_entries
 from planning.models import PlannedCake, Recipe
 from planning.web.cakes.cake_form import CakeForm, cake_form
 from planning.web.cakes.cake_words import understood_or_why
-from planning.web.cakes.plan_changes import PlanChange
+from planning.web.cakes.plan_changes import NOT_SAVED_YET, PlanChange
 from stock.measures.lengths import parse_length_cm
 from stock.templatetags.words import day_words
 from stock.web.bakery_time import current_bakery
@@ -83,7 +84,10 @@ def _not_yet_seen(
     if "freed_seen" in request.POST or not is_ahead or change.before is None:
         return []
     edit = form.edit_of(planned.reference, change.before.kitchen.nodes)
-    return change.frees(edit) if edit is not None else []
+    freed = change.frees(edit) if edit is not None else []
+    if freed:
+        messages.warning(request, NOT_SAVED_YET)
+    return freed
 
 
 def _tell(change: PlanChange, planned: PlannedCake, *, may_free: bool = False) -> None:

@@ -16,6 +16,7 @@ from planning.web.page_words import telling_from
 from stock.web.bakery_time import current_bakery
 
 NOTHING_SHORT = "Nothing runs short because of it."
+NOT_SAVED_YET = "Not saved yet. See what this frees, then save it all the same."
 
 
 class PlanChange:

@@ -124,7 +124,9 @@ def _facts(answered: Answered) -> list[tuple[str, str, str]]:
     if unsold:
         cost_note = f"without {unsold} that nobody sells"
     more = sum((order.more_cost for order in promise.orders), NOTHING)
-    low = [nodes.names[row.node] for row in promise.below_safety]
+    low = [
+        nodes.names[row.node] for row in promise.below_safety if not row.is_made_good
+    ]
     filling = sum((order.filling_cost for order in promise.orders), NOTHING)
     more_note = "fees counted"
     if filling:
