@@ -1,15 +1,16 @@
 """How an amount is said on a page: in people's words, its base figure one tap away."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
+from fractions import Fraction
 
 import django_tables2 as tables
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from stock.measures.conversion import Converter
-from stock.measures.wording import negative, say_short
+from stock.measures.wording import negative, say, say_short
 
 NONE = "none"
 NOT_COUNTED = "not counted"
@@ -34,6 +35,7 @@ class Amount:
 
     base: Decimal | None
     converter: Converter
+    is_exact: bool = False  # said as it is, not rounded
 
     def __str__(self) -> str:
         return self.words
@@ -45,7 +47,8 @@ class Amount:
             return NOT_COUNTED
         if self.base == 0:
             return NONE
-        said = say_short(abs(self.base), self.converter)
+        say_it = say if self.is_exact else say_short
+        said = say_it(abs(self.base), self.converter)
         return kept_together(said if self.base > 0 else negative(said))
 
     @property
@@ -69,6 +72,33 @@ class Amount:
     def difference_words(self) -> str:
         """What came or left: +2 cases, minus 6 lb."""
         return self.words if not self.base or self.base < 0 else f"+{self.words}"
+
+
+def compared(
+    counted_base: Decimal, recorded_base: Decimal, converter: Converter
+) -> tuple[Amount, Amount, Amount]:
+    """Return what was counted, what was on record, and the first less the second.
+
+    They add up as they are said: where rounded they would not, all three are exact.
+    """
+    bases = (counted_base, recorded_base, counted_base - recorded_base)
+    counted, recorded, variance = (Amount(base, converter) for base in bases)
+    if _as_said(counted) - _as_said(recorded) == _as_said(variance):
+        return counted, recorded, variance
+    return (
+        replace(counted, is_exact=True),
+        replace(recorded, is_exact=True),
+        replace(variance, is_exact=True),
+    )
+
+
+def _as_said(amount: Amount) -> Fraction:
+    """Return what the rounded words of an amount come to as they stand."""
+    if not amount.base:
+        return Fraction(0)
+    words = say_short(abs(amount.base), amount.converter).removeprefix("about ")
+    said_base = Fraction(amount.converter.to_base(words))
+    return said_base if amount.base > 0 else -said_base
 
 
 def tap_for_base(words: str, amount: Amount) -> SafeString:

@@ -25,7 +25,7 @@ from stock.counts.history import (
 from stock.measures.conversion import Converter
 from stock.models import Count, CountDecision, CountEntry, CountResult
 from stock.templatetags.words import moment_words, money
-from stock.web.amounts import Amount, AmountColumn, tap_for_base
+from stock.web.amounts import Amount, AmountColumn, compared, tap_for_base
 from stock.web.counts.lines import lot_words, who
 from stock.web.counts.page import PastTable
 
@@ -42,19 +42,22 @@ class Change:
     @property
     def counted(self) -> Amount:
         """What was counted."""
-        return Amount(self.result.counted_base, self.converter)
+        return self._compared[0]
 
     @property
     def expected(self) -> Amount:
         """What was on record."""
-        return Amount(self.result.expected_base, self.converter)
+        return self._compared[1]
 
     @property
     def difference(self) -> Amount:
         """Counted less recorded."""
-        return Amount(
-            self.result.counted_base - self.result.expected_base, self.converter
-        )
+        return self._compared[2]
+
+    @property
+    def _compared(self) -> tuple[Amount, Amount, Amount]:
+        result = self.result
+        return compared(result.counted_base, result.expected_base, self.converter)
 
 
 class ChangeTable(tables.Table):

@@ -5,8 +5,11 @@ from decimal import Decimal
 import pytest
 
 from stock import counting, levels
+from stock.converters import converters_for
 from stock.counts.lines import LineKey
 from stock.models import Count
+from stock.web.amounts import compared
+from tests import build
 from tests.build import NOON
 from tests.web.counts.sending import entry, said, send
 
@@ -45,6 +48,22 @@ def test_entries_that_came_late_are_shown_with_what_to_do(signed_in, posted, but
     signed_in.post(f"/count/{posted.pk}/late/", seen)
     assert "came after the count" not in words(signed_in.get("/count/"))
     assert "said “3 cases”" in words(outcome(signed_in, posted))
+
+
+def test_what_was_corrected_adds_up_as_it_is_said():
+    # 247 eggs are 20 1/2 dozen nearly enough to be said so, 243 are 4 fewer: rounded,
+    # 20 1/2 dozen and 20 dozen + 3 would be 3 apart.
+    eggs = build.item("eggs", measure="count")
+    build.pack(eggs, build.supplier("Hens"), size_base=360, label="case 30 dozen")
+    converter = converters_for()[eggs.pk]
+
+    said = [
+        amount.words.replace("\N{NO-BREAK SPACE}", " ")
+        for amount in compared(Decimal(243), Decimal(247), converter)
+    ]
+
+    assert said[2] == "minus 4 each"
+    assert [converter.to_base(words) for words in said[:2]] == [243, 247]
 
 
 def test_notes_are_shown_after_posting_too(signed_in, posted):
