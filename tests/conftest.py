@@ -16,8 +16,11 @@ from tests import build
 
 # In the normal run examples are the same every time: a change is red because of
 # itself. What random examples find becomes an `@example`, or a test of its own.
-hypothesis.settings.register_profile("fixed", derandomize=True)
-hypothesis.settings.register_profile("random", derandomize=False, database=None)
+# A speed is a benchmark, and a busy machine no fault: nothing here has a deadline.
+hypothesis.settings.register_profile("fixed", derandomize=True, deadline=None)
+hypothesis.settings.register_profile(
+    "random", derandomize=False, database=None, deadline=None
+)
 NEW_SEED = -1
 
 

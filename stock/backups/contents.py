@@ -32,9 +32,17 @@ class Contents:
 
 
 def read_contents(*, using: str = DEFAULT_DB_ALIAS) -> Contents:
-    """Return what a database holds. One query a model, which reads its whole table."""
+    """Return what a database holds. One query a model, which reads its whole table.
+
+    Of a database that an older version of the program has made it returns what this
+    one knows.
+    """
     rows, newest_id = {}, {}
+    # A database of an older version of the program lacks some.
+    tables = set(connections[using].introspection.table_names())
     for model in kept_models():
+        if model._meta.db_table not in tables:
+            continue
         label = model._meta.label
         found = (
             model._base_manager.using(using)

@@ -16,6 +16,8 @@ from stock.backups.records import Record
 
 # What a backup that was cut off has left behind; a younger one may still be written.
 LEFT_BEHIND = f".{records.PREFIX}*{records.PARTIAL_ENDING}"
+# It holds everybody's passwords, if only as they are kept.
+OWNER_FOLDER, OWNER_FILE = 0o700, 0o600
 LEFT_BEHIND_AFTER = timedelta(days=1)
 
 
@@ -36,13 +38,14 @@ def make_backup(folder: Path, *, at: datetime, keep: int | None = None) -> Made:
     `keep` backups there are removed. Whoever uses the kitchen meanwhile goes on.
     """
     with _writable(folder):
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(mode=OWNER_FOLDER, parents=True, exist_ok=True)
         _clear_leftovers(folder, at)
         vendor = connections[DEFAULT_DB_ALIAS].vendor
         is_sqlite = vendor == "sqlite"
         path = _free_path(folder, at, sqlite.ENDING if is_sqlite else postgresql.ENDING)
         partial = path.with_name(f".{path.name}{records.PARTIAL_ENDING}")
         try:
+            partial.touch(mode=OWNER_FILE, exist_ok=False)
             contents = (_copy_sqlite if is_sqlite else _copy_postgresql)(partial)
             records.flush_path(partial)
             record = _record(path.name, partial, vendor, contents, at)

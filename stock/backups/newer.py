@@ -15,7 +15,7 @@ def newer_words(there: Contents, record: Record) -> str:
     Rows that came after the backup's newest are counted; changes to older rows are
     not seen, and the sentence says so.
     """
-    made = f"{record.made_at:%Y-%m-%d %H:%M}"
+    made = f"{record.made_at:%Y-%m-%d %H:%M} UTC"
     counted = {
         label: rows
         for label, rows in (
@@ -32,7 +32,7 @@ def newer_words(there: Contents, record: Record) -> str:
     most_first = sorted(counted.items(), key=lambda row: (-row[1], row[0]))
     named = [f"{rows} {_name(label, rows)}" for label, rows in most_first[:MOST_NAMED]]
     if movements:
-        last = f"{there.last_moved_at:%Y-%m-%d %H:%M}"
+        last = f"{there.last_moved_at:%Y-%m-%d %H:%M} UTC"
         named.insert(0, f"{movements} {_name(MOVEMENT, movements)}, the last of {last}")
     rest = len(most_first) - MOST_NAMED
     more = f"; and {rest} more kinds of rows" if rest > 0 else ""

@@ -4,10 +4,11 @@ import shutil
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import Literal
 
 from django.contrib.sessions.models import Session
 from django.core.management import call_command
-from django.db import DEFAULT_DB_ALIAS, connections
+from django.db import DEFAULT_DB_ALIAS, DatabaseError, connections
 from django.db.migrations.loader import MigrationLoader
 
 from stock import verifying
@@ -23,6 +24,7 @@ from stock.backups.newer import newer_words
 from stock.backups.records import Record
 
 NAMES = {"sqlite": "SQLite", "postgresql": "PostgreSQL"}
+UNREADABLE = "What is there cannot be read."
 SET_ASIDE = "-set-aside-%Y-%m-%dT%H-%M-%SZ"
 
 
@@ -39,10 +41,10 @@ class Restored:
 def restore_backup(backup: Path, *, at: datetime, set_aside: bool = False) -> Restored:
     """Bring a backup back into the empty place that the settings name.
 
-    The file is checked against its record first and its ledger proved whole; what
-    fails leaves the place as it was. A backup of an older version of the program is
-    brought up to date. With `set_aside` an embedded database that is there already is
-    renamed, with all that it holds.
+    The file is checked against its record and its ledger proved whole before anything
+    is moved; what fails there leaves the place as it was. In its place, a backup of an
+    older version of the program is brought up to date. With `set_aside` an embedded
+    database that is there already is renamed, with all that it holds.
     """
     record = records.read_record(backup)
     records.check_sum(backup, record)
@@ -56,7 +58,7 @@ def restore_backup(backup: Path, *, at: datetime, set_aside: bool = False) -> Re
     if not _known_migrations().issuperset(record.migrations):
         raise NewerProgramError(backup)
     there = _what_is_there()
-    newer = "" if there is None else newer_words(there, record)
+    newer = "" if there is None else newer_words(there, record) if there else UNREADABLE
     if vendor == "sqlite":
         moved_to = _restore_sqlite(backup, at, newer, set_aside=set_aside)
     else:
@@ -70,15 +72,18 @@ def restore_backup(backup: Path, *, at: datetime, set_aside: bool = False) -> Re
     return Restored(record, verdict.movements, newer if moved_to else "", moved_to)
 
 
-def _what_is_there() -> Contents | None:
-    """Return what the place holds; None where it is empty."""
+def _what_is_there() -> Contents | Literal[False] | None:
+    """Return what the place holds; None where it is empty, False if nobody can tell."""
     if connections[DEFAULT_DB_ALIAS].vendor == "sqlite":
         path = sqlite.database_path()
         if not path.exists() or not path.stat().st_size:
             return None
-    if not is_set_up():
-        return None
-    contents = read_contents()
+    try:
+        if not is_set_up():
+            return None
+        contents = read_contents()
+    except DatabaseError:
+        return False
     return None if contents.is_empty else contents
 
 

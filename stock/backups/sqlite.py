@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 
+from django.conf import settings
 from django.db import DEFAULT_DB_ALIAS, connections
 
 from stock.backups.errors import DamagedBackupError, InUseError
@@ -16,7 +17,6 @@ from stock.backups.errors import DamagedBackupError, InUseError
 ENDING = ".sqlite3"
 COPY_ALIAS = "backup_copy"
 BESIDE = ("-wal", "-shm", "-journal")  # what the database keeps beside its file
-WAIT_SECONDS = 20.0
 
 
 def database_path() -> Path:
@@ -30,7 +30,7 @@ def copy(source: Path, target: Path) -> None:
     The copy is one file that needs no journal beside it.
     """
     with (
-        closing(sqlite3.connect(source, timeout=WAIT_SECONDS)) as database,
+        closing(sqlite3.connect(source, timeout=settings.WAIT_SECONDS)) as database,
         closing(sqlite3.connect(target)) as backup,
     ):
         database.backup(backup)
@@ -40,7 +40,9 @@ def copy(source: Path, target: Path) -> None:
 def check_integrity(path: Path) -> None:
     """Refuse a file that is not a sound database."""
     try:
-        with closing(sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True)) as database:
+        with closing(
+            sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)
+        ) as database:
             [(verdict,), *_] = database.execute("PRAGMA integrity_check")
     except sqlite3.DatabaseError as error:
         raise DamagedBackupError(path, str(error)) from error
@@ -55,7 +57,7 @@ def opened(path: Path) -> Iterator[str]:
     copy.settings_dict["NAME"] = str(path)
     # Nothing is written, and no journal is left beside the copy.
     copy.settings_dict["OPTIONS"] = {
-        "timeout": WAIT_SECONDS,
+        "timeout": settings.WAIT_SECONDS,
         "init_command": "PRAGMA query_only = ON",
     }
     connections[COPY_ALIAS] = copy
@@ -75,6 +77,8 @@ def set_aside(path: Path, name: Path) -> None:
             database.execute("PRAGMA journal_mode = DELETE")
     except sqlite3.OperationalError as error:
         raise InUseError(path.name) from error
+    except sqlite3.DatabaseError:
+        pass  # no database any more: whatever it is, it is kept as it is
     path.rename(name)
 
 

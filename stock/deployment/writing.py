@@ -50,14 +50,15 @@ def write_files(machine: Machine, folder: Path) -> list[Path]:
 
     The settings hold a new secret key, and can be read by their owner alone.
     """
-    _check(machine)
+    environment = str((folder / ENVIRONMENT).resolve())
+    _check(machine, environment)
     there = [folder / name for name in NAMES if (folder / name).exists()]
     if there:
         raise DeploymentError(
             f"{there[0]} is there already. Name a new folder, or remove it first."
         )
     values = asdict(machine) | {
-        "environment": str((folder / ENVIRONMENT).resolve()),
+        "environment": environment,
         "secret_key": secrets.token_urlsafe(KEY_BYTES),
     }
     try:
@@ -73,10 +74,10 @@ def write_files(machine: Machine, folder: Path) -> list[Path]:
     return [folder / name for name in NAMES]
 
 
-def _check(machine: Machine) -> None:
+def _check(machine: Machine, environment: str) -> None:
     if not HOST_NAME.fullmatch(machine.host):
         raise HostNameError(machine.host)
-    for name, value in asdict(machine).items():
+    for name, value in {**asdict(machine), "out": environment}.items():
         meaningful = IN_QUOTES if name == "database_url" else MEANINGFUL
         if meaningful.search(str(value)):
             raise DeploymentError(

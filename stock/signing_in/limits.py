@@ -11,6 +11,7 @@ from ipaddress import ip_address
 from typing import Any
 
 from axes.handlers.database import AxesDatabaseHandler
+from axes.models import AccessAttempt
 from django.conf import settings
 from django.contrib.auth.forms import AuthenticationForm
 from django.db.models import Sum
@@ -37,6 +38,19 @@ class LimitHandler(AxesDatabaseHandler):
             for attempts in self.get_user_attempts(request, credentials)
         )
         return max(by_name, by_address // NAMES_AN_ADDRESS)
+
+    def user_logged_in(
+        self, sender: Any, request: HttpRequest, user: Any, **fields: Any
+    ) -> None:
+        """Forget the wrong tries of a name where it has signed in, and no others.
+
+        Whoever has an account could else try a password of somebody else's again and
+        again, signing in between.
+        """
+        super().user_logged_in(sender, request, user, **fields)
+        AccessAttempt.objects.filter(
+            username=user.get_username(), ip_address=client_address(request)
+        ).delete()
 
 
 def client_address(request: HttpRequest) -> str:

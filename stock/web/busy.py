@@ -13,7 +13,10 @@ SENTENCE = (
 )
 RETRY_AFTER_SECONDS = 5
 # As SQLite and PostgreSQL say that they waited for a lock in vain.
-BUSY_WORDS = ("database is locked", "lock timeout")
+BUSY_WORDS = (
+    *("database is locked", "database table is locked"),
+    *("lock timeout", "deadlock detected"),
+)
 
 
 def is_busy(error: BaseException | None) -> bool:

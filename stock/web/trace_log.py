@@ -7,12 +7,14 @@ logged: it may be a password.
 import logging
 import time
 from datetime import datetime
+from smtplib import SMTPException
 
 from django.core.mail import mail_admins
 from django.http import HttpRequest
 from django.utils import timezone
 
 SLOW = logging.getLogger("stock.slow")
+MAIL = logging.getLogger("stock.mail")
 SECONDS_BETWEEN_MAILS = 60.0
 
 
@@ -45,7 +47,10 @@ class OwnerMailHandler(logging.Handler):
         if now_s - self._last_s < SECONDS_BETWEEN_MAILS:
             return
         self._last_s = now_s
-        mail_admins("a page failed", self.format(record), fail_silently=True)
+        try:
+            mail_admins("a page failed", self.format(record))
+        except (OSError, SMTPException) as error:
+            MAIL.warning("not mailed: %s", error)
 
 
 def log_slow(request: HttpRequest, took_s: float) -> None:

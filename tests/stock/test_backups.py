@@ -250,7 +250,7 @@ def test_a_place_that_is_taken_is_left_alone_and_told_of(folder):
     with pytest.raises(CommandError) as refused:
         call_command("restore", str(made.path))
 
-    assert "2 movements, the last of 2026-05-04 15:00" in str(refused.value)
+    assert "2 movements, the last of 2026-05-04 15:00 UTC" in str(refused.value)
     assert "nothing was restored" in str(refused.value)
     assert every_row() == before
 
@@ -266,8 +266,8 @@ def test_what_a_place_has_that_the_backup_lacks_is_counted_by_hand(folder):
     )
 
     assert newer_words(there, record) == (
-        "Newer than the backup of 2026-05-04 12:00: 1 movement, the last of "
-        "2026-05-04 15:00; 2 orders."
+        "Newer than the backup of 2026-05-04 12:00 UTC: 1 movement, the last of "
+        "2026-05-04 15:00 UTC; 2 orders."
     )
 
 
@@ -350,3 +350,49 @@ def test_the_command_says_what_it_made(folder, capsys):
         f"Backup: {path}, ledger whole (1 movement), {path.stat().st_size:,} bytes."
     )
     assert removed == "Removed: 1 older backup."
+
+
+@only_sqlite
+def test_what_cannot_be_read_is_set_aside_as_it_is(folder, tmp_path):
+    build.item("flour", on_hand_base=5)
+    made = make_backup(folder, at=NOON)
+    place = tmp_path / "kitchen.sqlite3"
+    place.write_bytes(b"no database any more" * 100)
+
+    refused = manage("restore", made.path, url=f"sqlite:///{place}")
+    done = manage("restore", made.path, "--set-aside", url=f"sqlite:///{place}")
+
+    assert (refused.returncode, done.returncode) == (2, 0), done.stderr
+    assert "What is there cannot be read." in refused.stderr
+    [aside] = tmp_path.glob("kitchen-set-aside-*.sqlite3")
+    assert aside.read_bytes() == b"no database any more" * 100
+    assert "ledger is whole" in manage("verify_ledger", url=f"sqlite:///{place}").stdout
+
+
+def test_a_kitchen_of_an_older_program_is_backed_up_before_it_is_brought_up_to_date(
+    folder, empty_place
+):
+    for app, migration in (("stock", "0004"), ("planning", "0004"), ("auth", "0012")):
+        assert manage("migrate", app, migration, url=empty_place).returncode == 0
+
+    done = manage("backup", folder, url=empty_place)
+
+    assert done.returncode == 0, done.stderr
+    [backup] = records.finished(folder)
+    assert "stock.0004_substitutes" in records.read_record(backup).migrations
+
+
+@only_sqlite
+def test_a_folder_named_from_here_is_as_good(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+
+    make_backup(Path("backups"), at=NOON)
+
+    assert len(records.finished(tmp_path / "backups")) == 1
+
+
+def test_a_backup_can_be_read_by_its_owner_alone(folder):
+    made = make_backup(folder, at=NOON)
+
+    assert folder.stat().st_mode & 0o777 == 0o700
+    assert made.path.stat().st_mode & 0o777 == 0o600

@@ -294,6 +294,13 @@ def test_a_path_with_a_meaning_of_its_own_is_refused(tmp_path):
         )
 
 
+def test_a_folder_with_a_meaning_of_its_own_is_refused(tmp_path):
+    with pytest.raises(CommandError, match=r"out: .* holds a sign"):
+        call_command("deploy_files", out=str(tmp_path / "a %h b"), host=HOST)
+
+    assert list(tmp_path.iterdir()) == []
+
+
 @pytest.mark.django_db
 def test_a_kitchen_for_this_machine_alone_is_not_served_to_others(settings):
     settings.IS_PUBLIC = False

@@ -87,6 +87,7 @@ def test_what_is_written_afterwards_takes_the_lock_again():
     ("said", "busy"),
     [
         ("database is locked", True),
+        ("deadlock detected", True),
         ("canceling statement due to lock timeout", True),
         ("no such table: stock_item", False),
         ("attempt to write a readonly database", False),

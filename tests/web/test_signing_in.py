@@ -99,6 +99,16 @@ def test_a_right_password_forgets_the_wrong_ones(ada):
         assert try_to_sign_in("ada", RIGHT).status_code == 302
 
 
+def test_signing_in_between_makes_no_more_room_for_guessing_at_others(ada):
+    build.user("evil", password=RIGHT)
+    told = []
+    for _ in range(3):
+        told += [try_to_sign_in("ada", "wrong").status_code for _ in range(4)]
+        assert try_to_sign_in("evil", RIGHT).status_code == 302
+
+    assert told == [200] * 4 + [429] * 8
+
+
 def test_a_new_password_ends_the_pause(ada):
     for _ in range(5):
         try_to_sign_in("ada", "wrong")

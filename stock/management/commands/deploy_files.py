@@ -5,6 +5,7 @@ import os
 import sys
 from argparse import ArgumentParser
 from pathlib import Path
+from shlex import quote as quote_for_shell
 from typing import Any
 from urllib.parse import quote
 
@@ -56,8 +57,8 @@ class Command(PlainCommand):
             self.stdout.write(str(path))
         self.stdout.write(
             STEPS.format(
-                folder=folder.resolve(),
-                python=machine.python,
+                folder=quote_for_shell(str(folder.resolve())),
+                python=quote_for_shell(machine.python),
                 certificate=machine.certificate,
                 host=machine.host,
             )
