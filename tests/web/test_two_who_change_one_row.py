@@ -168,7 +168,7 @@ def test_a_wrong_field_of_a_late_entry_is_told_first_and_mine_is_kept(
 
 
 @pytest.mark.parametrize(
-    "version", ["", "0", "-1", "x", "1.0", "\u0661", "9" * 400, "\0", "1e3", "2"]
+    "version", ["", "0", "-1", "x", "1.0", "\u0661", "9" * 400, "1e3", "2"]
 )
 def test_a_missing_or_hostile_version_saves_nothing(
     signed_in, flour, change_url, version
