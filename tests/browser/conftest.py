@@ -31,9 +31,13 @@ NOW = datetime(2026, 5, 5, 15, tzinfo=UTC)  # ten in the morning there
 WAIT_MS = 5_000
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chromium():
-    """The browser itself, started once for all tests."""
+    """The browser itself, started once for each module of tests.
+
+    It ends with them: what they need in the environment must not be found there
+    by the tests that follow, which check how a deployment starts.
+    """
     if not Path(CHROMIUM).exists():
         missing = f"No browser at {CHROMIUM}: install Chromium, or set CHROMIUM."
         if os.environ.get("CI"):
