@@ -22,6 +22,7 @@ hypothesis.settings.register_profile(
     "random", derandomize=False, database=None, deadline=None
 )
 NEW_SEED = -1
+FIGURES = pytest.StashKey[list[str]]()
 
 
 def pytest_addoption(parser):
@@ -53,8 +54,15 @@ def leaving_runs(request):
     return request.config.getoption("--leaving-runs")
 
 
+@pytest.fixture
+def figure(request):
+    """Say a figure that the test has measured; it is printed at the end of the run."""
+    return request.config.stash[FIGURES].append
+
+
 @pytest.hookimpl(tryfirst=True)
 def pytest_configure(config):
+    config.stash[FIGURES] = []
     seed = config.getoption("random_examples")
     if seed is None:
         hypothesis.settings.load_profile("fixed")
@@ -68,6 +76,10 @@ def pytest_configure(config):
 
 
 def pytest_terminal_summary(terminalreporter, config):
+    if figures := config.stash[FIGURES]:
+        terminalreporter.section(f"figures, on {connection.vendor}")
+        for said in figures:
+            terminalreporter.write_line(said)
     seed = config.getoption("random_examples")
     if seed is not None:
         terminalreporter.write_line(f"Repeat these with --random-examples {seed}")

@@ -1,7 +1,7 @@
 """Jobs are killed half way: nothing is half done, and the repeat finishes once.
 
-A child process does the job and ends itself with SIGKILL at a statement drawn at
-random, or just before its commit; so the kill is before the commit, every time.
+Each kill is at a statement or a moment drawn at random, before the commit every time;
+`killing` says how that is known.
 """
 
 import os
@@ -10,7 +10,6 @@ import signal
 import subprocess
 import sys
 import zipfile
-from contextlib import suppress
 from datetime import date, timedelta
 from decimal import Decimal
 
@@ -21,13 +20,14 @@ from django.core.management import call_command
 from django.db import connection
 
 from planning import searching
-from planning.bakeplan import set_status
+from planning.bakeplan import keep_planned_cakes, planned_cake_entries, set_status
 from planning.demo import build_sheets
 from planning.drafting import draft_what_is_needed
 from planning.exports import order_files
 from planning.interchange.loading import load_kitchen
 from planning.models import Order, OrderSearch, PlannedCake
 from planning.orders import Hand, approve_order, send_order
+from planning.search_worker import look_for_orders
 from stock.backups.contents import kept_models
 from stock.correcting import OnHandRow, set_on_hand
 from stock.counting import open_count, post_count, send_to_review, take_entries
@@ -35,6 +35,7 @@ from stock.models import Bakery, Count, Item, Place
 from stock.verifying import verify_ledger
 from tests import build
 from tests.build import NOON
+from tests.planning.killing import HOLDS_UP_S, in_a_child, killed, some_kills
 from tests.stock.counts import entry
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -42,7 +43,6 @@ pytestmark = pytest.mark.django_db(transaction=True)
 TODAY = date(2026, 5, 4)
 QUICK = searching.Asked("quick")
 LATER = NOON + timedelta(minutes=5)
-HOLDS_UP = 120  # seconds that a child may take at the most
 
 
 def load():
@@ -63,20 +63,22 @@ def draft():
 
 
 def approve():
-    order = Order.objects.filter(state=Order.State.DRAFT).order_by("pk").first()
-    if order is not None:
-        approve_order(Hand(order.pk, order.version, at=LATER))
+    order = Order.objects.latest("pk")
+    approve_order(Hand(order.pk, version=1, at=LATER))
 
 
 def send():
-    order = Order.objects.filter(state=Order.State.APPROVED).order_by("pk").first()
-    if order is not None:
-        send_order(Hand(order.pk, order.version, at=LATER))
+    order = Order.objects.latest("pk")
+    send_order(Hand(order.pk, version=2, at=LATER))
+
+
+def change_cake():
+    [cake] = planned_cake_entries(ids=[PlannedCake.objects.latest("due_on", "pk").pk])
+    keep_planned_cakes([cake | {"quantity": "7"}])
 
 
 def cancel_cake():
-    confirmed = PlannedCake.objects.filter(status=PlannedCake.Status.CONFIRMED)
-    cake = confirmed.order_by("due_on", "pk").first()
+    cake = PlannedCake.objects.latest("due_on", "pk")
     set_status(cake.pk, PlannedCake.Status.CANCELLED)
 
 
@@ -98,10 +100,9 @@ JOBS = {
     "draft orders": (draft, [load]),
     "approve an order": (approve, [load, draft]),
     "send an order": (send, [load, draft, approve]),
+    "change a cake": (change_cake, [load]),
     "cancel a cake": (cancel_cake, [load]),
 }
-# Done again, these do the same to another row.
-NEXT_ONES_TURN = ("approve an order", "send an order", "cancel a cake")
 
 
 def everything():
@@ -113,79 +114,23 @@ def everything():
     }
 
 
-def in_a_child(work):
-    """Do something in a process of its own; return how that ended, as `os` says it."""
-    connection.close()  # a connection is never shared by two processes
-    child = os.fork()
-    if child == 0:
-        with suppress(BaseException):
-            signal.alarm(HOLDS_UP)
-            work()
-            os._exit(0)
-        os._exit(1)
-    _, status = os.waitpid(child, 0)
-    return os.waitstatus_to_exitcode(status)
-
-
-def statements_of(job):
-    """Return how many statements a job takes; nothing of it stays."""
-    read, write = os.pipe()
-
-    def count():
-        seen = [0]
-
-        def tally(execute, *arguments):
-            seen[0] += 1
-            return execute(*arguments)
-
-        def tell_and_end():
-            os.write(write, str(seen[0]).encode())
-            os.kill(os.getpid(), signal.SIGKILL)
-
-        connection._commit = tell_and_end
-        with connection.execute_wrapper(tally):
-            job()
-
-    in_a_child(count)
-    os.close(write)
-    with os.fdopen(read) as told:
-        return int(told.read())
-
-
-def killed_at(number, job):
-    """Do a job, and be killed before its statement of that number, or its commit."""
-
-    def end(*_):
-        os.kill(os.getpid(), signal.SIGKILL)
-
-    def work():
-        seen = [0]
-
-        def watch(execute, *arguments):
-            seen[0] += 1
-            return end() if seen[0] == number else execute(*arguments)
-
-        connection._commit = end
-        with connection.execute_wrapper(watch):
-            job()
-
-    return in_a_child(work)
+@pytest.fixture
+def kills(request):
+    """How many of the kills each job gets; the files and the search count as jobs."""
+    return max(request.config.getoption("--kills") // (len(JOBS) + 2), 1)
 
 
 @pytest.mark.parametrize("name", JOBS)
 def test_a_job_killed_half_way_leaves_nothing_and_its_repeat_finishes_once(
-    name, request
+    name, kills, figure
 ):
     job, before = JOBS[name]
     for step in before:
         step()
-    kills = max(request.config.getoption("--kills") // len(JOBS), 1)
-    draws = random.Random(f"{name} {kills}")
-    as_it_was, statements = everything(), statements_of(job)
+    as_it_was, hits = everything(), []
 
-    at = [statements + 1] + [draws.randint(1, statements) for _ in range(kills - 1)]
-    for number in at:
-        assert killed_at(number, job) == -signal.SIGKILL
+    for hit in some_kills(job, kills, random.Random(f"{name} {kills}")):
+        hits.append(hit)
         assert everything() == as_it_was
         assert verify_ledger().is_whole
 
@@ -193,61 +138,64 @@ def test_a_job_killed_half_way_leaves_nothing_and_its_repeat_finishes_once(
     done = everything()
     assert done != as_it_was
     assert verify_ledger().is_whole
-    if name not in NEXT_ONES_TURN:
-        assert in_a_child(job) == 0
-        assert everything() == done
-    print(
-        f"{name}: {kills} kills before the commit, at 1 to {statements + 1} statements"
+    assert in_a_child(job) == 0
+    assert everything() == done
+    figure(
+        f"{name}: killed {len(hits)} times before its commit, "
+        f"{sum(hit.first_write > 0 for hit in hits)} of them after its first write "
+        f"and {sum(hit.at_commit for hit in hits)} at the commit itself; "
+        "nothing half done, ledger whole, the repeat finished once"
     )
 
 
-def test_order_files_cut_off_half_way_are_whole_or_not_there(request, tmp_path):
+def test_order_files_cut_off_half_way_are_whole_or_not_there(kills, figure, tmp_path):
     load()
-    kills = max(request.config.getoption("--kills") // len(JOBS), 1)
     draws = random.Random("files")
 
     def write():
         call_command("write_orders", out=str(tmp_path), at="2026-05-04T07:00")
 
     assert in_a_child(write) == 0
-    whole = {path.name: zip_or_text(path) for path in tmp_path.iterdir()}
+    whole = contents(tmp_path)
     assert len(whole) > 6
-
-    def killed_at_file(number):
-        replaced = [0]
-        replace = os.replace
-
-        def replace_or_end(*paths):
-            replaced[0] += 1
-            if replaced[0] == number:
-                os.kill(os.getpid(), signal.SIGKILL)
-            replace(*paths)
-
-        def work():
-            order_files.os.replace = replace_or_end
-            write()
-
-        return in_a_child(work)
 
     for _ in range(kills):
         for path in tmp_path.iterdir():
             path.unlink()
         number = draws.randint(1, len(whole))
-        assert killed_at_file(number) == -signal.SIGKILL
-        there = {
-            path.name: zip_or_text(path)
-            for path in tmp_path.iterdir()
-            if not path.name.startswith(".writing-")
-        }
+        assert in_a_child(lambda n=number: before_file(n, write)) == -signal.SIGKILL
+        there = contents(tmp_path)
         assert len(there) == number - 1
         assert there.items() <= whole.items()
 
     for left in tmp_path.glob(".writing-*"):
         os.utime(left, (0, 0))
     assert in_a_child(write) == 0
-    finished = {path.name for path in tmp_path.glob("[!.]*")}
-    assert finished == whole.keys()
+    assert contents(tmp_path).keys() == whole.keys()
     assert list(tmp_path.glob(".writing-*")) == []
+    figure(
+        f"write_orders: killed {kills} times before one of {len(whole)} files was in "
+        "place; each is whole or not there, the repeat wrote all"
+    )
+
+
+def before_file(number, write):
+    """Write the files, and be killed when the one of this number is to be named."""
+    replace, replaced = os.replace, [0]
+
+    def replace_or_end(*paths):
+        replaced[0] += 1
+        if replaced[0] == number:
+            os.kill(os.getpid(), signal.SIGKILL)
+        replace(*paths)
+
+    order_files.os.replace = replace_or_end
+    write()
+
+
+def contents(folder):
+    """Return what is in each file of a folder that is not being written just now."""
+    return {path.name: zip_or_text(path) for path in folder.glob("[!.]*")}
 
 
 def zip_or_text(path):
@@ -259,25 +207,37 @@ def zip_or_text(path):
         return archive.read("xl/worksheets/sheet1.xml")
 
 
-def test_a_search_killed_half_way_makes_way_for_the_next(request, monkeypatch):
+def test_a_search_killed_half_way_makes_way_for_the_next(kills, figure, monkeypatch):
     monkeypatch.setattr(searching, "_start_worker", lambda search_id: None)
     build.dairy_kitchen()
-    kills = max(request.config.getoption("--kills") // 10, 1)
     draws = random.Random("search")
-    at = NOON
+    at, stages = NOON, []
 
-    for _ in range(kills):
-        worker = search_worker(searching.start_search(QUICK, at=at))
-        with suppress(subprocess.TimeoutExpired):
-            worker.wait(draws.uniform(0.2, 2.0))
-        worker.kill()
-        assert worker.wait() in (-signal.SIGKILL, 0)
+    search_id = searching.start_search(QUICK, at=at - timedelta(days=1))
+    whole = killed(lambda: look(search_id))
+    while len(stages) < kills:
+        search_id = searching.start_search(QUICK, at=at)
+        killed(lambda pk=search_id: look(pk), after_s=draws.uniform(0, whole.seconds))
+        search = OrderSearch.objects.get(pk=search_id)
+        if search.state == OrderSearch.State.RUNNING:  # else the kill came too late
+            stages.append(search.stage or "not begun")
         assert verify_ledger().is_whole
         at += searching.NOT_BEGUN_AFTER + timedelta(seconds=1)
 
     OrderSearch.objects.update(heartbeat_at=NOON, stage="")
-    assert search_worker(searching.start_search(QUICK, at=at)).wait(HOLDS_UP) == 0
+    assert search_worker(searching.start_search(QUICK, at=at)).wait(HOLDS_UP_S) == 0
     assert OrderSearch.objects.first().state in OrderSearch.FOUND_STATES
+    reached = ", ".join(
+        f"{stage} {stages.count(stage)}" for stage in sorted(set(stages))
+    )
+    figure(
+        f"search: killed {kills} times before it had an answer ({reached}); "
+        "the next search found its orders"
+    )
+
+
+def look(search_id):
+    look_for_orders(search_id, now=lambda: NOON, sign_every_s=0.05)
 
 
 def search_worker(search_id):
