@@ -16,6 +16,7 @@ function leavesPage(event) {
 
 export function holdWaysOut(keeping, takeInHand) {
   let go = null;
+  let isOff = false; // a form that goes is heard here once more
 
   // The last way chosen is the one that is taken.
   async function leave(way) {
@@ -26,14 +27,16 @@ export function holdWaysOut(keeping, takeInHand) {
       const chosen = go;
       go = null;
       if (keeping.isSafe) {
+        isOff = true;
         chosen();
+        isOff = false; // a form that does not go after all is held again
       }
     }
   }
 
   function hold(event, way) {
     takeInHand();
-    if (keeping.isBusy) {
+    if (keeping.isBusy && !isOff) {
       event.preventDefault();
       event.stopPropagation();
       leave(way);
