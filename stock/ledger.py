@@ -6,20 +6,20 @@ base unit, rounded half up to 4 places on the way in. A job that reads what is o
 in order to write takes its moment from `moment_after_lock`.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 from typing import NamedTuple, TypeVar
 
 from django.db import IntegrityError, connection, transaction
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 from django.utils import timezone
 from django.utils.timezone import is_naive
 
 from stock.errors import StockError
 from stock.measures.resolution import to_ledger
-from stock.models import Balance, Item, Lot, Movement
+from stock.models import Balance, CountResult, Item, Lot, Movement
 from stock.models.fields import AmountField
 from stock.models.ledger import LARGEST_AMOUNT_BASE
 
@@ -134,11 +134,39 @@ def note_empty(shelves: Iterable[tuple[int, LotKey]]) -> None:
     lot_ids = lots_for(lot for _, lot in fresh) if fresh else {}
     Balance.objects.bulk_create(
         (
-            Balance(item_id=lot.item_id, place_id=place_id, lot_id=lot_ids[lot])
+            Balance(
+                item_id=lot.item_id,
+                place_id=place_id,
+                lot_id=lot_ids[lot],
+                found_empty=True,
+            )
             for place_id, lot in fresh
         ),
         ignore_conflicts=True,
     )
+
+
+def forget_undone(item_ids: Collection[int] | None = None) -> int:
+    """Take away balances of nothing that come of counts alone which stand no more.
+
+    An item that was moved otherwise, found empty by hand or found by a posted count
+    stays on record. Of some items or of all; return how many there were. One query.
+    """
+    unfounded = Balance.objects.filter(amount_base=0, found_empty=False).exclude(
+        Exists(
+            Movement.objects.order_by()
+            .exclude(kind=Movement.Kind.COUNTED)
+            .filter(lot=OuterRef("lot"), place=OuterRef("place"))
+        )
+        | Exists(
+            CountResult.objects.order_by().filter(
+                item=OuterRef("item"), place=OuterRef("place")
+            )
+        )
+    )
+    if item_ids is not None:
+        unfounded = unfounded.filter(item_id__in=item_ids)
+    return unfounded.delete()[0]
 
 
 def check_amounts(amounts: Iterable[tuple[int, Decimal]]) -> None:

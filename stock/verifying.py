@@ -138,18 +138,21 @@ def _verdict(using: str) -> Verdict:
 def rebuild() -> int:
     """Work every balance out anew from the movements; return how many there are.
 
-    The movements stay as they are. Triggers that are missing are put back.
+    The movements stay as they are, and so does what somebody found empty where nothing
+    ever moved. Triggers that are missing are put back.
     """
     if strays := _stray_movements():
         raise StrayMovementsError(strays)
     ledger.lock_items(Item.objects.values_list("pk", flat=True))
-    Balance.objects.all().delete()
+    found_empty = Balance.objects.filter(found_empty=True)
+    Balance.objects.filter(found_empty=False).delete()
+    found_empty.update(amount_base=0)
     sums = (
         Movement.objects.order_by("place_id", "lot_id")
         .values("item_id", "place_id", "lot_id")
         .annotate(total_base=Sum("amount_base"))
     )
-    balances = Balance.objects.bulk_create(
+    Balance.objects.bulk_create(
         (
             Balance(
                 item_id=row["item_id"],
@@ -159,9 +162,13 @@ def rebuild() -> int:
             )
             for row in sums.iterator(chunk_size=BALANCES_AN_INSERT)
         ),
+        update_conflicts=True,
+        unique_fields=["place", "lot"],
+        update_fields=["item", "amount_base"],
     )
+    ledger.forget_undone()
     ledger_guard.install(connection)
-    return len(balances)
+    return Balance.objects.count()
 
 
 def _added_up(using: str) -> list[AddedUp]:

@@ -50,9 +50,10 @@ def undo_post(
 ) -> int:
     """Take back what a posted count wrote; return how many shelves it corrects back.
 
-    The ledger is as it was without the count, at the count's own moment; the count is
-    in review again, to be posted anew or dropped. Undoing again changes nothing;
-    where it was posted anew since `posted_at`, that posting is left alone.
+    The ledger is as it was without the count, at the count's own moment, and what was
+    never counted before is never counted again. The count is in review, to be posted
+    anew or dropped. Undoing again changes nothing; where it was posted anew since
+    `posted_at`, that posting is left alone.
     """
     count = locked(count_id)
     if count.state == Count.State.IN_REVIEW and count.undone_at is not None:
@@ -62,7 +63,8 @@ def undo_post(
     if posted_at is not None and posted_at != count.closed_at:
         raise state_error(count, "It was posted again since you looked. Look again.")
     results = CountResult.objects.filter(count=count)
-    ledger.lock_items(results.values_list("item_id", flat=True).distinct())
+    item_ids = set(results.values_list("item_id", flat=True))
+    ledger.lock_items(item_ids)
     changes = _changes(count)
     _refuse_counted_elsewhere(count)
     _refuse_depended_on(count, changes)
@@ -82,6 +84,7 @@ def undo_post(
         ]
     )
     results.delete()
+    ledger.forget_undone(item_ids)
     count.state, count.closed_at, count.closed_by_id = Count.State.IN_REVIEW, None, None
     count.undone_at, count.undone_by_id = at, by_id
     count.save()

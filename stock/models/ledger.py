@@ -121,6 +121,9 @@ class Balance(models.Model):
     )
     lot = models.ForeignKey(Lot, models.PROTECT, related_name="balances")
     amount_base = AmountField(default=0)
+    found_empty = models.BooleanField(
+        db_default=False, help_text="Somebody said, not in a count, that none is there."
+    )
 
     class Meta:
         constraints = [

@@ -80,6 +80,59 @@ def test_an_undone_count_is_posted_again_with_another_figure(count, flour):
     assert counts.on_hand()[flour.pk] == 9_000
 
 
+@pytest.fixture
+def sugar(shelf):
+    """Never counted; a count of it, the first ever, is posted and undone below."""
+    return build.item("sugar", place=shelf)
+
+
+def counted_and_undone(sugar):
+    count = counts.opened(sugar.place)
+    counts.enter(count, sugar, "5 kg")
+    counts.posted(count)
+    undo(count)
+
+
+def test_what_was_never_counted_before_is_never_counted_again(sugar):
+    counted_and_undone(sugar)
+
+    for _ in range(2):
+        assert levels.items_on_record([sugar.pk]) == set()
+        assert counts.on_hand() == {}
+        assert levels.on_hand_base_by_item(at=LATER) == {}
+        verifying.rebuild()
+    assert verifying.verify_ledger() == verifying.Verdict(movements=2, balances=0)
+
+
+@pytest.mark.parametrize("said", ["before", "after"])
+def test_none_said_by_hand_outlasts_a_count_that_is_undone(sugar, said):
+    none = OnHandRow(sugar.pk, sugar.place.pk, 0)
+    if said == "before":
+        correcting.set_on_hand(none)
+    counted_and_undone(sugar)
+    if said == "after":
+        correcting.set_on_hand(none)
+
+    for _ in range(2):
+        assert levels.items_on_record([sugar.pk]) == {sugar.pk}
+        assert counts.on_hand() == {sugar.pk: 0}
+        verifying.rebuild()
+
+
+def test_what_another_count_found_stays_on_record(sugar):
+    first = counts.opened(sugar.place)
+    counts.enter(first, sugar, "none")
+    counts.posted(first)
+    second = counts.opened(sugar.place, counted_at=NOON + timedelta(minutes=30))
+    counts.enter(second, sugar, "5 kg")
+    counts.posted(second)
+
+    undo(second)
+
+    assert levels.items_on_record([sugar.pk]) == {sugar.pk}
+    assert counts.on_hand() == {sugar.pk: 0}
+
+
 def test_what_came_and_was_used_since_stays(count, flour):
     build.stock(flour, 2_000, at=LATER, kind="received")
     build.stock(flour, -1_000, at=LATER, kind="used")

@@ -172,6 +172,21 @@ def test_rebuild_works_balances_out_from_the_movements(flour, capsys):
     assert Movement.objects.count() == 3
 
 
+def test_rebuild_keeps_what_was_found_empty_by_hand(flour):
+    sugar = build.item("sugar", place=flour.place)
+    set_on_hand(OnHandRow(sugar.pk, flour.place.pk, 0))
+    attic = build.place("attic")
+    set_on_hand(OnHandRow(sugar.pk, attic.pk, 0))
+    build.stock(sugar, 500, place=attic)  # it came, and is gone again
+    build.stock(sugar, -500, place=attic, kind=Movement.Kind.USED)
+    Balance.objects.filter(item=sugar).update(amount_base=3)
+
+    verifying.rebuild()
+
+    assert levels.on_hand_base_by_place(item=sugar) == {flour.place.pk: 0, attic.pk: 0}
+    assert verifying.verify_ledger().is_whole
+
+
 class TestFiguresThatAddUp:
     """Two people said 5 kg of an empty shelf; the later overlooked the earlier."""
 
