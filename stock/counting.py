@@ -22,7 +22,6 @@ from stock.counts.errors import (
     NothingCountedError,
     NothingToWalkError,
     PlaceBeingCountedError,
-    UnansweredError,
     UndecidedError,
 )
 from stock.counts.history import corrected_items
@@ -162,8 +161,9 @@ def post_count(
     entries = CountEntry.objects.filter(count=count, kept="").order_by()
     ledger.lock_items(entries.values_list("item_id", flat=True).distinct())
     seen = look(count_id)
-    standing_by_line = _sound_standings(seen, seen_entry_id)
-    _refuse_unanswered(seen, as_entered=as_entered, at=at, by_id=by_id)
+    _refuse_unseen(seen, seen_entry_id)
+    _refuse_undecided(seen, as_entered=as_entered, at=at, by_id=by_id)
+    standing_by_line = seen.standings
     _refuse_corrected_since(count, counted_lines(standing_by_line))
     on_hand = seen.walk.on_hand
     _record(count, lot_changes(standing_by_line, on_hand), by_id=by_id)
@@ -221,36 +221,32 @@ def _results(
     ]
 
 
-def _sound_standings(
-    seen: Look, seen_entry_id: int | None
-) -> Mapping[LineKey, Standing]:
-    count = seen.walk.count
+def _refuse_unseen(seen: Look, seen_entry_id: int | None) -> None:
     newest_id = max((entry.pk for entry in seen.entries if not entry.kept), default=0)
     if seen_entry_id is not None and newest_id > seen_entry_id:
-        raise EntriesCameInError(count.pk)
-    undecided = {
-        line.item_id
-        for line, standing in seen.standings.items()
-        if standing.is_conflict
-    }
-    if undecided:
-        raise UndecidedError(_names(undecided))
-    if all(standing.counted_base is None for standing in seen.standings.values()):
-        raise NothingCountedError(count.pk)
-    return seen.standings
+        raise EntriesCameInError(seen.walk.count.pk)
 
 
-def _refuse_unanswered(
+def _refuse_undecided(
     seen: Look, *, as_entered: bool, at: datetime, by_id: int | None
 ) -> None:
+    """Refuse what is to be decided, all of it at once, and a count without a figure."""
+    differing = {
+        line.item_id for line, each in seen.standings.items() if each.is_conflict
+    }
     questions = open_questions(seen)
-    if not as_entered and questions:
-        raise UnansweredError(_names({line.item_id for line in questions}))
+    asked = set() if as_entered else {line.item_id for line in questions}
+    if differing or asked:
+        raise UndecidedError(_names(differing), _names(asked))
+    if all(standing.counted_base is None for standing in seen.standings.values()):
+        raise NothingCountedError(seen.walk.count.pk)
     entry_by_line = {line: seen.standings[line].entries[-1] for line in questions}
     accept_as_entered(seen.walk.count, entry_by_line, at=at, by_id=by_id)
 
 
 def _names(item_ids: Collection[int]) -> list[str]:
+    if not item_ids:
+        return []
     items = Item.objects.filter(pk__in=item_ids).order_by("name")
     return list(items.values_list("name", flat=True))
 

@@ -58,28 +58,21 @@ class NothingCountedError(CountError):
 
 
 class UndecidedError(CountError):
-    """Lines on which two people differ, and nobody has decided."""
-
-    def __init__(self, item_names: Iterable[str]) -> None:
-        self.item_names = tuple(item_names)
-        super().__init__(
-            f"Counted twice with different figures: {', '.join(self.item_names)}. "
-            "Decide which one stands, then post."
-        )
-
-
-class UnansweredError(CountError):
-    """Figures that may be slips, and nobody has said whether they are."""
+    """Lines that are to be decided: two people differ, or a figure may be a slip."""
 
     def __init__(
         self,
-        item_names: Iterable[str],
-        remedy: str = "Choose the figure that is right for each, then post.",
+        differing: Iterable[str],
+        asked: Iterable[str] = (),
+        remedy: str = "Decide which figure stands for each, then post.",
     ) -> None:
-        self.item_names = tuple(item_names)
-        super().__init__(
-            f"Asked about, and not answered yet: {', '.join(self.item_names)}. {remedy}"
+        self.differing, self.asked = tuple(differing), tuple(asked)
+        kinds = (
+            ("Counted twice with different figures", self.differing),
+            ("Asked about, and not answered yet", self.asked),
         )
+        said = [f"{kind}: {', '.join(names)}." for kind, names in kinds if names]
+        super().__init__(" ".join([*said, remedy]))
 
 
 class LineGoneError(CountError):

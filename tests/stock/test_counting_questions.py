@@ -14,7 +14,7 @@ from stock.counts.errors import (
     DecidedSinceError,
     LineGoneError,
     NoteChangedError,
-    UnansweredError,
+    UndecidedError,
 )
 from stock.counts.lines import LineKey
 from stock.models import Count, CountDecision, CountEntry
@@ -62,13 +62,59 @@ def reviewed(count):
 def test_what_was_asked_and_not_answered_is_not_posted(count, boards):
     answer = counts.enter(count, boards, "37 packs")
 
-    with pytest.raises(UnansweredError) as refused:
+    with pytest.raises(UndecidedError) as refused:
         post(count)
 
     assert answer.slip.instead.text == "37 each"
-    assert refused.value.item_names == ("board",)
+    assert refused.value.asked == ("board",)
     assert counting.review(count.pk).undecided == ("board",)
     assert counts.on_hand() == {boards.pk: 40}
+
+
+@pytest.fixture
+def differing(count, shelf):
+    """Two people differ about the flour, and the boards are asked about too."""
+    flour = build.item("flour", place=shelf)
+    for name, text in (("ben", "8 kg"), ("bo", "1 kg")):
+        counts.enter(count, flour, text, by=build.user(name))
+    return flour
+
+
+BOTH = (
+    "Counted twice with different figures: flour. Asked about, and not answered yet: "
+    "board. "
+)
+
+
+def test_all_that_is_to_be_decided_is_listed_at_once(count, boards, differing):
+    counts.enter(count, boards, "37 packs")
+
+    with pytest.raises(UndecidedError) as refused:
+        post(count)
+
+    remedy = "Decide which figure stands for each, then post."
+    assert str(refused.value) == f"{BOTH}{remedy}"
+    with pytest.raises(CommandError) as refused:
+        call_command("post_count", stdout=io.StringIO())
+    assert str(refused.value).startswith(BOTH)
+    with pytest.raises(CommandError) as refused:
+        call_command("post_count", "--as-entered", stdout=io.StringIO())
+    assert str(refused.value) == (
+        "Counted twice with different figures: flour. Choose the figures that are "
+        "right in the review, or enter the right ones."
+    )
+    assert not CountDecision.objects.exists()
+
+
+def test_the_page_lists_all_that_is_to_be_decided(signed_in, count, boards, differing):
+    counts.enter(count, boards, "37 packs")
+    counting.send_to_review(count.pk)
+
+    url = f"/count/{count.pk}/post/"
+    response = signed_in.post(url, follow=True)
+
+    assert BOTH in response.content.decode()
+    assert "Decide on flour, board first." in response.content.decode()
 
 
 def test_another_reading_is_decided_for_and_the_entry_stays_as_it_was(count, boards):
@@ -305,8 +351,9 @@ def test_the_command_lists_what_is_not_answered_and_posts_when_told(count, board
         in out.getvalue().splitlines()
     )
     assert str(refused.value) == (
-        "Asked about, and not answered yet: board. Choose the figure that is right "
-        "in the review, enter the right one, or post with --as-entered."
+        "Asked about, and not answered yet: board. Choose the figures that are right "
+        "in the review, or enter the right ones. With --as-entered those that were "
+        "asked about stand as entered."
     )
     assert Count.objects.get().state == Count.State.OPEN
     call_command("post_count", "--as-entered", stdout=out)

@@ -8,7 +8,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from stock import counting
-from stock.counts.errors import UnansweredError
+from stock.counts.errors import UndecidedError
 from stock.counts.review import Review, ReviewRow
 from stock.management import count_arguments as arguments
 from stock.management.plain_command import PlainCommand
@@ -16,10 +16,8 @@ from stock.measures.slips import Slip
 from stock.measures.spoken import spoken_words
 from stock.models import Bakery, Count
 
-UNANSWERED_REMEDY = (
-    "Choose the figure that is right in the review, enter the right one, or post with "
-    "--as-entered."
-)
+REMEDY = "Choose the figures that are right in the review, or enter the right ones."
+ASKED_REMEDY = "With --as-entered those that were asked about stand as entered."
 
 
 class Command(PlainCommand):
@@ -81,8 +79,9 @@ class Command(PlainCommand):
                 seen_entry_id=review.newest_entry_id,
                 as_entered=options["as_entered"],
             )
-        except UnansweredError as error:
-            raise UnansweredError(error.item_names, UNANSWERED_REMEDY) from error
+        except UndecidedError as error:
+            remedy = f"{REMEDY} {ASKED_REMEDY}" if error.asked else REMEDY
+            raise UndecidedError(error.differing, error.asked, remedy) from error
 
 
 def _printed(review: Review, currency: str) -> Iterator[str]:
