@@ -3,8 +3,10 @@
 import os
 import subprocess
 import sys
+from contextlib import contextmanager
 
 from django.conf import settings
+from django.db import connection, connections
 
 
 def manage(*words, url):
@@ -16,3 +18,19 @@ def manage(*words, url):
         text=True,
         check=False,
     )
+
+
+@contextmanager
+def opened(url):
+    """Open another database of the same kind beside the test's own."""
+    name = url.removeprefix("sqlite:///")
+    if connection.vendor == "postgresql":
+        name = url.rpartition("/")[2]
+    other = connection.copy(alias="other")
+    other.settings_dict["NAME"] = name
+    connections["other"] = other
+    try:
+        yield "other"
+    finally:
+        other.close()
+        del connections["other"]

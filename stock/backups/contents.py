@@ -62,6 +62,13 @@ def is_set_up() -> bool:
     return Movement._meta.db_table in names
 
 
+def foreign_tables() -> set[str]:
+    """Return the tables in the settings' database that are none of this program's."""
+    there = connections[DEFAULT_DB_ALIAS].introspection
+    ours = {*there.django_table_names(), MigrationRecorder.Migration._meta.db_table}
+    return set(there.table_names()) - ours
+
+
 def kept_models() -> list[type[models.Model]]:
     """Return the models whose rows somebody entered, join tables included."""
     found: list[Any] = apps.get_models(include_auto_created=True)

@@ -88,13 +88,24 @@ class NewerProgramError(BackupError):
         )
 
 
+class NotBroughtUpToDateError(BackupError):
+    """A backup of an older version of the program that this one cannot take over."""
+
+    def __init__(self, path: Path, reason: str) -> None:
+        super().__init__(
+            f"{path} could not be brought up to date ({' '.join(reason.split())}), so "
+            "nothing was restored. Restore it with the version of the program that "
+            "made it, or use another backup."
+        )
+        self.path = path
+
+
 class PlaceTakenError(BackupError):
-    """There is a kitchen already where the backup should go."""
+    """There is something already where the backup should go."""
 
     def __init__(self, newer: str, remedy: str) -> None:
         super().__init__(
-            f"There is a kitchen in this place already, so nothing was restored. "
-            f"{newer} {remedy}"
+            f"This place isn't empty, so nothing was restored. {newer} {remedy}"
         )
         self.newer = newer
 

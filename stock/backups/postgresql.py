@@ -6,10 +6,12 @@ import subprocess
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from django.db import DEFAULT_DB_ALIAS, connections, transaction
 
+from stock import ledger_guard
 from stock.backups.errors import (
     DamagedBackupError,
     ProgramFailedError,
@@ -71,6 +73,36 @@ def restore(path: Path) -> None:
         ],
         names_database=False,
     )
+
+
+@contextmanager
+def emptied_if_it_fails() -> Iterator[None]:
+    """Put an empty database back as it was if what is done meanwhile fails.
+
+    Empty is a database without tables, or one that is set up and holds no rows.
+    """
+    with TemporaryDirectory() as folder:
+        before = Path(folder) / f"before{ENDING}"
+        is_set_up = bool(connections[DEFAULT_DB_ALIAS].introspection.table_names())
+        if is_set_up:
+            _run("pg_dump", ["--format=custom", f"--file={before}"])
+        try:
+            yield
+        except BaseException:
+            _drop_tables()
+            if is_set_up:
+                restore(before)
+            raise
+
+
+def _drop_tables() -> None:
+    connection = connections[DEFAULT_DB_ALIAS]
+    connection.close()
+    quote = connection.ops.quote_name
+    with transaction.atomic(), connection.cursor() as cursor:
+        for table in connection.introspection.table_names():
+            cursor.execute(f"DROP TABLE {quote(table)} CASCADE")
+        cursor.execute(f"DROP FUNCTION IF EXISTS {ledger_guard.POSTGRESQL_FUNCTION}()")
 
 
 def _run(name: str, arguments: Sequence[str], *, names_database: bool = True) -> None:

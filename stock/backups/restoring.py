@@ -4,7 +4,6 @@ import shutil
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Literal
 
 from django.contrib.sessions.models import Session
 from django.core.management import call_command
@@ -13,10 +12,11 @@ from django.db.migrations.loader import MigrationLoader
 
 from stock import verifying
 from stock.backups import postgresql, records, sqlite
-from stock.backups.contents import Contents, is_set_up, read_contents
+from stock.backups.contents import foreign_tables, is_set_up, read_contents
 from stock.backups.errors import (
     DamagedBackupError,
     NewerProgramError,
+    NotBroughtUpToDateError,
     OtherDatabaseError,
     PlaceTakenError,
 )
@@ -25,6 +25,7 @@ from stock.backups.records import Record
 
 NAMES = {"sqlite": "SQLite", "postgresql": "PostgreSQL"}
 UNREADABLE = "What is there cannot be read."
+NOT_OURS = "It holds tables that aren't a kitchen's."
 SET_ASIDE = "-set-aside-%Y-%m-%dT%H-%M-%SZ"
 
 
@@ -41,10 +42,10 @@ class Restored:
 def restore_backup(backup: Path, *, at: datetime, set_aside: bool = False) -> Restored:
     """Bring a backup back into the empty place that the settings name.
 
-    The file is checked against its record and its ledger proved whole before anything
-    is moved; what fails there leaves the place as it was. In its place, a backup of an
-    older version of the program is brought up to date. With `set_aside` an embedded
-    database that is there already is renamed, with all that it holds.
+    The file is checked against its record; what it holds is brought up to date where
+    an older version of the program has made it, everybody is signed out, and its
+    ledger is proved whole. What fails leaves the place as it was. With `set_aside` an
+    embedded database that is there already is renamed, with all that it holds.
     """
     record = records.read_record(backup)
     records.check_sum(backup, record)
@@ -57,41 +58,41 @@ def restore_backup(backup: Path, *, at: datetime, set_aside: bool = False) -> Re
         )
     if not _known_migrations().issuperset(record.migrations):
         raise NewerProgramError(backup)
-    there = _what_is_there()
-    newer = "" if there is None else newer_words(there, record) if there else UNREADABLE
-    if vendor == "sqlite":
-        moved_to = _restore_sqlite(backup, at, newer, set_aside=set_aside)
-    else:
-        moved_to = None
-        _restore_postgresql(backup, newer)
-    call_command("migrate", verbosity=0)
-    Session.objects.all().delete()  # whoever had signed out since stays out
-    verdict = verifying.verify_ledger()
-    if not verdict.is_whole:
-        raise DamagedBackupError(backup, "its ledger is not whole")
-    return Restored(record, verdict.movements, newer if moved_to else "", moved_to)
+    newer = _newer_there(record)
+    if vendor == "postgresql":
+        return Restored(record, _restore_postgresql(backup, newer), "", None)
+    aside = _aside(at)
+    movements = _restore_sqlite(backup, aside, newer, set_aside=set_aside)
+    return Restored(record, movements, newer, aside if newer else None)
 
 
-def _what_is_there() -> Contents | Literal[False] | None:
-    """Return what the place holds; None where it is empty, False if nobody can tell."""
+def _newer_there(record: Record) -> str:
+    """Return what the backup lacks of what stands in its place; "" if that is empty."""
     if connections[DEFAULT_DB_ALIAS].vendor == "sqlite":
         path = sqlite.database_path()
         if not path.exists() or not path.stat().st_size:
-            return None
+            return ""
     try:
+        if foreign_tables() and not is_set_up():
+            return NOT_OURS
         if not is_set_up():
-            return None
-        contents = read_contents()
+            return ""
+        there = read_contents()
+        if there.is_empty:
+            return NOT_OURS if foreign_tables() else ""
     except DatabaseError:
-        return False
-    return None if contents.is_empty else contents
+        return UNREADABLE
+    return newer_words(there, record)
 
 
-def _restore_sqlite(
-    backup: Path, at: datetime, newer: str, *, set_aside: bool
-) -> Path | None:
+def _aside(at: datetime) -> Path:
     path = sqlite.database_path()
-    aside = path.with_name(f"{path.stem}{at.strftime(SET_ASIDE)}{path.suffix}")
+    return path.with_name(f"{path.stem}{at.strftime(SET_ASIDE)}{path.suffix}")
+
+
+def _restore_sqlite(backup: Path, aside: Path, newer: str, *, set_aside: bool) -> int:
+    """Make the kitchen ready beside its place, then move it there; return movements."""
+    path = sqlite.database_path()
     if newer and not set_aside:
         raise PlaceTakenError(
             newer,
@@ -102,29 +103,43 @@ def _restore_sqlite(
     try:
         shutil.copyfile(backup, copied)
         sqlite.check_integrity(copied)
-        with sqlite.opened(copied) as copy:
-            if not verifying.verify_ledger(using=copy).is_whole:
-                raise DamagedBackupError(backup, "its ledger is not whole")
+        with sqlite.instead_of_the_kitchen(copied):
+            movements = _make_ready(backup)
         records.flush_path(copied)
         if path.exists():
             sqlite.set_aside(path, aside)
         sqlite.put_in_place(copied, path)
     finally:
-        copied.unlink(missing_ok=True)
+        sqlite.remove(copied)
     records.flush_folder(path.parent)
     if not newer and aside.exists():
         aside.unlink()  # it was set up, and nobody had entered anything
-    return aside if newer else None
+    return movements
 
 
-def _restore_postgresql(backup: Path, newer: str) -> None:
+def _restore_postgresql(backup: Path, newer: str) -> int:
     if newer:
         raise PlaceTakenError(
             newer,
             "Create an empty database, set DATABASE_URL to it, and restore there.",
         )
     postgresql.check_readable(backup)
-    postgresql.restore(backup)
+    with postgresql.emptied_if_it_fails():
+        postgresql.restore(backup)
+        return _make_ready(backup)
+
+
+def _make_ready(backup: Path) -> int:
+    """Bring up to date what was copied, and sign everybody out; return movements."""
+    try:
+        call_command("migrate", verbosity=0)
+    except Exception as error:  # a migration may raise anything
+        raise NotBroughtUpToDateError(backup, str(error)) from error
+    Session.objects.all().delete()  # whoever had signed out since stays out
+    verdict = verifying.verify_ledger()
+    if not verdict.is_whole:
+        raise DamagedBackupError(backup, "its ledger is not whole")
+    return verdict.movements
 
 
 def _known_migrations() -> set[str]:

@@ -68,6 +68,23 @@ def opened(path: Path) -> Iterator[str]:
         del connections[COPY_ALIAS]
 
 
+@contextmanager
+def instead_of_the_kitchen(path: Path) -> Iterator[None]:
+    """Let every change and read of the kitchen go to a copy meanwhile.
+
+    Migrations that fill tables do so on the kitchen's own connection.
+    """
+    kitchen = connections[DEFAULT_DB_ALIAS]
+    name = kitchen.settings_dict["NAME"]
+    kitchen.close()
+    kitchen.settings_dict["NAME"] = str(path)
+    try:
+        yield
+    finally:
+        kitchen.close()  # which puts its journal into the copy
+        kitchen.settings_dict["NAME"] = name
+
+
 def set_aside(path: Path, name: Path) -> None:
     """Rename a database with all that its journal holds; refuse if it is open."""
     connections[DEFAULT_DB_ALIAS].close()
@@ -85,6 +102,16 @@ def set_aside(path: Path, name: Path) -> None:
 def put_in_place(copied: Path, path: Path) -> None:
     """Move a finished copy to where the kitchen is; nothing of the old one stays."""
     connections[DEFAULT_DB_ALIAS].close()
+    _remove_beside(path)
+    copied.replace(path)
+
+
+def remove(path: Path) -> None:
+    """Remove a database and all that stands beside it, if it is there."""
+    path.unlink(missing_ok=True)
+    _remove_beside(path)
+
+
+def _remove_beside(path: Path) -> None:
     for ending in BESIDE:
         path.with_name(f"{path.name}{ending}").unlink(missing_ok=True)
-    copied.replace(path)

@@ -5,14 +5,13 @@ import os
 import shutil
 import sqlite3
 import threading
-from contextlib import contextmanager
 from datetime import timedelta
 from pathlib import Path
 
 import pytest
 from django.core import serializers
 from django.core.management import CommandError, call_command
-from django.db import connection, connections
+from django.db import connection
 
 from stock import ledger
 from stock.backups import records
@@ -29,7 +28,7 @@ from stock.backups.restoring import restore_backup
 from stock.models import Balance, Item, Movement
 from tests import build
 from tests.build import NOON
-from tests.elsewhere import manage
+from tests.elsewhere import manage, opened
 from tests.filled import fill_every_table
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -42,22 +41,6 @@ only_sqlite = pytest.mark.skipif(
 @pytest.fixture
 def folder(tmp_path):
     return tmp_path / "backups"
-
-
-@contextmanager
-def opened(url):
-    """Open another database of the same kind beside the test's own."""
-    name = url.removeprefix("sqlite:///")
-    if connection.vendor == "postgresql":
-        name = url.rpartition("/")[2]
-    other = connection.copy(alias="other")
-    other.settings_dict["NAME"] = name
-    connections["other"] = other
-    try:
-        yield "other"
-    finally:
-        other.close()
-        del connections["other"]
 
 
 def every_row(using="default"):
@@ -82,6 +65,7 @@ def test_a_restored_backup_has_every_row_of_every_table(folder, empty_place, fig
     assert done.stdout == (
         "Restored: the kitchen as of 2026-05-04 12:00 UTC, "
         f"ledger whole ({rows['stock.Movement']} movements).\n"
+        "Everybody is signed out, and signs in anew.\n"
     )
     with opened(empty_place) as restored:
         assert every_row(restored) == before

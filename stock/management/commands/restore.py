@@ -35,3 +35,4 @@ class Command(PlainCommand):
             f"Restored: the kitchen as of {restored.record.made_at:%Y-%m-%d %H:%M} "
             f"UTC, ledger whole ({counted(restored.movements, 'movement')})."
         )
+        self.stdout.write("Everybody is signed out, and signs in anew.")
