@@ -1,14 +1,19 @@
 """Which pack and which delivery: the last one in time, and the order of preference."""
 
+from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from operator import attrgetter
 
 from planning.engine.costing import Preference, pack_preference
 from planning.engine.deliveries import Delivery, by_supplier, is_in_date
 from planning.engine.kitchen import Kitchen, PackTerms
 from planning.engine.plan import Remedy, ShortfallKind
+
+_usable_on: Callable[[Delivery], date] = attrgetter("usable_on")
+_deliver_on: Callable[[Delivery], date] = attrgetter("deliver_on")
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,12 +63,14 @@ class Market:
 
     def last_in_time(self, pack: PackTerms, lack: Lack) -> Delivery | None:
         """Return the last delivery of a pack that is in time for a lack."""
+        # By the day they come is by the day they are usable: a supplier's wait is one.
+        deliveries = self.deliveries(pack)
+        in_time = bisect_right(deliveries, lack.on, key=_there_on(lack.kind))
+        if not in_time:
+            return None
+        last = deliveries[in_time - 1]
         keeps_days = int(self._kitchen.nodes.keeps_days[lack.node])
-        for delivery in reversed(self.deliveries(pack)):
-            if arrives_by(delivery, lack):
-                is_fresh = is_in_date(keeps_days, delivery.deliver_on, lack.on)
-                return delivery if is_fresh else None
-        return None
+        return last if is_in_date(keeps_days, last.deliver_on, lack.on) else None
 
     def in_time(self, lack: Lack) -> Iterator[tuple[PackTerms, Delivery]]:
         """Yield each pack with its last delivery in time, in order of preference."""
@@ -72,21 +79,30 @@ class Market:
             if delivery is not None:
                 yield pack, delivery
 
+    def has_remedy(self, lack: Lack) -> bool:
+        """Whether any delivery comes in time and in date."""
+        return next(self._in_time_and_date(lack), None) is not None
+
     def remedy(self, lack: Lack) -> Remedy | None:
         """Return the delivery that leaves most time to order; then by preference."""
-        keeps_days = int(self._kitchen.nodes.keeps_days[lack.node])
-        offers = [
-            (pack, delivery)
-            for pack in self.packs(lack.node)
-            for delivery in self.deliveries(pack)
-            if arrives_by(delivery, lack)
-            and is_in_date(keeps_days, delivery.deliver_on, lack.on)
-        ]
-        found = min(offers, key=lambda offer: self._remedy_rank(*offer), default=None)
+        found = min(
+            self._in_time_and_date(lack),
+            key=lambda offer: self._remedy_rank(*offer),
+            default=None,
+        )
         if found is None:
             return None
         pack, delivery = found
         return Remedy(pack.supplier, pack, delivery.order_by, delivery.deliver_on)
+
+    def _in_time_and_date(self, lack: Lack) -> Iterator[tuple[PackTerms, Delivery]]:
+        keeps_days = int(self._kitchen.nodes.keeps_days[lack.node])
+        for pack in self.packs(lack.node):
+            for delivery in self.deliveries(pack):
+                if not arrives_by(delivery, lack):
+                    break  # the others come later still
+                if is_in_date(keeps_days, delivery.deliver_on, lack.on):
+                    yield pack, delivery
 
     def _remedy_rank(
         self, pack: PackTerms, delivery: Delivery
@@ -106,6 +122,9 @@ class Market:
 
 def arrives_by(delivery: Delivery, lack: Lack) -> bool:
     """Whether a delivery comes early enough: usable, or for a level merely there."""
-    if lack.kind == ShortfallKind.OUT:
-        return delivery.usable_on <= lack.on
-    return delivery.deliver_on <= lack.on
+    return _there_on(lack.kind)(delivery) <= lack.on
+
+
+def _there_on(kind: ShortfallKind) -> Callable[[Delivery], date]:
+    """Return what says on which day a delivery counts."""
+    return _usable_on if kind is ShortfallKind.OUT else _deliver_on

@@ -9,6 +9,7 @@ no delivery can bring an item that is in date on the last day, nothing has to be
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
@@ -29,7 +30,7 @@ from planning.engine.shelves.supplies import Shelf, Supplies
 HALF_CENT = CENT / 2
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Reckoning:
     """What the cost of orders is reckoned from; rows as on the shelf."""
 
@@ -45,7 +46,9 @@ class Reckoning:
         useful_base = useful_leftover_base(supplies, self.used_base, self._par_base())
         worth = sum(
             price * useful
-            for price, useful in zip(self._prices(), useful_base.tolist(), strict=True)
+            for price, useful in zip(
+                self._price_by_node.values(), useful_base.tolist(), strict=True
+            )
         )
         return float(worth * self.kitchen.bakery.leftover_worth)
 
@@ -79,13 +82,12 @@ class Reckoning:
         self, node: int, *, need_base: float, spare_base: float, most_useful_base: float
     ) -> float:
         packs = self.market.packs(node)
-        best = best_price_per_base(packs, self.window)
-        if best is None:
+        if not packs:
             return 0.0
-        worth = float(best) * self.kitchen.bakery.leftover_worth
+        worth = self._price_by_node[node] * self.kitchen.bakery.leftover_worth
         price = _least_price_per_base(packs, self.window)
         lack = Lack(node, ShortfallKind.BELOW_PAR, self.window.to_on)
-        least_base = need_base if self.market.remedy(lack) is not None else 0.0
+        least_base = need_base if self.market.has_remedy(lack) else 0.0
 
         def cost(bought_base: float) -> float:
             left_base = max(0.0, spare_base + bought_base)
@@ -98,11 +100,13 @@ class Reckoning:
     def _par_base(self) -> FloatColumn:
         return self.kitchen.nodes.par_base[list(self.shelf.nodes)]
 
-    def _prices(self) -> list[float]:
-        return [
-            float(best_price_per_base(self.market.packs(node), self.window) or 0)
+    @cached_property
+    def _price_by_node(self) -> dict[int, float]:
+        """The best price of each item's base unit, by row; 0 where nobody sells it."""
+        return {
+            node: float(best_price_per_base(self.market.packs(node), self.window) or 0)
             for node in self.shelf.nodes
-        ]
+        }
 
 
 def _least_price_per_base(packs: Sequence[PackTerms], window: Window) -> float:
