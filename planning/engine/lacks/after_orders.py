@@ -4,7 +4,8 @@ Whoever speaks of buying by hand, of what comes too late or of what no order hel
 here, with the orders that are in force.
 """
 
-from collections.abc import Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -58,6 +59,7 @@ def still_lacking(
     short = lacking.short_rows()
     rows = np.array(short, dtype=np.int64)
     flooded = situation.lacks(situation.flooded(supplies, rows), rows)
+    bringing = _bringing(situation, orders)
     found: list[StillLacking] = []
     for place, row in enumerate(short):
         node = situation.shelf.nodes[row]
@@ -65,9 +67,11 @@ def still_lacking(
         for kind in ShortfallKind:
             by_day = lacking.by_day(kind)[row]
             is_short = (by_day >= LEAST_LACK_BASE) & ~told
+            if not is_short.any():
+                continue
             told |= is_short
             is_lost = flooded.by_day(kind)[place] >= LEAST_LACK_BASE
-            reader = _Reader(situation, orders, node, kind, by_day)
+            reader = _Reader(situation, bringing.get(node, ()), node, kind, by_day)
             found += reader.lost(is_short & is_lost)
             found += reader.avoidable(is_short & ~is_lost)
     return tuple(found)
@@ -78,7 +82,7 @@ class _Reader:
     """Reads what one item still lacks in one way."""
 
     situation: Situation
-    orders: Sequence[SuggestedOrder]
+    bringing: Sequence[Delivery]  # those of the orders that bring it
     node: int
     kind: ShortfallKind
     lacking_base: FloatColumn  # by day
@@ -117,12 +121,9 @@ class _Reader:
             short_base=max(float(self.lacking_base[run].max()) for run in runs),
             is_sold=bool(self.situation.market.packs(self.node)),
             is_avoidable=is_avoidable,
-            is_ordered=any(self._brings(order) for order in self.orders),
+            is_ordered=bool(self.bringing),
             late=late,
         )
-
-    def _brings(self, order: SuggestedOrder) -> bool:
-        return any(line.pack.node == self.node for line in order.lines)
 
     def _late(self, run: slice) -> Delivery | None:
         """Return the ordered delivery that ends a run of days, where one does."""
@@ -130,10 +131,7 @@ class _Reader:
         if run.stop >= len(days):
             return None
         first_on, over_on = days[run.start], days[run.stop]
-        for order in self.orders:
-            if not self._brings(order):
-                continue
-            delivery = delivery_of(self.situation.kitchen, order)
+        for delivery in self.bringing:
             is_out = self.kind is ShortfallKind.OUT
             there_on = delivery.usable_on if is_out else delivery.deliver_on
             if first_on < there_on <= over_on:
@@ -147,6 +145,18 @@ class _Reader:
         return bool(packs) and all(
             packs_to_buy(most_base, pack).packs == 0 for pack in packs
         )
+
+
+def _bringing(
+    situation: Situation, orders: Sequence[SuggestedOrder]
+) -> Mapping[int, Sequence[Delivery]]:
+    """Return by node the deliveries that bring it, in the order of the orders."""
+    found: dict[int, list[Delivery]] = defaultdict(list)
+    for order in orders:
+        delivery = delivery_of(situation.kitchen, order)
+        for node in {line.pack.node for line in order.lines}:
+            found[node].append(delivery)
+    return found
 
 
 def _runs(is_short: BoolColumn) -> Iterator[slice]:

@@ -1,9 +1,10 @@
 """Which items will be missing, how much, for which cakes, and what still saves it."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 
@@ -18,6 +19,8 @@ from planning.engine.shelves.supplies import Shelf, read_shelf
 
 # The references whose need for a node, through any level, falls on one of the days.
 CakesBehind = Callable[[int, Sequence[date]], Sequence[str]]
+# A day as the column of a row, and a way in which the row is short on it.
+Ways = Iterator[tuple[int, ShortfallKind]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,11 +34,9 @@ class Lacks:
 
     def by_day(self, kind: ShortfallKind) -> FloatMatrix:
         """Return what is lacking in one way, day by day."""
-        return {
-            ShortfallKind.OUT: self.out_base,
-            ShortfallKind.BELOW_SAFETY: self.safety_base,
-            ShortfallKind.BELOW_PAR: self.par_base,
-        }[kind]
+        if kind is ShortfallKind.OUT:
+            return self.out_base
+        return self.safety_base if kind is ShortfallKind.BELOW_SAFETY else self.par_base
 
     def short_rows(self) -> list[int]:
         """Return the rows that are short in any way."""
@@ -43,6 +44,20 @@ class Lacks:
         for kind in ShortfallKind:
             is_short |= (self.by_day(kind) >= LEAST_LACK_BASE).any(axis=1)
         return [int(row) for row in np.flatnonzero(is_short)]
+
+    def rows_with_ways(self) -> Iterator[tuple[int, Ways]]:
+        """Yield the short rows, each with its days and the ways in which it is short.
+
+        The days are columns; on one day the graver way comes first.
+        """
+        kinds = tuple(ShortfallKind)
+        lacking_base = np.stack([self.by_day(kind) for kind in kinds], axis=-1)
+        rows, days, ways = np.nonzero(lacking_base >= LEAST_LACK_BASE)
+        starts = np.flatnonzero(np.diff(rows, prepend=-1)).tolist()
+        for start, stop in pairwise([*starts, len(rows)]):
+            # Few of them are looked at, so that no list of pairs is made.
+            in_ways = (kinds[way] for way in ways[start:stop].tolist())
+            yield int(rows[start]), zip(days[start:stop].tolist(), in_ways, strict=True)
 
     def gravest(self, row: int) -> ShortfallKind:
         """Return the gravest way in which a row is short that is short at all."""

@@ -10,6 +10,7 @@ Amounts are float64 in the item's base unit.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
@@ -24,7 +25,7 @@ from planning.engine.kitchen import (
 )
 from planning.engine.lacks.remedies import Lack, Market, arrives_by
 from planning.engine.plan import Remedy, ShortfallKind
-from planning.engine.shelves.projection import LEAST_LACK_BASE, shelf_days
+from planning.engine.shelves.projection import LEAST_LACK_BASE, ShelfDays, shelf_days
 from planning.engine.shelves.supplies import (
     Shelf,
     Supplies,
@@ -41,7 +42,7 @@ Offer = tuple[PackTerms, Delivery]
 Load = tuple[Delivery, float]  # so much on one delivery
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class OneShelf:
     """The shelf of one item by itself, with all that comes so far."""
 
@@ -97,10 +98,13 @@ class OneShelf:
         `level_base` is what is to stand there: safety, or what keeps par.
         """
         day = (lack.on - self.from_on).days
-        figures = shelf_days(self.supplies, self.used_base)
         if lack.kind is ShortfallKind.OUT:
-            return float(figures.outstanding_base[day, 0])
-        return level_base - float(figures.ends_base[day + 1, 0])
+            return float(self._days.outstanding_base[day, 0])
+        return level_base - float(self._days.ends_base[day + 1, 0])
+
+    @cached_property
+    def _days(self) -> ShelfDays:
+        return shelf_days(self.supplies, self.used_base)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,22 +7,22 @@ bought once a par day, a perishable one again and again. Where nothing in date c
 in time, goods that are used first and so spare older stock are bought earlier.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
 
 from planning.engine.costing import PackCount, packs_to_buy
 from planning.engine.deliveries import Delivery, use_by_on
-from planning.engine.kitchen import BoolColumn, PackTerms
+from planning.engine.kitchen import NO_LIMIT_DAYS, BoolColumn, PackTerms
 from planning.engine.lacks.remedies import Lack, Market
-from planning.engine.lacks.shortfalls import Lacks
+from planning.engine.lacks.shortfalls import Lacks, Ways
 from planning.engine.lacks.situations import Situation
-from planning.engine.lacks.sparing import sparing_purchase
+from planning.engine.lacks.sparing import OneShelf, sparing_purchase
 from planning.engine.plan import ShortfallKind
-from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.engine.shelves.supplies import Bought, Supplies
 
 
@@ -62,8 +62,9 @@ class Basket:
     situation: Situation
     supplies: Supplies
     purchases: list[Purchase] = field(default_factory=list)
-    # What sparing cannot help. It never can later on: more on the shelf spares less.
-    unspared: set[Lack] = field(default_factory=set)
+    # What nothing helps. It never does later on: what comes in time stays the same,
+    # and more on the shelf spares less.
+    unhelped: set[Lack] = field(default_factory=set)
 
     def add(self, purchases: Sequence[Purchase]) -> None:
         """Put purchases into the basket and on the shelf."""
@@ -91,10 +92,10 @@ def fill_basket(
     while len(rows):
         lacking = situation.lacks(basket.supplies, rows)
         found = {}
-        for place in lacking.short_rows():
+        for place, ways in lacking.rows_with_ways():
             row = int(rows[place])
             chooser = Chooser(basket, market, shops, lacking, place, row)
-            purchase = chooser.choose(covered_to.get(row))
+            purchase = chooser.choose(ways, covered_to.get(row))
             if purchase is not None:
                 found[row] = purchase
                 covered_to[row] = purchase.covers_to
@@ -103,7 +104,7 @@ def fill_basket(
     return basket
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Chooser:
     """Chooses the next purchase for one row."""
 
@@ -114,22 +115,35 @@ class Chooser:
     place: int  # of the row among the lacks
     row: int
 
-    @property
+    @cached_property
     def node(self) -> int:
         """The item of the row."""
         return self.basket.situation.shelf.nodes[self.row]
 
-    def choose(self, covered_to: date | None) -> Purchase | None:
-        """Return packs for the first lack that a delivery is in time for."""
-        lacks_by_day = list(self._lacks())
-        for number, lack in enumerate(lacks_by_day):
-            so_far = lacks_by_day[: number + 1]
+    @cached_property
+    def _shelf(self) -> OneShelf:
+        """The row's shelf: nothing is put on it while a purchase is chosen."""
+        return self.basket.situation.one_shelf(self.basket.supplies, self.row)
+
+    def choose(self, ways: Ways, covered_to: date | None) -> Purchase | None:
+        """Return packs for the first lack that a delivery is in time for.
+
+        `ways` are the days on which the row is short, and how, as the lacks say them.
+        """
+        days, unhelped = self.basket.situation.days, self.basket.unhelped
+        so_far: list[Lack] = []
+        for day, kind in ways:
+            lack = Lack(self.node, kind, days[day])
+            so_far.append(lack)
+            if lack in unhelped:
+                continue
             purchase = self._in_date(self.market, so_far, covered_to)
             purchase = purchase or self._sparing(lack)
             if purchase is None and self.shops is not None:
                 purchase = self._in_date(self.shops, so_far, covered_to)
             if purchase is not None:
                 return purchase
+            unhelped.add(lack)
         return None
 
     def _in_date(
@@ -164,14 +178,12 @@ class Chooser:
 
     def _sparing(self, lack: Lack) -> Purchase | None:
         """Return packs that come early, are used first and so spare older stock."""
-        if lack in self.basket.unspared:
-            return None
         situation = self.basket.situation
-        shelf = situation.one_shelf(self.basket.supplies, self.row)
+        if situation.kitchen.nodes.keeps_days[self.node] == NO_LIMIT_DAYS:
+            return None  # nothing of it goes out of date and leaves older stock
         level_base = situation.level_base(lack)
-        found = sparing_purchase(shelf, self.market, lack, level_base)
+        found = sparing_purchase(self._shelf, self.market, lack, level_base)
         if found is None:
-            self.basket.unspared.add(lack)
             return None
         return Purchase(
             found.pack,
@@ -182,17 +194,6 @@ class Chooser:
             self._last_in_date(found.delivery),
             is_sparing=True,
         )
-
-    def _lacks(self) -> Iterator[Lack]:
-        """Yield what the row lacks, by day, the graver first."""
-        short = {
-            kind: self.lacking.by_day(kind)[self.place] >= LEAST_LACK_BASE
-            for kind in ShortfallKind
-        }
-        for day, on in enumerate(self.basket.situation.days):
-            for kind, is_short in short.items():
-                if is_short[day]:
-                    yield Lack(self.node, kind, on)
 
     def _covers_to(self, delivery: Delivery, lack: Lack) -> date:
         """Return the last day for which is bought: the next par day, if in date."""
