@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
-from planning.engine.costing import goods_cost, lacking_to_minimum
+from planning.engine.costing import goods_cost, lacking_to_minimum, line_cost
 from planning.engine.deliveries import Delivery, is_in_date
 from planning.engine.kitchen import NO_LIMIT_DAYS, Kitchen, PackTerms, Window
 from planning.engine.usual.purchases import Purchase
@@ -136,10 +136,12 @@ class MinimumKeeper:
         for later in later_trucks:
             if not self.lacking(truck):
                 return
-            brought = [line for line in later.lines if self._keeps(line, truck)]
-            later.lines = [line for line in later.lines if line not in brought]
-            for line in brought:
-                truck.take(line, brought_from=later.delivery.deliver_on)
+            lines, later.lines = later.lines, []
+            for line in lines:
+                if self._keeps(line, truck):
+                    truck.take(line, brought_from=later.delivery.deliver_on)
+                else:
+                    later.lines.append(line)
 
     def _join_earlier(self, truck: Truck, earlier_trucks: Sequence[Truck]) -> None:
         for earlier in reversed(earlier_trucks):
@@ -157,19 +159,35 @@ class MinimumKeeper:
         return is_in_date(keeps_days, truck.delivery.deliver_on, line.covers_to)
 
     def _pad(self, truck: Truck) -> None:
-        while lacking := self.lacking(truck):
-            paid = [line for line in truck.lines if _is_never_free(truck.charged(line))]
-            if not paid:
-                return
-            line = min(paid, key=lambda line: self._padding_rank(line, truck))
-            price = truck.charged(line).price
-            step_cost = max(price * line.pack.multiple, Decimal("0.0001"))
-            steps = max(1, math.ceil(lacking / step_cost / STRIDES_TO_MINIMUM))
-            packs = steps * line.pack.multiple
-            line.packs += packs
-            line.padded_packs += packs
-            outlook = self.outlooks[line.pack.node]
-            outlook.spare_base += packs * line.pack.size_base
+        """Buy more of what a truck carries until it reaches its minimum, if it can."""
+        if not self.lacking(truck):
+            return
+        supplier = self.kitchen.suppliers[truck.delivery.supplier]
+        goods = truck.goods_cost
+        paid = [line for line in truck.lines if _is_never_free(truck.charged(line))]
+        ranks = [self._padding_rank(line, truck) for line in paid]
+        while paid and (lacking := lacking_to_minimum(supplier, goods)):
+            line = paid[ranks.index(min(ranks))]
+            goods += self._pad_line(line, truck.charged(line), lacking)
+            # Of no other item is more left over than before.
+            ranks = [
+                self._padding_rank(other, truck)
+                if other.pack.node == line.pack.node
+                else rank
+                for other, rank in zip(paid, ranks, strict=True)
+            ]
+
+    def _pad_line(self, line: Line, charged: PackTerms, lacking: Decimal) -> Decimal:
+        """Put more packs on a line, as it is charged; return how much more it costs."""
+        before = line_cost(charged, line.packs)
+        step_cost = max(charged.price * charged.multiple, Decimal("0.0001"))
+        steps = max(1, math.ceil(lacking / step_cost / STRIDES_TO_MINIMUM))
+        packs = steps * charged.multiple
+        line.packs += packs
+        line.padded_packs += packs
+        outlook = self.outlooks[line.pack.node]
+        outlook.spare_base += packs * line.pack.size_base
+        return line_cost(charged, line.packs) - before
 
     def _padding_rank(self, line: Line, truck: Truck) -> tuple[int, float, str]:
         """Return how well more of a line serves as padding, the best first.
