@@ -72,24 +72,11 @@ def usual_rule(
     )
     orders = _orders(going, explainer)
     lacking = still_lacking(situation, orders)
-    missed = {each.node for each in lacking}
-    too_small = {line.pack.node for truck in staying for line in truck.lines}
     return Purchasing(
         orders=orders,
         usual_total=_usual_total(situation, deliveries, going, lacking),
         proof=_proof(orders, situation, going, is_whole=not staying),
-        warnings=(
-            *(
-                lacking_words(kitchen, each, content or say)
-                for each in lacking
-                if each.node not in too_small
-            ),
-            *(
-                _stays_warning(kitchen, truck)
-                for truck in staying
-                if any(line.pack.node in missed for line in truck.lines)
-            ),
-        ),
+        warnings=_warnings(kitchen, lacking, staying, content or say),
     )
 
 
@@ -241,6 +228,32 @@ def _proof(
     gap = (cost - reckoning.least_cost()) / paid
     # Above 1 it would say no more than that all of it might be saved.
     return Proof("best found", min(max(0.0, gap), 1.0))
+
+
+def _warnings(
+    kitchen: Kitchen,
+    lacking: Sequence[StillLacking],
+    staying: Sequence[Truck],
+    content: Say,
+) -> tuple[str, ...]:
+    """Return what lacks, and which trucks stay below their minimum order for it.
+
+    What such a truck would have brought is told of the truck alone.
+    """
+    missed = {each.node for each in lacking}
+    too_small = {line.pack.node for truck in staying for line in truck.lines}
+    return (
+        *(
+            lacking_words(kitchen, each, content)
+            for each in lacking
+            if each.node not in too_small
+        ),
+        *(
+            _stays_warning(kitchen, truck)
+            for truck in staying
+            if any(line.pack.node in missed for line in truck.lines)
+        ),
+    )
 
 
 def _stays_warning(kitchen: Kitchen, truck: Truck) -> str:
