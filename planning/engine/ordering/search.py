@@ -11,6 +11,7 @@ import heapq
 from planning.engine.ordering.choosing.annealing import call_annealing
 from planning.engine.ordering.choosing.choices import choose_by_chance, choose_exactly
 from planning.engine.ordering.choosing.first_orders import find_first_orders
+from planning.engine.ordering.kernels.place import note_complete
 from planning.engine.ordering.pricing.first_calls import call_pricing
 from planning.engine.ordering.proving.best_so_far import BestSoFar, Stopped
 from planning.engine.ordering.proving.master import Duals
@@ -28,6 +29,13 @@ FEW_ITEMS = 100
 FIRST_DIVE = 8  # parts before the next dive; then three times as many, and so on
 
 
+def call_kernels() -> None:
+    """Make all machine code that is not kept yet; it takes seconds then."""
+    call_pricing()
+    call_annealing()
+    note_complete()
+
+
 class Search(BestSoFar):
     """Looks for the best orders of one problem."""
 
@@ -42,8 +50,7 @@ class Search(BestSoFar):
             return
 
     def _look(self) -> None:
-        call_pricing()
-        call_annealing()
+        call_kernels()
         self.start_clock()  # the first time, machine code had to be made
         price(self, Duals.nothing(self.problem), {})
         find_first_orders(self)

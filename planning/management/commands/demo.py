@@ -19,6 +19,7 @@ from planning.errors import PlanningError
 from planning.exports.order_files import write_order_files
 from planning.interchange.loading import load_kitchen
 from planning.interchange.report_words import summary_sentence
+from planning.machine_code import make_in_background
 from planning.management.planning_command import PlanningCommand
 from planning.order_sheets import suggested_sheet
 from planning.plan_text import WIDTH, plan_as_text
@@ -70,6 +71,7 @@ class Command(PlanningCommand):
     def _set_up(self, today: date | None) -> tuple[Bakery, datetime]:
         """Fill the empty database; return the bakery and the moment to plan at."""
         call_command("migrate", verbosity=0)
+        make_in_background()
         # Which day it is depends on the bakery's zone, which the sheets name; it is the
         # same on every day.
         sheets = build_sheets(date.today())  # noqa: DTZ011 (any day serves)

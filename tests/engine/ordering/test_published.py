@@ -13,8 +13,8 @@ import pytest
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.kitchen import PriceBreak
 from planning.engine.ordering.best_orders import best_orders
+from planning.engine.ordering.kernels.columns import Prices
 from planning.engine.ordering.pricing.items import ItemPricer
-from planning.engine.ordering.pricing.prices import Prices
 from planning.engine.ordering.question.problems import read_problem
 from planning.engine.ordering.question.wishes import NO_WISHES, FixedLine, Wishes
 from tests.engine import shelves

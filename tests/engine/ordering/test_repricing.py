@@ -7,9 +7,9 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from planning.engine.ordering.kernels.columns import Prices
 from planning.engine.ordering.pricing.items import ItemPricer
 from planning.engine.ordering.pricing.keeping import KeepingStock
-from planning.engine.ordering.pricing.prices import Prices
 from planning.engine.ordering.pricing.tasks import net_cost
 from tests.engine.ordering.random_kitchens import kitchens, problem_of
 from tests.engine.ordering.test_plain_milp import without_dates

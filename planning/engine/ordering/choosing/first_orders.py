@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from planning.engine.ordering.kernels.columns import Prices
 from planning.engine.ordering.pricing.items import ItemPricer
-from planning.engine.ordering.pricing.prices import Prices
 from planning.engine.ordering.pricing.tasks import Choice
 from planning.engine.ordering.proving.best_so_far import BestSoFar
 from planning.engine.ordering.question.problems import Problem

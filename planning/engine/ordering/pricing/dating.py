@@ -15,13 +15,11 @@ from dataclasses import replace
 import numpy as np
 
 from planning.engine.kitchen import FloatColumn
+from planning.engine.ordering.kernels.columns import CostToGo, Guide, Prices
 from planning.engine.ordering.pricing.findings import Found
 from planning.engine.ordering.pricing.keeping import KeepingStock, all_helped
 from planning.engine.ordering.pricing.perishing import PerishingStock
-from planning.engine.ordering.pricing.prices import Prices
 from planning.engine.ordering.pricing.tasks import Choice, Task
-from planning.engine.ordering.pricing.to_go import CostToGo
-from planning.engine.ordering.pricing.walking import Guide
 from planning.engine.shelves.leftovers import MOST_DAYS_AHEAD
 from planning.engine.shelves.supplies import NEVER
 

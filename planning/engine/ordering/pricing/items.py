@@ -8,10 +8,10 @@ from typing import Protocol
 
 import numpy as np
 
+from planning.engine.ordering.kernels.columns import Prices
 from planning.engine.ordering.pricing.dating import DatedStock
 from planning.engine.ordering.pricing.findings import Found
 from planning.engine.ordering.pricing.keeping import KeepingStock
-from planning.engine.ordering.pricing.prices import Prices
 from planning.engine.ordering.pricing.tasks import Choice, Task, net_cost
 
 

@@ -9,16 +9,15 @@ less money beats the rest.
 import numpy as np
 
 from planning.engine.kitchen import FloatColumn
-from planning.engine.ordering.pricing.buying_up import Amounts, Ends, buy_up
+from planning.engine.ordering import kernels
+from planning.engine.ordering.kernels.columns import Amounts, CostToGo, Ends, Prices
 from planning.engine.ordering.pricing.findings import Found
-from planning.engine.ordering.pricing.prices import Prices
 from planning.engine.ordering.pricing.tasks import (
     Course,
     Task,
     follow,
-    useful_left_base,
 )
-from planning.engine.ordering.pricing.to_go import CostToGo, CostToGoReader
+from planning.engine.ordering.pricing.to_go import CostToGoReader
 from planning.engine.shelves.leftovers import MOST_DAYS_AHEAD
 
 SAME_MONEY = 1e-6
@@ -66,7 +65,7 @@ class KeepingStock:
         """
         if to_go is None:
             to_go = self.reader.read(prices)
-        value, way = buy_up(
+        value, way = kernels.buy_up(
             self._task.columns,
             self._task.offer_columns,
             prices,
@@ -103,7 +102,7 @@ class KeepingStock:
         worth = np.empty(len(bought_base))
         for place, bought in enumerate(bought_base.tolist()):
             left[-1] = max(bought + self._left_before_base, 0.0)
-            worth[place] = useful_left_base(self._task.columns, left, owed)
+            worth[place] = kernels.useful_left_base(self._task.columns, left, owed)
         return self._task.worth * worth
 
 

@@ -9,11 +9,10 @@ programming with dominance; cut short it is a beam search that still knows a bou
 import numpy as np
 
 from planning.engine.kitchen import FloatColumn
+from planning.engine.ordering import kernels
+from planning.engine.ordering.kernels.columns import CostToGo, Guide, Prices
 from planning.engine.ordering.pricing.findings import Found
-from planning.engine.ordering.pricing.prices import Prices
 from planning.engine.ordering.pricing.tasks import Task
-from planning.engine.ordering.pricing.to_go import CostToGo
-from planning.engine.ordering.pricing.walking import Guide, walk
 from planning.engine.shelves.leftovers import MOST_DAYS_AHEAD
 
 
@@ -31,7 +30,7 @@ class PerishingStock:
 
     def cheapest(self, prices: Prices, guide: Guide | None = None) -> Found:
         """Return the cheapest choice; the prices have a row an offer."""
-        value, bound, way = walk(
+        value, bound, way = kernels.walk(
             self._task.columns,
             self._task.offer_columns,
             prices,

@@ -8,16 +8,14 @@ the item, with every sensible number of packs as an option.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
 from planning.engine.kitchen import BoolColumn, FloatColumn, IntColumn
-from planning.engine.ordering.pricing.compiled import compiled
+from planning.engine.ordering import kernels
+from planning.engine.ordering.kernels.columns import Matrix, OfferColumns, TaskColumns
 from planning.engine.shelves.leftovers import MOST_DAYS_AHEAD
 
-Matrix = npt.NDArray[np.float64]
 Line = tuple[int, int]  # place in the kitchen's packs, number of packs
 Choice = tuple[int, ...]  # of each offer of a task: the option taken
 
@@ -35,52 +33,6 @@ class Offer:
     is_used: BoolColumn  # whether anything is bought
     lines: tuple[tuple[Line, ...], ...]
     skipped_cost: float = 0.0  # what rounding up from an option left out costs at most
-
-
-class OfferColumns(NamedTuple):
-    """The offers of a task, one after the other; columns have a row an offer or option.
-
-    The options of offer n are the rows from `starts[n]` up to `starts[n + 1]`.
-    """
-
-    starts: IntColumn
-    arrives: IntColumn
-    is_next_day: BoolColumn
-    stock_class: IntColumn
-    amount_base: FloatColumn
-    cost: FloatColumn
-    is_used: BoolColumn
-
-    @classmethod
-    def of(cls, offers: Sequence[Offer]) -> "OfferColumns":
-        """Return offers as columns."""
-        none = np.zeros(0)
-        return cls(
-            np.cumsum([0, *(len(offer.cost) for offer in offers)]),
-            np.array([offer.arrives for offer in offers], dtype=np.int64),
-            np.array([offer.is_next_day for offer in offers], dtype=np.bool_),
-            np.array([offer.stock_class for offer in offers], dtype=np.int64),
-            np.concatenate([none, *(offer.amount_base for offer in offers)]),
-            np.concatenate([none, *(offer.cost for offer in offers)]),
-            np.concatenate([none, *(offer.is_used for offer in offers)]) > 0,
-        )
-
-
-class TaskColumns(NamedTuple):
-    """The figures of a task, as machine code takes them."""
-
-    used_base: FloatColumn
-    use_by: IntColumn
-    opening_base: FloatColumn
-    same_day_base: Matrix
-    next_day_base: Matrix
-    owed_base: float
-    most_owed_base: FloatColumn
-    least_closing_base: FloatColumn
-    par_base: float
-    daily_base: float
-    worth: float
-    tolerance_base: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,9 +72,10 @@ class Task:
             float(self.daily_base),
             float(self.worth),
             float(self.tolerance_base),
+            MOST_DAYS_AHEAD,
         )
         object.__setattr__(self, "columns", columns)
-        object.__setattr__(self, "offer_columns", OfferColumns.of(self.offers))
+        object.__setattr__(self, "offer_columns", _offer_columns(self.offers))
 
     @property
     def days(self) -> int:
@@ -160,6 +113,20 @@ class Task:
         ]
 
 
+def _offer_columns(offers: Sequence[Offer]) -> OfferColumns:
+    """Return offers one after the other, for machine code."""
+    none = np.zeros(0)
+    return OfferColumns(
+        np.cumsum([0, *(len(offer.cost) for offer in offers)]),
+        np.array([offer.arrives for offer in offers], dtype=np.int64),
+        np.array([offer.is_next_day for offer in offers], dtype=np.bool_),
+        np.array([offer.stock_class for offer in offers], dtype=np.int64),
+        np.concatenate([none, *(offer.amount_base for offer in offers)]),
+        np.concatenate([none, *(offer.cost for offer in offers)]),
+        np.concatenate([none, *(offer.is_used for offer in offers)]) > 0,
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class Course:
     """How one item fares with given purchases."""
@@ -187,58 +154,9 @@ def follow(
     if least_owed_base is None:
         least_owed_base = np.zeros(task.days)
     bought = np.asarray(bought_base, dtype=np.float64)
-    return Course(*_followed(task.columns, task.offer_columns, bought, least_owed_base))
-
-
-@compiled
-def _followed(
-    task: TaskColumns,
-    offers: OfferColumns,
-    bought_base: FloatColumn,
-    least_owed_base: FloatColumn,
-) -> tuple[Matrix, FloatColumn, FloatColumn]:
-    days, classes = task.same_day_base.shape
-    same_day, next_day = task.same_day_base.copy(), task.next_day_base.copy()
-    for place in range(len(bought_base)):
-        comes = next_day if offers.is_next_day[place] else same_day
-        comes[offers.arrives[place], offers.stock_class[place]] += bought_base[place]
-    lefts, oweds, last_used = np.empty((days, classes)), np.empty(days), np.empty(days)
-    left, owed = task.opening_base.copy(), task.owed_base
-    for day in range(days):
-        needed = owed + task.used_base[day]
-        to_serve = max(0.0, needed - least_owed_base[day])
-        unserved, taken = to_serve, 0.0
-        for place in range(classes):
-            there = same_day[day, place]
-            if task.use_by[place] >= day:
-                there += left[place]
-            taken = min(there, unserved)
-            unserved -= taken
-            left[place] = there - taken + next_day[day, place]
-        owed = needed - to_serve + unserved
-        lefts[day] = left
-        oweds[day] = owed
-        last_used[day] = taken
-    return lefts, oweds, last_used
-
-
-@compiled
-def useful_left_base(
-    task: TaskColumns, left_base: FloatColumn, owed_base: float
-) -> float:
-    """Return how much of what is left over will be used; a row a class.
-
-    Earliest use-by first above par, at the plan's average daily use.
-    """
-    last_day = len(task.used_base) - 1
-    spare = max(left_base.sum() - owed_base - task.par_base, 0.0)
-    useful = 0.0
-    for place in range(len(left_base)):
-        days_ahead = min(max(task.use_by[place] - last_day, 0), MOST_DAYS_AHEAD)
-        taken = min(left_base[place], spare)
-        spare -= taken
-        useful += min(taken, max(task.daily_base * days_ahead - useful, 0.0))
-    return useful
+    return Course(
+        *kernels.follow(task.columns, task.offer_columns, bought, least_owed_base)
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,26 +170,13 @@ class Outcome:
 def outcome(task: Task, bought_base: Sequence[float] | FloatColumn) -> Outcome:
     """Return what it comes to when each offer brings so much."""
     bought = np.asarray(bought_base, dtype=np.float64)
-    return Outcome(*_outcome(task.columns, task.offer_columns, bought))
-
-
-@compiled
-def _outcome(
-    task: TaskColumns, offers: OfferColumns, bought_base: FloatColumn
-) -> tuple[bool, float]:
-    left, owed, _ = _followed(task, offers, bought_base, np.zeros(len(task.used_base)))
-    is_enough = True
-    for day in range(len(owed)):
-        closing = left[day].sum() - owed[day]
-        is_enough &= owed[day] <= task.most_owed_base[day] + task.tolerance_base
-        is_enough &= closing >= task.least_closing_base[day] - task.tolerance_base
-    return is_enough, task.worth * useful_left_base(task, left[-1], owed[-1])
+    return Outcome(*kernels.outcome(task.columns, task.offer_columns, bought))
 
 
 def worth_left(task: Task, course: Course) -> float:
     """Return what is left over at the end of a course is worth, in money."""
     left, owed = course.left_base[-1], float(course.owed_base[-1])
-    return useful_left_base(task.columns, left, owed) * task.worth
+    return kernels.useful_left_base(task.columns, left, owed) * task.worth
 
 
 def is_enough(task: Task, course: Course) -> bool:

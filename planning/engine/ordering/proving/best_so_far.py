@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from planning.engine.kitchen import BoolColumn
+from planning.engine.ordering.kernels.columns import Prices
 from planning.engine.ordering.pricing.items import ItemPricer
-from planning.engine.ordering.pricing.prices import Prices
 from planning.engine.ordering.pricing.tasks import Choice
 from planning.engine.ordering.proving.efforts import Effort
 from planning.engine.ordering.proving.master import Column, Master, column_of

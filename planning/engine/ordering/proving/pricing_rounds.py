@@ -9,8 +9,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from planning.engine.ordering.kernels.columns import Prices
 from planning.engine.ordering.pricing.findings import Found
-from planning.engine.ordering.pricing.prices import Prices
 from planning.engine.ordering.proving.best_so_far import BestSoFar
 from planning.engine.ordering.proving.master import (
     Duals,

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from planning.engine.kitchen import FloatColumn, IntColumn
-from planning.engine.ordering.pricing.tasks import Matrix
+from planning.engine.ordering.kernels.columns import Matrix
 from planning.engine.shelves.leftovers import MOST_DAYS_AHEAD
 from planning.engine.shelves.supplies import NEVER, ON_HAND, Supplies
 

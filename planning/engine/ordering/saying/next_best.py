@@ -14,8 +14,8 @@ import numpy as np
 
 from planning.engine.costing import line_cost
 from planning.engine.kitchen import FloatColumn
+from planning.engine.ordering.kernels.columns import Prices
 from planning.engine.ordering.pricing.items import ItemPricer
-from planning.engine.ordering.pricing.prices import Prices
 from planning.engine.ordering.pricing.tasks import Choice, Offer, Task
 from planning.engine.ordering.question.options import HALF_CENT
 from planning.engine.ordering.question.problems import Problem

@@ -4,37 +4,22 @@ A state is how much has been bought so far, with what it has cost. States are ke
 falling amount, and so by falling cost: what holds less and costs more is left out.
 """
 
-from typing import NamedTuple
-
 import numpy as np
 
 from planning.engine.kitchen import FloatColumn, IntColumn
-from planning.engine.ordering.pricing.compiled import compiled
-from planning.engine.ordering.pricing.prices import Prices
-from planning.engine.ordering.pricing.tasks import (
+from planning.engine.ordering.kernels.columns import (
+    Amounts,
+    CostToGo,
+    Ends,
     OfferColumns,
+    Prices,
     TaskColumns,
-    useful_left_base,
 )
-from planning.engine.ordering.pricing.to_go import CostToGo
+from planning.engine.ordering.kernels.compiled import compiled
+from planning.engine.ordering.kernels.following import useful_left_base
 
 # How much has been bought, its cost, the state before, the option taken.
 States = tuple[FloatColumn, FloatColumn, IntColumn, IntColumn]
-
-
-class Amounts(NamedTuple):
-    """What all that is bought up to each offer must and can come to."""
-
-    caps_base: FloatColumn  # more is of no use
-    least_base: FloatColumn
-
-
-class Ends(NamedTuple):
-    """What is left over at the end when nothing is bought."""
-
-    left_base: FloatColumn  # by class
-    left_before_base: float  # of the last class alone; negative if it lacks
-    owed_base: float
 
 
 @compiled

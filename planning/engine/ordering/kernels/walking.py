@@ -1,22 +1,20 @@
 """From day to day with every state of the shelf that is worth a thought.
 
-Machine code for `perishing`, which says what a state is and when one beats another.
+`pricing.perishing` says what a state is and when one beats another.
 """
-
-from typing import NamedTuple
 
 import numpy as np
 
 from planning.engine.kitchen import FloatColumn, IntColumn
-from planning.engine.ordering.pricing.compiled import compiled
-from planning.engine.ordering.pricing.prices import Prices
-from planning.engine.ordering.pricing.tasks import (
+from planning.engine.ordering.kernels.columns import (
+    Guide,
     Matrix,
     OfferColumns,
+    Prices,
     TaskColumns,
-    useful_left_base,
 )
-from planning.engine.ordering.pricing.to_go import CostToGo
+from planning.engine.ordering.kernels.compiled import compiled
+from planning.engine.ordering.kernels.following import useful_left_base
 
 # From so many states on the beaten ones are dropped at once, not only at the close.
 MANY_STATES = 100
@@ -25,15 +23,6 @@ SAME_BASE = 1e-6
 SAME_MONEY = 1e-9
 
 States = tuple[Matrix, FloatColumn, FloatColumn]  # left by class, owed, cost
-
-
-class Guide(NamedTuple):
-    """What is known of the rest of the way from a state of the shelf."""
-
-    to_go: CostToGo
-    bought_before_base: FloatColumn  # by day: bought so far, less the shelf before use
-    bought_after_base: FloatColumn  # and after it
-    most_value: float  # a choice with this value is known
 
 
 @compiled
