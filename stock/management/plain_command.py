@@ -8,6 +8,7 @@ from django.db import DatabaseError, OperationalError, ProgrammingError
 
 from stock.bakery import time_zone_note
 from stock.errors import StockError
+from stock.unsaved import why_unsaved
 
 EXIT_CODE = 2
 STOPPED_EXIT_CODE = 130  # as shells say it of Ctrl-C
@@ -73,11 +74,9 @@ class PlainCommand(BaseCommand):
 
 
 def _database_sentence(error: DatabaseError) -> str:
-    if "locked" in str(error):
-        return (
-            "Somebody else is changing the kitchen just now, so nothing was done. "
-            "Try again in a moment."
-        )
+    why = why_unsaved(error)
+    if why is not None:
+        return f"{why.sentence} ({error})"
     if isinstance(error, OperationalError | ProgrammingError):
         return (
             f"The database cannot be read ({error}). "

@@ -12,7 +12,7 @@ from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.template import loader
 
-from stock.web.busy import busy_answer, is_busy
+from stock.web.not_saved import not_saved_answer
 from stock.web.trace_log import log_slow
 
 # Without letters and digits that are mistaken for each other when read out.
@@ -40,8 +40,8 @@ class TraceMiddleware:
     def process_exception(
         self, request: HttpRequest, exception: Exception
     ) -> HttpResponse | None:
-        """Answer at once what failed only because somebody else writes."""
-        return busy_answer(request) if is_busy(exception) else None
+        """Answer at once what failed only because the database could not save."""
+        return not_saved_answer(request, exception)
 
 
 def server_error(request: HttpRequest) -> HttpResponse:
@@ -49,8 +49,9 @@ def server_error(request: HttpRequest) -> HttpResponse:
 
     Nothing is asked of the database, which may be what failed.
     """
-    if is_busy(sys.exc_info()[1]):  # outside any view, as when a session is saved
-        return busy_answer(request)
+    # The database's error is met outside any view where a session is saved.
+    if answer := not_saved_answer(request, sys.exc_info()[1]):
+        return answer
     context = {"trace_id": getattr(request, "trace_id", "")}
     page = loader.get_template("500.html").render(context)
     return HttpResponse(page, status=500)

@@ -12,9 +12,9 @@ from django.urls import reverse
 from planning.interchange.taking_out import kitchen_out
 from stock.models import Item
 from stock.one_moment import one_moment
+from stock.unsaved import BUSY
 from stock.verifying import verify_ledger
 from stock.web import bakery_time
-from stock.web.busy import SENTENCE, is_busy
 from stock.web.counts import entries
 from tests import build
 
@@ -83,21 +83,6 @@ def test_what_is_written_afterwards_takes_the_lock_again():
     assert Item.objects.count() == 1
 
 
-@pytest.mark.parametrize(
-    ("said", "busy"),
-    [
-        ("database is locked", True),
-        ("deadlock detected", True),
-        ("canceling statement due to lock timeout", True),
-        ("no such table: stock_item", False),
-        ("attempt to write a readonly database", False),
-    ],
-)
-def test_only_a_lock_is_busy(said, busy):
-    assert is_busy(OperationalError(said)) is busy
-    assert not is_busy(RuntimeError(said))
-
-
 @pytest.mark.django_db
 def test_a_phone_is_told_in_its_own_way_that_somebody_else_writes(
     signed_in, monkeypatch
@@ -113,7 +98,7 @@ def test_a_phone_is_told_in_its_own_way_that_somebody_else_writes(
     )
 
     assert (answer.status_code, answer["Retry-After"]) == (503, "5")
-    assert answer.json() == {"sentence": SENTENCE}
+    assert answer.json() == {"sentence": BUSY.sentence}
 
 
 @pytest.mark.django_db
