@@ -7,11 +7,12 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from django.conf import settings
-from django.db import DatabaseError, connection
+from django.db import Error, connection
 
 from planning.models import OrderSearch
 from planning.searching import is_alive
 from stock import ledger_guard
+from stock.unsaved import can_save
 
 OK = "ok"
 # A search that was lost longer ago is nothing to wake anybody for.
@@ -23,13 +24,15 @@ def health(now: datetime) -> dict[str, str]:
     """Return what was found by what was looked at: "ok", or a few words.
 
     database: it answers. ledger: its triggers stand. search: none was lost within the
-    hour. disk: room for another 200 MB where the data is. Three queries.
+    hour. disk: room for another 200 MB where the data is. saving: the data may be
+    written. Three queries.
     """
     checks: dict[str, Callable[[], str]] = {
         "database": _database,
         "ledger": _ledger,
         "search": lambda: _search(now),
         "disk": _disk,
+        "saving": lambda: OK if can_save() else "read-only",
     }
     return {name: _found(check) for name, check in checks.items()}
 
@@ -37,7 +40,7 @@ def health(now: datetime) -> dict[str, str]:
 def _found(check: Callable[[], str]) -> str:
     try:
         return check()
-    except DatabaseError:
+    except Error:
         return "does not answer"
     except OSError:
         return "cannot be read"

@@ -13,6 +13,7 @@ from django.conf import settings
 from django.db import DEFAULT_DB_ALIAS, connections
 
 from stock.backups.errors import DamagedBackupError, InUseError
+from stock.sqlite import address
 
 ENDING = ".sqlite3"
 COPY_ALIAS = "backup_copy"
@@ -30,7 +31,9 @@ def copy(source: Path, target: Path) -> None:
     The copy is one file that needs no journal beside it.
     """
     with (
-        closing(sqlite3.connect(source, timeout=settings.WAIT_SECONDS)) as database,
+        closing(
+            sqlite3.connect(address(source), uri=True, timeout=settings.WAIT_SECONDS)
+        ) as database,
         closing(sqlite3.connect(target)) as backup,
     ):
         database.backup(backup)

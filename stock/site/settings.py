@@ -122,7 +122,7 @@ def _database() -> dict[str, Any]:
             f"DATABASE_URL must look like {URL_PATTERNS}: it names no database."
         )
     if database.get("ENGINE") == "django.db.backends.sqlite3":
-        database["OPTIONS"] = SQLITE_OPTIONS
+        database["ENGINE"], database["OPTIONS"] = "stock.sqlite", SQLITE_OPTIONS
     elif database.get("ENGINE") == "django.db.backends.postgresql":
         milliseconds = round(WAIT_SECONDS * 1000)
         options = f"-c lock_timeout={milliseconds}"

@@ -6,6 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
 from stock.models import Bakery
+from stock.unsaved import can_save
 
 # What needs no bakery, and must be answered when the database is not.
 WITHOUT_A_CLOCK = ("/static/", "/health/")
@@ -33,7 +34,12 @@ class BakeryTimeMiddleware:
 
 
 def bakery_context(request: HttpRequest) -> dict[str, object]:
-    """Return what every page may name: the bakery, now, and today on its clock."""
+    """Return what every page may name: the bakery, now, today, whether it can save."""
     bakery = current_bakery(request)
     now = timezone.now()
-    return {"bakery": bakery, "now": now, "today": now.astimezone(bakery.zone).date()}
+    return {
+        "bakery": bakery,
+        "now": now,
+        "today": now.astimezone(bakery.zone).date(),
+        "can_save": can_save(),
+    }

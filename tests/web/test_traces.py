@@ -108,7 +108,9 @@ def test_a_kitchen_that_works_says_so_to_anybody(db):
     assert answer.status_code == 200
     assert answer.json() == {
         "status": "ok",
-        "checks": dict.fromkeys(["database", "ledger", "search", "disk"], "ok"),
+        "checks": dict.fromkeys(
+            ["database", "ledger", "search", "disk", "saving"], "ok"
+        ),
     }
 
 
