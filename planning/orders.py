@@ -26,6 +26,7 @@ from planning.order_terms import order_by, terms_of_pack
 from stock.calendar_words import clock_words, date_words
 from stock.keeping import wait_for_turn
 from stock.models import Bakery, Pack, Supplier
+from stock.names import person_name
 
 State = Order.State
 
@@ -175,11 +176,6 @@ def was_sent(steps: Iterable[OrderStep]) -> bool:
     return State.SENT in states or State.DRAFT not in states
 
 
-def person_name(person: User | None) -> str:
-    """Return what a person is called in a sentence."""
-    return (person.get_full_name() or person.get_username()) if person else SOMEBODY
-
-
 def _numbers_taken(year: int) -> list[str]:
     rows = Order.objects.filter(reference__startswith=f"{year}-")
     return list(rows.values_list("reference", flat=True))
@@ -233,7 +229,7 @@ def _check_version(order: Order, hand: Hand) -> None:
     else:
         did, at, person = DONE_WORDS[State(last.state)], last.at, last.by
     raise OrderMovedOnError(
-        order.reference, person_name(person), did, _when(at, hand.at)
+        order.reference, person_name(person, unknown=SOMEBODY), did, _when(at, hand.at)
     )
 
 
@@ -248,7 +244,7 @@ def _check_content(order: Order, *, freeze_fee: bool) -> None:
     if not lines:
         raise EmptyOrderError(order.reference)
     if freeze_fee:
-        order.fee = stored_sheet(order, lines, _bakery()).fee
+        order.fee = stored_sheet(order, lines, Bakery.current()).fee
 
 
 def _refuse_taken_truck(order: Order) -> None:
@@ -306,19 +302,15 @@ def _set_line(
     line.save()
 
 
-def _bakery() -> Bakery:
-    return Bakery.objects.first() or Bakery()
-
-
 def _person_name(user_id: int | None) -> str:
     if user_id is None:
         return SOMEBODY
-    return person_name(User.objects.filter(pk=user_id).first())
+    return person_name(User.objects.filter(pk=user_id).first(), unknown=SOMEBODY)
 
 
 def _when(at: datetime, now: datetime) -> str:
     """Return a moment on the bakery's clock: at 2:04 pm, on Tue May 5 at 2:04 pm."""
-    zone = _bakery().zone
+    zone = Bakery.current().zone
     local, today = at.astimezone(zone), now.astimezone(zone).date()
     clock = f"at {clock_words(local.time())}"
     return clock if local.date() == today else f"on {date_words(local)} {clock}"

@@ -19,10 +19,10 @@ from planning.engine.plan import (
     SuggestedLine,
     SuggestedOrder,
 )
+from stock.money_words import CENT
 
 AMOUNT_PLACES = 6
 ROUND_UP_TOLERANCE_STEPS = 1e-6  # of the last place: float noise is no gap
-CENT = Decimal("0.01")
 
 
 def plan_as_json(kitchen: Kitchen, plan: Plan) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from stock.models import Bakery
 
 def layer_height_cm() -> float:
     """Return how high one baked layer is. One query."""
-    bakery = Bakery.objects.first() or Bakery()
+    bakery = Bakery.current()
     return parse_length_cm(bakery.layer_height)
 
 

@@ -55,7 +55,7 @@ def look_for_orders(
 
 def _found(search: OrderSearch, watch: "_Watch") -> dict[str, Any]:
     watch.write(stage="reading")
-    bakery = Bakery.objects.first() or Bakery()
+    bakery = Bakery.current()
     planned = make_plan(bakery=bakery, as_of=search.started_at)
     wishes = search.kept_wishes.in_kitchen(planned.kitchen)
     if wishes.has_any:  # the usual rule knows nothing of them

@@ -72,7 +72,7 @@ def setting_entries() -> list[dict[str, Any]]:
 
     What nobody has said yet, and must be said, is left out.
     """
-    bakery = Bakery.objects.first() or Bakery()
+    bakery = Bakery.current()
     return [
         setting.values
         for setting in _settings(bakery)
@@ -83,7 +83,7 @@ def setting_entries() -> list[dict[str, Any]]:
 
 def time_zone_note() -> str:
     """Return that nobody has said the bakery's time zone, and what to do; or blank."""
-    bakery = Bakery.objects.first() or Bakery()
+    bakery = Bakery.current()
     if bakery.time_zone:
         return ""
     return (

@@ -26,7 +26,6 @@ from stock.counts.errors import (
 )
 from stock.counts.history import corrected_items
 from stock.counts.lines import (
-    ZERO,
     EntryIn,
     LineKey,
     Shelf,
@@ -41,7 +40,7 @@ from stock.counts.review import Review, review
 from stock.counts.sheets import Look, Sheet, look, sheet, sheets
 from stock.counts.states import close, locked, move, state_error
 from stock.counts.undoing import undo_post
-from stock.levels import LotOnHand
+from stock.levels import ZERO, LotOnHand
 from stock.models import (
     Count,
     CountEntry,

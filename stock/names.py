@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import log
+from typing import Protocol
 
 from rapidfuzz import fuzz, process, utils
 
@@ -24,6 +25,24 @@ SAME_LETTERS = 0.85
 TYPED_SHARE = 0.85
 MOST_LOOKED_AT = 25  # of the most alike by a quicker look, word by word
 LONGEST_QUOTED = 120  # letters; no name is longer
+
+
+class Person(Protocol):
+    """Somebody who signs in."""
+
+    def get_username(self) -> str:
+        """Return the name they sign in with."""
+
+
+def person_name(person: Person | None, *, unknown: str = "") -> str:
+    """Return what people are called everywhere: their full name, else their sign-in.
+
+    `unknown` is said of what nobody has done.
+    """
+    if person is None:
+        return unknown
+    full_name = getattr(person, "get_full_name", str)()
+    return full_name or person.get_username()
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,11 +11,11 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
 from planning.engine.kitchen import Kitchen, PackTerms, SupplierTerms, Window
+from stock.money_words import CENT
 
 # Of a pack: not preferred, price of a base unit, supplier, label, id.
 Preference = tuple[bool, Decimal, str, str, int]
 
-CENT = Decimal("0.01")
 NOTHING = Decimal("0.00")
 
 # Sums of recipe fractions carry float noise: 2.0000000001 packs is 2.

@@ -9,8 +9,8 @@ import csv
 import io
 from typing import Any
 
-from planning.exports.safe_text import looks_like_formula, writable
 from planning.interchange.taking_out import KitchenOut, SheetOut, cell_text
+from stock.safe_text import looks_like_formula, writable
 
 APOSTROPHE = "'"
 

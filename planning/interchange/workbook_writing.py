@@ -15,11 +15,11 @@ from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from planning.exports.safe_text import looks_like_formula, writable
 from planning.interchange.taking_out import KitchenOut, SheetOut, cell_text
 from stock.calendar_cells import Clock, Day
 from stock.cells import Number, WholeNumber
 from stock.entries import Column
+from stock.safe_text import looks_like_formula, writable
 
 TEXT_FORMAT, DATE_FORMAT, TIME_FORMAT = "@", "yyyy-mm-dd", "hh:mm"
 GENERAL_FORMAT = "General"

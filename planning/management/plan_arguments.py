@@ -68,7 +68,7 @@ def plan_from_arguments(options: Mapping[str, Any], err: OutputWrapper) -> Plann
 
     A search for better orders says on `err` how far it is.
     """
-    bakery = Bakery.objects.first() or Bakery()
+    bakery = Bakery.current()
     as_of = read_moment(options["at"], bakery.zone)
     planned = make_plan(
         bakery=bakery,

@@ -14,11 +14,11 @@ from planning.engine.words import capitalized
 from planning.planner import Planned
 from planning.shortfall_words import remedy_words, shortfall_words
 from planning.telling import Telling
+from stock.money_words import MINUS
 from stock.templatetags.words import day_words, moment_words
 from stock.web.amounts import NO_BREAK, kept_together
 
 NOTHING = "none"
-MINUS = "\N{MINUS SIGN}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,9 +12,11 @@ from decimal import Decimal
 from django.db import transaction
 
 from stock.counts.errors import DecidedSinceError, LineGoneError, NoteChangedError
-from stock.counts.lines import ZERO, LineKey, newest_by_person
+from stock.counts.lines import LineKey, newest_by_person
 from stock.counts.states import locked, refuse_closed
+from stock.levels import ZERO
 from stock.models import Count, CountDecision, CountEntry
+from stock.names import person_name
 
 LONGEST_NOTE = 200
 
@@ -152,5 +154,4 @@ def _told(decision: CountDecision | None) -> tuple[str, str]:
     """Return who decided, and for what; blank where it was taken back."""
     if decision is None or not decision.choice:
         return "", ""
-    by = decision.by
-    return (by.get_full_name() or by.get_username()) if by else "", decision.text
+    return person_name(decision.by), decision.text

@@ -11,9 +11,11 @@ from django.db import transaction
 from django.db.models import Count as CountOf
 from django.db.models import F, Q
 
-from stock.counts.lines import ZERO, LineKey, line_of
+from stock.counts.lines import LineKey, line_of
 from stock.counts.states import locked
+from stock.levels import ZERO
 from stock.models import Count, CountDecision, CountEntry, CountResult
+from stock.names import person_name
 
 Choice = CountDecision.Choice
 # A line is accurate where the count is within this of the record, as counts of dear
@@ -150,9 +152,8 @@ def counter_times(entries: Iterable[CountEntry]) -> tuple[CounterTime, ...]:
     """
     moments: dict[str, dict[str, list[datetime]]] = defaultdict(dict)
     for entry in entries:
-        person = "" if entry.by is None else entry.by.get_full_name()
-        person = person or (entry.by.username if entry.by else "")
-        moments[person].setdefault(entry.device, []).append(entry.entered_at)
+        by_device = moments[person_name(entry.by)]
+        by_device.setdefault(entry.device, []).append(entry.entered_at)
     return tuple(
         CounterTime(
             person=person,

@@ -17,10 +17,10 @@ from itertools import combinations
 from typing import NamedTuple
 from uuid import UUID
 
+from stock.levels import ZERO
 from stock.measures.units import Measure
 from stock.models import CountDecision, CountEntry
 
-ZERO = Decimal(0)
 WORD = re.compile(r"[^\W\d_]+")
 # Two devices of one person may disagree about the time by so much; closer than that
 # nobody can say which entry is the newer one. Our choice: a clock that missed the

@@ -16,9 +16,9 @@ from datetime import date
 from decimal import Decimal
 from typing import TypeVar
 
-from stock.counts.lines import ZERO, LineKey, Standing, counted_lines
+from stock.counts.lines import LineKey, Standing, counted_lines
 from stock.ledger import LotKey
-from stock.levels import LotOnHand
+from stock.levels import ZERO, LotOnHand
 
 OnShelf = TypeVar("OnShelf", LotOnHand, LineKey)
 

@@ -27,6 +27,7 @@ from stock.measures.counting_units import with_unit
 from stock.measures.resolution import to_ledger
 from stock.measures.spoken import read_spoken
 from stock.models import Count, CountEntry
+from stock.safe_text import csv_text
 
 COLUMNS = (
     *("count", "code", "place", "item", "use_by"),
@@ -36,8 +37,6 @@ NEEDED = ("code", "quantity")
 DEVICE = "paper"
 # What spreadsheet programs put between cells where a comma is the decimal point.
 OTHER_SEPARATORS = {";": "semicolons", "\t": "tabs"}
-# Spreadsheet programs reckon with text that starts so; an apostrophe stops them.
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 ID_PATTERN = re.compile(r"\d{1,18}")  # what a column of ids holds
 LONGEST_SHOWN = 20
 
@@ -88,11 +87,11 @@ def csv_rows(sheets: Iterable[Sheet]) -> Iterator[tuple[str, ...]]:
             yield (
                 str(sheet.count.pk),
                 line.line.code,
-                _plain(sheet.place.name),
-                _plain(line.line.item.name),
+                csv_text(sheet.place.name),
+                csv_text(line.line.item.name),
                 line.line.use_by.isoformat() if line.line.use_by else "",
-                _plain(units_words(line)),
-                _plain(line.counting_unit or ""),
+                csv_text(units_words(line)),
+                csv_text(line.counting_unit or ""),
                 "",
             )
 
@@ -175,10 +174,6 @@ def enter_sheet(
 def twice_words(first: str, second: str) -> str:
     """Return the remedy for two figures of one line: what to write instead of both."""
     return f'Keep one of the two; if both stand there, write "{first} + {second}" once.'
-
-
-def _plain(text: str) -> str:
-    return f"'{text}" if text.startswith(FORMULA_STARTS) else text
 
 
 def _places_of_columns(name: str, header: Sequence[str]) -> dict[str, int]:

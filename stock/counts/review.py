@@ -7,21 +7,22 @@ from datetime import datetime
 from decimal import Decimal
 from fractions import Fraction
 
-from django.contrib.auth.models import AbstractUser
 from django.db.models import Q
 
-from stock.counts.lines import ZERO, Standing, decided_base, lapsed_base
+from stock.counts.lines import Standing, decided_base, lapsed_base
 from stock.counts.lots import expected_base_by_line
 from stock.counts.questions import open_questions
 from stock.counts.records import cost_of, price_per_base_by_item
 from stock.counts.sheets import Look, look
 from stock.counts.walk import WalkLine
 from stock.errors import MeasureError
+from stock.levels import ZERO
 from stock.measures.conversion import Converter
 from stock.measures.resolution import to_ledger
 from stock.measures.slips import Slip
 from stock.measures.spoken import read_spoken, spoken_words
 from stock.models import Count, CountDecision, CountEntry, Item, Movement
+from stock.names import person_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -276,11 +277,7 @@ def _said(entry: CountEntry, seen: Look) -> Said:
 
 
 def _name(entry: CountEntry) -> str:
-    return _person_name(entry.by)
-
-
-def _person_name(person: AbstractUser | None) -> str:
-    return "" if person is None else person.get_full_name() or person.username
+    return person_name(entry.by)
 
 
 def _remarks(
@@ -289,7 +286,7 @@ def _remarks(
     if entry.by is not None and not entry.by.is_active:
         yield f"The account of {_name(entry)} is closed; the entry counts all the same."
     if entry.kept == CountEntry.Kept.APART:
-        writer = _person_name(entry.claimed_by) or "somebody else"
+        writer = person_name(entry.claimed_by) or "somebody else"
         yield (
             f"Entered by {writer}, sent by {_name(entry)}: not part of the count. Ask "
             f"{writer} to sign in on that phone, or to count it again."

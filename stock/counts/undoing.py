@@ -14,9 +14,9 @@ from django.db.models import Q, QuerySet, Sum
 
 from stock import ledger
 from stock.counts.errors import DependedOnError, PlaceBeingCountedError
-from stock.counts.lines import ZERO, Shelf
+from stock.counts.lines import Shelf
 from stock.counts.states import locked, state_error
-from stock.levels import COUNTING_KINDS
+from stock.levels import COUNTING_KINDS, ZERO
 from stock.models import Balance, Count, CountPlace, CountResult, Movement
 
 # What others said of a shelf since, as errors name it.

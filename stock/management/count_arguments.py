@@ -85,10 +85,10 @@ def moment(text: str | None, now: datetime) -> datetime:
         ) from error
     if timezone.is_aware(named):
         return named
-    return named.replace(tzinfo=(Bakery.objects.first() or Bakery()).zone)
+    return named.replace(tzinfo=Bakery.current().zone)
 
 
 def local_words(at: datetime) -> str:
     """Return a moment by the bakery's clock: 2026-05-04 15:10."""
-    zone = (Bakery.objects.first() or Bakery()).zone
+    zone = Bakery.current().zone
     return f"{at.astimezone(zone):%Y-%m-%d %H:%M}"

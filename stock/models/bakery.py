@@ -84,6 +84,11 @@ class Bakery(Versioned):
             ),
         ]
 
+    @classmethod
+    def current(cls) -> "Bakery":
+        """Return the settings, or their defaults before they are first saved."""
+        return cls.objects.first() or cls()
+
     def __str__(self) -> str:
         return self.name
 

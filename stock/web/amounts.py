@@ -11,10 +11,10 @@ from django.utils.safestring import SafeString
 
 from stock.measures.conversion import Converter
 from stock.measures.wording import negative, say, say_short
+from stock.money_words import MINUS
 
 NONE = "none"
 NOT_COUNTED = "not counted"
-MINUS = "\N{MINUS SIGN}"
 NO_BREAK = "\N{NO-BREAK SPACE}"
 # Between a figure and its fraction or its unit, and behind the plus of a second amount.
 HOLDS_TOGETHER = re.compile(r"(?<=\d) (?=\d+/\d)|(?<=\d) (?=[^\W\d])|(?<=\+) ")

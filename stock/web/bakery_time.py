@@ -15,7 +15,7 @@ WITHOUT_A_CLOCK = ("/static/", "/health/")
 def current_bakery(request: HttpRequest) -> Bakery:
     """Return the bakery's settings, read once a request."""
     if not hasattr(request, "_bakery"):
-        request._bakery = Bakery.objects.first() or Bakery()  # type: ignore[attr-defined]  # noqa: SLF001 (ours)
+        request._bakery = Bakery.current()  # type: ignore[attr-defined]  # noqa: SLF001 (ours)
     return request._bakery  # type: ignore[attr-defined]  # noqa: SLF001 (ours)
 
 

@@ -52,7 +52,7 @@ def _keep(request: HttpRequest, named: str) -> None:
 
     The page that asks says no version: it is as of a kitchen without a zone.
     """
-    bakery = _stored()
+    bakery = Bakery.current()
     if bakery.time_zone and bakery.time_zone != named:
         messages.error(request, already_set(bakery.time_zone))
         return
@@ -71,7 +71,3 @@ def already_set(zone: str) -> str:
     if not zone:
         return "The kitchen's settings changed meanwhile. Set the time zone again."
     return f"The time zone is {zone} already. Change it on the page Kitchen."
-
-
-def _stored() -> Bakery:
-    return Bakery.objects.first() or Bakery()

@@ -16,7 +16,7 @@ from functools import cached_property
 
 import numpy as np
 
-from planning.engine.costing import CENT, NOTHING, best_price_per_base
+from planning.engine.costing import NOTHING, best_price_per_base
 from planning.engine.deliveries import Delivery
 from planning.engine.demand.explosion import Explosion
 from planning.engine.kitchen import BoolColumn, FloatColumn, Window
@@ -27,6 +27,7 @@ from planning.engine.shelves.supplies import read_shelf
 from planning.engine.trying.added_orders import ItemOrders, MoreOrder
 from planning.engine.trying.more_orders import OrderBook
 from planning.engine.trying.one_more import Change, LateMaking, OneMore, add_one_more
+from stock.money_words import CENT
 
 
 class Answer(StrEnum):

@@ -14,7 +14,6 @@ from decimal import ROUND_HALF_UP, Decimal
 import numpy as np
 
 from planning.engine.costing import (
-    CENT,
     best_price_per_base,
     line_cost,
     packs_to_buy,
@@ -27,6 +26,7 @@ from planning.engine.shelves.projection import LEAST_LACK_BASE, shelf_days, used
 from planning.engine.shelves.supplies import Supplies, read_shelf
 from planning.engine.trying.one_more import some_rows
 from planning.engine.trying.rescue import Lost
+from stock.money_words import CENT
 
 LackByDay = Sequence[tuple[date, float]]  # base units
 

@@ -14,7 +14,7 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from planning.engine.costing import CENT, best_price_per_base
+from planning.engine.costing import best_price_per_base
 from planning.engine.kitchen import FloatColumn, Kitchen, PackTerms, Window
 from planning.engine.lacks.remedies import Lack, Market
 from planning.engine.par_days import ParTargets
@@ -26,6 +26,7 @@ from planning.engine.shelves.leftovers import (
     useful_leftover_base,
 )
 from planning.engine.shelves.supplies import Shelf, Supplies
+from stock.money_words import CENT
 
 HALF_CENT = CENT / 2
 

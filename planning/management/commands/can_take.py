@@ -89,7 +89,7 @@ class Command(PlanningCommand):
         )
 
     def handle(self, **options: Any) -> None:
-        bakery = Bakery.objects.first() or Bakery()
+        bakery = Bakery.current()
         asked = _asked(options)
         planned = make_plan(
             bakery=bakery,

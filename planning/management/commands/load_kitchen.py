@@ -106,4 +106,4 @@ def _zone(cells: KitchenCells) -> ZoneInfo:
                 return ZoneInfo(COLUMN_BY_SETTING["time_zone"].read(entry.get("value")))
             except CellError:
                 break  # loading says what is wrong with it
-    return (Bakery.objects.first() or Bakery()).zone
+    return Bakery.current().zone

@@ -12,8 +12,8 @@ from planning.web.page_words import NOTHING, PageWords, Said
 from planning.web.shelf.shelf_days import ShelfDay
 from planning.web.shelf.shelf_lines import ShelfLines
 from stock.templatetags.words import full_day_words
+from stock.web.amounts import NO_BREAK
 
-NO_BREAK = "\N{NO-BREAK SPACE}"
 DASH = "\N{EN DASH}"
 
 

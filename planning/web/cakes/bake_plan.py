@@ -18,9 +18,8 @@ from planning.web.cakes.copy_cakes import sent_ids
 from stock.calendar_cells import Day
 from stock.cells import CellError
 from stock.templatetags.words import full_day_words, moment_words
+from stock.web.amounts import NO_BREAK
 from stock.web.bakery_time import current_bakery
-
-NO_BREAK = "\N{NO-BREAK SPACE}"
 
 
 class BakePlanTable(tables.Table):

@@ -11,7 +11,6 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from planning.errors import PlanningError
-from planning.exports.safe_text import file_stem
 from planning.interchange.errors import KitchenFileError
 from planning.interchange.grids import KitchenCells, kitchen_cells
 from planning.interchange.limits import ON_A_PAGE
@@ -26,6 +25,7 @@ from planning.interchange.workbook_writing import kitchen_workbook
 from planning.web.kitchen import waiting_files
 from planning.web.kitchen.kitchen_tables import report_context
 from stock.errors import StockError
+from stock.safe_text import file_stem
 from stock.web.bakery_time import current_bakery
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"

@@ -14,6 +14,7 @@ from django.utils.html import format_html
 import stock
 from stock.bakery import keep_settings, setting_entries, setting_rows
 from stock.entries import EntryFaultsError, Fault, Sheet
+from stock.names import person_name
 from stock.people import manages_people
 from stock.sheets import SETTING_COLUMNS, SETTINGS
 from stock.templatetags.words import moment_words
@@ -62,7 +63,7 @@ class PeopleTable(tables.Table):
 
     def render_name(self, record: User) -> str:
         """Return what the pages call a person, with the way to change it."""
-        name = record.get_full_name() or record.get_username()
+        name = person_name(record)
         if not self.can_change:
             return name
         url = reverse("planning:change_person", args=[record.pk])

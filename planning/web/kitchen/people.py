@@ -11,6 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
+from stock.names import person_name
 from stock.people import (
     PersonEntry,
     PersonError,
@@ -125,10 +126,10 @@ def password(request: HttpRequest, person_id: int) -> HttpResponse:
     person = get_object_or_404(User, pk=person_id)
     form = PasswordForm(posted(request))
     if _kept(form, lambda: set_password(person_id, form.cleaned_data["password"])):
-        name = person.get_full_name() or person.get_username()
+        name = person_name(person)
         messages.success(request, f"{name} has a new password.")
         return redirect("planning:kitchen")
-    heading = f"A new password for {person.get_full_name() or person.get_username()}"
+    heading = f"A new password for {person_name(person)}"
     return _page(request, form, heading=heading, save="Set this password")
 
 

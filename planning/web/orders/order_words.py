@@ -5,7 +5,7 @@ from datetime import date, datetime
 from planning.drafting import Drafted
 from planning.models import Order, OrderStep
 from planning.order_book import BookedOrder
-from planning.orders import person_name
+from stock.names import person_name
 from stock.templatetags.words import day_words, moment_words, money
 
 State = Order.State

@@ -13,11 +13,11 @@ from planning.engine.ordering.saying.wish_warnings import BECAUSE_OF_WISHES
 from planning.engine.plan import Purchasing
 from planning.engine.words import capitalized
 from planning.models import OrderSearch
-from planning.orders import person_name
 from planning.planner import Planned
 from planning.searching import is_alive, with_found
 from planning.web.orders.order_tables import NUM
 from planning.web.orders.wish_words import WishWords
+from stock.names import person_name
 from stock.templatetags.words import moment_words, money
 
 State = OrderSearch.State

@@ -5,9 +5,9 @@ from datetime import date
 
 from planning.web.shelf.shelf_days import Amount, ShelfLine
 from stock.calendar_words import MONTHS_SHORT, date_words
+from stock.money_words import MINUS
 
 MOST_DAYS_NAMED = 4
-MINUS = "\N{MINUS SIGN}"
 
 
 def amount_words(amount_base: Amount | None, unit_words: str) -> str:

@@ -59,7 +59,7 @@ class Command(PlainCommand):
             self.stdout.write(_posted(count.pk, corrected, "was posted already"))
             return
         review = counting.review(count.pk)
-        for line in _printed(review, (Bakery.objects.first() or Bakery()).currency):
+        for line in _printed(review, Bakery.current().currency):
             self.stdout.write(line)
         if options["look"]:
             return

@@ -3,7 +3,6 @@
 from datetime import date
 from fractions import Fraction
 
-from django.contrib.auth.models import AbstractBaseUser, AbstractUser, AnonymousUser
 from django.utils import timezone
 
 from stock.counts.lines import LineKey
@@ -12,6 +11,7 @@ from stock.measures.conversion import Converter
 from stock.measures.counting_units import with_noun
 from stock.measures.spoken import spoken_words
 from stock.models import CountEntry
+from stock.names import person_name
 from stock.web.date_words import use_by_words
 
 
@@ -55,13 +55,7 @@ def record_words(line: SheetLine) -> str:
 
 def who(entry: CountEntry) -> str:
     """Return who counted, as the pages call them."""
-    return "somebody" if entry.by is None else person_name(entry.by)
-
-
-def person_name(person: AbstractBaseUser | AnonymousUser) -> str:
-    """Return what the pages call a person: their full name, else that to sign in."""
-    full_name = person.get_full_name() if isinstance(person, AbstractUser) else ""
-    return full_name or person.get_username()
+    return person_name(entry.by, unknown="somebody")
 
 
 def left_words(sheet: Sheet) -> str:

@@ -24,6 +24,7 @@ from stock.counts.history import (
 )
 from stock.measures.conversion import Converter
 from stock.models import Count, CountDecision, CountEntry, CountResult
+from stock.names import person_name
 from stock.templatetags.words import moment_words, money
 from stock.web.amounts import Amount, AmountColumn, compared, tap_for_base
 from stock.web.counts.lines import lot_words, who
@@ -156,7 +157,7 @@ def note_words(row: CountDecision) -> str:
     dated = lot_words(row.use_by, row.lot_code)
     where = ", ".join(filter(None, [row.item.name, row.place.name, dated]))
     by = row.note_by
-    person = f" ({by.get_full_name() or by.get_username()})" if by else ""
+    person = f" ({person_name(by)})" if by else ""
     return f"{where}: {row.note}{person}"
 
 

@@ -17,6 +17,7 @@ from stock.counts.history import Accuracy, Late, accuracy_over_time, unseen_late
 from stock.counts.sheets import Sheet, sheets
 from stock.errors import StockError
 from stock.models import Count, CountPlace, Place
+from stock.names import person_name
 from stock.templatetags.words import moment_words, money
 from stock.web.bakery_time import current_bakery
 from stock.web.counts.moments import MomentField
@@ -145,7 +146,7 @@ class LateNotice:
         count, entries = self.late.count, self.late.entries
         came = "1 entry" if entries == 1 else f"{entries} entries"
         by = count.closed_by
-        posted = f", posted by {by.get_full_name() or by.get_username()}" if by else ""
+        posted = f", posted by {person_name(by)}" if by else ""
         as_of = moment_words(count.counted_at, timezone.localdate())
         return f"{came} came after the count as of {as_of}{posted}."
 

@@ -11,6 +11,7 @@ from stock.counts.review import Moved, ReviewLine, ReviewRow, Said
 from stock.levels import COUNTING_KINDS
 from stock.measures.conversion import Converter
 from stock.models import CountDecision, Movement
+from stock.names import person_name
 from stock.templatetags.words import moment_words, money
 from stock.web.amounts import NONE, Amount
 from stock.web.counts.lines import field_name, lot_words
@@ -79,7 +80,7 @@ class ReviewedLine:
         if decision is None or decided_base is None:
             return ""
         by = decision.by
-        person = f" by {by.get_full_name() or by.get_username()}" if by else ""
+        person = f" by {person_name(by)}" if by else ""
         words = Amount(decided_base, self.converter).words if self.converter else ""
         return f"Decided{person}: {words or decision.text}."
 

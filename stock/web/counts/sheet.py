@@ -19,8 +19,9 @@ from stock.counts.entries import compiled_or_broken, take_entries
 from stock.counts.sheets import Sheet, sheets
 from stock.counts.units import counting_units
 from stock.models import Count, CountPlace, Item, Place
+from stock.names import person_name
 from stock.web.counts.form import SentForm
-from stock.web.counts.lines import left_words, person_name
+from stock.web.counts.lines import left_words
 from stock.web.counts.offline import kept_offline
 from stock.web.counts.phone import phone_items, phone_line, phone_rules
 

@@ -10,7 +10,6 @@ from decimal import Decimal
 
 import numpy as np
 
-from planning.engine.costing import CENT
 from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import FloatColumn, Kitchen, Window
 from planning.engine.ordering.question.problems import Problem, read_problem
@@ -26,6 +25,7 @@ from planning.engine.shelves.supplies import (
     join,
     read_shelf,
 )
+from stock.money_words import CENT
 
 
 @dataclass(frozen=True, slots=True)

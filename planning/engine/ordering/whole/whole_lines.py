@@ -8,7 +8,7 @@ import math
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from planning.engine.costing import CENT, cost_of_packs, line_cost
+from planning.engine.costing import cost_of_packs, line_cost
 from planning.engine.kitchen import PackTerms
 from planning.engine.ordering.pricing.tasks import Offer, Task, follow
 from planning.engine.ordering.question.options import HALF_CENT, sellable
@@ -16,6 +16,7 @@ from planning.engine.ordering.question.problems import Problem, TruckTerms
 from planning.engine.ordering.question.selections import Cell
 from planning.engine.ordering.question.usefulness import most_useful_base
 from planning.engine.ordering.whole.programmes import Entries, Programme
+from stock.money_words import CENT
 
 # Beyond so many counts of a price in part-cents a cent's rounding is left open.
 MOST_COUNTED = 40
