@@ -5,7 +5,6 @@ The master problem over some of its columns, all of them whole: an integer progr
 
 from collections.abc import Callable, Sequence
 
-import highspy
 import numpy as np
 
 from planning.engine.kitchen import FloatColumn
@@ -21,7 +20,11 @@ from planning.engine.ordering.proving.master import (
 )
 from planning.engine.ordering.proving.solver import (
     INFINITY,
+    Columns,
+    Factors,
     Limits,
+    LinearProgramme,
+    programme_of,
     quiet_solver,
     set_limits,
 )
@@ -100,24 +103,21 @@ class _Model:
         self._starts.append(self._starts[-1] + len(index))
         self._is_whole.append(is_whole)
 
-    def lp(self) -> highspy.HighsLp:
+    def lp(self) -> LinearProgramme:
         """Return the programme."""
         lower, upper = self._rows.bounds()
-        programme = highspy.HighsLp()
-        programme.num_col_ = len(self._cost)
-        programme.num_row_ = self._rows.count
-        programme.col_cost_ = np.array(self._cost)
-        programme.col_lower_ = np.zeros(len(self._cost))
-        programme.col_upper_ = np.array(self._upper)
         for truck, row in self._rows.once.items():
             if is_decided_open(self._states.get(truck)):
                 lower[row] = 1.0
-        programme.row_lower_, programme.row_upper_ = lower, upper
-        matrix = programme.a_matrix_
-        matrix.format_ = highspy.MatrixFormat.kColwise
-        matrix.start_ = np.array(self._starts, dtype=np.int32)
-        matrix.index_ = np.concatenate(self._index).astype(np.int32)
-        matrix.value_ = np.concatenate(self._value).astype(float)
-        whole, part = highspy.HighsVarType.kInteger, highspy.HighsVarType.kContinuous
-        programme.integrality_ = [whole if is_ else part for is_ in self._is_whole]
-        return programme
+        nothing = [0.0] * len(self._cost)
+        return programme_of(
+            Columns(self._cost, nothing, self._upper, self._is_whole),
+            lower,
+            upper,
+            Factors(
+                self._starts,
+                np.concatenate(self._index),
+                np.concatenate(self._value),
+                is_by_row=False,
+            ),
+        )

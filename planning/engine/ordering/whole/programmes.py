@@ -2,15 +2,20 @@
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from itertools import accumulate
 from typing import Any
 
-import highspy
 import numpy as np
 
 from planning.engine.kitchen import FloatColumn
 from planning.engine.ordering.proving.solver import (
     INFINITY,
+    NO_ANSWER,
+    Columns,
+    Factors,
     Limits,
+    LinearProgramme,
+    programme_of,
     quiet_solver,
     set_limits,
 )
@@ -20,11 +25,6 @@ Entries = list[tuple[int, float]]  # column and factor; a column may come twice
 LEAST_GAP = 1e-5
 # What the solver's own tolerances can add to a bound.
 BOUND_SLACK = 1e-6
-# No cost goes down without end, so the second is the first.
-NO_ANSWER = (
-    highspy.HighsModelStatus.kInfeasible,
-    highspy.HighsModelStatus.kUnboundedOrInfeasible,
-)
 
 
 def times(entries: Entries, factor: float) -> Entries:
@@ -104,27 +104,19 @@ class Programme:
             solver.run()
         return _answer(solver, cutoff)
 
-    def _lp(self) -> highspy.HighsLp:
-        programme = highspy.HighsLp()
-        programme.num_col_, programme.num_row_ = len(self._cost), len(self._rows)
-        programme.col_cost_ = np.array(self._cost)
-        programme.col_lower_ = np.array(self._lower)
-        programme.col_upper_ = np.array(self._upper)
-        programme.row_lower_ = np.array([lower for _, lower, _ in self._rows])
-        programme.row_upper_ = np.array([upper for _, _, upper in self._rows])
-        counts = [len(entries) for entries, _, _ in self._rows]
-        columns = [column for entries, _, _ in self._rows for column in entries]
-        factors = [
-            factor for entries, _, _ in self._rows for factor in entries.values()
-        ]
-        matrix = programme.a_matrix_
-        matrix.format_ = highspy.MatrixFormat.kRowwise
-        matrix.start_ = np.concatenate([[0], np.cumsum(counts)]).astype(np.int32)
-        matrix.index_ = np.array(columns, dtype=np.int32)
-        matrix.value_ = np.array(factors, dtype=np.float64)
-        whole, part = highspy.HighsVarType.kInteger, highspy.HighsVarType.kContinuous
-        programme.integrality_ = [whole if is_ else part for is_ in self._is_whole]
-        return programme
+    def _lp(self) -> LinearProgramme:
+        entries = [of_row for of_row, _, _ in self._rows]
+        return programme_of(
+            Columns(self._cost, self._lower, self._upper, self._is_whole),
+            [lower for _, lower, _ in self._rows],
+            [upper for _, _, upper in self._rows],
+            Factors(
+                [0, *accumulate(len(of_row) for of_row in entries)],
+                [column for of_row in entries for column in of_row],
+                [factor for of_row in entries for factor in of_row.values()],
+                is_by_row=True,
+            ),
+        )
 
 
 def _is_at_once(solver: Any) -> bool:
