@@ -1,24 +1,49 @@
-"""Making changes true that were tried out: through the jobs that keep each of them."""
+"""Making changes true that were tried out: through the jobs that keep each of them.
 
-from collections.abc import Iterable, Mapping
+A change of a stored row (a planned cake, a pack) carries that row as it was when the
+change was tried. What somebody else has changed since is not written over.
+"""
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from django.db import transaction
 
-from planning.bakeplan import keep_planned_cakes, set_status
+from planning.bakeplan import keep_planned_cakes, planned_cake_entry, set_status
 from planning.engine.trying import what_if as changes
 from planning.models import PlannedCake
-from planning.what_if import Understood
+from planning.sheets import BAKE_PLAN
+from planning.what_if import SEEN, Understood, WhatIfError
 from stock import calendars, keeping
 from stock.bakery import keep_settings, setting_rows
-from stock.entries import folded
+from stock.entries import Sheet, folded
 from stock.models import Bakery, Pack, Supplier
-from stock.packs import keep_packs
+from stock.packs import keep_packs, pack_entry
+from stock.sheets import PACKS
 from stock.suppliers import keep_suppliers
 
 # What is on hand is counted or corrected, not wished for.
 NEVER_ACCEPTED = (changes.SetOnHand,)
+BLANK = "blank"
+
+
+RowKey = tuple[str, str | int]
+
+
+@dataclass(frozen=True, slots=True)
+class StoredRow:
+    """A row that a change is about: its version, and its columns as texts."""
+
+    name: str
+    version: int
+    says: dict[str, str]  # by the column's heading
+
+    def as_text(self) -> str:
+        """Return it as it is kept with a change that waits."""
+        return json.dumps([self.version, self.says])
 
 
 def can_accept(understood: Understood) -> bool:
@@ -30,16 +55,86 @@ def can_accept(understood: Understood) -> bool:
 def accept_changes(accepted: Iterable[Understood]) -> int:
     """Make changes, all or none; return how many. A new cake is tentative.
 
-    A closed day and a dropped delivery are kept with those that are there already; an
-    order that is out for such a delivery is not cancelled by it.
+    Refused where somebody has changed a cake or a pack since it was tried. A closed day
+    and a dropped delivery are kept with those that are there already; an order that is
+    out for such a delivery is not cancelled by it.
     """
     keeping.wait_for_turn()
-    count = 0
-    for understood in accepted:
-        if can_accept(understood):
-            _accept(understood.change, understood.values)
-            count += 1
-    return count
+    made = [understood for understood in accepted if can_accept(understood)]
+    for sentence in filter(None, changed_since(made)):
+        raise WhatIfError("", sentence)
+    for understood in made:
+        _accept(understood.change, understood.values)
+    return len(made)
+
+
+def row_as_tried(understood: Understood) -> dict[str, str]:
+    """Return the row that a change is about, to be kept with it; {} where none is."""
+    row = _stored_rows([understood.change]).get(_row_key(understood.change))
+    return {} if row is None else {SEEN.name: row.as_text()}
+
+
+def changed_since(understood: Sequence[Understood]) -> list[str]:
+    """Return for each change what somebody changed since it was tried, or blank.
+
+    Both are said: what the row was when it was tried, and what it is now. Two queries
+    at most.
+    """
+    rows = _stored_rows([each.change for each in understood])
+    return [
+        _changed(rows.get(_row_key(each.change)), each.values.get(SEEN.name) or "")
+        for each in understood
+    ]
+
+
+def _changed(row: StoredRow | None, seen: str) -> str:
+    if row is None or seen == row.as_text():
+        return ""
+    was = json.loads(seen)[1] if seen else row.says
+    differences = [
+        f"{name} was {was.get(name) or BLANK}, is {now or BLANK}"
+        for name, now in row.says.items()
+        if was.get(name, "") != now
+    ]
+    said = f": {'; '.join(differences)}" if differences else ""
+    return (
+        f"{row.name} was changed after you tried this{said}. Undo this change, then "
+        "try it again."
+    )
+
+
+def _row_key(change: changes.Change) -> RowKey | None:
+    match change:
+        case changes.DropCake(reference) | changes.MoveCake(reference):
+            return BAKE_PLAN.name, reference
+        case changes.NewPrice(pack_id):
+            return PACKS.name, pack_id
+    return None
+
+
+def _stored_rows(about: Iterable[changes.Change]) -> dict[RowKey | None, StoredRow]:
+    keys = {key for change in about if (key := _row_key(change))}
+    references = [str(key) for sheet, key in keys if sheet == BAKE_PLAN.name]
+    pack_ids = [int(key) for sheet, key in keys if sheet == PACKS.name]
+    rows: dict[RowKey | None, StoredRow] = {}
+    if references:
+        cakes = PlannedCake.objects.select_related("cake__item")
+        for cake in cakes.filter(reference__in=references):
+            says = _texts(BAKE_PLAN, planned_cake_entry(cake))
+            row = StoredRow(cake.reference, cake.version, says)
+            rows[BAKE_PLAN.name, cake.reference] = row
+    if pack_ids:
+        packs = Pack.objects.select_related("supplier", "item")
+        for pack in packs.filter(pk__in=pack_ids):
+            name = f"{pack.label} of {pack.item.name} from {pack.supplier.name}"
+            row = StoredRow(name, pack.version, _texts(PACKS, pack_entry(pack)))
+            rows[PACKS.name, pack.pk] = row
+    return rows
+
+
+def _texts(sheet: Sheet, entry: Mapping[str, Any]) -> dict[str, str]:
+    columns = [sheet.column(name) for name in entry]
+    return {column.heading: column.text(entry[column.name]) for column in columns}
 
 
 def _accept(change: changes.Change, values: Mapping[str, Any]) -> None:

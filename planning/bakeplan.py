@@ -50,7 +50,7 @@ def keep_planned_cakes(
             key: item for key, item in items.items() if item.kind == Item.Kind.CAKE
         }
         stored = PlannedCake.objects.select_related("cake__item")
-        for row in kept.match(stored, _values):
+        for row in kept.match(stored, planned_cake_entry):
             _check_cake(kept, row, cakes, items)
             _refuse_baked(kept, row)
         kept.write(
@@ -82,10 +82,11 @@ def planned_cake_entries(ids: Sequence[int] | None = None) -> list[dict[str, Any
     )
     if ids is not None:
         planned = planned.filter(pk__in=ids)
-    return [_values(each) for each in planned]
+    return [planned_cake_entry(each) for each in planned]
 
 
-def _values(planned: PlannedCake) -> dict[str, Any]:
+def planned_cake_entry(planned: PlannedCake) -> dict[str, Any]:
+    """Return one line of the bake plan as an entry."""
     return {
         "reference": planned.reference,
         "due": planned.due_on,

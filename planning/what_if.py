@@ -28,7 +28,7 @@ from planning.taking import MOST_NAMES_OFFERED, cake_node
 from planning.telling import Telling
 from stock.calendar_cells import Day
 from stock.calendars import FULL_NAMES
-from stock.cells import Name, Quantity
+from stock.cells import Name, Quantity, Text
 from stock.entries import Column, Sheet, folded
 from stock.errors import MeasureError
 from stock.models import Bakery
@@ -41,7 +41,9 @@ _REFERENCE = Column("reference", Name(max_length=40), required=True, label="Cake
 _DAY = Column("day", Day(), required=True)
 # Kept with a move, never typed: the day on which the cake was due when it was tried.
 _WAS_DUE = Column("was_due", Day())
-NEVER_TYPED = (_WAS_DUE.name,)
+# Kept with a change of a stored row, never typed: the row as it was when it was tried.
+SEEN = Column("seen", Text(max_length=10_000))
+NEVER_TYPED = (_WAS_DUE.name, SEEN.name)
 
 KINDS = {
     "add-cake": Sheet(
@@ -54,8 +56,10 @@ KINDS = {
             BAKE_PLAN.column("size"),
         ),
     ),
-    "drop-cake": Sheet("Drop a cake", (_REFERENCE,)),
-    "move-cake": Sheet("Move a cake", (_REFERENCE, BAKE_PLAN.column("due"), _WAS_DUE)),
+    "drop-cake": Sheet("Drop a cake", (_REFERENCE, SEEN)),
+    "move-cake": Sheet(
+        "Move a cake", (_REFERENCE, BAKE_PLAN.column("due"), _WAS_DUE, SEEN)
+    ),
     "on-hand": Sheet(
         "Have another amount on hand",
         (
@@ -74,6 +78,7 @@ KINDS = {
             PACKS.column("item"),
             Column("pack", Name(), help="Blank where it sells only one of the item."),
             PACKS.column("price"),
+            SEEN,
         ),
     ),
 }

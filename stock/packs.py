@@ -54,7 +54,7 @@ def keep_packs(
         suppliers = keeping.by_name(Supplier.objects.all())
         items = keeping.by_name(Item.objects.all())
         stored = list(Pack.objects.select_related("supplier", "item"))
-        matched = kept.match(stored, _values)
+        matched = kept.match(stored, pack_entry)
         for row in matched:
             _check_names(kept, row, suppliers, items)
             _check_next_price(kept, row)
@@ -98,10 +98,11 @@ def pack_entries(ids: Sequence[int] | None = None) -> list[dict[str, Any]]:
     )
     if ids is not None:
         packs = packs.filter(pk__in=ids)
-    return [_values(pack) for pack in packs]
+    return [pack_entry(pack) for pack in packs]
 
 
-def _values(pack: Pack) -> dict[str, Any]:
+def pack_entry(pack: Pack) -> dict[str, Any]:
+    """Return one pack as an entry."""
     return {
         "supplier": pack.supplier.name,
         "item": pack.item.name,

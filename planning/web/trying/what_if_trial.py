@@ -8,6 +8,7 @@ from functools import cached_property
 from django.http import HttpRequest
 from django.utils import timezone
 
+from planning.accepting import changed_since, row_as_tried
 from planning.horizon import usual_days
 from planning.planner import Planned
 from planning.searching import as_chosen
@@ -74,7 +75,13 @@ class Trial:
     @cached_property
     def found(self) -> list[Understood | WhatIfError]:
         """Every change as it is understood now, or why it can be no more."""
-        return understand_all(self.waiting, self.around)
+        read = understand_all(self.waiting, self.around)
+        understood = [each for each in read if isinstance(each, Understood)]
+        since = dict(zip(map(id, understood), changed_since(understood), strict=True))
+        return [
+            WhatIfError("", since[id(each)]) if since.get(id(each)) else each
+            for each in read
+        ]
 
     @property
     def understood(self) -> list[Understood]:
@@ -99,7 +106,8 @@ class Trial:
         for each in self.understood:
             kitchen = each.change.applied(around.kitchen)
             around = replace(around, kitchen=kitchen)
-        seen = tried_against(understand(kind, entry, around), around)
+        understood = understand(kind, entry, around)
+        seen = tried_against(understood, around) | row_as_tried(understood)
         self.wait([*waiting, (kind, {**entry, **seen})])
 
     def wait(self, waiting: Waiting) -> None:

@@ -6,8 +6,13 @@ from html import unescape
 
 import pytest
 
+from planning.accepting import accept_changes
+from planning.bakeplan import keep_planned_cakes
 from planning.models import PlannedCake
+from planning.web.trying.what_if_trial import Trial
+from planning.what_if import WhatIfError
 from stock.models import Bakery, Movement, Pack, Supplier
+from stock.packs import keep_packs
 from tests.build import MONDAY
 from tests.web.what_if.trying import (
     ADDRESS,
@@ -101,8 +106,66 @@ def test_a_cake_that_somebody_moved_meanwhile_is_not_moved_again(signed_in):
     assert PlannedCake.objects.get().due_on == thursday
 
 
-def test_the_day_a_cake_is_moved_from_is_not_typed(signed_in):
-    assert "was_due" not in signed_in.get(ADDRESS).content.decode()
+class TestChangedMeanwhile:
+    """Somebody changes what a change is about; neither is written over unseen."""
+
+    def accepted(self, browser):
+        response = browser.post(f"{ADDRESS}accept/", follow=True)
+        return unescape(response.content.decode())
+
+    def test_a_cake_that_got_larger_is_not_dropped(self, signed_in):
+        tried(signed_in, "drop-cake", reference="T-1")
+        planned = PlannedCake.objects.get()
+        keep_planned_cakes([{"reference": "T-1", "quantity": 3}], ids=[planned.pk])
+        said = (
+            "T-1 was changed after you tried this: Quantity was 1, is 3. "
+            "Undo this change, then try it again."
+        )
+
+        assert f"Nothing was changed. {said}" in self.accepted(signed_in)
+
+        assert PlannedCake.objects.get().status == "confirmed"
+        review = unescape(signed_in.get(f"{ADDRESS}review/").content.decode())
+        assert said in review
+        assert "Make these changes" not in review
+
+    def test_a_price_that_somebody_else_set_stays(self, signed_in):
+        tried(signed_in, "price", supplier="Dairy", item="butter", price="12.50")
+        pack = Pack.objects.get()
+        entry = {"supplier": "Dairy", "item": "butter", "pack": pack.label}
+        keep_packs([{**entry, "price": "11.00"}])
+
+        assert "Price of one pack was 9.99, is 11" in self.accepted(signed_in)
+
+        assert Pack.objects.get().price == Decimal("11.00")
+
+    def test_a_change_between_looking_and_making_is_seen_under_the_lock(
+        self, signed_in
+    ):
+        tried(signed_in, "drop-cake", reference="T-1")
+        trial = signed_in.get(ADDRESS).wsgi_request
+        understood = Trial(trial).understood
+        keep_planned_cakes([{"reference": "T-1", "note": "for two"}])
+
+        with pytest.raises(WhatIfError, match="Note was blank, is for two"):
+            accept_changes(understood)
+
+        assert PlannedCake.objects.get().status == "confirmed"
+
+    def test_undone_and_tried_again_it_is_made(self, signed_in):
+        tried(signed_in, "drop-cake", reference="T-1")
+        keep_planned_cakes([{"reference": "T-1", "quantity": 3}])
+        signed_in.post(f"{ADDRESS}take-back/", {"which": "0"})
+        tried(signed_in, "drop-cake", reference="T-1")
+
+        assert "1 change is made." in self.accepted(signed_in)
+
+        assert PlannedCake.objects.get().status == "cancelled"
+
+
+@pytest.mark.parametrize("name", ["was_due", "seen"])
+def test_what_a_change_started_from_is_not_typed(signed_in, name):
+    assert f"-{name}" not in signed_in.get(ADDRESS).content.decode()
 
 
 def test_a_delivery_is_dropped_however_the_supplier_is_spelled(signed_in):
