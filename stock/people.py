@@ -1,6 +1,6 @@
 """The people who may sign in, and who of them manages the others."""
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 
 from axes.utils import reset
 from django.contrib.auth.models import AnonymousUser, User
@@ -9,12 +9,47 @@ from django.contrib.auth.validators import UnicodeUsernameValidator
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q
+from django.utils.crypto import salted_hmac
 
-from stock.entries import folded
+from stock.cells import Name, YesNo
+from stock.entries import Column, Sheet, folded
 from stock.errors import StockError
 from stock.keeping import wait_for_turn
+from stock.versions import ChangedSinceError
 
 LONGEST_SIGN_IN, LONGEST_NAME = 150, 150
+VERSIONS = 10**9
+PERSON = Sheet(
+    "People",
+    (
+        Column(
+            "sign_in",
+            Name(LONGEST_SIGN_IN),
+            required=True,
+            label="Signs in as",
+            help="One word, without spaces.",
+        ),
+        Column(
+            "name",
+            Name(LONGEST_NAME),
+            default="",
+            help="What orders and counts call them. Blank: the word above.",
+        ),
+        Column(
+            "manages",
+            YesNo(),
+            default=False,
+            label="Manages people: adds them and sets their passwords",
+        ),
+        Column(
+            "may_sign_in",
+            YesNo(),
+            default=False,
+            label="May sign in",
+            help="Without it the person stays in the records and cannot sign in.",
+        ),
+    ),
+)
 MANAGERS = Q(is_staff=True) | Q(is_superuser=True)
 
 
@@ -41,6 +76,29 @@ def manages_people(person: User | AnonymousUser) -> bool:
     return person.is_active and (person.is_staff or person.is_superuser)
 
 
+def entry_of(person: User) -> PersonEntry:
+    """Return what is said of a person."""
+    return PersonEntry(
+        sign_in=person.get_username(),
+        name=person.get_full_name(),
+        manages=person.is_staff or person.is_superuser,
+        may_sign_in=person.is_active,
+    )
+
+
+def version_of(person: User) -> int:
+    """Return a number that is another once what is said of a person is another.
+
+    People are Django's own rows, which count no changes.
+    """
+    return _number(*map(str, asdict(entry_of(person)).values()))
+
+
+def password_version_of(person: User) -> int:
+    """Return a number that is another once a person has another password."""
+    return _number(person.password)
+
+
 @transaction.atomic
 def add_person(entry: PersonEntry, *, password: str) -> User:
     """Let somebody sign in, with a first password that they then change."""
@@ -53,10 +111,18 @@ def add_person(entry: PersonEntry, *, password: str) -> User:
 
 
 @transaction.atomic
-def change_person(person_id: int, entry: PersonEntry) -> User:
-    """Change what is said of a person; somebody must go on managing people."""
+def change_person(
+    person_id: int, entry: PersonEntry, *, seen: int | None = None
+) -> User:
+    """Change what is said of a person; somebody must go on managing people.
+
+    Refused if that is no longer the version that was seen.
+    """
     wait_for_turn()
     person = User.objects.select_for_update().get(pk=person_id)
+    known, version = entry_of(person), version_of(person)
+    if seen is not None and version != seen and entry != known:
+        raise ChangedSinceError(person.get_username(), version, asdict(known))
     if manages_people(person) and not (entry.manages and entry.may_sign_in):
         others = User.objects.filter(MANAGERS, is_active=True).exclude(pk=person_id)
         if not others.exists():
@@ -71,13 +137,23 @@ def change_person(person_id: int, entry: PersonEntry) -> User:
 
 
 @transaction.atomic
-def set_password(person_id: int, password: str) -> User:
-    """Give a person a new password; wherever they are signed in, they are no more."""
+def set_password(person_id: int, password: str, *, seen: int | None = None) -> User:
+    """Give a person a new password; wherever they are signed in, they are no more.
+
+    Refused if they have another password than when the version was seen.
+    """
     person = User.objects.select_for_update().get(pk=person_id)
+    if seen is not None and password_version_of(person) != seen:
+        raise ChangedSinceError(person.get_username(), password_version_of(person))
     _set_password(person, password)
     person.save(update_fields=["password"])
     reset(username=person.get_username())  # wrong tries of the old one are forgotten
     return person
+
+
+def _number(*said: str) -> int:
+    digest = salted_hmac("stock.people", "\0".join(said)).hexdigest()
+    return 1 + int(digest, 16) % (VERSIONS - 1)
 
 
 def _assign(person: User, entry: PersonEntry) -> None:

@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from stock.converters import ItemTexts, compile_item
 from stock.entries import folded
@@ -13,6 +13,7 @@ from stock.measures.quantity import Quantity, parse_quantity
 from stock.measures.resolution import to_ledger
 from stock.measures.units import Measure
 from stock.models import Tare
+from stock.versions import check_seen
 
 
 class UnknownTareError(StockError):
@@ -22,13 +23,30 @@ class UnknownTareError(StockError):
         super().__init__("This tare is gone already.")
 
 
+class TareKnownError(StockError):
+    """A tare of this name is stored there, and its new weight would replace another."""
+
+    def __init__(self, tare: Tare, weight: str) -> None:
+        self.version = tare.version
+        super().__init__(
+            f"An empty {tare.name} weighs {tare.weight} here already. Store it again "
+            f"to make it {weight}."
+        )
+
+
 @transaction.atomic
 def keep_tare(
-    *, name: str, weight: str, place_id: int | None = None, item_id: int | None = None
+    *,
+    name: str,
+    weight: str,
+    place_id: int | None = None,
+    item_id: int | None = None,
+    seen: int | None = None,
 ) -> Tare:
     """Store what an empty bin weighs, for a place, an item, both or the whole bakery.
 
-    The same name there again is given the new weight.
+    The same name there again is given the new weight, if its writer has seen the old
+    one; None: nobody had to see it.
     """
     word = check_word(name)
     key = folded(word)
@@ -39,19 +57,34 @@ def keep_tare(
     tare = Tare(place_id=place_id, item_id=item_id)
     # Compared here: SQLite takes É and é for two letters.
     owner = place_id, item_id
-    for known in Tare.objects.all():
+    for known in Tare.objects.select_for_update():
         if (known.place_id, known.item_id) == owner and folded(known.name) == key:
             tare = known
+    if tare.pk is not None and tare.weight_g != weight_g:
+        if seen is not None and tare.version != seen:
+            raise TareKnownError(tare, weight.strip())
+        tare.version += 1
     tare.name, tare.weight, tare.weight_g = word, weight.strip(), weight_g
-    tare.save()
+    try:
+        with transaction.atomic():
+            tare.save()
+    except IntegrityError:  # somebody stored the same name at the same moment
+        owned = {"place_id": place_id, "item_id": item_id}
+        return keep_tare(name=name, weight=weight, seen=seen, **owned)
     return tare
 
 
-def drop_tare(tare_id: int) -> None:
-    """Forget a tare; what was weighed with it stays as it was counted."""
-    deleted, _ = Tare.objects.filter(pk=tare_id).delete()
-    if not deleted:
+@transaction.atomic
+def drop_tare(tare_id: int, *, seen: int | None = None) -> None:
+    """Forget a tare; what was weighed with it stays as it was counted.
+
+    Refused if it is no longer the version that was seen.
+    """
+    tare = Tare.objects.select_for_update().filter(pk=tare_id).first()
+    if tare is None:
         raise UnknownTareError
+    check_seen(tare, seen)
+    tare.delete()
 
 
 def tares_by_shelf(

@@ -11,6 +11,7 @@ from django.db.models.functions import Coalesce, Lower
 
 from stock.models.fields import AmountField, MoneyField
 from stock.models.ledger import LARGEST_AMOUNT_BASE
+from stock.models.versions import Versioned
 
 
 class Count(models.Model):
@@ -344,7 +345,7 @@ class CountResult(models.Model):
         return f"{self.counted_base} of {self.item_id}"
 
 
-class Tare(models.Model):
+class Tare(Versioned):
     """An empty bin, tub or tray: what the scale shows before anything is in it."""
 
     name = models.CharField(max_length=40, help_text="The word at the scale: bin.")

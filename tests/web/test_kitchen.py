@@ -8,6 +8,7 @@ from django.contrib.auth.models import User
 from django.urls import reverse
 
 from stock.models import Bakery
+from stock.people import password_version_of, set_password, version_of
 from tests import build
 
 pytestmark = pytest.mark.django_db
@@ -138,11 +139,11 @@ def test_a_person_is_added_and_signs_in(site):
 @pytest.mark.parametrize(
     ("field", "typed", "sentence"),
     [
-        ("sign_in", "", "Write the word that they sign in with."),
+        ("sign_in", "", "“Signs in as” must not stay blank."),
         ("sign_in", "ADA", "Somebody signs in as ADA already."),
         ("sign_in", "rosa park", "without spaces"),
-        ("sign_in", "r" * 151, "at most 150 letters"),
-        ("name", "R" * 151, "at most 150 letters"),
+        ("sign_in", "r" * 151, "write at most 150"),
+        ("name", "R" * 151, "write at most 150"),
         ("password", "", "Write a first password."),
         ("password", "short", "at least 8 characters"),
         ("password", "password", "too common"),
@@ -162,11 +163,16 @@ def test_a_password_is_never_sent_back(site):
     assert "three-tiers-high" not in response.content.decode()
 
 
+def change(site, person, **said):
+    """Send the form of a person as it was just opened, saying something else."""
+    shown = {"version": version_of(User.objects.get(pk=person.pk))}
+    return post(site, "change_person", person.pk, **shown, **said)
+
+
 def test_a_person_gets_another_name_and_a_trust(site):
     rosa = build.user("rosa")
 
-    post(site, "change_person", rosa.pk, sign_in="rosie", name="", manages="on",
-         may_sign_in="on")  # fmt: skip
+    change(site, rosa, sign_in="rosie", name="", manages="on", may_sign_in="on")
 
     rosa.refresh_from_db()
     assert (rosa.username, rosa.first_name, rosa.is_staff) == ("rosie", "", True)
@@ -175,7 +181,7 @@ def test_a_person_gets_another_name_and_a_trust(site):
 def test_a_person_who_left_stays_on_record_and_cannot_sign_in(site):
     rosa = build.user("rosa")
 
-    response = post(site, "change_person", rosa.pk, sign_in="rosa", name="")
+    response = change(site, rosa, sign_in="rosa", name="")
 
     assert "not sign in any more" in text(response)
     assert not can_sign_in(site, "rosa", "flour-and-water")
@@ -185,7 +191,7 @@ def test_a_person_who_left_stays_on_record_and_cannot_sign_in(site):
 def test_somebody_always_manages_people(site, ada, trust):
     build.user("gone", is_staff=True, is_active=False)
 
-    response = post(site, "change_person", ada.pk, sign_in="ada", name="Ada", **trust)
+    response = change(site, ada, sign_in="ada", name="Ada", **trust)
 
     ada.refresh_from_db()
     assert "ada is the only one who manages people." in text(response)
@@ -195,10 +201,25 @@ def test_somebody_always_manages_people(site, ada, trust):
 def test_a_manager_steps_back_when_there_is_another(site, ada):
     build.user("boss", is_superuser=True)
 
-    post(site, "change_person", ada.pk, sign_in="ada", name="", may_sign_in="on")
+    change(site, ada, sign_in="ada", name="", may_sign_in="on")
 
     ada.refresh_from_db()
     assert not ada.is_staff
+
+
+def test_a_password_that_another_set_is_replaced_only_by_who_knows(site, client):
+    rosa = build.user("rosa")
+    shown = {"version": password_version_of(rosa)}
+    set_password(rosa.pk, "three-tiers-high")
+
+    mine = {"password": "salted-caramel"}
+    response = post(site, "person_password", rosa.pk, **shown, **mine)
+
+    assert "Another password was set after you opened this page." in text(response)
+    assert User.objects.get(pk=rosa.pk).check_password("three-tiers-high")
+    again = {"version": response.context["form"]["version"].value()}
+    post(site, "person_password", rosa.pk, **again, **mine)
+    assert User.objects.get(pk=rosa.pk).check_password("salted-caramel")
 
 
 def test_a_new_password_works_and_signs_out_elsewhere(site, client):
@@ -206,7 +227,9 @@ def test_a_new_password_works_and_signs_out_elsewhere(site, client):
     elsewhere = client.__class__()
     elsewhere.force_login(rosa)
 
-    response = post(site, "person_password", rosa.pk, password="salted-caramel")
+    shown = {"version": password_version_of(rosa)}
+    new = {"password": "salted-caramel"}
+    response = post(site, "person_password", rosa.pk, **shown, **new)
 
     assert "rosa has a new password." in text(response)
     assert elsewhere.get(KITCHEN).status_code == 302

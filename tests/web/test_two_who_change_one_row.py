@@ -283,6 +283,24 @@ class TestEveryForm:
         assert signed_in.post(url, again(response)).status_code == 302
         assert opened(signed_in, url)[column] == mine
 
+    @pytest.mark.parametrize(
+        ("column", "theirs", "mine"), [("name", "Rosa P.", "Rosa Park")]
+    )
+    def test_asks_about_people_too(self, client, column, theirs, mine):
+        client.force_login(build.user("ada", is_staff=True))
+        url = reverse("planning:change_person", args=[build.user("rosa").pk])
+        sent = opened(client, url)
+
+        assert client.post(url, sent | {column: theirs}).status_code == 302
+        response = client.post(url, sent | {column: mine})
+
+        assert conflicts(response) == {
+            column: f"Saved meanwhile: {theirs}. It was: blank. Yours stands here."
+        }
+        assert opened(client, url)[column] == theirs
+        assert client.post(url, again(response)).status_code == 302
+        assert opened(client, url)[column] == mine
+
     def args(self, row):
         if row is None:
             return []

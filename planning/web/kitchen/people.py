@@ -1,103 +1,105 @@
 """People: adding somebody, changing what is said of them, a new password."""
 
 from collections.abc import Callable
+from dataclasses import asdict
 from typing import Any
 
 from django import forms
 from django.contrib import messages
 from django.contrib.auth.models import User
 from django.core.exceptions import PermissionDenied
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from stock.names import person_name
 from stock.people import (
+    PERSON,
     PersonEntry,
     PersonError,
     add_person,
     change_person,
+    entry_of,
     manages_people,
+    password_version_of,
     set_password,
+    version_of,
 )
-from stock.web.entry_forms import posted
+from stock.versions import ChangedSinceError
+from stock.web.entry_conflicts import VERSION, seen_version
+from stock.web.entry_fields import AS_TYPED
+from stock.web.entry_forms import EntryForm, posted
 
 NEW_PASSWORD = forms.PasswordInput(attrs={"autocomplete": "new-password"})
-NO_HELP = {"autocomplete": "off", "autocapitalize": "off", "spellcheck": "false"}
+FIRST_HELP = "8 letters or more. Tell it to them; they change it when signed in."
+
+SET_SINCE = (
+    "Another password was set after you opened this page. Write yours again to replace "
+    "it."
+)
 
 
-class PersonForm(forms.Form):
-    """What is said of a person."""
+class PersonForm(EntryForm):
+    """What is said of a person, as an entry that a job takes."""
 
-    use_required_attribute = False
-    sign_in = forms.CharField(
-        label="Signs in as",
-        widget=forms.TextInput(NO_HELP),
-        help_text="One word, without spaces.",
-        error_messages={"required": "Write the word that they sign in with."},
-    )
-    name = forms.CharField(
-        required=False,
-        widget=forms.TextInput({"autocomplete": "off"}),
-        help_text="What orders and counts call them. Blank: the word above.",
-    )
-    manages = forms.BooleanField(
-        label="Manages people: adds them and sets their passwords", required=False
-    )
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(PERSON, *args, **kwargs)
+        self.fields["sign_in"].widget.attrs.update(AS_TYPED)
+        self.fields["name"].widget.attrs["autocomplete"] = "off"
 
-    def entry(self) -> PersonEntry:
-        """Return what was typed."""
-        return PersonEntry(**{"may_sign_in": True, **self._said()})
-
-    def _said(self) -> dict[str, Any]:
-        names = ("sign_in", "name", "manages", "may_sign_in")
-        return {name: self.cleaned_data[name] for name in names if name in self.fields}
+    def person(self) -> PersonEntry | None:
+        """Return what was typed; None where it cannot be read, which is said."""
+        values = self.read()
+        if values is None or not self.is_valid():
+            return None
+        return PersonEntry(**{"may_sign_in": True, **values})
 
 
 class NewPersonForm(PersonForm):
     """A person with a first password."""
 
-    password = forms.CharField(
-        label="First password",
-        strip=False,
-        widget=NEW_PASSWORD,
-        help_text="8 letters or more. Tell it to them; they change it when signed in.",
-        error_messages={"required": "Write a first password."},
-    )
-
-
-class KnownPersonForm(PersonForm):
-    """A person who may be kept from signing in."""
-
-    may_sign_in = forms.BooleanField(
-        label="May sign in",
-        required=False,
-        help_text="Without it the person stays in the records and cannot sign in.",
-    )
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, columns=("sign_in", "name", "manages"), **kwargs)
+        self.fields["password"] = forms.CharField(
+            label="First password",
+            strip=False,
+            widget=NEW_PASSWORD,
+            help_text=FIRST_HELP,
+            error_messages={"required": "Write a first password."},
+        )
 
 
 class PasswordForm(forms.Form):
     """A new password."""
 
     use_required_attribute = False
+    version = forms.CharField(required=False, widget=forms.HiddenInput)
     password = forms.CharField(
         label="New password",
         strip=False,
         widget=NEW_PASSWORD,
-        help_text="8 letters or more. Tell it to them; they change it when signed in.",
+        help_text=FIRST_HELP,
         error_messages={"required": "Write the new password."},
     )
+
+    def has_seen(self, error: ChangedSinceError) -> None:
+        """Say that there is another password; sent again, the form has seen it."""
+        data: QueryDict = self.data.copy()  # type: ignore[attr-defined]  # as posted
+        data[VERSION] = str(error.version)
+        self.data = data
+        self.add_error("password", SET_SINCE)
 
 
 def add(request: HttpRequest) -> HttpResponse:
     """Let somebody sign in."""
     _only_managers(request)
     form = NewPersonForm(posted(request))
-    if _kept(
-        form,
-        lambda: add_person(form.entry(), password=form.cleaned_data["password"]),
-    ):
-        messages.success(request, f"{form.cleaned_data['sign_in']} can sign in now.")
+
+    def keep(entry: PersonEntry) -> User:
+        return add_person(entry, password=form.cleaned_data["password"])
+
+    if _kept(form, keep):
+        messages.success(request, f"{form['sign_in'].value()} can sign in now.")
         return redirect("planning:kitchen")
     return _page(request, form, heading="Add a person", save="Add this person")
 
@@ -106,17 +108,16 @@ def change(request: HttpRequest, person_id: int) -> HttpResponse:
     """Change what is said of a person."""
     _only_managers(request)
     person = get_object_or_404(User, pk=person_id)
-    initial = {
-        "sign_in": person.get_username(),
-        "name": person.get_full_name(),
-        "manages": person.is_staff or person.is_superuser,
-        "may_sign_in": person.is_active,
-    }
-    form = KnownPersonForm(posted(request), initial=initial)
-    if _kept(form, lambda: change_person(person_id, form.entry())):
-        messages.success(request, f"{form.cleaned_data['sign_in']} is saved.")
+    known = entry_of(person)
+    form = PersonForm(posted(request), values=asdict(known), version=version_of(person))
+
+    def keep(entry: PersonEntry) -> User:
+        return change_person(person_id, entry, seen=form.seen(person_id).version)
+
+    if _kept(form, keep):
+        messages.success(request, f"{form['sign_in'].value()} is saved.")
         return redirect("planning:kitchen")
-    heading = f"Change {initial['name'] or initial['sign_in']}"
+    heading = f"Change {known.name or known.sign_in}"
     return _page(request, form, heading=heading, save="Save", person=person)
 
 
@@ -124,12 +125,13 @@ def password(request: HttpRequest, person_id: int) -> HttpResponse:
     """Give a person a new password."""
     _only_managers(request)
     person = get_object_or_404(User, pk=person_id)
-    form = PasswordForm(posted(request))
-    if _kept(form, lambda: set_password(person_id, form.cleaned_data["password"])):
-        name = person_name(person)
+    name = person_name(person)
+    first = {VERSION: password_version_of(person)}
+    form = PasswordForm(posted(request), initial=first)
+    if _password_set(form, person_id):
         messages.success(request, f"{name} has a new password.")
         return redirect("planning:kitchen")
-    heading = f"A new password for {person_name(person)}"
+    heading = f"A new password for {name}"
     return _page(request, form, heading=heading, save="Set this password")
 
 
@@ -138,16 +140,35 @@ def _only_managers(request: HttpRequest) -> None:
         raise PermissionDenied
 
 
-def _kept(form: forms.Form, keep: Callable[[], User]) -> bool:
+def _kept(form: PersonForm, keep: Callable[[PersonEntry], User]) -> bool:
     """Hand a sound form to a job; False if it was refused, beside its field."""
+    entry = form.person() if form.is_bound else None
+    if entry is None:
+        return False
+    try:
+        keep(entry)
+    except PersonError as error:
+        _show(form, error)
+    except ChangedSinceError as error:
+        form.take_conflict(error)
+    return not form.errors
+
+
+def _password_set(form: PasswordForm, person_id: int) -> bool:
     if not form.is_bound or not form.is_valid():
         return False
     try:
-        keep()
+        seen = seen_version(form.data)
+        set_password(person_id, form.cleaned_data["password"], seen=seen)
     except PersonError as error:
-        form.add_error(error.field if error.field in form.fields else None, str(error))
-        return False
-    return True
+        _show(form, error)
+    except ChangedSinceError as error:
+        form.has_seen(error)
+    return not form.errors
+
+
+def _show(form: forms.Form, error: PersonError) -> None:
+    form.add_error(error.field if error.field in form.fields else None, str(error))
 
 
 def _page(request: HttpRequest, form: forms.Form, **words: Any) -> HttpResponse:

@@ -2,13 +2,14 @@
 
 from django import forms
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
 
-from stock.counts.tares import drop_tare, keep_tare
+from stock.counts.tares import TareKnownError, drop_tare, keep_tare
 from stock.errors import StockError
 from stock.models import Place, Tare
+from stock.web.entry_conflicts import VERSION, seen_version, step
 from stock.web.entry_forms import posted
 
 
@@ -35,6 +36,14 @@ class TareForm(forms.Form):
         help_text="Where it is used; the nearer one counts.",
     )
 
+    def has_seen(self, error: TareKnownError) -> None:
+        """Show the weight that is stored; saved again, the form has seen it."""
+        self.fields[VERSION] = forms.CharField(widget=forms.HiddenInput)
+        data: QueryDict = self.data.copy()  # type: ignore[attr-defined]  # as posted
+        data[VERSION] = str(error.version)
+        self.data = data
+        self.add_error("weight", str(error))
+
 
 def tares(request: HttpRequest) -> HttpResponse:
     """Show the stored tares, and store another one."""
@@ -48,12 +57,8 @@ def tares(request: HttpRequest) -> HttpResponse:
 @require_POST
 def forget_tare(request: HttpRequest, tare_id: int) -> HttpResponse:
     """Forget a tare; past counts stay as they are."""
-    try:
-        drop_tare(tare_id)
-    except StockError as error:
-        messages.error(request, str(error))
-    else:
-        messages.success(request, "The tare is gone. What was weighed with it stays.")
+    done = "The tare is gone. What was weighed with it stays."
+    step(request, drop_tare, tare_id, done=done)
     return redirect("stock:tares")
 
 
@@ -64,7 +69,11 @@ def _kept(request: HttpRequest, form: TareForm) -> bool:
             name=form.cleaned_data["name"],
             weight=form.cleaned_data["weight"],
             place_id=place.pk if place else None,
+            seen=seen_version(request.POST),
         )
+    except TareKnownError as error:
+        form.has_seen(error)
+        return False
     except StockError as error:
         form.add_error("weight", str(error))
         return False

@@ -6,11 +6,13 @@ from uuid import UUID
 import pytest
 
 from stock import counting
+from stock.counts.tares import keep_tare
 from stock.models import Bakery, Count, CountEntry, Item, Tare
 from tests import build
 from tests.build import NOON
 from tests.stock import counts
 from tests.web.counts.sending import entry, said, send, send_page, sheet_url
+from tests.web.reading import as_shown
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
@@ -253,9 +255,36 @@ def test_a_forgotten_tare_is_gone(signed_in, db):
     signed_in.post("/count/tares/", {"name": "bin", "weight": "2 lb", "place": ""})
     tare = Tare.objects.get()
 
-    signed_in.post(f"/count/tares/{tare.pk}/forget/")
+    signed_in.post(f"/count/tares/{tare.pk}/forget/", as_shown(tare))
 
     assert not Tare.objects.exists()
+
+
+def test_a_tare_is_given_another_weight_only_by_who_has_seen_the_first(signed_in, db):
+    form = {"name": "bin", "weight": "2 lb", "place": ""}
+    signed_in.post("/count/tares/", form)
+
+    asked = signed_in.post("/count/tares/", form | {"name": "Bin", "weight": "3 lb"})
+
+    said = "An empty bin weighs 2 lb here already. Store it again to make it 3 lb."
+    assert said in asked.content.decode()
+    assert Tare.objects.get().weight == "2 lb"
+    again = {field.html_name: field.value() or "" for field in asked.context["form"]}
+    assert (again["name"], again["weight"]) == ("Bin", "3 lb")
+    signed_in.post("/count/tares/", again)
+    assert Tare.objects.get().weight == "3 lb"
+
+
+def test_a_tare_that_was_given_another_weight_is_not_forgotten(signed_in, db):
+    tare = keep_tare(name="bin", weight="2 lb")
+    shown = as_shown(tare)
+    keep_tare(name="bin", weight="3 lb")
+
+    page = signed_in.post(f"/count/tares/{tare.pk}/forget/", shown, follow=True)
+
+    assert "changed after you opened it" in page.content.decode()
+    assert "3 lb" in page.content.decode()
+    assert Tare.objects.exists()
 
 
 def test_a_sheet_asks_the_same_few_questions_of_the_database_whatever_its_length(
