@@ -9,6 +9,7 @@ from stock.entries import Entry, Kept
 from stock.keeping import Keeping, Row
 from stock.models import Place
 from stock.sheets import PLACES
+from stock.versions import check_seen
 
 
 def keep_places(
@@ -31,19 +32,21 @@ def keep_places(
     return kept.kept()
 
 
-def move_in_walk(place_id: int, *, steps: int) -> Kept:
+def move_in_walk(place_id: int, *, steps: int, seen: int | None = None) -> Kept:
     """Walk a place so many steps later, or earlier below 0, at most to the end.
 
-    The places are numbered anew from 1. One that is not there moves nothing.
+    The places are numbered anew from 1. One that is not there moves nothing; one that
+    is no longer the version that was seen is refused.
     """
     with keeping.together(None) as batch:
-        names_by_id = dict(Place.objects.values_list("pk", "name"))
-        ids = list(names_by_id)
-        if place_id in names_by_id:
+        places = {place.pk: place for place in Place.objects.all()}
+        ids = list(places)
+        if place_id in places:
+            check_seen(places[place_id], seen)
             at = ids.index(place_id)
             ids.insert(max(at + steps, 0), ids.pop(at))
         entries = [
-            {"place": names_by_id[pk], "walk_order": number}
+            {"place": places[pk].name, "walk_order": number}
             for number, pk in enumerate(ids, start=1)
         ]
         return keep_places(entries, ids=ids, batch=batch)

@@ -9,9 +9,11 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 from django_tables2 import A
 
+from stock.errors import StockError
 from stock.models import Place
 from stock.places import keep_places, move_in_walk, place_entries
 from stock.sheets import PLACES
+from stock.web.entry_conflicts import seen_version
 from stock.web.entry_forms import EntryForm, keep_from_form, posted
 
 
@@ -63,7 +65,11 @@ def change_place(request: HttpRequest, place_id: int) -> HttpResponse:
 @require_POST
 def move_place(request: HttpRequest, place_id: int) -> HttpResponse:
     """Walk a place one step earlier or later."""
-    move_in_walk(place_id, steps=-1 if request.POST.get("to") == "earlier" else 1)
+    steps = -1 if request.POST.get("to") == "earlier" else 1
+    try:
+        move_in_walk(place_id, steps=steps, seen=seen_version(request.POST))
+    except StockError as error:
+        messages.error(request, str(error))
     return redirect("stock:places")
 
 

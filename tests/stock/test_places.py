@@ -3,6 +3,8 @@ import pytest
 from stock.entries import Change, EntryFaultsError
 from stock.models import Place
 from stock.places import keep_places, move_in_walk, place_entries
+from stock.versions import ChangedSinceError
+from tests import build
 
 pytestmark = pytest.mark.django_db
 
@@ -133,3 +135,15 @@ def test_queries_do_not_grow_with_the_entries(django_assert_num_queries):
         keep_places(few)
     with django_assert_num_queries(5):
         keep_places(many)
+
+
+def test_a_place_that_was_moved_meanwhile_is_not_moved_again():
+    build.place("rack", walk_order=1)
+    second = build.place("cellar", walk_order=2)
+    seen = second.version
+    move_in_walk(second.pk, steps=-1, seen=seen)
+
+    with pytest.raises(ChangedSinceError, match="cellar: changed after you opened it"):
+        move_in_walk(second.pk, steps=1, seen=seen)
+
+    assert [row["place"] for row in place_entries()] == ["cellar", "rack"]

@@ -75,7 +75,8 @@ def test_a_place_is_walked_earlier_or_later(signed_in, moved, to, walk):
         for number, name in enumerate(names)
     }
 
-    signed_in.post(f"/shelves/places/{places[moved].pk}/move/", {"to": to})
+    sent = {"to": to} | as_shown(places[moved])
+    signed_in.post(f"/shelves/places/{places[moved].pk}/move/", sent)
 
     assert list(Place.objects.values_list("name", flat=True)) == walk
 
@@ -83,7 +84,7 @@ def test_a_place_is_walked_earlier_or_later(signed_in, moved, to, walk):
 def test_places_of_one_number_can_be_told_apart_by_moving_them(signed_in):
     bins, rack = build.place("bins", walk_order=1), build.place("rack", walk_order=1)
 
-    signed_in.post(f"/shelves/places/{bins.pk}/move/", {"to": "later"})
+    signed_in.post(f"/shelves/places/{bins.pk}/move/", {"to": "later"} | as_shown(bins))
 
     assert list(Place.objects.all()) == [rack, bins]
 
