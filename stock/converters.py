@@ -102,7 +102,8 @@ def _compile(item: ItemTexts, packs: Iterable[PackWord]) -> Converter:
             packs=packs,
         )
     )
-    speaks = item.speaks or (system_in(item.part_yields) or "")
+    of_part = system_in(item.part_yields) if item.part_yields else None
+    speaks = item.speaks or of_part
     return replace(converter, speaks=speaks) if speaks else converter
 
 

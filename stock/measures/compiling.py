@@ -17,9 +17,12 @@
   error, a second definition that comes to the same is not.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import cache
+from itertools import chain
+from types import MappingProxyType
 
 from stock.errors import EquivalentError, OwnWordError, WordClashError
 from stock.measures.conversion import Converter, OwnWord
@@ -58,17 +61,44 @@ class ItemMeasures:
 
 @dataclass(frozen=True, slots=True)
 class _Rated:
-    """An equivalent as a factor: what 1 `unit` comes to, and how it ranks."""
+    """An equivalent as a factor, and how it ranks among an item's own."""
 
     unit: Unit
-    unit_base: Fraction
+    per_standard: Fraction  # what 1 g, mL or each of the other measure comes to
     rank: Fraction
     source: Equivalent
 
-    @property
-    def per_standard(self) -> Fraction:
-        """What 1 g, mL or each of the other measure comes to."""
-        return self.unit_base / self.unit.per_unit_base
+
+class _BaseByUnit(Mapping[str, Fraction]):
+    """What 1 of each unit comes to, worked out when it is asked for.
+
+    A kitchen's file holds thousands of items, most of which are typed in a few units:
+    a table of them all would cost each item far more than reading it does.
+    """
+
+    __slots__ = ("_exact", "_known", "_rated")
+
+    def __init__(
+        self, exact: Mapping[str, Fraction], rated: Mapping[str, _Rated]
+    ) -> None:
+        self._exact, self._rated = exact, rated
+        self._known: dict[str, Fraction] = {}
+
+    def __getitem__(self, word: str) -> Fraction:
+        base = self._exact.get(word) or self._known.get(word)
+        if base is None:
+            base = UNITS[word].per_unit_base * self._rated[word].per_standard
+            self._known[word] = base
+        return base
+
+    def __contains__(self, word: object) -> bool:
+        return word in self._exact or word in self._rated
+
+    def __iter__(self) -> Iterator[str]:
+        return chain(self._exact, self._rated)
+
+    def __len__(self) -> int:
+        return len(self._exact) + len(self._rated)
 
 
 def read_item_measures(
@@ -113,8 +143,14 @@ def compile_converter(item: ItemMeasures) -> Converter:
 
 
 def _exact(item: ItemMeasures) -> Converter:
-    bases = {unit.word: unit.per_unit_base for unit in units_of(item.measure)}
-    return Converter(item.name, item.measure, bases)
+    return Converter(item.name, item.measure, _exact_bases(item.measure))
+
+
+@cache
+def _exact_bases(measure: Measure) -> Mapping[str, Fraction]:
+    return MappingProxyType(
+        {unit.word: unit.per_unit_base for unit in units_of(measure)}
+    )
 
 
 def _measures(quantity: Quantity) -> set[Measure | None]:
@@ -225,25 +261,29 @@ def _refuse_clash(
 def _with_equivalents(
     converter: Converter, equivalents: Iterable[Equivalent]
 ) -> Converter:
-    base_by_unit = dict(converter.base_by_unit)
-    through_by_unit: dict[str, Equivalent] = {}
     rated_by_measure: dict[Measure, list[_Rated]] = {}
     for equivalent in equivalents:
         rated = _rated(equivalent, converter)
         rated_by_measure.setdefault(rated.unit.measure, []).append(rated)
+    if not rated_by_measure:
+        return converter
+    rated_by_unit: dict[str, _Rated] = {}
     for measure, all_rated in rated_by_measure.items():
         _refuse_doubles(all_rated)
-        for unit in units_of(measure):
-            chosen = _chosen(unit, all_rated)
-            base_by_unit[unit.word] = unit.per_unit_base * chosen.per_standard
-            through_by_unit[unit.word] = chosen.source
+        rated_by_unit |= {
+            unit.word: _chosen(unit, all_rated) for unit in units_of(measure)
+        }
     return replace(
-        converter, base_by_unit=base_by_unit, through_by_unit=through_by_unit
+        converter,
+        base_by_unit=_BaseByUnit(converter.base_by_unit, rated_by_unit),
+        through_by_unit={word: each.source for word, each in rated_by_unit.items()},
     )
 
 
 def _chosen(unit: Unit, all_rated: list[_Rated]) -> _Rated:
     """Return the unit's own equivalent, else the largest; see the module's rules."""
+    if len(all_rated) == 1:
+        return all_rated[0]
     own = [rated for rated in all_rated if rated.unit == unit]
     return max(own or all_rated, key=lambda rated: rated.rank)
 
@@ -265,9 +305,9 @@ def _rated(equivalent: Equivalent, converter: Converter) -> _Rated:
         raise EquivalentError(str(equivalent), advice)
     term = other_side.terms[0]
     unit = UNIT_BY_WORD[word_key(term.unit)]
-    unit_base = converter.to_base(own_side) / term.number
+    per_standard = converter.to_base(own_side) / (term.number * unit.per_unit_base)
     rank = _rank(own_side, unit, converter)
-    return _Rated(unit, unit_base, rank, equivalent)
+    return _Rated(unit, per_standard, rank, equivalent)
 
 
 def _rank(own_side: Quantity, unit: Unit, converter: Converter) -> Fraction:

@@ -5,14 +5,18 @@ stick = 4 oz; tub = 5 lb             words of its own
 """
 
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
+from types import MappingProxyType
 
 from stock.errors import EquivalentError, MeasureError, OwnWordError
 from stock.measures.quantity import UNIT_PATTERN, Quantity, parse_quantity
 from stock.measures.units import word_key
 
 LONGEST_WORD = 40
+# A text is checked and then compiled; a kitchen's items often say the same.
+TEXTS_REMEMBERED = 1_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +30,7 @@ class Equivalent:
         return f"{self.left} = {self.right}"
 
 
+@lru_cache(TEXTS_REMEMBERED)
 def parse_equivalents(text: str) -> tuple[Equivalent, ...]:
     """Return the equivalents in a text such as `1 cup = 125 g; 1 tbsp = 8 g`.
 
@@ -35,7 +40,8 @@ def parse_equivalents(text: str) -> tuple[Equivalent, ...]:
     return tuple(_equivalent(part) for part in _parts(text))
 
 
-def parse_own_words(text: str) -> dict[str, Quantity]:
+@lru_cache(TEXTS_REMEMBERED)
+def parse_own_words(text: str) -> Mapping[str, Quantity]:
     """Return what each word holds in a text such as `stick = 4 oz; tub = 5 lb`.
 
     >>> {word: str(holds) for word, holds in parse_own_words("stick = 4 oz").items()}
@@ -49,7 +55,7 @@ def parse_own_words(text: str) -> dict[str, Quantity]:
             raise OwnWordError(part, f'"{word}" is there twice. Keep one of them.')
         keys.add(word_key(word))
         words[word] = holds
-    return words
+    return MappingProxyType(words)
 
 
 def check_word(word: str) -> str:

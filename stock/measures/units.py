@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
-from functools import lru_cache
+from functools import cache, lru_cache
 from types import MappingProxyType
 
 import pint
@@ -208,6 +208,7 @@ UNITS: Mapping[str, Unit] = MappingProxyType(
 )
 
 
+@cache
 def units_of(measure: Measure) -> tuple[Unit, ...]:
     """Return the measure's units, smallest first."""
     mine = (unit for unit in UNITS.values() if unit.measure is measure)
