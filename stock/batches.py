@@ -6,6 +6,7 @@ Pure: no Django. A batch is kept altogether or not at all; see `stock.keeping`.
 from dataclasses import dataclass, field
 
 from stock.entries import Fault, Key
+from stock.measures.conversion import Converter
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +29,8 @@ class Batch:
     elsewhere: dict[str, str] = field(default_factory=dict)
     # Items whose units came to mean something else, and by which cell.
     remeasured: dict[int, Origin] = field(default_factory=dict)
+    # What was compiled to check an item, by all that it says: it takes a while.
+    compiled: dict[tuple[str, ...], Converter] = field(default_factory=dict)
     # Cells with an item's own levels, which are worked out when the batch closes.
     levels: dict[tuple[int, str], Origin] = field(default_factory=dict)
 

@@ -185,15 +185,11 @@ def _check_measures(kept: Keeping[Item], row: Row[Item]) -> None:
             kept.fault(row, column, str(error))
     if not row.says(*MEASURING_COLUMNS) or "measure" not in values:
         return
+    texts = converters.ItemTexts(
+        values["item"], values["measure"], values["equivalents"], values["own_units"]
+    )
     try:
-        converters.compile_item(
-            converters.ItemTexts(
-                values["item"],
-                values["measure"],
-                values["equivalents"],
-                values["own_units"],
-            )
-        )
+        kept.batch.compiled[texts] = converters.compile_item(texts)
     except EquivalentError as error:
         kept.fault(row, "equivalents", str(error))
     except MeasureError as error:
