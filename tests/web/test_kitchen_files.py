@@ -11,6 +11,7 @@ import openpyxl
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
+from planning.interchange.kept_cells import load_cells
 from planning.web.kitchen import waiting_files
 from stock.models import Item, Movement, Place
 from tests import build
@@ -244,13 +245,13 @@ def test_the_folder_is_open_to_its_owner_alone(signed_in, folder):
 
 def test_a_fourth_file_takes_the_place_of_the_same_persons_first(signed_in, folder):
     other = build.user("bo")
-    theirs = waiting_files.put_aside(places(["cellar", 1]), user_id=other.pk)
+    theirs = waiting_files.put_aside(b"cellar", "k.xlsx", user_id=other.pk)
     looks = [send(signed_in, places([f"shelf {number}", 3])) for number in range(4)]
 
     assert len(waiting(folder)) == 4
     assert "no longer here" in notices(signed_in.get(looks[0], follow=True))[0]
     assert signed_in.get(looks[-1]).status_code == 200
-    assert waiting_files.find(theirs, user_id=other.pk).content
+    assert waiting_files.find(theirs, user_id=other.pk).content == b"cellar"
 
 
 def test_nothing_waits_beyond_the_quota(signed_in, folder, monkeypatch):
@@ -295,3 +296,11 @@ def test_stock_that_no_workbook_can_hold_is_told(signed_in):
     build.item("butter", on_hand_base=-5, place=build.place("cooler"))
 
     assert "butter in cooler is below nothing on record" in page(signed_in, FILES)
+
+
+def test_what_waits_is_what_was_read_so_that_it_is_read_once(signed_in, folder):
+    send(signed_in, places(["cellar", 1]))
+
+    (path,) = waiting(folder)
+    kept = load_cells(path.read_bytes())
+    assert kept.sheets["Places"].entries == [{"place": "cellar", "walk_order": 1}]

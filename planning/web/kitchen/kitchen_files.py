@@ -12,7 +12,8 @@ from django.views.decorators.http import require_POST
 
 from planning.errors import PlanningError
 from planning.interchange.errors import KitchenFileError
-from planning.interchange.grids import KitchenCells, kitchen_cells
+from planning.interchange.grids import kitchen_cells
+from planning.interchange.kept_cells import dump_cells, load_cells
 from planning.interchange.limits import ON_A_PAGE
 from planning.interchange.loading import LoadReport, load_kitchen, preview_kitchen
 from planning.interchange.taking_out import (
@@ -47,13 +48,13 @@ class KitchenFileForm(forms.Form):
     )
 
     def clean_file(self) -> Any:
-        """Return the file if it can be read as a workbook."""
+        """Return what the file is called and holds, if it is a workbook."""
         upload = self.cleaned_data["file"]
         try:
-            read_workbook(upload, upload.name, ON_A_PAGE)
+            cells = kitchen_cells(read_workbook(upload, upload.name, ON_A_PAGE))
         except KitchenFileError as error:
             raise forms.ValidationError(str(error)) from error
-        return upload
+        return upload.name, dump_cells(cells)
 
 
 def kitchen_files(request: HttpRequest) -> HttpResponse:
@@ -61,10 +62,9 @@ def kitchen_files(request: HttpRequest) -> HttpResponse:
     sent = (request.POST, request.FILES) if request.method == "POST" else ()
     form = KitchenFileForm(*sent)
     if form.is_valid():
+        name, content = form.cleaned_data["file"]
         try:
-            token = waiting_files.put_aside(
-                form.cleaned_data["file"], user_id=_user_id(request)
-            )
+            token = waiting_files.put_aside(content, name, user_id=_user_id(request))
         except PlanningError as error:
             form.add_error("file", str(error))
         else:
@@ -83,7 +83,7 @@ def kitchen_preview(request: HttpRequest, token: str) -> HttpResponse:
     """Show what a file would add and change, and what is wrong with it."""
     try:
         waiting = waiting_files.find(token, user_id=_user_id(request))
-        report = preview_kitchen(_cells(waiting))
+        report = preview_kitchen(load_cells(waiting.content))
     except REFUSALS as error:
         messages.error(request, str(error))
         return redirect("planning:kitchen_files")
@@ -123,13 +123,9 @@ def _user_id(request: HttpRequest) -> int:
     return int(request.user.pk or 0)
 
 
-def _cells(waiting: waiting_files.WaitingFile) -> KitchenCells:
-    return kitchen_cells(read_workbook(waiting.content, waiting.name, ON_A_PAGE))
-
-
 def _store(request: HttpRequest, waiting: waiting_files.WaitingFile) -> LoadReport:
     return load_kitchen(
-        _cells(waiting),
+        load_cells(waiting.content),
         by=request.user,  # type: ignore[arg-type]  # login is required everywhere
         # Without a fingerprint nothing was looked at, and nothing is stored.
         as_previewed=request.POST.get("fingerprint") or "none",

@@ -1,8 +1,9 @@
 """Files that wait between the look at what they hold and their storing.
 
-A file lies in a folder of the machine that nobody can guess, for an hour at most. Its
-token goes through the browser: it is signed, names the person who sent the file and
-the file's own fingerprint, so that what is stored is what was looked at.
+What was read of a file lies in a folder of the machine that nobody can guess, for an
+hour at most. Its token goes through the browser: it is signed, names the person who
+sent the file and the fingerprint of what was read, so that what is stored is what was
+looked at.
 """
 
 import hashlib
@@ -12,11 +13,9 @@ import stat
 import tempfile
 import time
 from dataclasses import dataclass
-from io import BytesIO
 from pathlib import Path
 
 from django.core import signing
-from django.core.files.uploadedfile import UploadedFile
 from django.utils.crypto import salted_hmac
 
 from planning.errors import PlanningError
@@ -59,29 +58,25 @@ class UnsafeFolderError(PlanningError):
 
 @dataclass(frozen=True, slots=True)
 class WaitingFile:
-    """A file as it was sent."""
+    """What was read of a file that somebody sent."""
 
     name: str
     path: Path
-    content: BytesIO
+    content: bytes
 
     def forget(self) -> None:
         """Take the file away."""
         self.path.unlink(missing_ok=True)
 
 
-def put_aside(upload: UploadedFile, *, user_id: int) -> str:
-    """Keep a file for its sender; return the token that finds it again."""
+def put_aside(content: bytes, name: str, *, user_id: int) -> str:
+    """Keep what a file holds for its sender; return the token that finds it again."""
     _clear()
-    _make_room(user_id, upload.size or 0)
+    _make_room(user_id, len(content))
     path = _folder() / f"{user_id}-{secrets.token_hex(16)}"
-    digest = hashlib.sha256()
-    upload.seek(0)
     with path.open("xb") as copy:
-        for chunk in upload.chunks():
-            digest.update(chunk)
-            copy.write(chunk)
-    facts = [user_id, path.name, digest.hexdigest(), upload.name or ""]
+        copy.write(content)
+    facts = [user_id, path.name, hashlib.sha256(content).hexdigest(), name]
     return signing.dumps(facts, salt=SALT)
 
 
@@ -96,7 +91,7 @@ def find(token: str, *, user_id: int) -> WaitingFile:
         raise NotWaitingError from error
     if sender_id != user_id or hashlib.sha256(content).hexdigest() != digest:
         raise NotWaitingError
-    return WaitingFile(name, path, BytesIO(content))
+    return WaitingFile(name, path, content)
 
 
 def _folder() -> Path:
