@@ -14,7 +14,7 @@ from mmap import mmap
 
 from django.db import connection
 
-HOLDS_UP_S = 120  # that a child may take at the most
+HOLDS_UP_S = 300  # that a child may take at the most
 WRITES = ("INSERT", "UPDATE", "DELETE")
 NEVER = 2**62
 # Where in the shared memory the child counts what.
