@@ -17,7 +17,7 @@ import pytest
 from django.conf import settings
 from django.core import serializers
 from django.core.management import call_command
-from django.db import connection
+from django.db import connection, transaction
 
 from planning import searching
 from planning.bakeplan import keep_planned_cakes, planned_cake_entries, set_status
@@ -82,6 +82,7 @@ def cancel_cake():
     set_status(cake.pk, PlannedCake.Status.CANCELLED)
 
 
+@transaction.atomic
 def with_a_count():
     place = Place.objects.get(name="dry rack")
     count = open_count(counted_at=NOON, at=NOON, place_ids=[place.pk])
