@@ -2,16 +2,8 @@
 
 import http.client
 import os
-import re
-import shlex
-import shutil
-import signal
-import socket
-import ssl
 import subprocess
-import time
 from pathlib import Path
-from urllib.parse import urlencode
 
 import pytest
 from django.conf import settings
@@ -20,35 +12,24 @@ from django.core.management import CommandError, call_command
 from stock.backups import records
 from stock.deployment import readiness
 from tests.elsewhere import manage
-
-HOST = "kitchen.example"
-LONGEST_SECONDS = 60
-
-
-def needed(program):
-    """Return where a program is; without it the test is skipped, but fails on CI."""
-    path = shutil.which(program, path=f"{os.environ['PATH']}:/usr/sbin")
-    if path is None:
-        if os.environ.get("CI"):
-            pytest.fail(f"{program} is missing on CI")
-        pytest.skip(f"{program} is not installed")
-    return path
+from tests.stock.behind_proxy import (
+    HOST,
+    Browser,
+    command_of,
+    environment_of,
+    free_port,
+    make_certificate,
+    needed,
+    proxy_of,
+    served,
+)
 
 
 @pytest.fixture
 def certificate(tmp_path):
     """A certificate of our own for the host, and its key."""
     key, certificate = tmp_path / "key.pem", tmp_path / "certificate.pem"
-    subprocess.run(
-        [
-            *(needed("openssl"), "req", "-x509", "-newkey", "rsa:2048", "-nodes"),
-            *("-days", "2", "-subj", f"/CN={HOST}"),
-            *("-addext", f"subjectAltName=DNS:{HOST}"),
-            *("-keyout", str(key), "-out", str(certificate)),
-        ],
-        check=True,
-        capture_output=True,
-    )
+    make_certificate(certificate, key)
     return certificate, key
 
 
@@ -69,35 +50,6 @@ def folder(tmp_path, certificate, monkeypatch, capsys):
     return folder
 
 
-def free_port():
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return probe.getsockname()[1]
-
-
-def environment_of(folder):
-    lines = (folder / "tierlarder.env").read_text().splitlines()
-    pairs = (line.split("=", 1) for line in lines if line and line[0] != "#")
-    return {name: "".join(shlex.split(value)) for name, value in pairs}
-
-
-def command_of(unit):
-    [line] = re.findall(r"^ExecStart=(.*)$", unit.read_text(), re.MULTILINE)
-    return shlex.split(line)
-
-
-def wait_until(is_so, what):
-    end_s = time.monotonic() + LONGEST_SECONDS
-    while not is_so():
-        assert time.monotonic() < end_s, what
-        time.sleep(0.1)
-
-
-def listens(port):
-    with socket.socket() as probe:
-        return probe.connect_ex(("127.0.0.1", port)) == 0
-
-
 @pytest.fixture
 def kitchen(folder):
     """The kitchen as the unit starts it, with ada in it; ends with the test."""
@@ -115,85 +67,16 @@ def kitchen(folder):
             check=True,
             capture_output=True,
         )
-    command = command_of(folder / "tierlarder.service")
-    server = subprocess.Popen(
-        command,
-        cwd=settings.BASE_DIR,
-        env=given,
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-        start_new_session=True,
-    )
-    port = int(command[-1].rpartition(":")[2])
-    try:
-        wait_until(lambda: listens(port) or server.poll() is not None, "no server")
-        assert server.poll() is None
+    with served(folder / "tierlarder.service", given, settings.BASE_DIR):
         yield given
-    finally:
-        os.killpg(server.pid, signal.SIGTERM)
-        server.wait(LONGEST_SECONDS)
 
 
 @pytest.fixture
 def proxy(folder, kitchen, tmp_path):
     """The proxy in front of it, on ports that are free here; yields plain and TLS."""
-    plain, tls = free_port(), free_port()
     site = (folder / "tierlarder.nginx.conf").read_text()
-    site = re.sub(r"^    listen \[::\].*\n", "", site, flags=re.MULTILINE)
-    site = site.replace("listen 443 ssl", f"listen 127.0.0.1:{tls} ssl")
-    site = site.replace("listen 80", f"listen 127.0.0.1:{plain}")
-    whole = tmp_path / "nginx.conf"
-    temporary = "\n".join(
-        f"  {name}_temp_path {tmp_path}/{name};"
-        for name in ("client_body", "proxy", "fastcgi", "uwsgi", "scgi")
-    )
-    whole.write_text(
-        f"daemon off; pid {tmp_path}/nginx.pid; error_log {tmp_path}/nginx.log;\n"
-        f"events {{}}\nhttp {{ access_log off;\n{temporary}\n{site}\n}}\n"
-    )
-    server = subprocess.Popen(
-        [needed("nginx"), "-c", str(whole), "-p", str(tmp_path)],
-        stderr=subprocess.DEVNULL,
-    )
-    try:
-        wait_until(lambda: listens(tls) or server.poll() is not None, "no proxy")
-        assert server.poll() is None, (tmp_path / "nginx.log").read_text()
-        yield plain, tls
-    finally:
-        server.terminate()
-        server.wait(LONGEST_SECONDS)
-
-
-class Browser:
-    """Speaks TLS with the proxy under the host's name, and keeps cookies."""
-
-    def __init__(self, port, certificate):
-        self.context = ssl.create_default_context(cafile=str(certificate))
-        self.port, self.cookies = port, {}
-
-    def ask(self, method, path, form=None):
-        plain = socket.create_connection(("127.0.0.1", self.port), LONGEST_SECONDS)
-        with self.context.wrap_socket(plain, server_hostname=HOST) as secure:
-            return self._asked(secure, method, path, form)
-
-    def _asked(self, secure, method, path, form):
-        connection = http.client.HTTPConnection(HOST)
-        connection.sock = secure
-        headers = {
-            "Cookie": "; ".join(f"{name}={v}" for name, v in self.cookies.items()),
-            "Origin": f"https://{HOST}",
-        }
-        body = urlencode(form) if form else None
-        if form:
-            headers["Content-Type"] = "application/x-www-form-urlencoded"
-        connection.request(method, path, body, headers)
-        with connection.getresponse() as answer:
-            page = answer.read().decode()
-        for cookie in answer.headers.get_all("Set-Cookie") or []:
-            assert "Secure" in cookie
-            name, _, value = cookie.split(";")[0].partition("=")
-            self.cookies[name] = value
-        return answer, page
+    with proxy_of(site, tmp_path) as ports:
+        yield ports
 
 
 def test_somebody_signs_in_behind_the_proxy(proxy, certificate):
@@ -208,17 +91,7 @@ def test_somebody_signs_in_behind_the_proxy(proxy, certificate):
         200,
         True,
     )
-    token = re.search(r'name="csrfmiddlewaretoken" value="([^"]+)"', page)[1]
-    signed_in, _ = browser.ask(
-        "POST",
-        "/sign-in/",
-        {
-            "csrfmiddlewaretoken": token,
-            "username": "ada",
-            "password": "flour-and-water",
-        },
-    )
-    assert signed_in.status == 302
+    assert browser.sign_in("ada", "flour-and-water").status == 302
     today, page = browser.ask("GET", "/kitchen/")
     assert (today.status, "Signed in as ada" in page) == (200, True)
 
@@ -266,6 +139,22 @@ def test_the_settings_can_be_read_by_their_owner_alone(folder):
 
     assert path.stat().st_mode & 0o777 == 0o600
     assert len(environment_of(folder)["SECRET_KEY"]) >= 50
+
+
+def test_the_commands_that_are_printed_reach_the_database_that_was_given(
+    tmp_path, monkeypatch, capsys
+):
+    def first_command(folder):
+        call_command("deploy_files", out=str(tmp_path / folder), host=HOST)
+        return next(
+            line for line in capsys.readouterr().out.splitlines() if line[:3] == "1. "
+        )
+
+    monkeypatch.delenv("DATABASE_URL", raising=False)
+    assert first_command("beside").endswith(" manage.py migrate")
+    monkeypatch.setenv("DATABASE_URL", "postgresql://baker@db.example/kitchen")
+    there = tmp_path / "given"
+    assert first_command("given") == f"1. set -a; . {there}/tierlarder.env; set +a"
 
 
 def test_nothing_is_overwritten(folder):

@@ -17,15 +17,18 @@ from stock.management.plain_command import PlainCommand
 
 UPLOAD_MB = 20
 NIGHTS_KEPT = 14
-STEPS = """Then, as root where it says sudo:
-1. set -a; . {folder}/tierlarder.env; set +a
-2. {python} manage.py migrate && {python} manage.py createsuperuser
-3. sudo cp {folder}/tierlarder*.service {folder}/tierlarder*.timer /etc/systemd/system/
-4. sudo systemctl daemon-reload
-5. sudo systemctl enable --now tierlarder.service tierlarder-backup.timer
-6. sudo cp {folder}/tierlarder.nginx.conf /etc/nginx/conf.d/
-7. sudo systemctl reload nginx
-The certificate is read from {certificate}; get one for {host} before step 7."""
+# `enable` makes systemd read the units, so that no command of its own has to.
+STEPS = (
+    "{python} manage.py migrate",
+    "{python} manage.py createsuperuser",
+    "sudo cp {folder}/tierlarder*.service {folder}/tierlarder*.timer"
+    " /etc/systemd/system/",
+    "sudo systemctl enable --now tierlarder.service tierlarder-backup.timer",
+    "sudo cp {folder}/tierlarder.nginx.conf /etc/nginx/conf.d/",
+    "sudo systemctl reload nginx",
+)
+# Where the database is not the one that commands use by themselves.
+SETTINGS_STEP = "set -a; . {folder}/tierlarder.env; set +a"
 
 
 class Command(PlainCommand):
@@ -55,14 +58,24 @@ class Command(PlainCommand):
         machine = _machine(host, options)
         for path in write_files(machine, folder):
             self.stdout.write(str(path))
+        self.stdout.write("Then, as root where it says sudo:")
+        for number, step in enumerate(_steps(machine, folder), start=1):
+            self.stdout.write(f"{number}. {step}")
         self.stdout.write(
-            STEPS.format(
-                folder=quote_for_shell(str(folder.resolve())),
-                python=quote_for_shell(machine.python),
-                certificate=machine.certificate,
-                host=machine.host,
-            )
+            f"The certificate is read from {machine.certificate}; get one for "
+            f"{machine.host} before the last step."
         )
+
+
+def _steps(machine: Machine, folder: Path) -> list[str]:
+    given = [SETTINGS_STEP] if _given_database() else []
+    return [
+        step.format(
+            folder=quote_for_shell(str(folder.resolve())),
+            python=quote_for_shell(machine.python),
+        )
+        for step in [*given, *STEPS]
+    ]
 
 
 def _machine(host: str, options: dict[str, Any]) -> Machine:
@@ -86,6 +99,9 @@ def _machine(host: str, options: dict[str, Any]) -> Machine:
 
 def _database_url() -> str:
     """Return the database that the command runs on, for the settings."""
-    given = os.environ.get("DATABASE_URL", "").strip()
     beside = quote((settings.BASE_DIR / "kitchen.sqlite3").as_posix())
-    return given or f"sqlite:///{beside}"
+    return _given_database() or f"sqlite:///{beside}"
+
+
+def _given_database() -> str:
+    return os.environ.get("DATABASE_URL", "").strip()
