@@ -1,5 +1,6 @@
 """What all tests share: a database on disk, and a ledger that tests may empty."""
 
+import os
 import random
 import threading
 from concurrent.futures import ThreadPoolExecutor
@@ -41,6 +42,11 @@ def pytest_addoption(parser):
         help="how often each way of leaving a count sheet in a hurry is tried",
     )
     parser.addoption(
+        "--fresh-machine",
+        action="store_true",
+        help="also install the program anew and serve it, as README says; minutes",
+    )
+    parser.addoption(
         "--kills",
         type=int,
         default=30,
@@ -52,6 +58,13 @@ def pytest_addoption(parser):
 def leaving_runs(request):
     """How often each way of leaving a count sheet in a hurry is tried."""
     return request.config.getoption("--leaving-runs")
+
+
+@pytest.fixture
+def fresh_machine(request):
+    """Skip what installs the program anew, unless it is asked for or runs on CI."""
+    if not (request.config.getoption("--fresh-machine") or os.environ.get("CI")):
+        pytest.skip("it installs the program anew: asked for by --fresh-machine")
 
 
 @pytest.fixture
