@@ -116,6 +116,21 @@ class OpenOrderLines:
 
 
 @dataclass(frozen=True, slots=True)
+class DecidedLine:
+    """A line of an order that somebody approved, or of a draft that somebody changed.
+
+    It is not on order yet, but no plan replaces it: at least so much comes.
+    """
+
+    reference: str
+    is_approved: bool  # else a draft
+    pack_id: int
+    packs: int
+    supplier: int  # index into Kitchen.suppliers
+    deliver_on: date
+
+
+@dataclass(frozen=True, slots=True)
 class PriceBreak:
     """From so many packs on, all packs of the line cost this much each."""
 
@@ -221,6 +236,7 @@ class Kitchen:
     suppliers: tuple[SupplierTerms, ...] = ()
     packs: tuple[PackTerms, ...] = ()  # of suppliers that deliver
     shop_packs: tuple[PackTerms, ...] = ()  # of shops: kept apart, as said there
+    decided: tuple[DecidedLine, ...] = ()  # of orders that were not sent yet
 
 
 @dataclass(frozen=True, slots=True)

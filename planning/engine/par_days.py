@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planning.engine.costing import pack_preference
+from planning.engine.decided import decided_after_base
 from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import (
     NO_LIMIT_DAYS,
@@ -66,9 +67,32 @@ def par_targets(
     kitchen: Kitchen, window: Window, deliveries: Sequence[Delivery]
 ) -> ParTargets:
     """Return what is to stand on the shelf on the par days of every node."""
+    later_base = due_after_base(kitchen, window)
+    return _targets(kitchen, window, deliveries, later_base)
+
+
+def par_targets_of_orders(
+    kitchen: Kitchen, window: Window, deliveries: Sequence[Delivery]
+) -> ParTargets:
+    """Return the same for orders that are still to be found.
+
+    What was decided on and comes later counts as what open orders bring later: it is
+    not to be bought once more for the par days before.
+    """
+    later_base = due_after_base(kitchen, window)
+    if kitchen.decided:
+        later_base = later_base + decided_after_base(kitchen, window, deliveries)
+    return _targets(kitchen, window, deliveries, later_base)
+
+
+def _targets(
+    kitchen: Kitchen,
+    window: Window,
+    deliveries: Sequence[Delivery],
+    later_base: FloatMatrix,
+) -> ParTargets:
     asked = par_days(kitchen, window, deliveries)
     par_base = kitchen.nodes.par_base[:, None]
-    later_base = due_after_base(kitchen, window)
     return ParTargets(
         np.where(asked, par_base - later_base, -np.inf),
         np.where(asked, KEPT_FRACTION * par_base - later_base, -np.inf),
