@@ -32,17 +32,18 @@ class PackCount:
     for_multiple: int
 
 
-def packs_to_buy(need_base: float, pack: PackTerms) -> PackCount:
+def packs_to_buy(need_base: float, pack: PackTerms, there: int = 0) -> PackCount:
     """Return the fewest packs that cover a need and that the supplier sells.
 
-    A supplier's minimum and multiple count only when something is bought at all.
+    A supplier's minimum and multiple count only when something is bought at all, and
+    then with the packs that are there: on the same delivery already.
     """
     for_need = math.ceil(need_base / pack.size_base - ROUND_UP_TOLERANCE_PACKS)
     if for_need <= 0:
         return PackCount(0, 0, 0, 0)
-    sold = max(for_need, pack.minimum_packs)
+    sold = max(there + for_need, pack.minimum_packs)
     packs = -(-sold // pack.multiple) * pack.multiple
-    return PackCount(packs, for_need, sold - for_need, packs - sold)
+    return PackCount(packs - there, for_need, sold - there - for_need, packs - sold)
 
 
 def line_cost(pack: PackTerms, packs: int) -> Decimal:

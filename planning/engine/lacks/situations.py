@@ -11,12 +11,13 @@ import numpy as np
 import numpy.typing as npt
 
 from planning.engine.costing import packs_to_buy
+from planning.engine.decided import ComingLine, coming_lines
 from planning.engine.deliveries import Delivery, first_usable_on
-from planning.engine.kitchen import IntColumn, Kitchen, Window
+from planning.engine.kitchen import IntColumn, Kitchen, PackTerms, Window
 from planning.engine.lacks.remedies import Lack, Market
 from planning.engine.lacks.shortfalls import Lacks, lacks, level_base
 from planning.engine.lacks.sparing import OneShelf
-from planning.engine.par_days import ParTargets, par_targets
+from planning.engine.par_days import ParTargets, par_targets_of_orders
 from planning.engine.plan import Demand, SuggestedOrder
 from planning.engine.shelves.projection import ShelfDays, shelf_days, used_by_day
 from planning.engine.shelves.supplies import (
@@ -43,6 +44,15 @@ class Situation:
     market: Market
     par: ParTargets
     days: tuple[date, ...]
+    decided: tuple[ComingLine, ...] = ()  # of any orders, whatever else they bring
+
+    def decided_packs(self, pack: PackTerms, delivery: Delivery) -> int:
+        """Return how many of a pack come with a delivery in any case."""
+        return sum(
+            each.line.packs
+            for each in self.decided
+            if each.pack.pack_id == pack.pack_id and each.delivery == delivery
+        )
 
     @property
     def all_rows(self) -> IntColumn:
@@ -126,8 +136,9 @@ def read_situation(
         shelf=shelf,
         used_base=used_by_day(shelf, window, demand),
         market=Market(kitchen, deliveries),
-        par=par_targets(kitchen, window, deliveries),
+        par=par_targets_of_orders(kitchen, window, deliveries),
         days=window_days(window),
+        decided=coming_lines(kitchen, deliveries),
     )
 
 

@@ -4,12 +4,14 @@ What is missing and for which cakes; how the item stands; what the packs come to
 how they are bought; with which delivery. What was done for a minimum order follows.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
 from planning.engine.costing import line_cost, packs_to_buy
+from planning.engine.decided import ComingLine, decided_words
 from planning.engine.deliveries import Delivery, use_by_on
 from planning.engine.kitchen import Kitchen, PackTerms, Window
 from planning.engine.lacks.shortfalls import CakesBehind
@@ -60,6 +62,7 @@ class Explainer:
     content: Say | None = None
     said_base: SaidBase | None = None
     cakes_behind: CakesBehind | None = None
+    decided: Sequence[ComingLine] = ()
     packs_by_node: dict[int, int] = field(init=False)  # how many kinds are sold
 
     def __post_init__(self) -> None:
@@ -70,10 +73,13 @@ class Explainer:
 
     def sentences(self, line: Line, truck: Truck) -> tuple[str, ...]:
         """Return why so many packs of a line are on a truck."""
+        if not line.purchases:
+            return self._only_decided(line, truck)
         first = min(line.purchases, key=lambda purchase: purchase.lack.on)
         return (
             *(self._lack(purchase, line) for purchase in line.purchases),
             self._standing(line),
+            *self._decided(line),
             self._packs(line, first, truck),
             *self._keeping(line, truck),
             self._delivery(first, line, truck),
@@ -82,6 +88,30 @@ class Explainer:
             *self._brought(line, truck),
             *self._padding(line, truck),
         )
+
+    def _only_decided(self, line: Line, truck: Truck) -> tuple[str, ...]:
+        """Return why a line is there that nothing asked for but a person."""
+        return (
+            *self._decided(line),
+            self._standing(line),
+            *self._keeping(line, truck),
+            self._comes(truck.delivery),
+            *self._padding(line, truck),
+        )
+
+    def _decided(self, line: Line) -> list[str]:
+        """Return what somebody has decided on brings of an item, a line's own first."""
+        mine = [each for each in self.decided if each.pack.node == line.pack.node]
+        mine.sort(key=lambda each: each not in line.decided)
+        return [
+            decided_words(each, counted_packs(each.pack, each.line.packs))
+            for each in mine
+        ]
+
+    def _comes(self, delivery: Delivery) -> str:
+        name = self.kitchen.suppliers[delivery.supplier].name
+        when = day_words(delivery.deliver_on)
+        return f"{name} comes on {when}; order by {moment_words(delivery.order_by)}."
 
     def _in(self, node: int, amount_base: float) -> str:
         return (self.content or self.say)(node, amount_base)
@@ -161,7 +191,8 @@ class Explainer:
 
     def _packs(self, line: Line, first: Purchase, truck: Truck) -> str:
         pack, packs = truck.charged(line), line.packs
-        bought_base = packs * pack.size_base
+        held_base = packs * pack.size_base
+        bought_base = (packs - line.decided_packs) * pack.size_base
         over_base = bought_base - sum(purchase.need_base for purchase in line.purchases)
         if any(purchase.is_sparing for purchase in line.purchases):
             over = "used first, so that older stock is left"
@@ -172,7 +203,7 @@ class Explainer:
         return (
             f"{counted_packs(pack, packs)} at {self._price(pack, packs)}"
             f"{self._liking(first)} {'is' if packs == 1 else 'are'} "
-            f"{self._in(pack.node, bought_base)}: {over}{_rules(line)}."
+            f"{self._in(pack.node, held_base)}: {over}{_rules(line)}."
         )
 
     def _over(self, line: Line, bought_base: float, over_base: float) -> str:
@@ -239,7 +270,7 @@ class Explainer:
                 f"{days_late_words(first.late_days)}; order by {order_by}."
             )
         if line.brought_from or first.is_sparing:
-            return f"{name} comes on {when}; order by {order_by}."
+            return self._comes(delivery)
         return f"{name} on {when} is the last delivery in time; order by {order_by}."
 
     def _passed_over(self, first: Purchase) -> list[str]:

@@ -29,12 +29,12 @@ def mend(
     With what goes nothing lacks that any delivery that can go would help. `trips` are
     the days on which somebody can go to a shop for what nobody delivers in time.
     """
-    at_home = [truck for truck in trucks if keeper.lacking(truck)]
+    at_home = [truck for truck in trucks if not keeper.can_go(truck)]
     staying: set[Delivery] = set()
     loaded = list(trucks)
     while True:
-        going = [truck for truck in loaded if not keeper.lacking(truck)]
-        staying |= {truck.delivery for truck in loaded if keeper.lacking(truck)}
+        going = [truck for truck in loaded if keeper.can_go(truck)]
+        staying |= {truck.delivery for truck in loaded if not keeper.can_go(truck)}
         basket = fill_basket(
             situation,
             Market(situation.kitchen, _without(deliveries, staying)),

@@ -158,7 +158,8 @@ class Chooser:
         pack, delivery = offer
         covers_to = self._covers_to(delivery, lack)
         need = self._need(delivery, covers_to)
-        count = packs_to_buy(need.base, pack)
+        there = self.basket.situation.decided_packs(pack, delivery)
+        count = packs_to_buy(need.base, pack, there)
         if not count.packs:
             return None
         first = self._start_of_run(lacks_by_day, covered_to)

@@ -13,6 +13,7 @@ from datetime import date
 from decimal import Decimal
 
 from planning.engine.costing import goods_cost, lacking_to_minimum, line_cost
+from planning.engine.decided import ComingLine
 from planning.engine.deliveries import Delivery, is_in_date
 from planning.engine.kitchen import NO_LIMIT_DAYS, Kitchen, PackTerms, Window
 from planning.engine.usual.purchases import Purchase
@@ -30,6 +31,12 @@ class Line:
     purchases: list[Purchase]
     brought_from: list[date] = field(default_factory=list)  # later or earlier trucks
     padded_packs: int = 0  # bought only to reach the minimum order
+    decided: list[ComingLine] = field(default_factory=list)
+
+    @property
+    def decided_packs(self) -> int:
+        """Return how many of the packs somebody has decided on already."""
+        return sum(coming.line.packs for coming in self.decided)
 
     @property
     def covers_to(self) -> date:
@@ -50,6 +57,11 @@ class Truck:
         """Return what all lines cost."""
         return goods_cost((self.charged(line), line.packs) for line in self.lines)
 
+    @property
+    def is_decided(self) -> bool:
+        """Return whether somebody has decided that it comes."""
+        return any(line.decided for line in self.lines)
+
     def charged(self, line: Line) -> PackTerms:
         """Return a line's pack as this delivery charges it."""
         return line.pack.on(self.delivery.deliver_on)
@@ -63,6 +75,7 @@ class Truck:
                 mine.packs += line.packs
                 mine.padded_packs += line.padded_packs
                 mine.purchases += line.purchases
+                mine.decided += line.decided
                 mine.brought_from += line.brought_from
                 return
         self.lines.append(line)
@@ -76,22 +89,33 @@ class Outlook:
     daily_use_base: float
 
 
-def load_trucks(purchases: Sequence[Purchase]) -> list[Truck]:
-    """Return purchases put on their trucks, by day."""
-    return load_onto([], purchases)
+def decided_trucks(decided: Sequence[ComingLine]) -> list[Truck]:
+    """Return decided lines on their trucks, by day."""
+    lines = [
+        (coming.delivery, Line(coming.pack, coming.line.packs, [], decided=[coming]))
+        for coming in decided
+    ]
+    return _loaded([], lines)
 
 
 def load_onto(loaded: Sequence[Truck], purchases: Sequence[Purchase]) -> list[Truck]:
     """Return trucks with purchases put on them, or on trucks of their own, by day."""
+    lines = [
+        (purchase.delivery, Line(purchase.pack, purchase.count.packs, [purchase]))
+        for purchase in purchases
+    ]
+    return _loaded(loaded, lines)
+
+
+def _loaded(
+    loaded: Sequence[Truck], lines: Sequence[tuple[Delivery, Line]]
+) -> list[Truck]:
     trucks = {
         (truck.delivery.deliver_on, truck.delivery.supplier): truck for truck in loaded
     }
-    for purchase in purchases:
-        delivery = purchase.delivery
-        truck = trucks.setdefault(
-            (delivery.deliver_on, delivery.supplier), Truck(delivery)
-        )
-        truck.take(Line(purchase.pack, purchase.count.packs, [purchase]))
+    for delivery, line in lines:
+        key = delivery.deliver_on, delivery.supplier
+        trucks.setdefault(key, Truck(delivery)).take(line)
     return [trucks[key] for key in sorted(trucks)]
 
 
@@ -125,6 +149,10 @@ class MinimumKeeper:
             truck.lacked = truck.lacked or self.lacking(truck)
             self._pad(truck)
 
+    def can_go(self, truck: Truck) -> bool:
+        """Whether a truck reaches its minimum, or somebody has decided on it."""
+        return truck.is_decided or not self.lacking(truck)
+
     def lacking(self, truck: Truck) -> Decimal:
         """Return by how much a truck stays under its minimum order."""
         if not truck.lines:
@@ -138,14 +166,14 @@ class MinimumKeeper:
                 return
             lines, later.lines = later.lines, []
             for line in lines:
-                if self._keeps(line, truck):
+                if not line.decided and self._keeps(line, truck):
                     truck.take(line, brought_from=later.delivery.deliver_on)
                 else:
                     later.lines.append(line)
 
     def _join_earlier(self, truck: Truck, earlier_trucks: Sequence[Truck]) -> None:
         for earlier in reversed(earlier_trucks):
-            if not earlier.lines or not self.lacking(truck):
+            if truck.is_decided or not earlier.lines or not self.lacking(truck):
                 continue
             if all(self._keeps(line, earlier) for line in truck.lines):
                 for line in truck.lines:

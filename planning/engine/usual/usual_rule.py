@@ -14,6 +14,7 @@ from decimal import Decimal
 import numpy as np
 
 from planning.engine.costing import NOTHING, delivery_fee, line_cost
+from planning.engine.decided import small_order_warnings
 from planning.engine.deliveries import Delivery, possible_shop_trips
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.lacks.after_orders import StillLacking, still_lacking
@@ -34,7 +35,13 @@ from planning.engine.usual.helpless import lacking_words
 from planning.engine.usual.mending import goods_of, mend, shops_of
 from planning.engine.usual.purchases import Basket, fill_basket
 from planning.engine.usual.standing import SaidBase, Say, Standing
-from planning.engine.usual.trucks import MinimumKeeper, Outlook, Truck, load_trucks
+from planning.engine.usual.trucks import (
+    MinimumKeeper,
+    Outlook,
+    Truck,
+    decided_trucks,
+    load_onto,
+)
 from planning.engine.words import day_words, listed
 from stock.money_words import money_words
 
@@ -69,6 +76,7 @@ def usual_rule(
         content=content,
         said_base=said_base,
         cakes_behind=cakes_behind,
+        decided=situation.decided,
     )
     orders = _orders(going, explainer)
     lacking = still_lacking(situation, orders)
@@ -76,7 +84,10 @@ def usual_rule(
         orders=orders,
         usual_total=_usual_total(situation, deliveries, going, lacking),
         proof=_proof(orders, situation, going, is_whole=not staying),
-        warnings=_warnings(kitchen, lacking, staying, content or say),
+        warnings=(
+            *_warnings(kitchen, lacking, staying, content or say),
+            *small_order_warnings(kitchen, orders),
+        ),
     )
 
 
@@ -85,9 +96,12 @@ def _load(
 ) -> tuple[list[Truck], list[Truck]]:
     """Return the trucks that go, and those that stay below their minimum order."""
     shops = shops_of(situation, trips)
-    basket = fill_basket(situation, situation.market, shops=shops)
+    decided = [coming.bought for coming in situation.decided]
+    there = situation.with_bought(decided)
+    basket = fill_basket(situation, situation.market, there, shops=shops)
     keeper = MinimumKeeper(situation.kitchen, situation.window, _outlooks(basket))
-    trucks = keeper.meet_minimums(load_trucks(basket.purchases))
+    loaded = load_onto(decided_trucks(situation.decided), basket.purchases)
+    trucks = keeper.meet_minimums(loaded)
     return mend(situation, keeper, trucks, deliveries, trips)
 
 
