@@ -10,6 +10,7 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from planning.engine.decided import small_order_warnings
 from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.ordering.proving.best_so_far import BestSoFar
@@ -79,7 +80,7 @@ def best_orders(
         search.offer(search.selector.of_counts(counts_of(problem, usual)))
     search.run()
     _refine(search, should_stop or _never)
-    best = search.best or search.selector.of_counts({})
+    best = search.best or search.selector.of_counts(problem.decided)
     going = _without_small_deliveries(search, best)
     search.best = without_idle_goods(problem, going, search.selector)
     told(search, "reasons")
@@ -105,6 +106,7 @@ def best_orders(
             *lacking_warnings(problem, demand, deliveries, found, wishes, content),
             *_warnings(search, search.best),
             *waste_warnings(kitchen, window, demand, deliveries, found),
+            *small_order_warnings(kitchen, found.orders),
         ),
     )
 
@@ -136,13 +138,18 @@ def _warnings(search: Search, best: Selection) -> tuple[str, ...]:
 
 
 def _without_small_deliveries(search: Search, selection: Selection) -> Selection:
-    """Leave out the deliveries that stay below their minimum order."""
+    """Leave out the deliveries that stay below their minimum order.
+
+    What somebody has decided on stays all the same.
+    """
     if selection.can_go:
         return selection
     terms = search.problem.terms
+    decided = {truck for truck, _ in search.problem.decided}
     counts = {
         cell: packs
         for cell, packs in selection.counts.items()
-        if selection.goods[cell[0]] >= terms[cell[0]].minimum - HALF_CENT
+        if cell[0] in decided
+        or selection.goods[cell[0]] >= terms[cell[0]].minimum - HALF_CENT
     }
     return search.selector.of_counts(counts)

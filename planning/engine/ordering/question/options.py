@@ -38,12 +38,13 @@ def options_of(
     most_base: float,
     asked_base: Sequence[float],
     fixed: Mapping[int, int],
+    least: Mapping[int, int],
 ) -> Options:
-    """Return the options of one delivery.
+    """Return the options of one delivery, the one with the fewest packs first.
 
     `packs` go by their place in the kitchen, the best liked first; `most_base` is the
-    most that can be of use; `asked_base` is what needs ask for exactly; `fixed` says
-    by pack id what the buyer has fixed.
+    most that can be of use; `asked_base` is what needs ask for exactly. By pack id
+    `fixed` says what the buyer has fixed, `least` how many packs come at least.
     """
     amount, cents = np.zeros(1), np.zeros(1, dtype=np.int64)
     lines: list[tuple[Line, ...]] = [()]
@@ -52,6 +53,7 @@ def options_of(
         counts, left_out_cost = [fixed.get(pack.pack_id, 0)], 0.0
         if pack.pack_id not in fixed:
             counts, left_out_cost = sellable_counts(pack, most_base, asked_base)
+            counts = _from(counts, least.get(pack.pack_id, 0))
         more = np.array([pack.size_base * count for count in counts])
         cost = [int(100 * line_cost(pack, count)) for count in counts]
         amount = (amount[:, None] + more).ravel()
@@ -70,6 +72,15 @@ def options_of(
         lines = [lines[row] for row in kept.tolist()]
     is_used = np.array([bool(line) for line in lines])
     return Options(amount, cents / 100, is_used, tuple(lines), skipped_cents / 100)
+
+
+def _from(counts: Sequence[int], least: int) -> list[int]:
+    """Return the least number, though it may not be sold, and all that are higher.
+
+    >>> _from([0, 2, 4], 3)
+    [3, 4]
+    """
+    return [least, *(count for count in counts if count > least)]
 
 
 def _in_steps(

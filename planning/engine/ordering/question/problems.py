@@ -5,7 +5,7 @@ without limit: what is short even so is short in every plan. All the rest is a h
 demand on the orders.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -13,6 +13,7 @@ from decimal import Decimal
 import numpy as np
 
 from planning.engine.costing import best_price_per_base
+from planning.engine.decided import coming_lines
 from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import FloatColumn, Kitchen, PackTerms, Window
 from planning.engine.lacks.remedies import Market
@@ -23,6 +24,7 @@ from planning.engine.ordering.pricing.tasks import (
     follow,
     is_enough,
 )
+from planning.engine.ordering.question.bounds import Bounds
 from planning.engine.ordering.question.options import options_of
 from planning.engine.ordering.question.stock_by_class import (
     capped_use_by,
@@ -31,7 +33,7 @@ from planning.engine.ordering.question.stock_by_class import (
 )
 from planning.engine.ordering.question.usefulness import asked_base, most_useful_base
 from planning.engine.ordering.question.wishes import Wishes
-from planning.engine.par_days import ParTargets, par_targets
+from planning.engine.par_days import ParTargets, par_targets_of_orders
 from planning.engine.plan import Demand
 from planning.engine.shelves.leftovers import MOST_DAYS_AHEAD, daily_use_base
 from planning.engine.shelves.projection import LEAST_LACK_BASE, used_by_day
@@ -81,6 +83,7 @@ class Problem:
     par: ParTargets
     has_part_cents: bool  # some price is not in whole cents
     fixed: frozenset[tuple[int, int]]  # delivery and pack that the buyer has fixed
+    decided: Mapping[tuple[int, int], int]  # so many packs come, no fewer
 
     def pack(self, cell: tuple[int, int]) -> PackTerms:
         """Return the pack of a delivery and a place, as that delivery charges it."""
@@ -103,34 +106,17 @@ def read_problem(
         kitchen=kitchen,
         window=window,
         trucks=reader.trucks,
-        terms=tuple(_terms(kitchen, truck) for truck in reader.trucks),
+        terms=tuple(reader.terms(truck) for truck in reader.trucks),
         tasks=tasks,
         shelf=shelf,
         par=reader.par,
-        fixed=frozenset(
-            (number, place)
-            for number, truck in enumerate(reader.trucks)
-            for place, pack in enumerate(kitchen.packs)
-            if pack.supplier == truck.supplier
-            and wishes.fixed_packs(truck, [pack.pack_id])
-        )
-        if wishes.fixed_lines
-        else frozenset(),
+        fixed=reader.bounds.fixed_cells(kitchen.packs),
+        decided=reader.bounds.decided_cells(kitchen.packs),
         has_part_cents=any(
             price != round(price, 2)
             for pack in kitchen.packs
             for price in pack.prices(window.from_on, window.to_on)
         ),
-    )
-
-
-def _terms(kitchen: Kitchen, truck: Delivery) -> TruckTerms:
-    supplier = kitchen.suppliers[truck.supplier]
-    free_from = supplier.free_delivery_from
-    return TruckTerms(
-        float(supplier.delivery_fee),
-        float(supplier.minimum_order),
-        None if free_from is None else float(free_from),
     )
 
 
@@ -151,18 +137,38 @@ class _Reader:
         self._used_base = used_by_day(shelf, window, demand)
         par_base = kitchen.nodes.par_base[list(shelf.nodes)]
         self._daily_base = daily_use_base(self._used_base, par_base)
-        self.par = par_targets(kitchen, window, deliveries)
+        self.par = par_targets_of_orders(kitchen, window, deliveries)
         self._supplies = supplies_by_row(shelf.supplies, len(shelf.nodes))
         self._market = Market(kitchen, deliveries)
         self._place_of = {pack.pack_id: n for n, pack in enumerate(kitchen.packs)}
-        buyable = {
+        self._buyable = {
             pack.supplier
             for pack in kitchen.packs
             if any(pack.prices(window.from_on, window.to_on))
             or kitchen.suppliers[pack.supplier].minimum_order == 0
         }
+        allowed = set(wishes.allowed(deliveries))
+        decided = coming_lines(kitchen, deliveries)
+        coming = {each.delivery for each in decided}
         self.trucks = tuple(
-            truck for truck in wishes.allowed(deliveries) if truck.supplier in buyable
+            truck
+            for truck in deliveries
+            if truck in coming or (truck in allowed and truck.supplier in self._buyable)
+        )
+        self.bounds = Bounds.of(self.trucks, wishes, decided, allowed)
+
+    def terms(self, truck: Delivery) -> TruckTerms:
+        """Return what a delivery asks for.
+
+        One that somebody has decided on comes, though nothing may be added to it.
+        """
+        supplier = self._kitchen.suppliers[truck.supplier]
+        free_from = supplier.free_delivery_from
+        can_grow = truck.supplier in self._buyable and not self.bounds.is_closed(truck)
+        return TruckTerms(
+            float(supplier.delivery_fee),
+            float(supplier.minimum_order) if can_grow else 0.0,
+            None if free_from is None else float(free_from),
         )
 
     def task(self, row: int) -> Task:
@@ -170,7 +176,10 @@ class _Reader:
         node = self._shelf.nodes[row]
         packs = self._packs_by_truck(node)
         task = self._without_options(row, list(packs))
-        limits = [self._fixed_base(truck, found) for truck, found in packs.items()]
+        limits = [
+            self.bounds.most_base(truck, found.values())
+            for truck, found in packs.items()
+        ]
         flood = _flood(task, limits)
         task = self._with_levels(task, flood)
         if self._wishes.has_preference:
@@ -193,15 +202,17 @@ class _Reader:
         """Return the trucks that the buyer prefers, if they save as much as all."""
         is_liked = [self._wishes.prefers(self.trucks[truck]) for truck in packs]
         limits = [
-            limit if liked else limit or 0.0
-            for limit, liked in zip(limits, is_liked, strict=True)
+            limit if liked else self.bounds.least_base(truck, found.values())
+            for (truck, found), limit, liked in zip(
+                packs.items(), limits, is_liked, strict=True
+            )
         ]
         if not any(is_liked) or not is_enough(task, _flood(task, limits)):
             return packs
         return {
             truck: found
             for (truck, found), liked in zip(packs.items(), is_liked, strict=True)
-            if liked or self._fixed(truck, found)
+            if liked or self.bounds.has_any(truck, found.values())
         }
 
     def _packs_by_truck(self, node: int) -> dict[int, dict[int, PackTerms]]:
@@ -226,17 +237,6 @@ class _Reader:
 
     def _is_next_day(self, truck: int) -> bool:
         return self.trucks[truck].usable_on > self.trucks[truck].deliver_on
-
-    def _fixed_base(self, truck: int, packs: dict[int, PackTerms]) -> float | None:
-        """Return what a truck brings when all its packs are fixed; None: no limit."""
-        fixed = self._fixed(truck, packs)
-        if len(fixed) < len(packs):
-            return None
-        return sum(pack.size_base * fixed[pack.pack_id] for pack in packs.values())
-
-    def _fixed(self, truck: int, packs: dict[int, PackTerms]) -> dict[int, int]:
-        pack_ids = [pack.pack_id for pack in packs.values()]
-        return self._wishes.fixed_packs(self.trucks[truck], pack_ids)
 
     def _without_options(self, row: int, trucks: list[int]) -> Task:
         """Return a task whose deliveries, though they come, bring nothing yet."""
@@ -307,8 +307,13 @@ class _Reader:
         offers = []
         for offer, (truck, found) in zip(task.offers, packs.items(), strict=True):
             most_base = most_useful_base(task, offer, none)
-            fixed = self._fixed(truck, found)
-            options = options_of(found, most_base, asked_base(task, none), fixed)
+            options = options_of(
+                found,
+                most_base,
+                asked_base(task, none),
+                self.bounds.fixed(truck, found.values()),
+                self.bounds.least(truck),
+            )
             offers.append(
                 replace(
                     offer,

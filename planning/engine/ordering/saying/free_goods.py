@@ -17,7 +17,9 @@ def without_idle_goods(
     free = [
         cell
         for cell, count in selection.counts.items()
-        if not problem.pack(cell).price_at(count) and cell not in problem.fixed
+        if not problem.pack(cell).price_at(count)
+        and cell not in problem.fixed
+        and cell not in problem.decided
     ]
     for cell in sorted(free, key=lambda cell: problem.trucks[cell[0]].deliver_on):
         selection = _trimmed(problem, selection, selector, cell)

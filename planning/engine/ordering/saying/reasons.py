@@ -10,6 +10,7 @@ from decimal import Decimal
 
 import numpy as np
 
+from planning.engine.decided import ComingLine, coming_lines, decided_words
 from planning.engine.kitchen import PackTerms
 from planning.engine.ordering.pricing.tasks import Course, Task, follow
 from planning.engine.ordering.question.options import packs_for, sellable
@@ -50,8 +51,11 @@ class Reasons:
     said_base: SaidBase | None = None
     instead: Instead = field(init=False)
     surplus: Surplus = field(init=False)
+    coming: tuple[ComingLine, ...] = field(init=False)
 
     def __post_init__(self) -> None:
+        coming = coming_lines(self.problem.kitchen, self.problem.trucks)
+        object.__setattr__(self, "coming", coming)
         given = self.problem, self.selection, self.selector
         instead = Instead(self.problem, self.selection, NextBest(*given))
         object.__setattr__(self, "instead", instead)
@@ -62,16 +66,39 @@ class Reasons:
         truck, place = cell
         pack = self.problem.kitchen.packs[place]
         task = self.problem.tasks[self.selector.task_of_node[pack.node]]
-        without = self._course(task, cell, 0)
+        decided = self._decided(cell)
+        least = self.problem.decided.get(cell, 0)
+        if least == self.selection.counts[cell]:
+            return (
+                *decided,
+                self._standing(task),
+                *self._keeping(task, cell),
+                self._delivery(truck),
+            )
+        without = self._course(task, cell, least)
         short = Shortages(task, without)
         return (
-            self._need(task, short, without),
+            self._need(
+                task, short, without, "Without more of it" if least else "Without it"
+            ),
             self._standing(task),
+            *decided,
             self._packs(task, cell, short),
             *self._keeping(task, cell),
             self._delivery(truck),
-            self.instead.sentence(cell),
+            *([] if least else [self.instead.sentence(cell)]),
         )
+
+    def _decided(self, cell: Cell) -> list[str]:
+        """Return what somebody has decided on brings of an item, a line's own first."""
+        pack = self.problem.kitchen.packs[cell[1]]
+        mine = [each for each in self.coming if each.pack.node == pack.node]
+        own = self.problem.trucks[cell[0]], pack.pack_id
+        mine.sort(key=lambda each: (each.delivery, each.pack.pack_id) != own)
+        return [
+            decided_words(each, counted_packs(each.pack, each.line.packs))
+            for each in mine
+        ]
 
     def _name(self, task: Task) -> str:
         return self.problem.kitchen.nodes.names[task.node]
@@ -88,14 +115,17 @@ class Reasons:
     def _day(self, day: int) -> date:
         return self.problem.window.from_on + timedelta(days=day)
 
-    def _need(self, task: Task, short: Shortages, without: Course) -> str:
-        """Return what would run short without the line, and whose need it is."""
+    def _need(self, task: Task, short: Shortages, without: Course, lacking: str) -> str:
+        """Return what would run short without the line, and whose need it is.
+
+        `lacking` begins the sentence: without it, or more of it than was decided on.
+        """
         name, node = self._name(task), task.node
         if short.out.any():
             days = [self._day(day) for day in np.flatnonzero(short.out).tolist()]
             amount = self.content(node, short.most_out_base)
             return (
-                f"Without it {name} would run out on {day_words(days[0])}, with up to "
+                f"{lacking} {name} would run out on {day_words(days[0])}, with up to "
                 f"{amount} missing{self._cakes(node, days)}."
             )
         if short.low.any():
@@ -104,22 +134,22 @@ class Reasons:
             if not safety:  # nothing in time helps, but this makes up for it later
                 missing = float(-without.closing_base[short.low].min())
                 return (
-                    f"Without it up to {self.content(node, missing)} of {name} would "
+                    f"{lacking} up to {self.content(node, missing)} of {name} would "
                     f"still be missing after {day_words(days[0])}"
                     f"{self._cakes(node, days)}."
                 )
             return (
-                f"Without it {name} would fall below the safety of "
+                f"{lacking} {name} would fall below the safety of "
                 f"{self.content(node, safety)} on {day_words(days[0])}"
                 f"{self._cakes(node, days)}."
             )
         if short.below_par.any():
             first = self._day(int(np.argmax(short.below_par)))
             return (
-                f"Without it {name} would not reach the par of "
+                f"{lacking} {name} would not reach the par of "
                 f"{self.content(node, task.par_base)} on {day_words(first)}."
             )
-        return f"Without it {name} would not run short."
+        return f"{lacking} {name} would not run short."
 
     def _cakes(self, node: int, days: Sequence[date]) -> str:
         cakes = self.cakes_behind(node, days) if self.cakes_behind else ()
@@ -148,6 +178,10 @@ class Reasons:
         held = self.content(task.node, packs * pack.size_base)
         verb = "holds" if packs == 1 else "hold"
         need = self._need_words(task, short) if short.any else ""
+        least = self.problem.decided.get(cell, 0)
+        if least:
+            rest = f" and the rest{need}" if need else ""
+            need = f", {least:,} of them decided on{rest}"
         words = [f"{counted_packs(pack, packs)} {verb} {held}{need}"]
         price = pack.price_at(packs)
         if price != pack.price:
@@ -155,8 +189,8 @@ class Reasons:
                 f"so many cost {self._money(float(price))} each instead of "
                 f"{self._money(float(pack.price))}"
             )
-        needed = self._fewest_packs(task, cell, short)
-        sold = sellable(pack, needed) if needed else 0
+        needed = max(least, self._fewest_packs(task, cell, short))
+        sold = sellable(pack, needed) if needed > least else least
         if needed < sold:
             words.append(
                 f"{sold - needed:,} more than needed, {_sold_as(pack, needed)}"

@@ -48,7 +48,8 @@ def _refined_once(
     for cell in sorted(selection.counts, key=by_item):
         if should_stop():
             break
-        if cell not in selection.counts or cell in problem.fixed:
+        is_held = cell in problem.fixed or cell in problem.decided
+        if cell not in selection.counts or is_held:
             continue
         way = next_best.instead_of(cell)
         if isinstance(way, Alternative) and way.dearer <= -LEAST_GAIN:

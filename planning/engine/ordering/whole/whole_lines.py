@@ -102,6 +102,8 @@ class WholeLines:
             for place in self._places.get((task.node, supplier), []):
                 if (truck, place) in self._problem.fixed:
                     self._fixed(columns, place)
+                elif (truck, place) in self._problem.decided:
+                    self._decided(columns, place, most_base)
                 else:
                     self._free(columns, place, most_base)
             found.append(columns)
@@ -114,6 +116,20 @@ class WholeLines:
             column = self._single(columns, place, packs)
             self._programme.row([column], lower=1.0)
             self._link([column], columns.open_)
+
+    def _decided(self, columns: OfferEntries, place: int, most_base: float) -> None:
+        """Add a line of which so many packs come at least."""
+        truck = columns.offer.delivery
+        pack, least = (
+            self._problem.pack((truck, place)),
+            self._problem.decided[truck, place],
+        )
+        last = most_packs(pack, self._problem.terms[truck], most_base)
+        is_taken = [self._single(columns, place, least)]
+        for level in levels_of(pack, last, from_packs=least + 1):
+            is_taken += self._level(columns, place, level)
+        self._programme.row(is_taken, lower=1.0)
+        self._link(is_taken, columns.open_ or [], 0.0 if columns.open_ else 1.0)
 
     def _free(self, columns: OfferEntries, place: int, most_base: float) -> None:
         """Add a line of as many packs as are sold."""
@@ -208,13 +224,14 @@ def most_packs(pack: PackTerms, terms: TruckTerms, most_base: float) -> int:
     return sellable(pack, max(most, *(step.from_packs for step in pack.breaks), 1))
 
 
-def levels_of(pack: PackTerms, last: int) -> list[Level]:
-    """Return the counts that are sold, up to the last, by price."""
+def levels_of(pack: PackTerms, last: int, from_packs: int = 1) -> list[Level]:
+    """Return the counts that are sold, from some packs up to the last, by price."""
     starts = [1, *(step.from_packs for step in pack.breaks)]
     ends = [*(start - 1 for start in starts[1:]), last]
     found = []
     for start, end in zip(starts, ends, strict=True):
-        first, final = sellable(pack, start), end // pack.multiple * pack.multiple
+        first = sellable(pack, max(start, from_packs))
+        final = end // pack.multiple * pack.multiple
         if first <= final:
             price = pack.price_at(first) * pack.multiple
             has_part_cents = price != cost_of_packs(price, 1)
