@@ -24,6 +24,7 @@ from planning.engine.plan import (
 
 Found = dict[str, Any]
 Truck = tuple[int, date]  # a supplier's id and the day of delivery
+Decided = tuple[int, date, int]  # the same, and a pack's id
 
 
 def found_as_json(kitchen: Kitchen, purchasing: Purchasing) -> Found:
@@ -46,6 +47,10 @@ def found_as_json(kitchen: Kitchen, purchasing: Purchasing) -> Found:
             for order in purchasing.orders
         ],
         "open": sorted(set(kitchen.open_orders.references)),
+        "decided": [
+            [supplier_id, deliver_on.isoformat(), pack_id, packs]
+            for (supplier_id, deliver_on, pack_id), packs in _decided(kitchen).items()
+        ],
         "warnings": list(purchasing.warnings),
         "proof": proof.status,
         "gap": proof.gap if isfinite(proof.gap) else None,
@@ -81,6 +86,41 @@ def sent_since(kitchen: Kitchen, found: Mapping[str, Any]) -> dict[Truck, str]:
         for order in found["orders"]
         if (content := _content(pack_of, order)) in reference_of
     }
+
+
+def keeps_decided(
+    kitchen: Kitchen, found: Mapping[str, Any], sent: Collection[Truck]
+) -> bool:
+    """Whether found orders are still the answer to what people have decided on.
+
+    They are while all that was decided on then still is, or was sent as it was found,
+    and nothing else has been than lines of the found orders themselves.
+    """
+    then = {
+        (supplier_id, date.fromisoformat(day), pack_id): packs
+        for supplier_id, day, pack_id, packs in found.get("decided", ())
+    }
+    most = {
+        (*_truck(order), line["pack"]): line["packs"]
+        for order in found["orders"]
+        for line in order["lines"]
+    }
+    now = _decided(kitchen)
+    return all(
+        key[:2] in sent
+        or now.get(key, 0) == then.get(key, 0)
+        or then.get(key, 0) < now.get(key, 0) <= most.get(key, 0)
+        for key in then.keys() | now.keys()
+    )
+
+
+def _decided(kitchen: Kitchen) -> dict[Decided, int]:
+    """Return how many packs people have decided on."""
+    found: dict[Decided, int] = defaultdict(int)
+    for line in kitchen.decided:
+        supplier_id = kitchen.suppliers[line.supplier].supplier_id
+        found[supplier_id, line.deliver_on, line.pack_id] += line.packs
+    return found
 
 
 def found_from_json(

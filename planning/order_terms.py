@@ -8,7 +8,7 @@ from datetime import date, datetime
 from typing import Any
 
 from planning.engine.deliveries import order_by_moment
-from planning.engine.kitchen import PackTerms, PriceBreak, SupplierTerms
+from planning.engine.kitchen import IntColumn, PackTerms, PriceBreak, SupplierTerms
 from stock import calendars
 from stock.cut_offs import read_cut_off
 from stock.models import Bakery, Pack, Supplier
@@ -70,3 +70,75 @@ def truck_comes(supplier: Supplier, bakery: Bakery, deliver_on: date) -> bool:
 def order_by(supplier: Supplier, bakery: Bakery, deliver_on: date) -> datetime:
     """Return the last moment to order for a delivery, on the bakery's clock."""
     return order_by_moment(terms_of_supplier(supplier), deliver_on, bakery.zone)
+
+
+def suppliers_and_packs(
+    ids: IntColumn,
+) -> tuple[tuple[SupplierTerms, ...], tuple[PackTerms, ...], tuple[PackTerms, ...]]:
+    """Return suppliers, the packs of those that deliver, and those of shops.
+
+    Of the whole kitchen, whose items have these ids. One query.
+    """
+    rows = Pack.objects.order_by("supplier__name", "pk").values_list(
+        "supplier_id",
+        "supplier__name",
+        "supplier__kind",
+        "supplier__delivery_days",
+        "supplier__cutoff_days",
+        "supplier__cutoff_time",
+        "supplier__usable_next_day",
+        "supplier__minimum_order",
+        "supplier__delivery_fee",
+        "supplier__free_delivery_from",
+        "supplier__closed_on",
+        "supplier__retired",
+        "pk",
+        "item_id",
+        "label",
+        "called",
+        "code",
+        "size_base",
+        "price",
+        "minimum_packs",
+        "multiple",
+        "price_breaks",
+        "preferred",
+        "next_price",
+        "next_price_from",
+        "retired",
+        named=True,
+    )
+    suppliers: dict[int, SupplierTerms] = {}
+    place_of: dict[int, int] = {}
+    packs: list[PackTerms] = []
+    shop_packs: list[PackTerms] = []
+    nodes = dict(zip(ids.tolist(), range(len(ids)), strict=True))
+    for row in rows.iterator(chunk_size=10_000):
+        if row.supplier_id not in suppliers:
+            place_of[row.supplier_id] = len(suppliers)
+            suppliers[row.supplier_id] = _terms_of_row(row)
+        if row.supplier__retired or row.retired:
+            continue  # nothing new is bought, open orders still arrive
+        place = place_of[row.supplier_id]
+        terms = terms_of_pack(row, node=nodes[row.item_id], supplier=place)
+        is_shop = suppliers[row.supplier_id].is_shop
+        (shop_packs if is_shop else packs).append(terms)
+    return tuple(suppliers.values()), tuple(packs), tuple(shop_packs)
+
+
+def _terms_of_row(row: Any) -> SupplierTerms:
+    cut_off = read_cut_off(row.supplier__cutoff_days, row.supplier__cutoff_time)
+    return SupplierTerms(
+        supplier_id=row.supplier_id,
+        name=row.supplier__name,
+        delivery_weekdays=calendars.parse_weekdays(row.supplier__delivery_days),
+        cutoff_days=cut_off.days,
+        cutoff_time=row.supplier__cutoff_time,
+        usable_next_day=row.supplier__usable_next_day,
+        minimum_order=row.supplier__minimum_order,
+        delivery_fee=row.supplier__delivery_fee,
+        free_delivery_from=row.supplier__free_delivery_from,
+        closed_on=frozenset(calendars.parse_dates(row.supplier__closed_on)),
+        cutoff_days_by_weekday=cut_off.by_weekday,
+        is_shop=row.supplier__kind == Supplier.Kind.SHOP,
+    )

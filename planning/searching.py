@@ -25,7 +25,7 @@ from planning.errors import (
     SearchMovedOnError,
     SearchRunningError,
 )
-from planning.found_orders import found_from_json, sent_since
+from planning.found_orders import found_from_json, keeps_decided, sent_since
 from planning.models import OrderSearch
 from planning.planner import Planned, with_orders
 from stock.keeping import wait_for_turn
@@ -175,12 +175,15 @@ def with_found(planned: Planned, search: OrderSearch) -> Planned | None:
 
     It holds for the kitchen that it was found for. Found orders that were sent as they
     were found do not make it another kitchen: the rest is still to be ordered. Neither
-    do deliveries that can no longer be had, as long as the rest needs none of them.
+    do those that were approved, nor deliveries that can no longer be had, as long as
+    the rest needs none of them.
     """
     if search.state not in OrderSearch.FOUND_STATES or search.outcome is None:
         return None
     sent = sent_since(planned.kitchen, search.outcome)
     if search.fingerprint != fingerprint_of(planned, without_orders=sent.values()):
+        return None
+    if not keeps_decided(planned.kitchen, search.outcome, sent):
         return None
     if not set(planned.deliveries) <= _deliveries_then(planned, search):
         return None

@@ -12,13 +12,16 @@ from typing import Any
 import numpy as np
 from django.db.models import (
     BigIntegerField,
+    Case,
     CharField,
     F,
     FloatField,
     IntegerField,
+    Q,
     QuerySet,
     Subquery,
     Value,
+    When,
 )
 from django.db.models.functions import Cast
 
@@ -26,25 +29,24 @@ from planning.engine.kitchen import (
     NO_LIMIT_DAYS,
     NO_NODE,
     BakeryTerms,
+    DecidedLine,
     IntColumn,
     Kitchen,
     Lines,
     NodeKind,
     Nodes,
     OpenOrderLines,
-    PackTerms,
     PlannedCakes,
     Scale,
     StockLots,
     SupplierTerms,
 )
 from planning.models import Order, OrderLine, PlannedCake, RecipeLine
-from planning.order_terms import terms_of_pack
+from planning.order_terms import suppliers_and_packs
 from stock import calendars
-from stock.cut_offs import read_cut_off
 from stock.measures.lengths import parse_length_cm
 from stock.measures.units import Measure
-from stock.models import Bakery, Balance, Item, Movement, Pack, Supplier
+from stock.models import Bakery, Balance, Item, Movement
 from stock.models.fields import AMOUNT_PLACES
 
 NODE_KINDS = {
@@ -65,15 +67,19 @@ SCALES = {
 BASE_UNITS = {measure.value: measure.base_unit for measure in Measure}
 STORED_PER_BASE = 10**AMOUNT_PLACES
 
-STOCK_ROW, ORDER_ROW = 0, 1
+STOCK_ROW, ORDER_ROW, DRAFT_ROW, APPROVED_ROW = range(4)
+# What no plan replaces: approved orders, and drafts that a person changed.
+DECIDED = Q(order__state=Order.State.APPROVED) | Q(
+    order__state=Order.State.DRAFT, order__changed_by_hand=True
+)
 
 
 def load_kitchen(*, bakery: Bakery, as_of: datetime) -> Kitchen:
     """Return the kitchen as it stood at a moment. Five queries, whatever its size."""
     nodes = _nodes()
     ids = np.asarray(nodes.ids, dtype=np.int64)
-    suppliers, packs, shop_packs = _suppliers_and_packs(ids)
-    lots, open_orders = _lots_and_open_orders(ids, suppliers, as_of)
+    suppliers, packs, shop_packs = suppliers_and_packs(ids)
+    lots, open_orders, decided = _lots_and_orders(ids, suppliers, as_of)
     return Kitchen(
         bakery=bakery_terms(bakery),
         nodes=nodes,
@@ -84,6 +90,7 @@ def load_kitchen(*, bakery: Bakery, as_of: datetime) -> Kitchen:
         suppliers=suppliers,
         packs=packs,
         shop_packs=shop_packs,
+        decided=decided,
     )
 
 
@@ -236,23 +243,67 @@ def _order_rows() -> QuerySet[OrderLine, tuple[Any, ...]]:
     )
 
 
-def _lots_and_open_orders(
+def _decided_rows() -> QuerySet[OrderLine, tuple[Any, ...]]:
+    """Return the lines that somebody has decided on, by pack."""
+    is_approved = Q(order__state=Order.State.APPROVED)
+    return (
+        OrderLine.objects.filter(DECIDED)
+        .order_by()
+        .annotate(
+            source=Case(
+                When(is_approved, then=Value(APPROVED_ROW)),
+                default=Value(DRAFT_ROW),
+                output_field=IntegerField(),
+            ),
+            node=F("pack_id"),
+            stored=Cast(F("packs"), BigIntegerField()),
+            day=F("order__deliver_on"),
+            reference=F("order__reference"),
+            supplier=F("order__supplier_id"),
+            size=Value(0.0, FloatField()),
+        )
+        .values_list("source", "node", "stored", "day", "reference", "supplier", "size")
+    )
+
+
+def _lots_and_orders(
     ids: IntColumn, suppliers: Sequence[SupplierTerms], as_of: datetime
-) -> tuple[StockLots, OpenOrderLines]:
-    """Read what is on hand at the moment and what is on its way, in one query."""
+) -> tuple[StockLots, OpenOrderLines, tuple[DecidedLine, ...]]:
+    """Read what is on hand at the moment, on its way and decided on, in one query."""
     rows = _stock_rows(Balance.objects.all(), 1).union(
-        _stock_rows(_later_movements(as_of), -1), _order_rows(), all=True
+        _stock_rows(_later_movements(as_of), -1),
+        _order_rows(),
+        _decided_rows(),
+        all=True,
     )
     stored_by_lot: dict[tuple[int, date | None], int] = defaultdict(int)
-    orders = []
+    orders, decided = [], []
     for source, node, stored, day, reference, supplier, size in rows.iterator(
         chunk_size=10_000
     ):
         if source == STOCK_ROW:
             stored_by_lot[node, day] += stored
+        elif source != ORDER_ROW:
+            is_approved = source == APPROVED_ROW
+            decided.append((day, reference, is_approved, node, stored, supplier))
         elif stored > 0:
             orders.append((reference, supplier, node, stored * size, day))
-    return _lots(ids, stored_by_lot), _open_orders(ids, suppliers, sorted(orders))
+    return (
+        _lots(ids, stored_by_lot),
+        _open_orders(ids, suppliers, sorted(orders)),
+        _decided_lines(suppliers, sorted(decided)),
+    )
+
+
+def _decided_lines(
+    suppliers: Sequence[SupplierTerms],
+    rows: list[tuple[date, str, bool, int, int, int]],
+) -> tuple[DecidedLine, ...]:
+    place_of = {terms.supplier_id: place for place, terms in enumerate(suppliers)}
+    return tuple(
+        DecidedLine(reference, is_approved, pack_id, packs, place_of[key], day)
+        for day, reference, is_approved, pack_id, packs, key in rows
+    )
 
 
 def _later_movements(as_of: datetime) -> QuerySet[Movement]:
@@ -289,73 +340,4 @@ def _open_orders(
         node=_index(ids, columns[2]),
         amount_base=np.array(columns[3], dtype=np.float64),
         due_on=columns[4],
-    )
-
-
-def _suppliers_and_packs(
-    ids: IntColumn,
-) -> tuple[tuple[SupplierTerms, ...], tuple[PackTerms, ...], tuple[PackTerms, ...]]:
-    """Return suppliers, the packs of those that deliver, and those of shops."""
-    rows = Pack.objects.order_by("supplier__name", "pk").values_list(
-        "supplier_id",
-        "supplier__name",
-        "supplier__kind",
-        "supplier__delivery_days",
-        "supplier__cutoff_days",
-        "supplier__cutoff_time",
-        "supplier__usable_next_day",
-        "supplier__minimum_order",
-        "supplier__delivery_fee",
-        "supplier__free_delivery_from",
-        "supplier__closed_on",
-        "supplier__retired",
-        "pk",
-        "item_id",
-        "label",
-        "called",
-        "code",
-        "size_base",
-        "price",
-        "minimum_packs",
-        "multiple",
-        "price_breaks",
-        "preferred",
-        "next_price",
-        "next_price_from",
-        "retired",
-        named=True,
-    )
-    suppliers: dict[int, SupplierTerms] = {}
-    place_of: dict[int, int] = {}
-    packs: list[PackTerms] = []
-    shop_packs: list[PackTerms] = []
-    nodes = dict(zip(ids.tolist(), range(len(ids)), strict=True))
-    for row in rows.iterator(chunk_size=10_000):
-        if row.supplier_id not in suppliers:
-            place_of[row.supplier_id] = len(suppliers)
-            suppliers[row.supplier_id] = _supplier_terms(row)
-        if row.supplier__retired or row.retired:
-            continue  # nothing new is bought, open orders still arrive
-        place = place_of[row.supplier_id]
-        terms = terms_of_pack(row, node=nodes[row.item_id], supplier=place)
-        is_shop = suppliers[row.supplier_id].is_shop
-        (shop_packs if is_shop else packs).append(terms)
-    return tuple(suppliers.values()), tuple(packs), tuple(shop_packs)
-
-
-def _supplier_terms(row: Any) -> SupplierTerms:
-    cut_off = read_cut_off(row.supplier__cutoff_days, row.supplier__cutoff_time)
-    return SupplierTerms(
-        supplier_id=row.supplier_id,
-        name=row.supplier__name,
-        delivery_weekdays=calendars.parse_weekdays(row.supplier__delivery_days),
-        cutoff_days=cut_off.days,
-        cutoff_time=row.supplier__cutoff_time,
-        usable_next_day=row.supplier__usable_next_day,
-        minimum_order=row.supplier__minimum_order,
-        delivery_fee=row.supplier__delivery_fee,
-        free_delivery_from=row.supplier__free_delivery_from,
-        closed_on=frozenset(calendars.parse_dates(row.supplier__closed_on)),
-        cutoff_days_by_weekday=cut_off.by_weekday,
-        is_shop=row.supplier__kind == Supplier.Kind.SHOP,
     )

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from planning.amount_words import AmountWords
+from planning.engine.decided import coming_lines, decided_orders
 from planning.engine.deliveries import Delivery, possible_deliveries
 from planning.engine.demand.explosion import explode
 from planning.engine.kitchen import Kitchen, NodeKind
@@ -106,7 +107,7 @@ def can_take(planned: Planned, asked: Asked) -> Answered:
 def _up_to(planned: Planned, due_on: date) -> Planned:
     """Return the plan, with more days if a cake's day is after its last one.
 
-    The orders stay those of the shorter plan.
+    The orders stay those of the shorter plan, and what was decided on for later days.
     """
     window, kitchen = planned.plan.window, planned.kitchen
     days = (due_on - window.from_on).days + 1
@@ -118,14 +119,18 @@ def _up_to(planned: Planned, due_on: date) -> Planned:
         return planned
     longer = replace(window, days=days)
     explosion = explode(kitchen, longer)
+    deliveries = possible_deliveries(kitchen, longer)
+    later = (each for each in deliveries if each.deliver_on > window.to_on)
+    orders = decided_orders(kitchen, coming_lines(kitchen, later))
+    bought = planned.plan.purchasing
     plan = replace(
         planned.plan,
+        purchasing=replace(bought, orders=(*bought.orders, *orders)),
         window=longer,
         demand=explosion.demand,
         making=explosion.making,
         projection=project(kitchen, longer, explosion.demand),
     )
-    deliveries = possible_deliveries(kitchen, longer)
     return replace(planned, explosion=explosion, deliveries=deliveries, plan=plan)
 
 

@@ -17,7 +17,8 @@ def fingerprint(
 
     `without_orders` are open orders that are left out, by their references. The moment
     of the plan does not count, only its days: which deliveries are still in time is
-    the caller's to look at. Rows that were read in another order are the same rows.
+    the caller's to look at, and so are the lines that people have decided on. Rows that
+    were read in another order are the same rows.
     """
     digest = sha256()
     for columns in (
