@@ -13,6 +13,7 @@ from textwrap import wrap
 
 from planning.better_words import better_words
 from planning.engine.cakes_named import cakes_words
+from planning.engine.kitchen import DecidedLine
 from planning.engine.plan import (
     Purchasing,
     Remedy,
@@ -85,7 +86,9 @@ def _urgency(planned: Planned, row: Shortfall) -> tuple[int, str, str]:
         return WITHOUT_DELIVERY_AT[out.way], heading, ""
     supplier = planned.kitchen.suppliers[out.delivery.supplier].name
     at = out.delivery.order_by.astimezone(UTC)
-    return WITH_DELIVERY_AT, at.isoformat(), f"{supplier} {out.delivery.deliver_on}"
+    order = out.waiting.reference if out.waiting else ""
+    which = f"{supplier} {out.delivery.deliver_on} {order}"
+    return WITH_DELIVERY_AT, at.isoformat(), which
 
 
 def _name(planned: Planned, row: Shortfall) -> str:
@@ -96,6 +99,8 @@ def _remedy_words(planned: Planned, row: Shortfall) -> str:
     out = planned.ways_out.of(row)
     if out.delivery is None:
         return capitalized(without_delivery_heading(planned, row, out.way))
+    if out.waiting is not None:
+        return _send_by_words(planned, out.delivery, out.waiting)
     return _order_by_words(planned, out.delivery)
 
 
@@ -103,6 +108,17 @@ def _order_by_words(planned: Planned, delivery: Remedy | SuggestedOrder) -> str:
     return (
         f"{planned.kitchen.suppliers[delivery.supplier].name}, order by "
         f"{_moment(delivery.order_by, planned)} for {day_words(delivery.deliver_on)}"
+    )
+
+
+def _send_by_words(
+    planned: Planned, delivery: Remedy | SuggestedOrder, waiting: DecidedLine
+) -> str:
+    approve = "" if waiting.is_approved else "approve and "
+    return (
+        f"{planned.kitchen.suppliers[delivery.supplier].name}, {approve}send "
+        f"{waiting.reference} by {_moment(delivery.order_by, planned)} for "
+        f"{day_words(delivery.deliver_on)}"
     )
 
 
@@ -134,7 +150,11 @@ def _cut_off(order: SuggestedOrder) -> datetime:
 
 
 def _order(planned: Planned, order: SuggestedOrder) -> Iterator[str]:
-    yield f"{_order_by_words(planned, order)}:"
+    waiting = planned.waiting(order)
+    if waiting is None:
+        yield f"{_order_by_words(planned, order)}:"
+    else:
+        yield f"{_send_by_words(planned, order, waiting)}:"
     names = planned.kitchen.nodes.names
     goods = [
         f"{line.packs:,} \N{MULTIPLICATION SIGN} {line.pack.label}, "

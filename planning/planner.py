@@ -6,9 +6,10 @@ from datetime import date, datetime
 from functools import cached_property
 
 from planning.amount_words import AmountWords
+from planning.engine.decided import uncounted_warnings, waiting_order
 from planning.engine.deliveries import Delivery, possible_deliveries
 from planning.engine.demand.explosion import Explosion, explode
-from planning.engine.kitchen import Kitchen, Window
+from planning.engine.kitchen import DecidedLine, Kitchen, Window
 from planning.engine.lacks.after_orders import StillLacking, still_lacking
 from planning.engine.lacks.shortfalls import find_shortfalls
 from planning.engine.lacks.situations import read_situation
@@ -21,7 +22,7 @@ from planning.engine.ordering.proving.efforts import (
     Progress,
 )
 from planning.engine.ordering.question.wishes import NO_WISHES, Wishes
-from planning.engine.plan import Plan, Purchasing
+from planning.engine.plan import Plan, Purchasing, SuggestedOrder
 from planning.engine.shelves.projection import project
 from planning.engine.shelves.supplies import overdue_warnings
 from planning.engine.trying.ways_out import WaysOut
@@ -50,6 +51,15 @@ class Planned:
     def node_by_id(self) -> dict[int, int]:
         """The index of every node by its item's id."""
         return {item_id: node for node, item_id in enumerate(self.kitchen.nodes.ids)}
+
+    @property
+    def uncounted(self) -> tuple[str, ...]:
+        """A sentence for every approved or changed order that cannot come any more."""
+        return uncounted_warnings(self.kitchen, self.plan.window, self.deliveries)
+
+    def waiting(self, order: SuggestedOrder) -> DecidedLine | None:
+        """Return a line of the order that waits and brings all of a suggested one."""
+        return waiting_order(self.kitchen, self.deliveries, order)
 
     @cached_property
     def still_lacking(self) -> dict[int, StillLacking]:
@@ -121,7 +131,11 @@ def plan_kitchen(
             said_base=words.said_base,
             cakes_behind=explosion.cakes_behind,
         ),
-        warnings=(*explosion.warnings, *overdue_warnings(kitchen, window)),
+        warnings=(
+            *explosion.warnings,
+            *overdue_warnings(kitchen, window),
+            *uncounted_warnings(kitchen, window, deliveries),
+        ),
     )
     return Planned(bakery, kitchen, explosion, deliveries, plan, words)
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Protocol
 
 from planning.amount_words import AmountWords
-from planning.engine.kitchen import Kitchen
+from planning.engine.kitchen import DecidedLine, Kitchen
 from planning.engine.lacks.after_orders import StillLacking
 from planning.engine.plan import Remedy, Shortfall, ShortfallKind
 from planning.engine.trying.ways_out import Way, WaysOut
@@ -100,6 +100,8 @@ def remedy_words(ahead: LookAhead, row: Shortfall, tell: Telling) -> str:
     if out.delivery is None:
         return _without_delivery(ahead, row, out.way, tell)
     order = _order_words(ahead, out.delivery, tell)
+    if out.waiting is not None:
+        order = _send_words(ahead, out.waiting, out.delivery, tell)
     if out.way is Way.NEXT_DELIVERY:
         return NOT_KEPT_UNTIL.format(order=order)
     return f"{order}{PART_LOST if out.is_part_lost else ''}"
@@ -154,4 +156,16 @@ def _order_words(ahead: LookAhead, delivery: Remedy, tell: Telling) -> str:
     return (
         f"order from {supplier} by {tell.moment(delivery.order_by)} "
         f"for {tell.day(delivery.deliver_on)}"
+    )
+
+
+def _send_words(
+    ahead: LookAhead, line: DecidedLine, delivery: Remedy, tell: Telling
+) -> str:
+    """Return which order brings it that waits to be sent, and by when to send it."""
+    supplier = ahead.kitchen.suppliers[delivery.supplier].name
+    to_do = "send it" if line.is_approved else "approve and send it"
+    return (
+        f"{line.reference} brings it: {to_do} to {supplier} by "
+        f"{tell.moment(delivery.order_by)} for {tell.day(delivery.deliver_on)}"
     )

@@ -15,9 +15,11 @@ import pytest
 
 from planning.demo import build_sheets, counted_on
 from planning.interchange.loading import load_kitchen
+from planning.models import Order
 from planning.plan_json import plan_as_json
 from planning.planner import make_plan
-from stock.models import Bakery
+from stock.models import Bakery, Pack
+from tests import build
 from tests.reference import by_hand
 from tests.reference.random_kitchens import random_sheets
 
@@ -134,6 +136,56 @@ def test_random_kitchens_by_the_usual_rule(seed):
     expected = by_hand.usual_orders(sheets, at=at, ledger_places=4)
     assert [bare(order) for order in found["orders"]] == expected["orders"]
     assert found["totals"]["usual_total"] == expected["totals"]["usual_total"]
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_random_kitchens_with_orders_that_were_decided_on(seed):
+    rng = random.Random(seed)
+    sheets = random_sheets(rng, size=4 + seed % 8)
+    for row in sheets["Suppliers"]:
+        row["minimum_order"] = ""
+    at = noon_of(sheets)
+    load_kitchen(sheets, at=at - timedelta(days=1))
+    sheets["Decided orders"] = decided_on(rng, at)
+
+    planned = make_plan(bakery=Bakery.objects.get(), as_of=at)
+
+    found = plan_as_json(planned.kitchen, planned.plan)
+    expected = by_hand.usual_orders(sheets, at=at, ledger_places=4)
+    assert [bare(order) for order in found["orders"]] == expected["orders"]
+    assert_same(found, by_hand.plan(sheets, at=at, ledger_places=4))
+
+
+def decided_on(rng: random.Random, at: datetime) -> list[dict[str, str]]:
+    """Approve orders on some days, and return their lines as the reference reads them.
+
+    Some can come, some are for other days, too late for their cut-off, or for later.
+    """
+    packs = list(Pack.objects.select_related("supplier", "item").order_by("pk"))
+    rows = []
+    for number in range(min(len(packs), 6)):
+        pack = packs.pop(rng.randrange(len(packs)))
+        on = at.date() + timedelta(days=rng.choice([0, 1, 2, 3, 4, 5, 6, 7, 9, 30]))
+        count = pack.multiple * rng.randint(pack.minimum_packs, 9)
+        state = rng.choice([Order.State.APPROVED, Order.State.DRAFT])
+        build.order(
+            pack.supplier,
+            reference=f"decided {number}",
+            deliver_on=on,
+            state=state,
+            changed_by_hand=state == Order.State.DRAFT,
+            lines=[(pack, count)],
+        )
+        rows.append(
+            {
+                "supplier": pack.supplier.name,
+                "item": pack.item.name,
+                "pack": pack.label,
+                "packs": str(count),
+                "deliver_on": on.isoformat(),
+            }
+        )
+    return rows
 
 
 def bare(order: dict) -> dict:

@@ -124,6 +124,15 @@ class Lot:
 
 
 @dataclass
+class Decided:
+    """A line of an approved order, or of a draft that a person changed."""
+
+    pack: Pack
+    packs: int
+    deliver_on: date
+
+
+@dataclass
 class OpenOrder:
     order: str
     supplier: str
@@ -170,6 +179,7 @@ class Kitchen:
         for row in self.of("Stock"):
             self._read_lot(row)
         self.open_orders = [self._open_order(r) for r in self.of("Open orders")]
+        self.decided = [self._decided(r) for r in self.of("Decided orders")]
 
     def of(self, sheet: str) -> Rows:
         return self.sheets.get(fold(sheet), [])
@@ -282,7 +292,7 @@ class Kitchen:
             Lot(rounded(amount, self.ledger_places), day_or_none(use_by))
         )
 
-    def _open_order(self, row: dict[str, str]) -> OpenOrder:
+    def _pack_of(self, row: dict[str, str]) -> Pack:
         (pack,) = (
             p
             for p in self.every_pack
@@ -290,6 +300,14 @@ class Kitchen:
             and p.item == fold(row["item"])
             and fold(p.pack) == fold(row["pack"])
         )
+        return pack
+
+    def _decided(self, row: dict[str, str]) -> Decided:
+        day = date.fromisoformat(row["deliver_on"])
+        return Decided(self._pack_of(row), int(row["packs"]), day)
+
+    def _open_order(self, row: dict[str, str]) -> OpenOrder:
+        pack = self._pack_of(row)
         return OpenOrder(
             row["order"],
             fold(row["supplier"]),

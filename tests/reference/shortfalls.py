@@ -55,11 +55,20 @@ def deliveries(
             continue
         if day in supplier.closed_on or kitchen.is_closed(day):
             continue
-        order_day = day - timedelta(days=supplier.days_before(day))
-        order_by = local_moment(kitchen.zone, order_day, supplier.cutoff_time)
-        # Compared as instants: two moments of one zone would compare by the clock.
-        if order_by.timestamp() >= window.at.timestamp():
-            yield Delivery(supplier, order_by, day)
+        if in_time(kitchen, supplier, day, window):
+            yield Delivery(supplier, order_by(kitchen, supplier, day), day)
+
+
+def order_by(kitchen: Kitchen, supplier: Supplier, day: date) -> datetime:
+    order_day = day - timedelta(days=supplier.days_before(day))
+    return local_moment(kitchen.zone, order_day, supplier.cutoff_time)
+
+
+def in_time(kitchen: Kitchen, supplier: Supplier, day: date, window: Window) -> bool:
+    """Whether what comes on a day can still be ordered."""
+    # Compared as instants: two moments of one zone would compare by the clock.
+    moment = order_by(kitchen, supplier, day)
+    return moment.timestamp() >= window.at.timestamp()
 
 
 def arrives_in_time(delivery: Delivery, item: Item, kind: str, first: date) -> bool:

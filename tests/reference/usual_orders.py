@@ -4,6 +4,7 @@ In rounds: an item's first day that lacks anything, its preferred (else cheapest
 base unit) pack at the last delivery in time, enough packs for the largest lack up to
 the next par day that is in date. Where nothing in date can come in time, goods that are
 used first and so leave older stock; else, if asked, a shop. Then the minimum orders.
+What was decided on comes first of all, on its own delivery.
 """
 
 import math
@@ -23,6 +24,7 @@ from tests.reference.shortfalls import (
     arrives_in_time,
     deliveries,
     due_later,
+    in_time,
     par_days,
 )
 from tests.reference.sparing import is_before, liking, plenty
@@ -108,8 +110,14 @@ class ItemBuyer:
         self.kitchen, self.item, self.window = kitchen, plan.item, window
         self.used = {day.day: day.used for day in plan.days}
         self.par_days = par_days(kitchen, plan.item, window) if plan.item.par else []
-        self.bought: list[Purchase] = []
         self.packs = self.liked(kitchen.packs)
+        self.decided = [each for each in kitchen.decided if each.pack in self.packs]
+        self.bought = [
+            Purchase(delivery, each.pack, each.packs)
+            for each in self.decided
+            for delivery in self.deliveries(each.pack)
+            if delivery.deliver_on == each.deliver_on
+        ]
         self.shop_packs = self.liked(kitchen.shop_packs) if with_shops else []
 
     def liked(self, packs: list[Pack]) -> list[Pack]:
@@ -157,21 +165,37 @@ class ItemBuyer:
             return (self.item.safety or 0) - day.closing
         if not self.item.par or day.day not in self.par_days:
             return Fraction(0)
-        return self.item.par - day.closing - due_later(self.kitchen, self.item, day.day)
+        later = due_later(self.kitchen, self.item, day.day)
+        return self.item.par - day.closing - later - self.decided_later(day.day)
+
+    def decided_later(self, day: date) -> Fraction:
+        """What was decided on brings after a day, if it can still be ordered."""
+        found = Fraction(0)
+        for each in self.decided:
+            supplier = self.kitchen.suppliers[each.pack.supplier.casefold()]
+            if each.deliver_on > self.window.end:
+                comes = in_time(self.kitchen, supplier, each.deliver_on, self.window)
+            else:
+                days = [d.deliver_on for d in self.deliveries(each.pack)]
+                comes = each.deliver_on in days
+            if comes and each.deliver_on > day:
+                found += each.packs * each.pack.holds
+        return found
 
     def in_date(
         self, packs_sold: list[Pack], lack: Lack, days: list[Day]
     ) -> Purchase | None:
         for pack in packs_sold:
-            in_time = [
+            deliveries_in_time = [
                 delivery
                 for delivery in self.deliveries(pack)
                 if arrives_in_time(delivery, self.item, lack.kind, lack.day)
             ]
-            if in_time:
-                need = self.need(in_time[-1], lack, days)
-                packs = whole_packs(pack, need)
-                return Purchase(in_time[-1], pack, packs) if packs else None
+            if deliveries_in_time:
+                last = deliveries_in_time[-1]
+                there = self.decided_packs(pack, last)
+                packs = whole_packs(pack, self.need(last, lack, days), there)
+                return Purchase(last, pack, packs) if packs else None
         return None
 
     def need(self, delivery: Delivery, lack: Lack, days: list[Day]) -> Fraction:
@@ -187,6 +211,13 @@ class ItemBuyer:
                 if there <= day.day <= last:
                     found.append(self.lacking(kind, day))
         return max(found)
+
+    def decided_packs(self, pack: Pack, delivery: Delivery) -> int:
+        return sum(
+            each.packs
+            for each in self.decided
+            if each.pack is pack and each.deliver_on == delivery.deliver_on
+        )
 
     def sparing(self, lack: Lack, days: list[Day]) -> Purchase | None:
         now = self.lacking_on(lack, days)
@@ -219,9 +250,10 @@ class ItemBuyer:
         return list(deliveries(self.kitchen, supplier, self.window))
 
 
-def whole_packs(pack: Pack, amount: Fraction) -> int:
+def whole_packs(pack: Pack, amount: Fraction, there: int = 0) -> int:
+    """So many more packs on a delivery that has some of them already."""
     packs = math.ceil(amount / pack.holds - FORGIVEN)
-    return allowed(pack, packs) if packs > 0 else 0
+    return allowed(pack, there + packs) - there if packs > 0 else 0
 
 
 def allowed(pack: Pack, packs: int) -> int:

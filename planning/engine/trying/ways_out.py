@@ -14,9 +14,10 @@ from datetime import UTC, date
 from enum import StrEnum
 from functools import cached_property
 
+from planning.engine.decided import ComingLine, coming_lines
 from planning.engine.deliveries import Delivery
 from planning.engine.demand.explosion import Explosion
-from planning.engine.kitchen import PackTerms, Window
+from planning.engine.kitchen import DecidedLine, PackTerms, Window
 from planning.engine.lacks.remedies import Market
 from planning.engine.plan import Remedy, Shortfall, ShortfallKind, SuggestedOrder
 from planning.engine.trying.rescue import Lost, find_lost
@@ -40,6 +41,8 @@ class WayOut:
     delivery: Remedy | None = None
     # No delivery brings all that the cakes lack, though one helps with the first day.
     is_part_lost: bool = False
+    # What brings all of it that is ordered, was decided on and waits to be sent.
+    waiting: DecidedLine | None = None
 
 
 @dataclass(frozen=True)
@@ -61,15 +64,53 @@ class WaysOut:
         """Return what can still be done about a shortfall of this plan."""
         is_lost = row.kind is ShortfallKind.OUT and row.node in self.lost
         if row.remedy is not None:
-            by = self._suggested(row.node, row.remedy.deliver_on) or row.remedy
-            return WayOut(Way.IN_TIME, by, is_part_lost=is_lost)
+            by = self._suggested(row.node, row.remedy.deliver_on)
+            if by is None and self._is_decided(row.node):
+                by = self._suggested(row.node, self.window.to_on)
+            by = by or row.remedy
+            waiting = self._waiting(row.node, by)
+            return WayOut(Way.IN_TIME, by, is_part_lost=is_lost, waiting=waiting)
         if not self._market.packs(row.node):
             return WayOut(Way.NOT_SOLD)
         if row.kind is ShortfallKind.OUT:
             return WayOut(Way.TOO_LATE)
         offer = min(self._offers(row.node), key=_arrival, default=None)
         first = self._suggested(row.node, self.window.to_on) or _remedy(offer)
-        return WayOut(Way.NEXT_DELIVERY if first else Way.NO_DELIVERY, first)
+        if first is None:
+            return WayOut(Way.NO_DELIVERY)
+        return WayOut(Way.NEXT_DELIVERY, first, waiting=self._waiting(row.node, first))
+
+    def _waiting(self, node: int, by: Remedy) -> DecidedLine | None:
+        """Return the order that waits for a delivery, if all of an item is decided."""
+        if not self._is_decided(node):
+            return None
+        return next(
+            (
+                each.line
+                for each in self._decided
+                if each.pack.node == node
+                and (each.line.supplier, each.line.deliver_on)
+                == (by.supplier, by.deliver_on)
+            ),
+            None,
+        )
+
+    def _is_decided(self, node: int) -> bool:
+        """Whether the orders bring some of an item, and no more than was decided on."""
+        ordered = sum(
+            line.packs
+            for order in self.orders
+            for line in order.lines
+            if line.pack.node == node
+        )
+        decided = sum(
+            each.line.packs for each in self._decided if each.pack.node == node
+        )
+        return 0 < ordered <= decided
+
+    @cached_property
+    def _decided(self) -> tuple[ComingLine, ...]:
+        return coming_lines(self.explosion.prepared.kitchen, self.deliveries)
 
     def _suggested(self, node: int, by: date) -> Remedy | None:
         """Return the first suggested delivery of an item, up to a day."""

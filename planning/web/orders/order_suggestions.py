@@ -18,13 +18,17 @@ from planning.drafting import (
     waiting_by_truck,
 )
 from planning.engine.plan import SuggestedOrder
-from planning.engine.words import capitalized
+from planning.engine.words import capitalized, listed
 from planning.exports.order_sheet import OrderSheet
 from planning.models import Order
 from planning.order_sheets import suggested_sheet
 from planning.planner import Planned
 from planning.web.orders.order_tables import LinesTable, suggested_rows
-from planning.web.orders.order_words import deliver_words, order_by_words
+from planning.web.orders.order_words import (
+    deliver_words,
+    order_by_words,
+    packs_words,
+)
 from planning.web.orders.search_form import SearchForm
 from planning.web.orders.search_words import WHAT_COUNTS
 from stock.templatetags.words import day_words, money
@@ -33,6 +37,7 @@ from stock.templatetags.words import day_words, money
 # what is ordered later is folded away. The first day is always shown.
 DAYS_SHOWN = 3
 TRUCKS_SHOWN = 8
+MOST_LINES_NAMED = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +56,7 @@ class Suggestion:
     table: LinesTable
     draft: Order | None  # the order that waits for this truck
     is_drafted: bool  # and says the same, or is a person's own
+    lacking: Sequence[str] = ()  # packs beyond those of an order that a person decided
     wish: BoundField | None = None  # whether to prefer or to forbid it
     wished: str = ""  # which of the two it is already
 
@@ -76,7 +82,14 @@ class Suggestion:
         done = self.draft.get_state_display().lower()
         if self.draft.state == Order.State.DRAFT:
             done = "changed by hand" if self.draft.changed_at else "started by hand"
-        return f"{reference} was {done}, so it stays as it is."
+        if self.lacking:
+            more = listed(self.lacking, MOST_LINES_NAMED)
+            return (
+                f"{reference} was {done}, so it stays as it is. The plan asks for "
+                f"{more} more."
+            )
+        to_do = "Send" if self.draft.state == Order.State.APPROVED else "Approve"
+        return f"{reference} was {done} and brings all of this. {to_do} it."
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,7 +227,7 @@ def suggestions(
         total_words=money(total, planned.bakery.currency),
         usual_words=_usual_words(planned),
         is_found=planned.usual is not None,
-        warnings=list(purchasing.warnings),
+        warnings=[*planned.uncounted, *purchasing.warnings],
     )
 
 
@@ -248,9 +261,23 @@ def _suggestion(
         draft=draft,
         is_drafted=draft is not None
         and (is_a_persons(draft) or is_as_suggested(draft, order)),
+        lacking=_lacking(planned, order, draft),
         wish=form.truck_field(*truck) if form and not wished else None,
         wished=wished,
     )
+
+
+def _lacking(planned: Planned, order: SuggestedOrder, draft: Order | None) -> list[str]:
+    """Return what is suggested beyond what a waiting order asks for."""
+    if draft is None:
+        return []
+    has = {line.pack_id: line.packs for line in draft.lines.all()}
+    names = planned.kitchen.nodes.names
+    return [
+        f"{packs_words(more, line.pack.label)} of {names[line.pack.node]}"
+        for line in order.lines
+        if (more := line.packs - has.get(line.pack.pack_id, 0)) > 0
+    ]
 
 
 def _stale(waiting: Iterable[tuple[Truck, Order]]) -> list[str]:

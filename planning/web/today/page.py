@@ -52,7 +52,11 @@ def _planned(bakery: Bakery) -> Context:
         "overdue": overdue_cakes(words),
         "has_cakes": bool(planned.kitchen.cakes.references),
         "arrivals": arrivals(words, places_until(words, until)),
-        "notes": [*planned.explosion.warnings, *planned.plan.purchasing.warnings],
+        "notes": [
+            *planned.uncounted,
+            *planned.explosion.warnings,
+            *planned.plan.purchasing.warnings,
+        ],
     }
 
 

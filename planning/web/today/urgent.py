@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from enum import IntEnum
 
+from planning.engine.kitchen import DecidedLine
 from planning.engine.plan import (
     Shortfall,
     ShortfallKind,
@@ -27,7 +28,8 @@ class Urgency(IntEnum):
     NOT_SOLD = 1
     ORDER_TODAY = 2
     ORDER_SOON = 3
-    LATER = 4
+    SEND = 4
+    LATER = 5
 
 
 WITHOUT_DELIVERY = {
@@ -80,6 +82,8 @@ class TruckRow:
     """One suggested order, in words; its lines and its fee are its cost."""
 
     supplier: str
+    to_do: str  # order, or send the order that waits
+    is_to_send: bool
     order_by: str
     is_today: bool
     deliver_on: str
@@ -144,6 +148,8 @@ def truck_rows(
     rows = [
         TruckRow(
             supplier=words.planned.kitchen.suppliers[order.supplier].name,
+            to_do=_to_do(waiting),
+            is_to_send=waiting is not None,
             order_by=words.moment(order.order_by),
             is_today=_local_day(words, order.order_by) == words.today,
             deliver_on=words.day(order.deliver_on),
@@ -153,6 +159,7 @@ def truck_rows(
             total_cost=order.total_cost,
         )
         for order in soon
+        for waiting in (words.planned.waiting(order),)
     ]
     return rows, len(by_moment) - len(soon)
 
@@ -180,6 +187,8 @@ def _concern(words: PageWords, row: Shortfall, until: date) -> _Concern:
     if order_on <= until:
         is_today = order_on == words.today
         urgency = Urgency.ORDER_TODAY if is_today else Urgency.ORDER_SOON
+        if out.waiting is not None:
+            urgency = Urgency.SEND
     return _Concern(row, urgency, order_by)
 
 
@@ -190,11 +199,19 @@ def _levels(by: str) -> dict[Urgency, tuple[str, str]]:
         Urgency.NOT_SOLD: ("No supplier sells these", "that no supplier sells"),
         Urgency.ORDER_TODAY: ("Runs short: order today", "to order today"),
         Urgency.ORDER_SOON: (f"Runs short: order by {by}", f"to order by {by}"),
+        Urgency.SEND: ("On orders to be sent", "on orders to be sent"),
     }
 
 
 def _local_day(words: PageWords, at: datetime) -> date:
     return at.astimezone(words.planned.bakery.zone).date()
+
+
+def _to_do(waiting: DecidedLine | None) -> str:
+    if waiting is None:
+        return "Order"
+    verb = "Send" if waiting.is_approved else "Approve and send"
+    return f"{verb} {waiting.reference}"
 
 
 def _truck_line(words: PageWords, line: SuggestedLine) -> TruckLine:

@@ -1,0 +1,68 @@
+"""What the pages say of orders that wait to be sent: never that it is to be bought."""
+
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+
+from planning.models import Order
+from planning.orders import Hand, approve_order, set_packs
+from tests.build import NOON
+from tests.web.orders.pages import page, post, text
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def approved(site, cakes):
+    """Three bags for Friday's cakes, drafted as suggested and approved."""
+    post(site, "draft_orders")
+    order = Order.objects.get()
+    return approve_order(Hand(order.pk, order.version, NOON))
+
+
+def test_today_says_to_send_an_approved_order(site, approved):
+    shown = text(site.get(reverse("planning:today")))
+
+    assert "Send 2026-001 by today 2:00 pm to Mill, Sons & Co" in shown
+    assert "On orders to be sent" in shown
+    assert "2026-001 brings it: send it to Mill, Sons & Co by today 2:00 pm" in shown
+    assert "order today" not in shown
+    assert "Order by" not in shown
+
+
+def test_shortfalls_name_the_order_that_brings_it(site, approved):
+    shown = page(site, "shortfalls")
+
+    assert "2026-001 brings it: send it to Mill, Sons & Co" in shown
+    assert "order from Mill" not in shown
+
+
+def test_orders_say_that_the_approved_one_brings_all_of_it(site, approved):
+    shown = page(site, "orders")
+
+    assert "2026-001 was approved and brings all of this. Send it." in shown
+
+
+def test_orders_say_what_a_changed_draft_lacks(site, cakes):
+    post(site, "draft_orders")
+    order = Order.objects.get()
+    pack_id = order.lines.get().pack_id
+    set_packs(Hand(order.pk, order.version, NOON), {pack_id: 2})
+
+    shown = page(site, "orders")
+
+    assert (
+        "2026-001 was changed by hand, so it stays as it is. The plan asks for "
+        "1 \N{MULTIPLICATION SIGN} 1 kg bag of flour more."
+    ) in shown
+
+
+def test_an_approved_order_past_its_cut_off_is_said_to_count_for_nothing(
+    site, approved, clock
+):
+    clock["now"] = NOON + timedelta(hours=2, minutes=1)
+    words = "Approved order 2026-001, from Mill, Sons & Co for Tue May 5, was not sent"
+
+    for name in ("orders", "today", "shortfalls"):
+        assert words in page(site, name)
