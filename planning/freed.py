@@ -5,7 +5,7 @@ use-by dates, and orders not sent yet that ask for too much.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from planning.drafting import Truck, waiting_by_truck
 from planning.engine.plan import SuggestedOrder
@@ -116,7 +116,9 @@ def _too_large(change: Change, tell: Telling) -> Iterator[str]:
 
 
 def _suggested(bakery: Bakery, outlook: Outlook) -> tuple[SuggestedOrder, ...]:
-    planned = plan_kitchen(bakery, outlook.kitchen, outlook.window, outlook.words)
+    """Return what is needed, whatever was approved or changed by hand already."""
+    kitchen = replace(outlook.kitchen, decided=())
+    planned = plan_kitchen(bakery, kitchen, outlook.window, outlook.words)
     return planned.plan.purchasing.orders
 
 
