@@ -10,7 +10,7 @@ from planning.engine.deliveries import Delivery, possible_deliveries
 from planning.engine.demand.explosion import explode
 from planning.engine.kitchen import Kitchen, NodeKind
 from planning.engine.shelves.projection import project
-from planning.engine.trying.more_orders import Truck, truck_of
+from planning.engine.trying.added_orders import Truck, truck_of
 from planning.engine.trying.one_more import OneMore, more_of_retired
 from planning.engine.trying.promise import Promise, Promiser
 from planning.errors import (

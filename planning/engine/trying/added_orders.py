@@ -9,6 +9,18 @@ from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import PackTerms
 from planning.engine.shelves.supplies import Bought
 
+Truck = tuple[date, int]  # the day of a delivery, and the supplier
+
+
+@dataclass(frozen=True, slots=True)
+class UnpricedLine:
+    """A line before it is known what it costs."""
+
+    pack: PackTerms
+    delivery: Delivery
+    more_packs: int
+    is_for_cake: bool
+
 
 @dataclass(frozen=True, slots=True)
 class MoreLine:
@@ -63,3 +75,12 @@ class ItemOrders:
     added: list[Bought] = field(default_factory=list)
     lacking_on: date | None = None
     lacking_base: float = 0.0
+
+    def serves(self, delivery: Delivery) -> bool:
+        """Whether a delivery comes in time for the cake, which lacks the item."""
+        return self.serves_by is not None and delivery.usable_on <= self.serves_by
+
+
+def truck_of(delivery: Delivery) -> Truck:
+    """Return which truck a delivery is."""
+    return delivery.deliver_on, delivery.supplier

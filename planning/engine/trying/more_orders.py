@@ -33,11 +33,21 @@ from planning.engine.shelves.supplies import (
     join,
     only_rows,
 )
-from planning.engine.trying.added_orders import ItemOrders, MoreLine, MoreOrder
-from planning.engine.trying.least_packs import Counts, least_counts
+from planning.engine.trying.added_orders import (
+    ItemOrders,
+    MoreLine,
+    MoreOrder,
+    Truck,
+    UnpricedLine,
+    truck_of,
+)
+from planning.engine.trying.least_packs import (
+    Choice,
+    Option,
+    least_choice,
+    options_of,
+)
 from planning.engine.trying.one_more import Change
-
-Truck = tuple[date, int]  # the day of a delivery, and the supplier
 
 
 @dataclass(slots=True)
@@ -139,23 +149,23 @@ class OrderBook:
 
     def together(self, items: Iterable[ItemOrders]) -> tuple[MoreOrder, ...]:
         """Return what has to be ordered of all items, by the moment up to which."""
-        by_truck: dict[Truck, list[_Line]] = {}
+        by_truck: dict[Truck, list[UnpricedLine]] = {}
         for item in items:
-            lines: dict[tuple[Truck, int], _Line] = {}
+            lines: dict[tuple[Truck, int], UnpricedLine] = {}
             for pack, packs, delivery in item.added:
                 key = truck_of(delivery), pack.pack_id
                 more = packs + (lines[key].more_packs if key in lines else 0)
-                lines[key] = _Line(pack, delivery, more, _serves(item, delivery))
+                lines[key] = UnpricedLine(pack, delivery, more, item.serves(delivery))
             for pack, _, delivery in item.needed:
                 key = truck_of(delivery), pack.pack_id
-                line = _Line(pack, delivery, 0, _serves(item, delivery))
+                line = UnpricedLine(pack, delivery, 0, item.serves(delivery))
                 lines.setdefault(key, line)
             for (truck, _), line in lines.items():
                 by_truck.setdefault(truck, []).append(line)
         orders = [self._order(truck, group) for truck, group in by_truck.items()]
         return tuple(sorted(orders, key=self._by_moment))
 
-    def _order(self, truck: Truck, group: Sequence["_Line"]) -> MoreOrder:
+    def _order(self, truck: Truck, group: Sequence[UnpricedLine]) -> MoreOrder:
         supplier = self.kitchen.suppliers[truck[1]]
         lines = tuple(self._line(line) for line in group)
         goods = self._goods.get(truck, NOTHING)
@@ -174,7 +184,7 @@ class OrderBook:
         fee = delivery_fee(supplier, with_more + found.filling_cost)
         return replace(found, more_fee=fee - fee_before)
 
-    def _line(self, line: "_Line") -> MoreLine:
+    def _line(self, line: UnpricedLine) -> MoreLine:
         pack, packs = line.pack, self.suggested_packs(line.pack, line.delivery)
         charged = pack.on(line.delivery.deliver_on)
         cost_before = line_cost(charged, packs) if packs else NOTHING
@@ -196,16 +206,6 @@ class OrderBook:
 
     def _on(self, day: int) -> date:
         return date.fromordinal(self.window.from_on.toordinal() + day)
-
-
-@dataclass(frozen=True, slots=True)
-class _Line:
-    """A line before it is known what it costs."""
-
-    pack: PackTerms
-    delivery: Delivery
-    more_packs: int
-    is_for_cake: bool
 
 
 @dataclass(slots=True)
@@ -257,45 +257,69 @@ class _Search:
         return self._fewest(added, best[1], now_base, left_base)
 
     def least(self, added: Sequence[Bought]) -> list[Bought]:
-        """Return the cheapest numbers of the same packs that do as much for the cake.
+        """Return the cheapest packs of the same deliveries that do as much.
 
         Packs are found for one day after the other, so that a later one can make
-        earlier ones needless.
+        earlier ones needless; and from a price break on more of them can cost less.
         """
-        if len(added) < 2:
-            return list(added)
-        offers = {_line_key(each): each for each in added}.values()
+        if not added:
+            return []
         enough_base = np.maximum(self._more_base(added), 0.0)
+        deliveries = list({truck_of(each[2]): each[2] for each in added}.values())
+        sold = [self._sold_on(delivery) for delivery in deliveries]
+        options = [
+            options_of([self._numbers(pack, delivery, added) for pack in packs])
+            for delivery, packs in zip(deliveries, sold, strict=True)
+        ]
 
-        def bought(counts: Counts) -> list[Bought]:
+        def bought(choice: Choice) -> list[Bought]:
             return [
-                (pack, packs, delivery)
-                for (pack, _, delivery), packs in zip(offers, counts, strict=True)
-                if packs
+                (pack, count, delivery)
+                for delivery, packs, mine, place in zip(
+                    deliveries, sold, options, choice, strict=True
+                )
+                for pack, count in zip(packs, mine[place].packs, strict=True)
+                if count
             ]
 
-        def is_enough(counts: Counts) -> bool:
-            left_base = self._more_base(bought(counts))
+        def is_enough(choice: Choice) -> bool:
+            left_base = self._more_base(bought(choice))
             return bool((left_base - enough_base < LEAST_LACK_BASE).all())
 
-        def cost(counts: Counts) -> Decimal:
-            return sum((self._cost(each) for each in bought(counts)), NOTHING)
+        return bought(least_choice(options, is_enough))
 
-        sold = [self._sold_up_to(offer, added) for offer in offers]
-        return bought(least_counts(sold, is_enough=is_enough, cost=cost))
+    def _sold_on(self, delivery: Delivery) -> list[PackTerms]:
+        """Return the packs of the item that a delivery can bring, by preference."""
+        packs = self.book.market.packs(self.change.nodes[0])
+        return [pack for pack in packs if pack.supplier == delivery.supplier]
 
-    def _sold_up_to(self, offer: Bought, added: Sequence[Bought]) -> Sequence[int]:
-        """Return the numbers of a line's packs that are of use, up to what is added.
+    def _numbers(
+        self, pack: PackTerms, delivery: Delivery, added: Sequence[Bought]
+    ) -> list[Option]:
+        """Return the numbers of a pack that are of use on a delivery, and their cost.
 
-        More than that are of use where the line alone could do more.
+        More than that are of use only where a price begins.
         """
-        pack, _, delivery = offer
-        is_same = (each[1] for each in added if _line_key(each) == _line_key(offer))
+        key = _line_key((pack, 0, delivery))
+        is_same = (each[1] for each in added if _line_key(each) == key)
         plenty = (pack, self._plenty(pack), delivery)
         now_base, left_base = self._more_base([]), self._more_base([plenty])
         alone = self._fewest([], plenty, now_base, left_base)
         most = max(sum(is_same), alone[1])
-        return [0, *range(self._sold(pack, 1, delivery), most + 1, pack.multiple)]
+        there = self.book.suggested_packs(pack, delivery)
+        breaks = pack.on(delivery.deliver_on).breaks
+        starts = (step.from_packs - there for step in breaks)
+        counts = {
+            0,
+            *range(self._sold(pack, 1, delivery), most + 1, pack.multiple),
+            *(self._sold(pack, start, delivery) for start in starts if start > most),
+        }
+        return [
+            Option(
+                (count,), count * pack.size_base, self._cost((pack, count, delivery))
+            )
+            for count in sorted(counts)
+        ]
 
     def _cheapest_on(
         self, delivery: Delivery, added: Sequence[Bought], day: int
@@ -372,13 +396,3 @@ class _Search:
 def _line_key(bought: Bought) -> tuple[int, Truck]:
     pack, _, delivery = bought
     return pack.pack_id, truck_of(delivery)
-
-
-def _serves(item: ItemOrders, delivery: Delivery) -> bool:
-    """Whether a delivery comes in time for the cake, which lacks the item."""
-    return item.serves_by is not None and delivery.usable_on <= item.serves_by
-
-
-def truck_of(delivery: Delivery) -> Truck:
-    """Return which truck a delivery is."""
-    return delivery.deliver_on, delivery.supplier
