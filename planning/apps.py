@@ -11,8 +11,10 @@ class PlanningConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Have recipe lines worked out again when an item's units change."""
-        from planning.recipelines import recompile_lines  # it needs the models
+        """Have recipe lines follow an item's units, and orders keep what they say."""
+        from planning.orders import held_packs  # these need the models
+        from planning.recipelines import recompile_lines
         from stock import dependents
 
         dependents.register(recompile_lines)
+        dependents.register_holding(held_packs)

@@ -5,12 +5,13 @@ is never changed. Each step names the version of the order that the person saw, 
 that two people never both send it. A step that is repeated changes nothing.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.db.models import F, Q
 
 from planning.errors import (
     EmptyOrderError,
@@ -143,6 +144,30 @@ def cancel_order(hand: Hand) -> Order:
     Nobody tells the supplier: that remains to be done by hand.
     """
     return _take_step(hand, State.CANCELLED)
+
+
+def held_packs(pack_ids: Collection[int]) -> dict[int, str]:
+    """Return why packs may not come to hold something else, by their ids. One query.
+
+    What an approved order says, or one that was sent from here and is still to come,
+    would be another order.
+    """
+    is_to_come = Q(order__state__in=Order.OPEN_STATES, packs__gt=F("received_packs"))
+    was_sent_here = Q(order__steps__state=State.SENT)
+    lines = OrderLine.objects.filter(
+        Q(order__state=State.APPROVED) | (is_to_come & was_sent_here),
+        pack_id__in=pack_ids,
+    )
+    found: dict[int, str] = {}
+    for pack_id, reference, state in lines.order_by("order__reference").values_list(
+        "pack_id", "order__reference", "order__state"
+    ):
+        if state == State.APPROVED:
+            words = f"{reference} is approved with it. Make that a draft again first"
+        else:
+            words = f"{reference} was sent with it. Wait until that came, or cancel it"
+        found.setdefault(pack_id, f"{words}, or give the new size a pack of its own.")
+    return found
 
 
 def record_step(order: Order, *, at: datetime, by_id: int | None) -> None:

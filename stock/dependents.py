@@ -1,10 +1,10 @@
-"""Who else keeps quantities in an item's units, and has to work them out again.
+"""What other apps keep of items and packs: stock never imports them.
 
-The stock app knows of packs, parts and levels. Another app registers here, when it
-is ready, how its own quantities are worked out again; stock never imports it.
+An app registers here, when it is ready, how its quantities are worked out again when an
+item's units change, and which packs are spoken for, so that they hold what they held.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from stock.measures.conversion import Converter
@@ -25,7 +25,12 @@ class Broken:
 # returns those that cannot be worked out. A fixed number of queries.
 Recompile = Callable[[Mapping[int, Converter]], Iterable[Broken]]
 
+# Given packs by their ids: returns of those that may not come to hold something else
+# why not, and what to do. A fixed number of queries.
+HeldPacks = Callable[[Collection[int]], Mapping[int, str]]
+
 _registered: list[Recompile] = []
+_holding: list[HeldPacks] = []
 
 
 def register(recompile: Recompile) -> None:
@@ -37,6 +42,20 @@ def register(recompile: Recompile) -> None:
 def recompile_all(converters: Mapping[int, Converter]) -> list[Broken]:
     """Work out everything again that is registered; return what cannot be."""
     return [broken for recompile in _registered for broken in recompile(converters)]
+
+
+def register_holding(held: HeldPacks) -> None:
+    """Have a function asked whenever packs are to hold something else."""
+    if held not in _holding:
+        _holding.append(held)
+
+
+def held_packs(pack_ids: Collection[int]) -> dict[int, str]:
+    """Return why some packs may not come to hold something else, by their ids."""
+    found: dict[int, str] = {}
+    for held in _holding:
+        found |= held(pack_ids)
+    return found
 
 
 def sentence(item_name: str, broken: list[Broken]) -> str:

@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from stock import converters, keeping
+from stock import converters, dependents, keeping
 from stock.batches import Batch, Origin
 from stock.converters import ItemTexts
 from stock.entries import Entry, Kept, Key
@@ -46,8 +46,8 @@ def keep_packs(
     """Store packs; return what was added, changed and left alone.
 
     What is typed in a pack's word is worked out again when the word comes to hold
-    something else. See `stock.keeping` for rows, ids and batch. A fixed number of
-    queries.
+    something else. Refused while an order speaks of the pack that must not change. See
+    `stock.keeping` for rows, ids and batch. A fixed number of queries.
     """
     with keeping.together(batch) as own:
         kept: Keeping[Pack] = Keeping(PACKS, entries, own, rows=rows, ids=ids)
@@ -59,6 +59,7 @@ def keep_packs(
             _check_names(kept, row, suppliers, items)
             _check_next_price(kept, row)
         _compile(kept, matched, stored)
+        _refuse_change_of_ordered(kept, matched)
         sound = kept.sound_rows(keeping.PACKS)
         _note_words(kept, sound, stored)
         kept.write(
@@ -220,6 +221,31 @@ def _read_holds(kept: Keeping[Pack], row: Row[Pack], converter: Converter) -> bo
         return False
     row.links["size_base"] = float(holds_base)
     return True
+
+
+def _refuse_change_of_ordered(kept: Keeping[Pack], rows: Iterable[Row[Pack]]) -> None:
+    """Refuse that a pack holds something else while an order speaks of it.
+
+    No query where none does.
+    """
+    changed = {
+        row.stored.pk: row
+        for row in rows
+        if row.stored is not None
+        and (row.changes("item") or _size_base(row) != row.stored.size_base)
+    }
+    held = dependents.held_packs(changed) if changed else {}
+    for pack_id, why in held.items():
+        row = changed[pack_id]
+        column = "item" if row.changes("item") else "holds"
+        stands = kept.sheet.column(column).text(row.before[column])
+        kept.fault(row, column, f"It is {stands}, and {why}")
+
+
+def _size_base(row: Row[Pack]) -> float:
+    """Return what a row's pack is to hold; what is faulty is left as it was."""
+    known = row.stored.size_base if row.stored is not None else 0.0
+    return float(row.links.get("size_base", known))
 
 
 def _note_words(
