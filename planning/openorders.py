@@ -1,7 +1,8 @@
 """Keeping open orders: what was ordered elsewhere and is still to come.
 
 An order that was sent from here is what the supplier was told. A row that says the same
-is fine, and may say that more of it was received; anything else is refused.
+is fine, and may say how much of it was received, less too where more was said by
+mistake; anything else is refused.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -171,14 +172,6 @@ def _refuse_change_of_sent(
     for column in OF_A_SENT_ORDER:
         if row.says(column) and row.changes(column):
             kept.fault(row, column, _sent_words(kept, row, column, order))
-    if row.says("received_packs") and _is_less_received(row):
-        kept.fault(
-            row, "received_packs", _sent_words(kept, row, "received_packs", order)
-        )
-
-
-def _is_less_received(row: Row[OrderLine]) -> bool:
-    return bool(row.after["received_packs"] < row.before["received_packs"])
 
 
 def _sent_words(

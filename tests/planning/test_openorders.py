@@ -164,13 +164,22 @@ class TestSentFromHere:
 
         assert list(faults) == [(1, "packs"), (1, "due")]
 
-    def test_more_may_have_been_received_and_never_less(self, sent):
+    def test_what_was_received_may_grow_and_be_corrected(self, sent):
         keep_open_orders([LINE | {"received_packs": "3"}])
         assert OrderLine.objects.get().received_packs == 3
 
-        faults = faults_of([LINE | {"received_packs": "1"}])
+        kept = keep_open_orders([LINE | {"received_packs": "1"}])
 
-        assert list(faults) == [(1, "received_packs")]
+        assert OrderLine.objects.get().received_packs == 1
+        assert [(c.column, c.before, c.after) for c in kept.changed] == [
+            ("received_packs", "3", "1")
+        ]
+
+    def test_a_row_that_leaves_out_what_was_received_leaves_it_as_it_is(self, sent):
+        keep_open_orders([LINE | {"received_packs": "3"}])
+
+        assert keep_open_orders([LINE]).unchanged == 1
+        assert OrderLine.objects.get().received_packs == 3
 
     def test_the_same_again_is_fine(self, sent):
         assert keep_open_orders([LINE]).unchanged == 1
