@@ -94,6 +94,29 @@ def test_a_next_day_delivery_comes_a_day_earlier_for_use():
     assert lines_of(bought(kitchen, {(0, 4): 1})) == [(3, 0, 1)]
 
 
+def test_what_runs_out_before_goods_are_usable_is_not_bought_for():
+    # The order due on Tuesday is usable on Wednesday and ends Tuesday's lack of 10 g.
+    # What Mill brings on Tuesday helps from Wednesday on: for Thursday's 3 g.
+    kitchen = butter(
+        orders=[(10, 1)],
+        suppliers=[shelves.supplier(days=(1,), usable_next_day=True)],
+        packs=[shelves.pack(0, 1, 5)],
+    )
+
+    assert lines_of(bought(kitchen, {(0, 1): 10, (0, 3): 3})) == [(1, 0, 3)]
+
+
+def test_a_lack_that_ended_meanwhile_is_not_the_one_bought_for():
+    # Out on Tuesday until Wednesday's order, and again on Thursday, when Mill comes.
+    kitchen = butter(orders=[(5, 2)], suppliers=[shelves.supplier(days=(3,))])
+
+    [order] = bought(kitchen, {(0, 1): 5, (0, 3): 4}).orders
+
+    assert order.lines[0].because[0] == (
+        "Butter: out on Thu May 7; 4 g needed by Sun May 10."
+    )
+
+
 def test_where_none_is_in_time_the_first_is_taken_and_said():
     # Needed Tuesday; trucks come Thursday and Saturday.
     kitchen = butter(suppliers=[shelves.supplier("Dairy", days=(3, 5))])
