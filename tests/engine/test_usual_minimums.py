@@ -84,6 +84,26 @@ def test_the_last_small_delivery_joins_an_earlier_one():
     )
 
 
+def test_an_earlier_delivery_that_a_break_makes_cheaper_reaches_its_minimum_again():
+    # Tuesday's butter at $10.00 and flour at $5.00 are the minimum. The next week's
+    # butter alone joins them: 2 packs at $4.00, $13.00 in all. A third makes it $17.00.
+    nodes = shelves.items({"name": "butter", "par": 10.0}, {"name": "flour"})
+    kitchen = shelves.kitchen(
+        nodes,
+        lots=[(0, 10, None)],
+        suppliers=[shelves.supplier("Mill", days=(1,), minimum_order=15)],
+        packs=[
+            shelves.pack(0, 10, 10, breaks=(PriceBreak(2, Decimal(4)),)),
+            shelves.pack(1, 10, 5),
+        ],
+    )
+
+    purchasing = bought(kitchen, {(0, 1): 10, (1, 1): 10, (0, 8): 10}, days=14)
+
+    assert lines_of(purchasing) == [(1, 0, 3), (1, 1, 1)]
+    assert (purchasing.goods_cost, purchasing.warnings) == (17, ())
+
+
 def test_a_minimum_of_reference_c_66_is_never_padded_with_perishables():
     # Goods of 231.40 are 18.60 short of 250.00: 113.40 of cream, 118.00 of flour.
     kitchen = two_items(250, keeps=(5, NO_LIMIT_DAYS), prices=("113.40", "11.80"))
