@@ -104,6 +104,23 @@ def test_an_earlier_delivery_that_a_break_makes_cheaper_reaches_its_minimum_agai
     assert (purchasing.goods_cost, purchasing.warnings) == (17, ())
 
 
+def test_a_small_delivery_joins_an_earlier_one_only_as_a_whole():
+    # The sugar of day 5 would keep from day 2 on, the butter would not: both come on
+    # day 5, for $20.00, and more sugar brings it up to the minimum of $25.00.
+    nodes = shelves.items(
+        {"name": "butter", "keeps": 2}, {"name": "flour"}, {"name": "sugar"}
+    )
+    kitchen = shelves.kitchen(
+        nodes,
+        suppliers=[shelves.supplier("Mill", minimum_order=25)],
+        packs=[shelves.pack(node, 10, 10) for node in range(3)],
+    )
+
+    purchasing = bought(kitchen, {(1, 2): 30, (0, 5): 10, (2, 5): 10})
+
+    assert lines_of(purchasing) == [(2, 1, 3), (5, 0, 1), (5, 2, 2)]
+
+
 def test_a_minimum_of_reference_c_66_is_never_padded_with_perishables():
     # Goods of 231.40 are 18.60 short of 250.00: 113.40 of cream, 118.00 of flour.
     kitchen = two_items(250, keeps=(5, NO_LIMIT_DAYS), prices=("113.40", "11.80"))
@@ -126,6 +143,27 @@ def test_padding_takes_what_will_be_used_up_soonest():
     purchasing = bought(kitchen, {(0, 3): 1, (1, 3): 35})
 
     assert lines_of(purchasing) == [(3, 0, 1), (3, 1, 5)]
+
+
+def test_padding_takes_turns_as_more_of_one_is_left():
+    purchasing = bought(two_items(60), {(0, 3): 10, (1, 3): 10})
+
+    assert lines_of(purchasing) == [(3, 0, 3), (3, 1, 3)]
+
+
+def test_what_stands_for_par_is_not_left_for_padding():
+    # Of butter nothing is left above its par of 50, of flour 3 for a use of 7.
+    nodes = shelves.items({"name": "butter", "par": 50.0}, {"name": "flour"})
+    kitchen = shelves.kitchen(
+        nodes,
+        lots=[(0, 50, None)],
+        suppliers=[shelves.supplier(minimum_order=30)],
+        packs=[shelves.pack(node, 10, 10) for node in range(2)],
+    )
+
+    purchasing = bought(kitchen, {(0, 6): 10, (1, 6): 7})
+
+    assert lines_of(purchasing) == [(6, 0, 2), (6, 1, 1)]
 
 
 def test_padding_ends_with_what_is_left_of_a_shelf_life_on_the_last_day():

@@ -94,9 +94,10 @@ class Reckoning:
             left_base = max(0.0, spare_base + bought_base)
             return price * bought_base - worth * min(left_base, most_useful_base)
 
-        # Straight between these, so the least is at one of them.
-        turns = (least_base, -spare_base, most_useful_base - spare_base)
-        return min(cost(max(least_base, bought_base)) for bought_base in turns)
+        # More costs more until some is left over, then changes evenly as long as what
+        # is left over is useful: the least is at either end.
+        most_base = max(least_base, most_useful_base - spare_base)
+        return min(cost(least_base), cost(most_base))
 
     def _par_base(self) -> FloatColumn:
         return self.kitchen.nodes.par_base[list(self.shelf.nodes)]
