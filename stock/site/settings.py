@@ -26,6 +26,7 @@ import dj_database_url
 from django.core.exceptions import ImproperlyConfigured
 
 from stock.site import environment
+from stock.site.file_version import file_version
 from stock.time_zones import machine_time_zone
 
 BASE_DIR = Path(__file__).resolve().parents[2]
@@ -184,11 +185,18 @@ USE_TZ = True
 MACHINE_TIME_ZONE = machine_time_zone()
 TIME_ZONE = "UTC"  # the bakery's own zone is one of its settings, set per request
 
-STATIC_URL = "static/"
+# All files of pages are of one version, which stands in their addresses.
+FILE_VERSION = file_version(
+    [BASE_DIR / app / "static" for app in ("stock", "planning")],
+    packages=["django-htmx", "django-tables2"],
+)
+STATIC_URL = f"static/{FILE_VERSION}/"
 STATIC_ROOT = BASE_DIR / ".static"
 WHITENOISE_USE_FINDERS = True
 # On one machine a file that changes is served anew; others get what stood at the start.
 WHITENOISE_AUTOREFRESH = not IS_PUBLIC
+# There a file of this version never changes; a browser need not ask again.
+WHITENOISE_MAX_AGE = 365 * 24 * 60 * 60 if IS_PUBLIC else 0
 
 DJANGO_TABLES2_TEMPLATE = "components/table.html"
 

@@ -3,6 +3,7 @@
 import random
 
 import pytest
+from django.templatetags.static import static
 
 from stock.errors import MeasureError, SeveralReadingsError
 from stock.measures.resolution import to_ledger
@@ -15,7 +16,7 @@ from tests.measures.test_spoken import ITEMS, SAID, TARES
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 READ = """async ([said, items, grammar]) => {
-  const from = (name) => import(`/static/stock/count/${name}.js`);
+  const from = (name) => import(`FOLDER${name}.js`);
   const [{ read }, { Words }, { toLedger }] =
     await Promise.all(["reading", "words", "fractions"].map(from));
   return said.map(([item, text, unit]) => {
@@ -29,7 +30,7 @@ READ = """async ([said, items, grammar]) => {
   });
 }"""
 ASK = """async ([cases, items, { grammar, rules }]) => {
-  const from = (name) => import(`/static/stock/count/${name}.js`);
+  const from = (name) => import(`FOLDER${name}.js`);
   const [{ read }, { Words }, { question }] =
     await Promise.all(["reading", "words", "slips"].map(from));
   return cases.map(({ item, text, record }) => {
@@ -38,6 +39,7 @@ ASK = """async ([cases, items, { grammar, rules }]) => {
     return slip && [slip.kind, slip.instead ?? null];
   });
 }"""
+READ, ASK = (script.replace("FOLDER", static("stock/count/")) for script in (READ, ASK))
 # Spaces of every width and none, other scripts' digits, capitals that grow when made
 # small, accents on their own, half a character, and what a phone puts in by itself.
 ODD = (

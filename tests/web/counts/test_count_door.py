@@ -1,17 +1,22 @@
 """The door for phones: each entry is answered, and pages are kept for offline."""
 
 import json
+import re
 from pathlib import Path
 
 import pytest
+from django.conf import settings
 from django.contrib.auth.models import User
 from django.contrib.staticfiles import finders
+from django.templatetags.static import static
 
 from stock import counting
 from stock.models import CountEntry
 from tests import build
 from tests.build import NOON
 from tests.web.counts.sending import entry, send, sheet_url
+
+NAMED = re.compile(r"""(?:from |import |url)\(?["']([^"']+)["']""")
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
@@ -127,7 +132,7 @@ def test_every_module_of_the_sheet_is_named_on_its_page(signed_in, count):
         "kept_for.js",
     }
     assert {
-        name for name in modules if f"/static/stock/count/{name}" in page
+        name for name in modules if static(f"stock/count/{name}") in page
     } == modules
 
 
@@ -136,3 +141,21 @@ def test_the_worker_covers_the_count_pages_and_needs_no_one_signed_in(client, db
 
     assert response["Service-Worker-Allowed"] == "/count/"
     assert response["Content-Type"] == "text/javascript"
+    version, files, *_ = response.content.decode().splitlines()
+    assert version == f'const VERSION = "{settings.FILE_VERSION}";'
+    assert static("stock/count/start.js") in files
+    assert static("stock/count.css") in files
+
+
+@pytest.mark.parametrize("app", ["stock", "planning"])
+def test_scripts_and_styles_name_files_of_their_own_version_alone(app):
+    folder = settings.BASE_DIR / app / "static"
+    named = {
+        name
+        for path in folder.rglob("*")
+        if path.suffix in (".js", ".css")
+        for name in NAMED.findall(path.read_text())
+    }
+
+    assert all(name.startswith(("./", "../")) for name in named)
+    assert named or app == "planning"

@@ -1,0 +1,131 @@
+"""The program is updated in the middle of a count: no page loads a mix of two.
+
+Two servers of the same kitchen, whose files are of different versions, stand one after
+the other behind one address.
+"""
+
+import socket
+import threading
+from contextlib import contextmanager, suppress
+
+import pytest
+from django.conf import settings
+from django.test import override_settings
+from playwright.sync_api import expect
+from pytest_django.live_server_helper import LiveServer
+
+from tests.browser.counting.phones import (
+    PATIENCE_MS,
+    enter,
+    field,
+    ready,
+    ready_for_offline,
+    sent,
+    texts,
+)
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+NEW = "/static/00000000new1/"
+VERSIONS = """() => [...new Set(performance.getEntriesByType("resource")
+  .map(({ name }) => new URL(name).pathname.split("/"))
+  .filter(([, first]) => first === "static").map(([, , version]) => version))]"""
+UPDATED = """async () => {
+  const changed = new Promise((resolve) => {
+    navigator.serviceWorker.addEventListener("controllerchange", resolve);
+  });
+  await (await navigator.serviceWorker.ready).update();
+  await changed;
+  await new Promise((resolve) => { setTimeout(resolve, 2_000); }); // it keeps the page
+}"""
+BYTES = 65_536
+
+
+class Address:
+    """One address, behind which one server after another stands."""
+
+    def __init__(self, server):
+        self._behind, self._open = server, []
+        self._listening = socket.create_server(("localhost", 0))
+        self.url = f"http://localhost:{self._listening.getsockname()[1]}"
+        threading.Thread(target=self._listen, daemon=True).start()
+
+    def stands_at(self, server):
+        """Lead there from now on; who is still talking to the one before is cut off."""
+        self._behind = server
+        for one in self._open:
+            with suppress(OSError):
+                one.shutdown(socket.SHUT_RDWR)
+
+    def close(self):
+        self._listening.close()
+
+    def _listen(self):
+        with suppress(OSError):
+            while True:
+                asking, _ = self._listening.accept()
+                thread = self._behind.thread
+                answering = socket.create_connection((thread.host, thread.port))
+                self._open += [asking, answering]
+                for pair in ((asking, answering), (answering, asking)):
+                    threading.Thread(target=pass_on, args=pair, daemon=True).start()
+
+
+def pass_on(one, other):
+    with suppress(OSError):
+        while said := one.recv(BYTES):
+            other.sendall(said)
+    with suppress(OSError):
+        other.shutdown(socket.SHUT_WR)
+
+
+@contextmanager
+def updated(address):
+    """Another server stands there now, with files of another version."""
+    with override_settings(STATIC_URL=NEW):
+        server = LiveServer("localhost")
+        address.stands_at(server)
+        try:
+            yield NEW.split("/")[2]
+        finally:
+            server.stop()
+
+
+@pytest.fixture
+def address(live_server):
+    """What every tab of these tests knows."""
+    one = Address(live_server)
+    yield one
+    one.close()
+
+
+def test_a_sheet_that_is_open_during_an_update_goes_on_offline_with_one_version(
+    phone, ada, count, shelf, address
+):
+    tab, old = phone(ada), settings.FILE_VERSION
+    tab.goto(f"{address.url}/count/{count.pk}/{shelf.pk}/", timeout=PATIENCE_MS)
+    ready(tab)
+    ready_for_offline(tab)
+    assert tab.evaluate(VERSIONS) == [old]
+
+    with updated(address) as new:
+        enter(tab, "butter", "2 c")
+        tab.evaluate(UPDATED)
+        tab.context.set_offline(True)
+        tab.reload(timeout=PATIENCE_MS)
+        ready(tab)
+        assert tab.evaluate(VERSIONS) in ([old], [new])
+        expect(field(tab, "butter")).to_have_value("2 c")
+        enter(tab, "eggs", "3 flats")
+
+        tab.context.set_offline(False)
+        tab.reload(timeout=PATIENCE_MS)
+        ready(tab)
+        assert tab.evaluate(VERSIONS) == [new]
+        sent(tab)
+        assert texts(count) == {"butter": ["2 c"], "eggs": ["3 flats"]}
+        ready_for_offline(tab)
+        tab.context.set_offline(True)
+        tab.reload(timeout=PATIENCE_MS)
+        ready(tab)
+        assert tab.evaluate(VERSIONS) == [new]
