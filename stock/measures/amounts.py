@@ -22,6 +22,7 @@ from stock.measures.vocabulary import (
     ARTICLES,
     BEFORE_UNIT,
     COUPLE,
+    HUNDRED,
     JOINING_WORDS,
     LESS_WORDS,
     MINUS_MARKS,
@@ -124,6 +125,7 @@ class AmountReader(PieceReader):
             self.take_word(frozenset([OF]))
         elif number >= 20:
             number += self._ones()
+        number = self._in_hundreds(number, is_hundred=token.key == HUNDRED)
         values = self._shares_of(number) or (number + self._and_a_share(),)
         if values[0] < 1:
             self._take_before_unit()
@@ -131,12 +133,36 @@ class AmountReader(PieceReader):
 
     def _ones(self) -> int:
         """Take the five of twenty five."""
-        ones = NUMBER_BY_WORD.get(self.peek().key, 0)
-        is_ones = self.peek().kind == "word" and self.peek().key not in ARTICLES
-        if is_ones and self.peek().key != COUPLE and 1 <= ones < 10:
+        ones = self._number_word()
+        if 1 <= ones < 10:
             self.place += 1
             return ones
         return 0
+
+    def _number_word(self) -> int:
+        """Return the number that stands here as a word; 0 where none does."""
+        token = self.peek()
+        is_other = token.key in ARTICLES or token.key == COUPLE
+        return (
+            0 if token.kind != "word" or is_other else NUMBER_BY_WORD.get(token.key, 0)
+        )
+
+    def _in_hundreds(self, number: Fraction, *, is_hundred: bool) -> Fraction:
+        """Take the hundred and fifty of two hundred and fifty."""
+        if not is_hundred:
+            if self.is_own(HUNDRED) or not self.take_word(frozenset([HUNDRED])):
+                return number
+            number *= 100
+        start = self.place
+        self.take_word(frozenset([AND]))
+        rest = self._number_word()
+        if 1 <= rest < 100:
+            self.place += 1
+            rest += self._ones() if rest >= 20 else 0
+            if self.peek().key not in SHARE_BY_WORD:
+                return number + rest
+        self.place = start
+        return number
 
     def _share(self) -> Fraction:
         """Take `half` or `quarter`, unless that is, or begins, a word of the item's."""

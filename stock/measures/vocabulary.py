@@ -27,6 +27,7 @@ NONE_PHRASES = frozenset(
     ]
 )
 COUPLE = "couple"
+HUNDRED = "hundred"
 NO = "no"
 _FROM_ONE = (
     *("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"),
@@ -39,7 +40,7 @@ _FROM_TWENTY = (
 NUMBER_BY_WORD: Mapping[str, int] = MappingProxyType(
     {word: number for number, word in enumerate(_FROM_ONE, start=1)}
     | {word: 10 * number for number, word in enumerate(_FROM_TWENTY, start=2)}
-    | {NO: 0, "zero": 0, "a": 1, "an": 1, COUPLE: 2}
+    | {NO: 0, "zero": 0, "a": 1, "an": 1, COUPLE: 2, HUNDRED: 100}
 )
 SHARE_BY_WORD: Mapping[str, Fraction] = MappingProxyType(
     {

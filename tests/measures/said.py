@@ -20,6 +20,9 @@ NUMBERS = (
     *(
         "1/4 of a",
         "a couple of",
+        "a hundred",
+        "two hundred and fifty",
+        "hundred and a half",
         "36 x 1",
         "2 \N{MULTIPLICATION SIGN} 5",
         "about 6",

@@ -89,6 +89,7 @@ export class AmountReader extends PieceReader {
     } else if (value >= 20) {
       number = plus(number, this.ones());
     }
+    number = this.inHundreds(number, token.key === "hundred");
     const values = this.sharesOf(number) ?? [plus(number, this.andAShare())];
     if (compare(values[0], ONE) < 0) {
       this.takeBeforeUnit();
@@ -98,13 +99,39 @@ export class AmountReader extends PieceReader {
 
   // The five of twenty five.
   ones() {
-    const { kind, key } = this.peek();
-    const value = Object.hasOwn(this.grammar.numbers, key) ? this.grammar.numbers[key] : 0;
-    if (kind !== "word" || ARTICLES.includes(key) || key === "couple" || value < 1 || value > 9) {
+    const value = this.numberWord();
+    if (value < 1 || value > 9) {
       return ZERO;
     }
     this.place += 1;
     return fraction(BigInt(value));
+  }
+
+  // The number that stands here as a word; 0 where none does.
+  numberWord() {
+    const { kind, key } = this.peek();
+    const isOther = kind !== "word" || ARTICLES.includes(key) || key === "couple";
+    return !isOther && Object.hasOwn(this.grammar.numbers, key) ? this.grammar.numbers[key] : 0;
+  }
+
+  // The hundred and fifty of two hundred and fifty.
+  inHundreds(number, isHundred) {
+    if (!isHundred && (this.words.isOwn("hundred") || !this.take("word", ["hundred"]))) {
+      return number;
+    }
+    const whole = isHundred ? number : times(number, fraction(100n));
+    const start = this.place;
+    this.take("word", ["and"]);
+    const rest = this.numberWord();
+    if (rest >= 1 && rest < 100) {
+      this.place += 1;
+      const more = plus(fraction(BigInt(rest)), rest >= 20 ? this.ones() : ZERO);
+      if (!Object.hasOwn(this.grammar.shares, this.peek().key)) {
+        return plus(whole, more);
+      }
+    }
+    this.place = start;
+    return whole;
   }
 
   // `half` or `quarter`, unless that is, or begins, a word of the item's.
