@@ -156,7 +156,7 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "stock.signing_in.passwords.DifferentSignsValidator"},
 ]
 PASSWORD_HASHERS = [
-    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "stock.signing_in.hashers.KitchenArgon2Hasher",
     "django.contrib.auth.hashers.PBKDF2PasswordHasher",  # of kitchens from before
 ]
 # Five wrong tries of a name at an address, twenty of an address, then a pause: see

@@ -3,10 +3,12 @@
 from django.contrib.auth import views as auth
 from django.urls import include, path
 
+from stock.signing_in.page import SignInView
+
 handler500 = "stock.web.traces.server_error"
 
 urlpatterns = [
-    path("sign-in/", auth.LoginView.as_view(), name="login"),
+    path("sign-in/", SignInView.as_view(), name="login"),
     path("sign-out/", auth.LogoutView.as_view(), name="logout"),
     path("password/", auth.PasswordChangeView.as_view(), name="password_change"),
     path(

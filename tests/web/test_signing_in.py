@@ -1,6 +1,8 @@
 """Passwords are not guessed at, and guessing slows nobody else down."""
 
+import argon2
 import pytest
+from argon2 import extract_parameters
 from django.contrib.auth import authenticate
 from django.contrib.auth.hashers import get_hasher
 from django.contrib.auth.password_validation import validate_password
@@ -15,6 +17,7 @@ from tests import build
 pytestmark = pytest.mark.django_db
 
 RIGHT = "flour-and-water"
+COSTS = ("time_cost", "memory_cost", "parallelism")
 
 
 @pytest.fixture
@@ -75,6 +78,16 @@ def test_a_locked_try_works_no_password_out(ada, monkeypatch):
     try_to_sign_in("ada", RIGHT)
 
     assert worked_out == []
+
+
+def test_a_locked_try_writes_one_page(ada):
+    for _ in range(5):
+        try_to_sign_in("ada", "wrong")
+
+    locked = try_to_sign_in("ada", "wrong")
+
+    pages = [template.name for template in locked.templates]
+    assert pages.count("registration/login.html") == 1
 
 
 def test_a_name_that_does_not_exist_is_answered_like_one_that_does(ada):
@@ -155,11 +168,40 @@ def test_what_three_words_say_is_a_password():
     validate_password("oven mitt november", build.user("rosa"))
 
 
+def test_a_name_that_does_not_exist_costs_as_much_work(settings, monkeypatch):
+    """One password is worked out for either, and nothing else takes time."""
+    from stock.site import settings as given
+
+    settings.PASSWORD_HASHERS = given.PASSWORD_HASHERS
+    build.user("rosa", password=RIGHT)
+    costs = []
+    work = argon2.low_level.hash_secret
+    check = argon2.PasswordHasher.verify
+
+    def noted(*given, **costing):
+        costs.append({name: costing[name] for name in COSTS})
+        return work(*given, **costing)
+
+    def checked(hasher, hashed, password):
+        costs.append(
+            {name: getattr(extract_parameters(hashed), name) for name in COSTS}
+        )
+        return check(hasher, hashed, password)
+
+    monkeypatch.setattr(argon2.low_level, "hash_secret", noted)
+    monkeypatch.setattr(argon2.PasswordHasher, "verify", checked)
+    for name in ("rosa", "nobody"):
+        assert try_to_sign_in(name, "wrong").status_code == 200
+
+    of_rosa, of_nobody = costs
+    assert of_rosa == of_nobody
+
+
 def test_passwords_are_kept_with_argon2(settings):
     from stock.site import settings as given
 
     settings.PASSWORD_HASHERS = given.PASSWORD_HASHERS
     rosa = build.user("rosa", password=RIGHT)
 
-    assert rosa.password.startswith("argon2$argon2id$")
+    assert rosa.password.startswith("argon2$argon2id$v=19$m=19456,t=2,p=1$")
     assert authenticate(RequestFactory().get("/"), username="rosa", password=RIGHT)
