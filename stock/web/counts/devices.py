@@ -1,7 +1,8 @@
 """How phones stand in a count: the door through which they say it, and its words."""
 
 import json
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -12,6 +13,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from stock.counts.devices import DeviceReport, TypedIn, hear, open_devices
+from stock.entries import folded
 from stock.measures.quantity import LONGEST_TEXT
 from stock.models import CountDevice, CountTyped
 from stock.names import person_name
@@ -65,6 +67,7 @@ class OpenDevice:
 
     device: CountDevice
     now: datetime
+    name: str  # Phone of Ada Park; told apart from every other of the list
 
     @property
     def words(self) -> str:
@@ -77,10 +80,9 @@ class OpenDevice:
             _counted(len(typed), "line typed, not entered", "lines typed, not entered"),
         ]
         stands = ", ".join(part for part in parts if part)
-        who = person_name(device.by)
         today = timezone.localdate(self.now)
         heard = moment_words(device.heard_at, today)
-        return f"Phone of {who}: {stands}; last heard {heard}."
+        return f"{self.name}: {stands}; last heard {heard}."
 
     @property
     def typed(self) -> list[tuple[str, str]]:
@@ -96,8 +98,28 @@ class OpenDevice:
 
 def devices_of(count_id: int) -> list[OpenDevice]:
     """Return the phones that have something of a count open. Three queries."""
-    now = timezone.now()
-    return [OpenDevice(device, now) for device in open_devices(count_id)]
+    now, devices = timezone.now(), open_devices(count_id)
+    names = _names(devices)
+    return [OpenDevice(device, now, names[device.pk]) for device in devices]
+
+
+def _names(devices: Sequence[CountDevice]) -> dict[int, str]:
+    """Return what each phone is called, by id: two are never called the same.
+
+    A person's phones are numbered, and people of one name say how they sign in too.
+    """
+    people = {device.by for device in devices}
+    called = Counter(folded(person_name(person)) for person in people)
+    names = {}
+    for person in people:
+        name = person_name(person)
+        if called[folded(name)] > 1:
+            name = f"{name} ({person.get_username()})"
+        own = sorted(device.pk for device in devices if device.by == person)
+        for number, pk in enumerate(own, start=1):
+            which = f"Phone {number}" if len(own) > 1 else "Phone"
+            names[pk] = f"{which} of {name}"
+    return names
 
 
 def _typed(sent: Mapping[str, Any]) -> TypedIn:

@@ -58,6 +58,25 @@ def test_the_review_says_whose_phone_has_what_open(signed_in, ada, count, butter
     assert "butter in walk-in: “2 of something” typed, not entered" in page
 
 
+def test_two_phones_are_never_called_the_same(signed_in, client, ada, count):
+    for device in ("tablet", "phone"):
+        report(signed_in, ada, stands(count), device=device)
+    for sign_in in ("rosa", "rosa2"):
+        rosa = build.user(sign_in, first_name="Rosa Park")
+        other = client.__class__()
+        other.force_login(rosa)
+        report(other, rosa, stands(count))
+
+    names = sorted(each.partition(":")[0] for each in words(signed_in, count))
+
+    assert names == [
+        "Phone 1 of ada",
+        "Phone 2 of ada",
+        "Phone of Rosa Park (rosa)",
+        "Phone of Rosa Park (rosa2)",
+    ]
+
+
 def test_a_phone_that_has_closed_its_sheet_is_not_named(signed_in, ada, count, butter):
     report(signed_in, ada, stands(count, typed(count, butter, "2")))
 
