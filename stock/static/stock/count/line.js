@@ -7,6 +7,8 @@ import { lineId, understand } from "./understanding.js";
 import { showUnit } from "./unit.js";
 import { Words } from "./words.js";
 
+const FITS_BESIDE_THE_NAME = 10; // letters, on a small phone
+
 export class Line {
   constructor(node, data, sheet) {
     this.node = node;
@@ -33,8 +35,13 @@ export class Line {
     return understand(this.input.value, this);
   }
 
+  fit() {
+    this.node.toggleAttribute("data-long", this.input.value.length > FITS_BESIDE_THE_NAME);
+  }
+
   // While typing only what is understood is said; a half-typed word is no mistake.
   hear() {
+    this.fit();
     const { reading } = this.understood();
     this.say(reading ? echo(reading, this.words) : "");
   }
@@ -65,6 +72,7 @@ export class Line {
 
   // Shows what was kept, and only now what is on record.
   show() {
+    this.fit();
     const { reading, problem } = this.understood();
     if (problem) {
       this.say(problem, "faulty");

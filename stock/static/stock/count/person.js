@@ -11,6 +11,11 @@ function told(id) {
   return id === null ? "" : String(id);
 }
 
+// The cache of one person's pages.
+export function pagesOf(id) {
+  return PAGES + told(id);
+}
+
 let isForgetful = false; // no page may write anything down here
 
 // Returns a person's number, null for nobody, undefined where no page may remember.
@@ -31,7 +36,7 @@ async function tellWorker(id) {
 
 async function clearPages(exceptOf) {
   const names = (await globalThis.caches?.keys()) ?? [];
-  const others = names.filter((name) => name.startsWith(PAGES) && name !== PAGES + told(exceptOf));
+  const others = names.filter((name) => name.startsWith(PAGES) && name !== pagesOf(exceptOf));
   await Promise.all(others.map((name) => caches.delete(name)));
 }
 

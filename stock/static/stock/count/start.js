@@ -5,6 +5,7 @@ import { Extra } from "./extra.js";
 import { listen } from "./hands.js";
 import { holdWaysOut } from "./leaving.js";
 import { keepForOffline } from "./offline.js";
+import { takeSheet } from "./one_tab.js";
 import { opened, watch } from "./person.js";
 import { tidy } from "./queue.js";
 import { Reporting } from "./reporting.js";
@@ -24,6 +25,12 @@ form.addEventListener("submit", (event) => {
   if (form.querySelector("[data-send-page]").hidden) {
     event.preventDefault();
   }
+});
+
+const elsewhere = document.querySelector("[data-elsewhere]");
+takeSheet(sheet, (isHere) => {
+  form.inert = !isHere;
+  elsewhere.hidden = isHere;
 });
 
 const takeInHand = listen(form, sheet);
