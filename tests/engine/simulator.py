@@ -240,12 +240,23 @@ def par_days_of(kitchen, window, node, deliveries):
 
 
 def least_for_par(kitchen, node, on):
-    """Return what must stand there at a par day's close, less what is due later."""
+    """Return what must stand there at a par day's close, less what is due later.
+
+    Decided lines are due like open orders; all of them have to be possible.
+    """
     orders = kitchen.open_orders
     later = sum(
         float(orders.amount_base[row])
         for row, due in enumerate(orders.due_on)
         if orders.node[row] == node and due > on
+    )
+    size_of = {
+        pack.pack_id: pack.size_base for pack in kitchen.packs if pack.node == node
+    }
+    later += sum(
+        line.packs * size_of.get(line.pack_id, 0.0)
+        for line in kitchen.decided
+        if line.deliver_on > on
     )
     return 0.9 * float(kitchen.nodes.par_base[node]) - later
 

@@ -1,13 +1,16 @@
 """No page and no line of text says to buy by hand what an order brings."""
 
 import random
+import re
 from datetime import UTC, datetime, timedelta
 from html import unescape
 
 import pytest
 
+from planning.drafting import draft_orders
 from planning.engine.ordering.proving.efforts import QUICK
 from planning.interchange.loading import load_kitchen
+from planning.models import Order
 from planning.plan_json import plan_as_json
 from planning.plan_text import plan_as_text
 from planning.planner import make_plan, with_better_orders
@@ -133,6 +136,39 @@ def test_random_kitchens_are_never_told_to_buy_by_hand_what_is_ordered(seed):
     assert not ordered & (warned | by_hand_in(text))
     lost = {row["item"] for row in plan["shortfalls"] if row["remedy"] is None}
     assert lost <= {words.partition(":")[0] for words in plan["warnings"]}
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_random_kitchens_are_not_told_to_order_what_was_approved(seed):
+    at = datetime(MONDAY.year, MONDAY.month, MONDAY.day, 6, tzinfo=UTC)
+    load_kitchen(random_sheets(random.Random(seed), size=9), at=at - timedelta(days=1))
+    bakery = Bakery.objects.get()
+    draft_orders(make_plan(bakery=bakery, as_of=at), at=at)
+    drafts = Order.objects.filter(state=Order.State.DRAFT)
+    drafts.update(state=Order.State.APPROVED)
+    stored = {
+        (order.supplier.name, order.deliver_on.isoformat()): {
+            (line.pack.item.name, line.pack.label): line.packs
+            for line in order.lines.select_related("pack__item")
+        }
+        for order in Order.objects.filter(state=Order.State.APPROVED)
+    }
+
+    planned = make_plan(bakery=bakery, as_of=at)
+
+    plan = plan_as_json(planned.kitchen, planned.plan)
+    assert stored == {
+        (order["supplier"], order["deliver_on"]): {
+            (line["item"], line["pack"]): line["packs"] for line in order["lines"]
+        }
+        for order in plan["orders"]
+    }
+    lines = plan_as_text(planned).splitlines()
+    headings = [
+        line for line in lines if re.fullmatch(r".*, (order|send .*) by .*:", line)
+    ]
+    assert not [heading for heading in headings if ", order by " in heading]
+    assert len(headings) >= len(stored)
 
 
 def named_in(warnings):

@@ -147,15 +147,28 @@ def add_delivery(programme, kitchen, window, used, delivery, packs):
     goods = []
     for place, pack in enumerate(kitchen.packs):
         if pack.supplier == supplier:
-            most = most_packs(kitchen, window, used, pack)
+            decided = decided_packs(kitchen, window, day, pack)
+            most = most_packs(kitchen, window, used, pack) + decided
             columns = add_packs(programme, pack, most, is_open, goods)
             packs[supplier, day, place] = columns
+            counts = [(column, pack.multiple) for column in columns]
+            programme.row(counts, low=float(decided))
     programme.row([*goods, (is_open, -float(terms.minimum_order))], low=0.0)
     programme.row([(is_free, 1), (is_open, -1)], high=0.0)
     if terms.free_delivery_from is None:
         programme.row([(is_free, 1)], high=0.0)
     else:
         programme.row([*goods, (is_free, -float(terms.free_delivery_from))], low=0.0)
+
+
+def decided_packs(kitchen, window, day, pack):
+    """How many packs come on a day whatever else is ordered."""
+    return sum(
+        line.packs
+        for line in kitchen.decided
+        if line.pack_id == pack.pack_id
+        and (line.deliver_on - window.from_on).days == day
+    )
 
 
 def most_packs(kitchen, window, used, pack):

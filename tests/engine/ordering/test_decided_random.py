@@ -12,7 +12,10 @@ from planning.engine.ordering.proving.efforts import QUICK
 from planning.engine.usual.usual_rule import usual_rule
 from tests.engine import shelves
 from tests.engine.decisions import decided, packs_of
-from tests.engine.ordering.random_kitchens import MON, kitchens
+from tests.engine.ordering.plain_milp import least_cost
+from tests.engine.ordering.random_kitchens import MON, kitchens, problem_of
+from tests.engine.ordering.test_plain_milp import check, cost_of, without_dates
+from tests.engine.ordering.test_whole_programme import whole_of
 from tests.engine.simulator import simulate, trucks_of
 
 DAYS = 6
@@ -122,3 +125,29 @@ def test_the_bound_is_below_every_plan_that_keeps_what_was_decided_on(case):
     bound = cost(found) - found.proof.gap * float(found.total_cost)
     assert bound <= cost(usual) + 0.01
     assert cost(found) <= cost(usual) + 0.01
+
+
+@settings(max_examples=60, deadline=None)
+@given(decided_kitchens())
+def test_what_keeps_is_bought_beside_it_at_the_least_cost(case):
+    kitchen, used = without_dates(case[0]), case[1]
+    least, trucks = least_cost(kitchen, WINDOW, used)
+
+    best = cost_of(kitchen, used, trucks)
+    whole = whole_of(problem_of(kitchen, used))
+
+    assert best == pytest.approx(least, abs=1e-4)
+    assert whole.bound == pytest.approx(least, abs=1e-3 + 1e-4 * abs(least))
+    check(kitchen, used, least, best)
+
+
+@settings(max_examples=60, deadline=None)
+@given(decided_kitchens())
+def test_what_goes_out_of_date_costs_beside_it_what_the_proof_allows(case):
+    kitchen, used = case
+    least, trucks = least_cost(kitchen, WINDOW, used)
+
+    best = cost_of(kitchen, used, trucks)
+
+    assert best >= least - 1e-4
+    check(kitchen, used, least, best)
