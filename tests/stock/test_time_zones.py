@@ -1,6 +1,7 @@
 """The machine's own time zone, as a first guess, and who is asked for the bakery's."""
 
 from io import StringIO
+from types import SimpleNamespace
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -165,7 +166,8 @@ class TestPages:
     ):
         unset = build.bakery(time_zone="")
         Bakery.objects.update(time_zone="America/Chicago", version=unset.version + 1)
-        monkeypatch.setattr(time_zone, "_stored", lambda: unset)  # read before that
+        read_before_that = SimpleNamespace(current=lambda: unset)
+        monkeypatch.setattr(time_zone, "Bakery", read_before_that)
 
         entry = {"time_zone": "America/Denver", "back": "/shelves/"}
         saved = signed_in.post("/time-zone/", entry, follow=True).content.decode()
