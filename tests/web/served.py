@@ -25,7 +25,12 @@ def served(url, *, through=()):
     with socket.socket() as listening:
         listening.bind(("127.0.0.1", 0))
         port = listening.getsockname()[1]
-    environment = {**os.environ, "DATABASE_URL": url, "SECRET_KEY": "for tests " * 6}
+    environment = {
+        **os.environ,
+        "DATABASE_URL": url,
+        "SECRET_KEY": "for tests " * 6,
+        "LOG_FILE": os.devnull,
+    }
     server = subprocess.Popen(
         [
             *(*through, sys.executable, "-m", "gunicorn", "stock.site.wsgi"),
@@ -78,6 +83,13 @@ class Browser:
     def sign_in(self, name):
         self.get("/sign-in/")
         return self.post("/sign-in/", {"username": name, "password": PASSWORD})
+
+    def again(self):
+        """Return another browser of the same person, signed in."""
+        other = Browser(self.site)
+        for cookie in self.cookies:
+            other.cookies.set_cookie(cookie)
+        return other
 
     def _token(self):
         return next(each.value for each in self.cookies if each.name == "csrftoken")
