@@ -4,6 +4,8 @@ from pathlib import Path
 
 from stock.errors import StockError
 
+EARLIER_STAY = "Earlier backups are as they were."
+
 
 class BackupError(StockError):
     """A backup that could not be made, or that cannot be used."""
@@ -15,9 +17,19 @@ class FolderError(BackupError):
     def __init__(self, folder: Path, reason: str) -> None:
         super().__init__(
             f"{folder}: nothing can be written there ({reason}). "
-            "Name a folder with free space that you may write to."
+            f"Name a folder with free space that you may write to. {EARLIER_STAY}"
         )
         self.folder = folder
+
+
+class NotCopiedError(BackupError):
+    """The database itself would not be read to its end."""
+
+    def __init__(self, reason: str) -> None:
+        super().__init__(
+            f"The database could not be copied ({reason}). Try again in a moment. "
+            f"{EARLIER_STAY}"
+        )
 
 
 class NotABackupError(BackupError):
@@ -54,7 +66,8 @@ class ProgramFailedError(BackupError):
     """A program said why it did not do what it was asked."""
 
     def __init__(self, program: str, said: str) -> None:
-        super().__init__(f"{program} stopped: {' '.join(said.split())}")
+        remark = f" {EARLIER_STAY}" if program == "pg_dump" else ""
+        super().__init__(f"{program} stopped: {' '.join(said.split())}.{remark}")
         self.program = program
         self.said = said
 

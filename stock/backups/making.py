@@ -50,10 +50,12 @@ def make_backup(folder: Path, *, at: datetime, keep: int | None = None) -> Made:
             records.flush_path(partial)
             record = _record(path.name, partial, vendor, contents, at)
             partial.replace(path)
+            record.write(records.record_path(path))
         finally:
             partial.unlink(missing_ok=True)
-        record.write(records.record_path(path))
-        return Made(path, record, _rotate(folder, keep))
+            if not records.record_path(path).is_file():
+                path.unlink(missing_ok=True)
+        return Made(path, record, _rotate(path, keep))
 
 
 def _copy_sqlite(partial: Path) -> Contents:
@@ -112,13 +114,19 @@ def _clear_leftovers(folder: Path, at: datetime) -> None:
             leftover.unlink(missing_ok=True)
 
 
-def _rotate(folder: Path, keep: int | None) -> int:
+def _rotate(made: Path, keep: int | None) -> int:
+    """Remove all but so many backups, the one just made among those that stay.
+
+    Where the clock was set back, names stand in the future: these go first, or they
+    would push out every new one until their time has come.
+    """
     if keep is None:
         return 0
-    older = records.finished(folder)[keep:]
-    for backup in older:
+    others = [path for path in records.finished(made.parent) if path != made]
+    others.sort(key=lambda path: path.name > made.name)
+    for backup in others[keep - 1 :]:
         records.remove(backup)
-    return len(older)
+    return len(others[keep - 1 :])
 
 
 @contextmanager

@@ -12,7 +12,12 @@ from pathlib import Path
 from django.conf import settings
 from django.db import DEFAULT_DB_ALIAS, connections
 
-from stock.backups.errors import DamagedBackupError, InUseError
+from stock.backups.errors import (
+    DamagedBackupError,
+    FolderError,
+    InUseError,
+    NotCopiedError,
+)
 from stock.sqlite import address
 
 ENDING = ".sqlite3"
@@ -30,6 +35,15 @@ def copy(source: Path, target: Path) -> None:
 
     The copy is one file that needs no journal beside it.
     """
+    try:
+        _copy(source, target)
+    except sqlite3.OperationalError as error:
+        if "locked" in str(error):
+            raise NotCopiedError(str(error)) from error
+        raise FolderError(target.parent, str(error)) from error
+
+
+def _copy(source: Path, target: Path) -> None:
     with (
         closing(
             sqlite3.connect(address(source), uri=True, timeout=settings.WAIT_SECONDS)
