@@ -9,6 +9,7 @@ from datetime import datetime
 from decimal import Decimal
 
 from django.db import IntegrityError, transaction
+from django.db.models import Max, QuerySet
 
 from stock import ledger, levels
 from stock.counts.answers import Answer, AnswerState
@@ -77,17 +78,19 @@ __all__ = [
 @transaction.atomic
 def open_count(
     *,
-    counted_at: datetime,
+    counted_at: datetime | None,
     at: datetime,
     place_ids: Sequence[int] | None = None,
     by_id: int | None = None,
 ) -> Count:
-    """Open a count of some places, or of all, as of a moment.
+    """Open a count of some places, or of all, as of a moment; None: as of now.
 
+    Now is never before what is on record there: where the clock was set back, shelves
+    that were counted before could not be counted again until it has caught up.
     Refused where another open count walks one of the places, or a posted one has
     counted it as of later: two counts of one shelf would each undo the other.
     """
-    if counted_at > at:
+    if counted_at is not None and counted_at > at:
         raise MomentAheadError
     places = Place.objects.all()
     if place_ids is not None:
@@ -96,6 +99,8 @@ def open_count(
     if not walked:
         raise NothingToWalkError
     _refuse_walked(walked)
+    if counted_at is None:
+        counted_at = _now_on_record(walked, at)
     _refuse_counted_since(walked, counted_at)
     count = Count.objects.create(
         counted_at=counted_at, opened_at=at, opened_by_id=by_id
@@ -259,12 +264,27 @@ def _refuse_walked(places: Sequence[Place]) -> None:
         )
 
 
-def _refuse_counted_since(places: Sequence[Place], counted_at: datetime) -> None:
-    later = CountResult.objects.filter(
+def _now_on_record(places: Sequence[Place], at: datetime) -> datetime:
+    """Return the moment, or that of what is on record as of later. Two queries."""
+    moved = Movement.objects.filter(place__in=places, at__gt=at)
+    counted = _counted_after(places, at)
+    return max(
+        at,
+        moved.aggregate(last=Max("at"))["last"] or at,
+        counted.aggregate(last=Max("count__counted_at"))["last"] or at,
+    )
+
+
+def _counted_after(places: Sequence[Place], at: datetime) -> QuerySet[CountResult]:
+    return CountResult.objects.filter(
         place__in=places,
         count__state=Count.State.POSTED,
-        count__counted_at__gt=counted_at,
+        count__counted_at__gt=at,
     )
+
+
+def _refuse_counted_since(places: Sequence[Place], counted_at: datetime) -> None:
+    later = _counted_after(places, counted_at)
     if row := later.select_related("place").order_by("place__walk_order").first():
         raise CountedSinceError(row.place.name, row.count_id)
 

@@ -17,8 +17,12 @@ from django.contrib.auth.forms import AuthenticationForm
 from django.db.models import Sum
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 
 NAMES_AN_ADDRESS = 4  # an address may be wrong so many times as often as a name
+# A try further in the future is from before the clock was set back: it would hold
+# everybody up until then.
+CLOCKS_DIFFER = timedelta(minutes=1)
 PAUSE: timedelta = settings.AXES_COOLOFF_TIME
 SENTENCE = (
     f"Too many wrong passwords. Try again in {PAUSE.seconds // 60} minutes, or ask "
@@ -33,8 +37,12 @@ class LimitHandler(AxesDatabaseHandler):
         self, request: HttpRequest, credentials: dict[str, Any] | None = None
     ) -> int:
         """Return the wrong tries that count against the limit."""
+        until = timezone.now() + CLOCKS_DIFFER
         by_name, by_address = (
-            attempts.aggregate(tries=Sum("failures_since_start"))["tries"] or 0
+            attempts.filter(attempt_time__lte=until).aggregate(
+                tries=Sum("failures_since_start")
+            )["tries"]
+            or 0
             for attempts in self.get_user_attempts(request, credentials)
         )
         return max(by_name, by_address // NAMES_AN_ADDRESS)

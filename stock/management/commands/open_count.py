@@ -37,7 +37,7 @@ class Command(PlainCommand):
             places = arguments.places_named(options["place"], Place.objects.all())
             place_ids = [place.pk for place in places]
         count = counting.open_count(
-            counted_at=arguments.moment(options["at"], now),
+            counted_at=arguments.moment(options["at"], now) if options["at"] else None,
             at=now,
             place_ids=place_ids,
             by_id=arguments.person_id(options["by"]),

@@ -181,11 +181,10 @@ def _free_places() -> list[Place]:
 
 
 def _started(request: HttpRequest, form: StartForm) -> Count | None:
-    at = timezone.now()
     try:
         count = open_count(
-            counted_at=form.cleaned_data["counted_at"] or at,
-            at=at,
+            counted_at=form.cleaned_data["counted_at"],
+            at=timezone.now(),
             place_ids=[int(place) for place in form.cleaned_data["places"]],
             by_id=request.user.pk,
         )
