@@ -99,6 +99,24 @@ def test_a_smaller_or_later_cake_says_it_before_and_after(
     assert words in told(signed_in, saved)
 
 
+def test_what_somebody_saved_meanwhile_is_told_before_what_a_change_frees(
+    signed_in, berry_cake
+):
+    address = f"/bake-plan/{berry_cake.pk}/change/"
+    entry = entry_of(berry_cake, quantity="1")
+    PlannedCake.objects.filter(pk=berry_cake.pk).update(note="blue", version=2)
+
+    stale = signed_in.post(address, entry).content.decode()
+    opened = as_shown(PlannedCake.objects.get(pk=berry_cake.pk))
+    again = signed_in.post(address, entry | opened | {"note": "blue"})
+
+    assert "Somebody saved this after you opened it." in stale
+    assert "What this frees" not in stale
+    assert "Not saved yet. See what this frees" not in stale
+    assert "What this frees" in again.content.decode()
+    assert PlannedCake.objects.get(pk=berry_cake.pk).quantity == 2
+
+
 def test_what_is_left_of_an_order_is_the_whole_where_no_other_cake_uses_it(
     signed_in, berry_cake
 ):
@@ -220,6 +238,30 @@ def test_of_many_things_the_first_to_be_used_are_named(signed_in):
 
     assert [n for n in range(4, 11) if f"Berry {n}:" in shown] == [4, 5, 6, 7, 8]
     assert "2 more of this kind." in shown
+
+
+def test_what_is_beyond_three_is_folded_before_and_after(signed_in):
+    curd = build.recipe("curd", keeps_days=10)
+    build.stock(curd.item, 900, use_by=FRIDAY)
+    creams = [build.item(f"cream {n}") for n in range(1, 5)]
+    for cream in creams:
+        build.stock(cream, 900, use_by=SATURDAY)
+    lines = [(curd, 100), *((cream, 100) for cream in creams)]
+    planned = build.planned_cake(build.cake(lines=lines), due_on=FRIDAY)
+
+    before = signed_in.get(f"/bake-plan/{planned.pk}/cancel/").content.decode()
+    address = f"/bake-plan/{planned.pk}/status/"
+    sent = {"status": "cancelled"} | as_shown(planned)
+    after = signed_in.post(address, sent, follow=True).content.decode()
+
+    for markup in (before, after):
+        seen, _, folded = markup.partition("<summary>2 more</summary>")
+        named = [f"Cream {n}:" for n in range(1, 5)]
+        assert [words in seen for words in ["Curd:", *named]] == [
+            *[True] * 3,
+            *[False] * 2,
+        ]
+        assert all(words in folded for words in named[2:])
 
 
 def test_a_cake_that_is_not_planned_any_more_has_no_cancel_page(signed_in):

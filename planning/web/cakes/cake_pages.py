@@ -11,7 +11,7 @@ from planning.bakeplan import keep_planned_cakes, planned_cake_entries
 from planning.models import PlannedCake, Recipe
 from planning.web.cakes.cake_form import CakeForm, cake_form
 from planning.web.cakes.cake_words import understood_or_why
-from planning.web.cakes.plan_changes import NOT_SAVED_YET, PlanChange
+from planning.web.cakes.plan_changes import NOT_SAVED_YET, PlanChange, folded
 from stock.measures.lengths import parse_length_cm
 from stock.templatetags.words import day_words
 from stock.web.bakery_time import current_bakery
@@ -79,8 +79,13 @@ def asks_to_save(request: HttpRequest) -> bool:
 def _not_yet_seen(
     request: HttpRequest, form: CakeForm, change: PlanChange, planned: PlannedCake
 ) -> list[str]:
-    """Return what the change would set free, unless that was on the page already."""
+    """Return what the change would set free, unless that was on the page already.
+
+    An old copy of the form is told first what somebody else saved meanwhile.
+    """
     is_ahead = planned.due_on >= change.today
+    if form.seen(planned.pk).version != planned.version:
+        return []
     if "freed_seen" in request.POST or not is_ahead or change.before is None:
         return []
     edit = form.edit_of(planned.reference, change.before.kitchen.nodes)
@@ -112,6 +117,6 @@ def _page(
         "echo": echo,
         "is_understood": is_understood,
         "has_cakes": bool(form.base_sizes),
-        "freed": freed,
+        "freed": folded(freed),
     }
     return render(request, "planning/cake_form.html", context)

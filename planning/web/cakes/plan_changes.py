@@ -1,11 +1,13 @@
 """Telling what a change of the bake plan makes short and sets free."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
+from typing import NamedTuple
 
 from django.contrib import messages
 from django.http import HttpRequest
 from django.utils import timezone
+from django.utils.html import format_html, format_html_join
 
 from planning.engine.trying.what_if import DropCake, EditCake, as_if
 from planning.errors import PlanningError
@@ -16,7 +18,21 @@ from planning.web.page_words import telling_from
 from stock.web.bakery_time import current_bakery
 
 NOTHING_SHORT = "Nothing runs short because of it."
+MOST_SEEN = 3  # of what a change frees; the rest is folded
+MORE = '<details><summary>{} more</summary><ul class="states">{}</ul></details>'
 NOT_SAVED_YET = "Not saved yet. See what this frees, then save it all the same."
+
+
+class Folded(NamedTuple):
+    """Sentences that are seen at once, and those that a tap opens."""
+
+    first: Sequence[str]
+    rest: Sequence[str]
+
+
+def folded(sentences: Sequence[str]) -> Folded:
+    """Return the first few sentences, and the others."""
+    return Folded(sentences[:MOST_SEEN], sentences[MOST_SEEN:])
 
 
 class PlanChange:
@@ -69,8 +85,14 @@ class PlanChange:
         for sentence in sentences:
             messages.warning(self.request, sentence)
         if may_free and self.before:
-            for sentence in self._freed(self.before, after):
+            freed = folded(self._freed(self.before, after))
+            for sentence in freed.first:
                 messages.info(self.request, sentence)
+            if freed.rest:
+                rest = format_html_join(
+                    "", "<li>{}</li>", ([row] for row in freed.rest)
+                )
+                messages.info(self.request, format_html(MORE, len(freed.rest), rest))
 
     def _freed(self, before: Outlook, after: Outlook) -> list[str]:
         change = Change(current_bakery(self.request), before, after)

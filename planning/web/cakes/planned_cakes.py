@@ -27,7 +27,7 @@ from planning.web.cakes.cake_words import (
     understood_or_why,
 )
 from planning.web.cakes.lack_words import Lack, lacks_for
-from planning.web.cakes.plan_changes import PlanChange
+from planning.web.cakes.plan_changes import PlanChange, folded
 from stock.cells import CellError
 from stock.entries import EntryFaultsError
 from stock.errors import StockError
@@ -92,7 +92,7 @@ def cancel_cake(request: HttpRequest, planned_id: int) -> HttpResponse:
     change = PlanChange(request, [planned.due_on])
     is_ahead = planned.due_on >= change.today
     freed = change.frees(DropCake(planned.reference)) if is_ahead else []
-    context = {"planned": planned, "freed": freed, "nothing": NOTHING}
+    context = {"planned": planned, "freed": folded(freed), "nothing": NOTHING}
     return render(request, "planning/cancel_cake.html", context)
 
 
