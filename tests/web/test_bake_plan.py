@@ -18,7 +18,7 @@ def test_the_week_begins_on_the_bakerys_day_and_marks_closed_days(signed_in):
     build.bakery(week_starts="Sun", closed_days="Mon", closed_on="2026-05-07")
     build.planned_cake(due_on=SATURDAY)
 
-    response = signed_in.get("/bake-plan/")
+    response = signed_in.get(f"/bake-plan/?week={SATURDAY}")
 
     days = response.context["week"].days
     assert [day.on for day in days] == [
@@ -29,6 +29,31 @@ def test_the_week_begins_on_the_bakerys_day_and_marks_closed_days(signed_in):
     assert "?week=2026-04-26" in markup
     assert "?week=2026-05-10" in markup
     assert markup.count('<span class="day-word">today</span>') == 1
+
+
+@pytest.mark.parametrize(
+    ("week_starts", "before", "after"),
+    [
+        ("Tue", "2026-04-28", "2026-05-05"),  # the week of a Monday ends on it
+        ("Sat", "2026-05-02", "2026-05-09"),
+        ("Mon", "2026-04-27", "2026-05-11"),
+    ],
+)
+def test_it_opens_on_the_next_seven_days_and_leaves_none_out_beside_them(
+    signed_in, week_starts, before, after
+):
+    build.bakery(week_starts=week_starts)
+    build.planned_cake(due_on=SATURDAY)
+
+    response = signed_in.get("/bake-plan/")
+
+    days = [day.on for day in response.context["week"].days]
+    assert days == [MONDAY + timedelta(days=n) for n in range(7)]
+    markup = unescape(response.content.decode())
+    assert f"?week={before}" in markup
+    assert f"?week={after}" in markup
+    assert "Next 7 days" not in markup
+    assert "Next 7 days" in page(signed_in, f"/bake-plan/?week={after}")
 
 
 def test_a_day_shows_what_is_due_and_what_is_made(signed_in):
@@ -76,7 +101,7 @@ def test_a_week_further_than_the_usual_horizon_shows_what_is_made(signed_in):
 
 
 @pytest.mark.parametrize("week", ["nonsense", "2026-02-30", "0001-01-01", "9999-12-31"])
-def test_a_week_that_is_none_is_this_week(signed_in, week):
+def test_a_week_that_is_none_is_the_next_seven_days(signed_in, week):
     response = signed_in.get("/bake-plan/", {"week": week})
 
     assert response.context["week"].first_on == MONDAY

@@ -12,7 +12,7 @@ from django.utils import timezone
 from django_tables2 import A
 
 from planning.models import PlannedCake
-from planning.web.cakes.bake_week import first_day_of_week, week_of
+from planning.web.cakes.bake_week import ONE_DAY, first_day_of_week, week_of
 from planning.web.cakes.cake_words import due_time_words, size_of
 from planning.web.cakes.copy_cakes import sent_ids
 from stock.calendar_cells import Day
@@ -94,13 +94,16 @@ class Wanted:
 
 
 def bake_plan(request: HttpRequest) -> HttpResponse:
-    """Show one week: what is due and what is made, day by day."""
+    """Show the next seven days, or a week: what is due and what is made, day by day."""
     bakery, now = current_bakery(request), timezone.now()
-    asked = _asked_day(request.GET.get("week", "")) or timezone.localdate(now)
-    week = week_of(first_day_of_week(asked, bakery.week_starts), bakery=bakery, now=now)
+    starts, today = bakery.week_starts, timezone.localdate(now)
+    asked = _asked_day(request.GET.get("week", ""))
+    first_on = first_day_of_week(asked, starts) if asked else today
+    week = week_of(first_on, bakery=bakery, now=now)
     context = {
         "week": week,
-        "this_week_on": first_day_of_week(timezone.localdate(now), bakery.week_starts),
+        "before_on": first_day_of_week(week.first_on - ONE_DAY, starts),
+        "after_on": first_day_of_week(week.last_on + ONE_DAY, starts),
         "has_cakes": week.live_count > 0 or PlannedCake.objects.exists(),
         "copied_ids": sent_ids(request.GET.get("copied", "").split(",")),
     }

@@ -58,16 +58,6 @@ class Week:
         return self.days[-1].on
 
     @property
-    def before_on(self) -> date:
-        """The first day of the week before."""
-        return self.first_on - WEEK
-
-    @property
-    def after_on(self) -> date:
-        """The first day of the week after."""
-        return self.first_on + WEEK
-
-    @property
     def live_count(self) -> int:
         """How many cakes are still to be made for these days."""
         live = PlannedCake.LIVE_STATUSES
