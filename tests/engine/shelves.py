@@ -78,16 +78,34 @@ def pack(node, size, price, *, supplier=0, pack_id=None, label="", **terms):
 
 
 def kitchen(
-    nodes, *, lots=(), orders=(), suppliers=(), packs=(), shop_packs=(), **bakery
+    nodes,
+    *,
+    lots=(),
+    orders=(),
+    suppliers=(),
+    packs=(),
+    shop_packs=(),
+    cakes=(),
+    **bakery,
 ):
-    """A kitchen; lots are (node, amount, use-by), orders (node, amount, due, who)."""
+    """A kitchen; lots are (node, amount, use-by), orders (node, amount, due, who).
+
+    Planned cakes are (reference, due, node): one each, in no size of their own.
+    """
     bakery.setdefault("zone_key", "America/New_York")
     bakery.setdefault("currency", "USD")
     return Kitchen(
         bakery=BakeryTerms(**bakery),
         nodes=nodes,
         lines=Lines(NO_INTS, NO_INTS, NO_FLOATS, NO_FLOATS, NO_INTS),
-        cakes=PlannedCakes((), (), NO_INTS, (), NO_FLOATS, np.zeros(0, dtype=bool)),
+        cakes=PlannedCakes(
+            tuple(reference for reference, _, _ in cakes),
+            tuple(due_on for _, due_on, _ in cakes),
+            np.array([node for _, _, node in cakes], dtype=np.int64),
+            ("",) * len(cakes),
+            np.ones(len(cakes)),
+            np.zeros(len(cakes), dtype=bool),
+        ),
         lots=StockLots(
             np.array([node for node, _, _ in lots], dtype=np.int64),
             np.array([amount for _, amount, _ in lots], dtype=np.float64),

@@ -11,7 +11,8 @@ from planning.engine.usual.usual_rule import usual_rule
 from tests.engine import shelves
 
 MON = date(2026, 5, 4)
-THU = MON + timedelta(days=3)
+THU, FRI, SAT = (MON + timedelta(days=days) for days in (3, 4, 5))
+CAKES = [("9", THU, 1), ("B", FRI, 1), ("A", SAT, 1)]  # a Torte each
 
 
 def because(
@@ -27,7 +28,8 @@ def because(
 ):
     """The sentences of the one line that butter gets for Thursday."""
     kitchen = shelves.kitchen(
-        shelves.items({"name": "butter", **item}),
+        shelves.items({"name": "butter", **item}, {"name": "Torte"}),
+        cakes=CAKES,
         lots=[(0, on_hand_g, None)] if on_hand_g else [],
         suppliers=[shelves.supplier(**mill or {})],
         packs=packs,
@@ -50,12 +52,15 @@ def pack(price=5, called="case", **terms):
     return replace(shelves.pack(0, 10, price, **terms), called=called)
 
 
-def test_the_cakes_of_the_first_short_day_are_named_the_first_three():
-    two = because(pack(), behind=("B", "A"))
-    five = because(pack(), behind=("C", "E", "A", "D", "B"))
+def test_the_cakes_of_the_first_short_day_are_named_by_the_first_to_be_due():
+    one = because(pack(), behind=("9",))
+    two = because(pack(), behind=("A", "B"))
 
-    assert two[0] == "Butter: out on Thu May 7, for A and B; 25 g needed by Sun May 10."
-    assert ", for A, B, C and 2 more; " in five[0]
+    assert one[0] == (
+        "Butter: out on Thu May 7, for Torte, Thu May 7 (#9); 25 g needed by Sun May "
+        "10."
+    )
+    assert ", for 2 cakes, first Fri May 8; " in two[0]
 
 
 def test_the_packs_say_what_they_come_to_and_what_stays_over():

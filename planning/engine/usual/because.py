@@ -10,6 +10,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
+from planning.engine.cakes_named import cakes_words
 from planning.engine.costing import line_cost, packs_to_buy
 from planning.engine.decided import ComingLine, decided_words
 from planning.engine.deliveries import Delivery, use_by_on
@@ -27,11 +28,10 @@ from planning.engine.usual.standing import (
     standing_words,
 )
 from planning.engine.usual.trucks import Line, Truck
-from planning.engine.words import capitalized, day_words, listed, moment_words
+from planning.engine.words import capitalized, day_words, moment_words
 from stock.measures.units import plural
 from stock.money_words import money_words, price_words
 
-MOST_CAKES_NAMED = 3
 # Of what is bought: a smaller rest is none to speak of.
 LEAST_OVER_FRACTION = 0.01
 JUST_ENOUGH = "just what is needed"
@@ -170,8 +170,9 @@ class Explainer:
         if self.cakes_behind is None:
             return ""
         lack = purchase.lack
-        cakes = sorted(self.cakes_behind(lack.node, [lack.on]))
-        return f", for {listed(cakes, MOST_CAKES_NAMED)}" if cakes else ""
+        behind = self.cakes_behind(lack.node, [lack.on])
+        cakes = cakes_words(self.kitchen, behind)
+        return f", for {cakes}" if cakes else ""
 
     def _counted(self, node: int) -> str:
         """Return what the need holds besides what cakes take."""

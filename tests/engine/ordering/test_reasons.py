@@ -41,8 +41,9 @@ def because(kitchen, used, **options):
 
 def egg_whites(*packs, suppliers, leftover_worth=0.0, **item):
     return shelves.kitchen(
-        shelves.items({"name": "egg whites", **item}),
+        shelves.items({"name": "egg whites", **item}, {"name": "Torte"}),
         suppliers=suppliers,
+        cakes=[("A", day(5), 1), ("B", day(4), 1)],
         packs=packs,
         leftover_worth=leftover_worth,
     )
@@ -64,7 +65,7 @@ def test_a_line_says_what_would_run_out_for_whom_and_what_the_next_best_costs():
     assert reasons == {
         ("Mill", 1, "egg whites"): (
             "Without it egg whites would run out on Thu May 7, with up to 20 g "
-            "missing; needed for A and B.",
+            "missing; needed for 2 cakes, first Fri May 8.",
             "Nothing on hand, nothing on order, 20 g used by Sat May 9.",
             "2 \N{MULTIPLICATION SIGN} tub hold 20 g for a need of 20 g.",
             "Mill comes on Tue May 5 with goods for $10.00; order by Mon May 4, "

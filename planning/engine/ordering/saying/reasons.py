@@ -10,6 +10,7 @@ from decimal import Decimal
 
 import numpy as np
 
+from planning.engine.cakes_named import cakes_words
 from planning.engine.decided import ComingLine, coming_lines, decided_words
 from planning.engine.kitchen import PackTerms
 from planning.engine.ordering.pricing.tasks import Course, Task, follow
@@ -26,12 +27,11 @@ from planning.engine.usual.because import (
     counted_packs,
 )
 from planning.engine.usual.standing import SaidBase, Say, Standing, standing_words
-from planning.engine.words import day_words, listed, moment_words
+from planning.engine.words import day_words, moment_words
 from stock.money_words import money_words
 
 # The references whose need for a node falls on one of the days.
 CakesBehind = Callable[[int, Sequence[date]], Sequence[str]]
-MOST_CAKES = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,8 +152,9 @@ class Reasons:
         return f"{lacking} {name} would not run short."
 
     def _cakes(self, node: int, days: Sequence[date]) -> str:
-        cakes = self.cakes_behind(node, days) if self.cakes_behind else ()
-        return f"; needed for {listed(sorted(cakes), MOST_CAKES)}" if cakes else ""
+        behind = self.cakes_behind(node, days) if self.cakes_behind else ()
+        cakes = cakes_words(self.problem.kitchen, behind)
+        return f"; needed for {cakes}" if cakes else ""
 
     def _standing(self, task: Task) -> str:
         none = follow(task, [0.0] * len(task.offers))
