@@ -31,6 +31,8 @@ class ItemTexts(NamedTuple):
     own_units: str = ""
     part_yields: str = ""  # of a part: from 1 each of its whole
     speaks: str = ""  # of what is made: customary or metric, as its recipe says
+    par: str = ""
+    safety: str = ""
 
     @classmethod
     def of(cls, item: Item) -> "ItemTexts":
@@ -102,9 +104,16 @@ def _compile(item: ItemTexts, packs: Iterable[PackWord]) -> Converter:
             packs=packs,
         )
     )
-    of_part = system_in(item.part_yields) if item.part_yields else None
-    speaks = item.speaks or of_part
-    return replace(converter, speaks=speaks) if speaks else converter
+    # What a quantity is written in takes reading it, so blanks are not read.
+    held_in = _system_in(item.par) or _system_in(item.safety)
+    speaks = item.speaks or _system_in(item.part_yields)
+    if not held_in and not speaks:
+        return converter
+    return replace(converter, held_in=held_in, speaks=speaks)
+
+
+def _system_in(text: str) -> str:
+    return (system_in(text) or "") if text else ""
 
 
 def _in_units(

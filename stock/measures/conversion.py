@@ -67,7 +67,8 @@ class Converter:
     through_by_unit: Mapping[str, Equivalent] = field(default_factory=dict)
     own_words: tuple[OwnWord, ...] = ()  # largest first
     own_by_form: Mapping[str, OwnWord] = field(default_factory=dict)
-    speaks: str = ""  # the system it is said in where its own words do not tell
+    held_in: str = ""  # the system that the kitchen types its par or safety in
+    speaks: str = ""  # the system it is said in where nothing else tells
     # What units came to before an own word took their place; None: nothing.
     replaced_base_by_unit: Mapping[str, Fraction | None] = field(default_factory=dict)
 

@@ -101,16 +101,30 @@ def shortest_metric(
 ) -> str:
     """Return an amount in metric units or each, in the fewest places that will do."""
     unit = _metric_unit(amount_base, measure)
+    return shortest_of(
+        amount_base, unit.word, unit.per_unit_base, off_base_allowed=off_base_allowed
+    )
+
+
+def shortest_of(
+    amount_base: Fraction,
+    word: str,
+    per_unit_base: Fraction,
+    *,
+    off_base_allowed: Fraction,
+) -> str:
+    """Return an amount as decimals of one unit, in the fewest places that will do."""
     # Whole numbers all through: most amounts on a page are said by this.
-    top, bottom = (amount_base / unit.per_unit_base).as_integer_ratio()
-    allowed, parts = (off_base_allowed / unit.per_unit_base).as_integer_ratio()
+    top, bottom = (amount_base / per_unit_base).as_integer_ratio()
+    allowed, parts = (off_base_allowed / per_unit_base).as_integer_ratio()
     for places in range(MOST_DECIMALS + 1):
         scale = 10**places
         digits = (2 * top * scale + bottom) // (2 * bottom)
         off = abs(top * scale - digits * bottom)
         if digits and off * parts <= allowed * bottom * scale:
-            return f"{finite_decimal(Fraction(digits, scale))} {unit.word}"
-    raise AssertionError("metric decimals reach the ledger's resolution")
+            number = Fraction(digits, scale)
+            return f"{finite_decimal(number)} {word if number <= 1 else plural(word)}"
+    raise AssertionError("decimals reach the ledger's resolution")
 
 
 def _metric_unit(amount_base: Fraction, measure: Measure) -> Unit:

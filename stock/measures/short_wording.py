@@ -24,6 +24,7 @@ from stock.measures.sayings import (
     not_negative,
     said_words,
     shortest_metric,
+    shortest_of,
     speaks_in_dozens,
     system_of,
 )
@@ -85,11 +86,12 @@ LADDER_GRAINS_PER_BASE = {
 
 # How far off the whole a saying may be, as one part in so many, our choice: at first;
 # where only a second term comes nearer, unless pieces are counted; where only a fussy
-# one does; and where it has to say "about".
+# one does; and where it has to say "about", of what is counted less than of the rest.
 NEAR = 200
 EVEN = 100
 NEAR_ENOUGH = 50
 ABOUT = 20
+ABOUT_AT_MOST = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,8 +127,9 @@ def say_short(
     """Return the amount in at most two terms, for display: `2 cases + 6 lb`.
 
     It is rounded; from two percent on it says so: `about 3 tbsp`. Unless told
-    otherwise it speaks in pounds where the item's packs and own words do. Without
-    packs it says what is in them: `78 lb`.
+    otherwise it speaks as `system_of` says of the item, all through: what is too
+    little for any familiar fraction is decimals of its smallest unit. Without packs it
+    says what is in them: `78 lb`.
     """
     target_base = not_negative(amount_base)
     if not target_base:
@@ -134,21 +137,41 @@ def say_short(
     words = counting_words(converter) if in_packs else []
     scale = _scale(converter.measure, words)
     target = scale.grains(target_base)
-    even = NEAR if converter.measure is Measure.COUNT else EVEN
+    is_count = converter.measure is Measure.COUNT
+    even = NEAR if is_count else EVEN
     packs = _whole_packs(target, even, words, scale)
     if packs.terms and packs.is_within(even, target):
         return _joined(packs)
-    ways = _Ways(packs.short, _ladder(converter, prefer), scale)
+    ladder = _ladder(converter, prefer)
+    ways = _Ways(packs.short, ladder, scale, is_count)
     for sayings, one_in in ways.plainest_first(even, may_pair=not packs.terms):
         for saying in sayings:
             if saying.is_within(one_in, target):
                 is_near = saying.is_within(NEAR_ENOUGH, target)
                 return f"{'' if is_near else 'about '}{_joined(packs, saying)}"
     rest_base = Fraction(packs.short, scale.per_base)
-    metric = shortest_metric(
-        rest_base, converter.measure, off_base_allowed=target_base / NEAR
+    rest = _in_decimals(rest_base, converter.measure, ladder, target_base)
+    return f"{_joined(packs)} + {rest}" if packs.terms else rest
+
+
+def _in_decimals(
+    rest_base: Fraction,
+    measure: Measure,
+    ladder: tuple[Step, ...],
+    target_base: Fraction,
+) -> str:
+    """Return what no familiar fraction is near, in the item's own kind of units.
+
+    What is spoken of in ounces stays so, however little it is.
+    """
+    if not ladder:
+        off_base_allowed = target_base / NEAR
+        return shortest_metric(rest_base, measure, off_base_allowed=off_base_allowed)
+    least = ladder[-1]
+    off_base_allowed = target_base / (NEAR if measure is Measure.COUNT else NEAR_ENOUGH)
+    return shortest_of(
+        rest_base, least.word, least.unit_base, off_base_allowed=off_base_allowed
     )
-    return f"{_joined(packs)} + {metric}" if packs.terms else metric
 
 
 def _scale(measure: Measure, words: Iterable[OwnWord]) -> _Scale:
@@ -202,6 +225,7 @@ class _Ways:
     amount: int
     ladder: tuple[Step, ...]
     scale: _Scale
+    counts: bool
 
     def plainest_first(
         self, even: int, *, may_pair: bool
@@ -216,6 +240,8 @@ class _Ways:
         halves = tuple(self._in_two_terms(2)) if may_pair else ()
         yield whole + halves, NEAR_ENOUGH
         yield alone + whole + halves, ABOUT
+        if not self.counts:
+            yield alone + whole + halves, ABOUT_AT_MOST
 
     def _in_one_term(self) -> Iterator[_Saying]:
         for step in self.ladder:

@@ -1,4 +1,4 @@
-"""In which units an item is spoken of: those in which its packs are given."""
+"""In which units an item is spoken of: the kitchen's own, else those of its packs."""
 
 from collections.abc import Mapping
 from enum import StrEnum
@@ -40,9 +40,12 @@ def speaks_in_dozens(converter: "Converter") -> bool:
 def system_of(converter: "Converter") -> System:
     """Return the units that an item is said in, wherever it is said.
 
-    Those of its packs and own words; where these tell neither, those that its recipe
+    Those that the kitchen types its par or safety in, whatever its packs come in; else
+    those of its packs and own words; where these tell neither, those that its recipe
     or its part's yield is written in; else metric.
     """
+    if converter.held_in:
+        return System(converter.held_in)
     if _speaks_of(converter, CUSTOMARY_WORDS):
         return System.CUSTOMARY
     if not converter.speaks or _speaks_of(converter, METRIC_WORDS):
@@ -59,6 +62,10 @@ def _speaks_of(converter: "Converter", words: frozenset[str]) -> bool:
     )
 
 
+def _is_known(converter: "Converter") -> bool:
+    return bool(converter.own_words or converter.held_in or converter.speaks)
+
+
 def bare_units(converter: "Converter") -> tuple[str, ...]:
     """Return the units that a bare number of the item may mean, smallest first.
 
@@ -66,7 +73,7 @@ def bare_units(converter: "Converter") -> tuple[str, ...]:
     word of its own shows which, pounds and kilograms both.
     """
     system = system_of(converter)
-    systems = (system,) if converter.own_words or converter.speaks else tuple(System)
+    systems = (system,) if _is_known(converter) else tuple(System)
     everyday = [
         unit for each in systems for unit in EVERYDAY_UNITS[converter.measure, each]
     ]

@@ -61,6 +61,22 @@ def test_packs_and_own_words_come_before():
     assert system_of(converters_for([flour.pk])[flour.pk]) is System.METRIC
 
 
+@pytest.mark.parametrize(
+    ("levels", "words"),
+    [
+        ({"par": "4 lb"}, "2 lb"),
+        ({"safety": "1 lb"}, "2 lb"),
+        ({"par": "2 kg", "safety": "1 lb"}, "907 g"),
+        ({"par": "1 bag"}, "907 g"),
+    ],
+)
+def test_what_the_kitchen_types_comes_before_what_packs_come_in(levels, words):
+    chocolate = build.item("chocolate", **levels)
+    build.pack(chocolate, holds="5 kg", size_base=5_000, called="bag")
+
+    assert said(chocolate, 907) == words  # 2 lb are 907.18 g
+
+
 @pytest.mark.parametrize("text", ["3 each", "", "a lot", "2 case"])
 def test_what_cannot_be_told_is_not(text):
     assert system_in(text) is None
