@@ -10,6 +10,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from stock.measures.conversion import Converter
+from stock.measures.sayings import System, system_in, system_of
 from stock.measures.wording import negative, say, say_short
 from stock.money_words import MINUS
 
@@ -35,7 +36,7 @@ class Amount:
 
     base: Decimal | None
     converter: Converter
-    is_exact: bool = False  # said as it is, not rounded
+    exact_in: System | None = None  # in which units it is said as it is, not rounded
 
     def __str__(self) -> str:
         return self.words
@@ -47,9 +48,17 @@ class Amount:
             return NOT_COUNTED
         if self.base == 0:
             return NONE
-        say_it = say if self.is_exact else say_short
-        said = say_it(abs(self.base), self.converter)
+        said = (
+            say(abs(self.base), self.converter, prefer=self.exact_in)
+            if self.exact_in
+            else say_short(abs(self.base), self.converter)
+        )
         return kept_together(said if self.base > 0 else negative(said))
+
+    @property
+    def size_words(self) -> str:
+        """The same without its sign: 6 lb."""
+        return replace(self, base=abs(self.base)).words if self.base else self.words
 
     @property
     def base_words(self) -> str:
@@ -74,22 +83,34 @@ class Amount:
         return self.words if not self.base or self.base < 0 else f"+{self.words}"
 
 
+def content_words(amount_base: float, converter: Converter) -> str:
+    """Return an amount without packs, as plans say it: 78 lb, not 2 cases + 6 lb."""
+    if not amount_base:
+        return NONE
+    return kept_together(say_short(Fraction(amount_base), converter, in_packs=False))
+
+
 def compared(
     counted_base: Decimal, recorded_base: Decimal, converter: Converter
 ) -> tuple[Amount, Amount, Amount]:
     """Return what was counted, what was on record, and the first less the second.
 
-    They add up as they are said: where rounded they would not, all three are exact.
+    They add up as they are said: where rounded they would not, all three are exact,
+    and in one kind of units: where one comes out in none but metric, all are metric.
     """
     bases = (counted_base, recorded_base, counted_base - recorded_base)
     counted, recorded, variance = (Amount(base, converter) for base in bases)
     if _as_said(counted) - _as_said(recorded) == _as_said(variance):
         return counted, recorded, variance
-    return (
-        replace(counted, is_exact=True),
-        replace(recorded, is_exact=True),
-        replace(variance, is_exact=True),
-    )
+    exact = [
+        [replace(each, exact_in=system) for each in (counted, recorded, variance)]
+        for system in (system_of(converter), System.METRIC)
+    ]
+    own, metric = exact
+    spoken = {system_in(each.words.replace(NO_BREAK, " ")) for each in own}
+    is_mixed = len(spoken - {None}) > 1
+    counted, recorded, variance = metric if is_mixed else own
+    return counted, recorded, variance
 
 
 def _as_said(amount: Amount) -> Fraction:

@@ -13,7 +13,7 @@ from stock.measures.conversion import Converter, OwnWord
 from stock.measures.wording import say_plain
 from stock.models import Item, Place
 from stock.templatetags.words import moment_words
-from stock.web.amounts import Amount
+from stock.web.amounts import Amount, content_words
 from stock.web.bakery_time import current_bakery
 from stock.web.counted_in import counted_in_context
 from stock.web.date_words import entered_words, use_by_words
@@ -72,6 +72,8 @@ def _on_hand(
 def _measures(item: Item, converter: Converter) -> dict[str, Any]:
     return {
         "converter": converter,
+        "safety_words": content_words(item.safety_base, converter),
+        "par_words": content_words(item.par_base, converter),
         "equivalents": equivalent_sources(item),
         "own_words": [
             (own, _own_word_note(own, converter)) for own in converter.own_words

@@ -4,6 +4,7 @@ import re
 from collections import defaultdict
 from datetime import UTC, date, datetime, time
 from html import unescape
+from urllib.parse import urlencode
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -13,9 +14,12 @@ from django.utils import timezone
 
 from planning.demo import build_sheets, counted_on
 from planning.interchange.loading import load_kitchen
-from planning.models import PlannedCake
-from stock.models import Item
+from planning.models import PlannedCake, Recipe
+from stock.converters import converters_for
+from stock.measures.sayings import system_in, system_of
+from stock.models import Item, Pack
 from tests import build
+from tests.web.what_if import trying
 
 pytestmark = pytest.mark.django_db
 
@@ -24,21 +28,28 @@ NOW = datetime(2026, 5, 5, 15, tzinfo=UTC)
 ZONE = ZoneInfo("America/Chicago")
 
 NUMBER = r"\d[\d,]*(?:[./]\d+)?(?: \d+/\d+)?"
-AMOUNT = rf"(?:about )?{NUMBER} [a-zA-Z]+(?: \+ {NUMBER} [a-zA-Z]+)*"
+UNIT = r"(?:fl oz|[a-zA-Z]+)"
+AMOUNT = rf"(?:about )?{NUMBER} {UNIT}(?: \+ {NUMBER} {UNIT})*"
 MOMENT = r"(?:today |[A-Z][a-z]{2} )?(?:[A-Z][a-z]{2} \d+, )?(?:noon|\d+:\d\d [ap]m)"
 # What a figure is called where it stands in a sentence, and the sentence itself.
 SAID = {
+    "safety": rf"(?:[Ss]afety|the safety of) ({AMOUNT})",
+    "par": rf"\b[Pp]ar ({AMOUNT})",
     "short": rf"({AMOUNT}) short\b",
     "below safety": rf"below safety [^.;]*?by up to ({AMOUNT})",
     "to reach par": rf"up to ({AMOUNT}) to reach it",
     "needed before the next delivery": rf"({AMOUNT}) needed before the next delivery",
     "order by": rf"[Oo]rder from [A-Z][\w ]+? by ({MOMENT})",
 }
-ITEM_LINK = re.compile(r'<a [^>]*href="/ahead/(\d+)/[^"]*"[^>]*>')
-# The figure in the base unit behind an amount in words, a tap away.
-EXACT = re.compile(r"(?<=</summary>)<span>[^<]*</span>")
+ITEM_LINK = re.compile(r'<a [^>]*href="/(?:ahead|shelves)/(\d+)/[^"]*"[^>]*>')
+# The figure in the base unit behind an amount in words: a tap away, or small.
+EXACT = re.compile(
+    r'(?<=</summary>)\s*<span>[^<]*</span>|<span class="small soft">[^<]*</span>'
+    r"|, exactly [\d,.]+ \w+|, and in (?:g|mL|each)\."
+)
 # What ends one thing that is said of an item, and begins another.
-BLOCK = re.compile(r"<(?:tr|li|h2|h3|h4|section|table|form)\b[^>]*>")
+BLOCK = re.compile(r"<(tr|td|li|h2|h3|h4|section|table|form|details)\b[^>]*>")
+AFRESH = {"h2", "section", "table", "form"}  # what follows is not of the item above
 
 
 @pytest.fixture
@@ -55,44 +66,112 @@ def browser(demo):
     return client
 
 
-def addresses():
-    """Every page that says how an item stands, seen as far ahead as is usual.
-
-    Of the items those that are watched most, and of the cakes those of the big weekend.
-    """
+def watched_items():
+    """Return the items that are watched most, and those that no delivery saves."""
     watched = re.compile(
-        "butter|sugar|molasses|hazelnut|vanilla|berries|lemons|box|milk"
+        "butter|sugar|molasses|hazelnut|vanilla|berries|lemons|box|milk|chocolate|cloves"
     )
-    items = [
+    return [
         item
         for item in Item.objects.filter(kind__in=Item.BOUGHT_KINDS).order_by("pk")
         if watched.search(item.name)
     ]
+
+
+def addresses():
+    """Every page that says how an item stands in the plan, as far ahead as is usual.
+
+    Of the cakes those of the big weekend.
+    """
+    items = watched_items()
     cakes = PlannedCake.objects.filter(reference__in=["2122", "2125", "2127", "2191"])
     return [
         *("/", "/shortfalls/", "/shortfalls/days/", "/rescue/", "/orders/"),
         *(reverse("planning:ahead", args=[item.pk]) for item in items),
+        *(reverse("stock:item", args=[item.pk]) for item in items),
         *(reverse("planning:planned_cake", args=[cake.pk]) for cake in cakes),
     ]
 
 
-def figures_on(browser, address):
-    """Yield (item, word, figure) for all that a page says of items."""
+def addresses_of_other_plans():
+    """Pages that say an item's quantities of another plan, or of none."""
+    cakes = Recipe.objects.filter(is_cake=True).order_by("pk")
+    asked = {"cake": "Hazelnut praline torte", "due": "2026-05-14", "quantity": "2"}
+    return [
+        f"/can-we-take-it/?{urlencode(asked)}",
+        f"/can-we-take-it/?{urlencode(asked | {'quantity': '20'})}",
+        "/what-if/",
+        "/shelves/",
+        *(reverse("planning:recipe", args=[cake.pk]) for cake in cakes),
+    ]
+
+
+def blocks_on(browser, address):
+    """Yield (item, text) for all that a page says of one item."""
     response = browser.get(address)
     assert response.status_code == 200
     markup = unescape(response.content.decode()).replace("\N{NO-BREAK SPACE}", " ")
-    own = re.fullmatch(r"/ahead/(\d+)/", address)
+    markup = markup.partition("<main")[2]
+    if address.startswith("/recipes/"):  # above stands what was typed
+        markup = markup.partition("Down to what is bought")[2].partition("</section")[0]
+    own = re.fullmatch(r"/(?:ahead|shelves)/(\d+)/", address)
     item = own[1] if own else None
-    for block in BLOCK.split(EXACT.sub("", markup.partition("<main")[2])):
+    parts = BLOCK.split(EXACT.sub("", markup))
+    for tag, block in zip(["", *parts[1::2]], parts[::2], strict=True):
+        if tag in AFRESH and not own:
+            item = None
         links = set(ITEM_LINK.findall(block))
         if links and not own:
             item = links.pop() if len(links) == 1 else None
-        if item is None:
-            continue
-        text = " ".join(re.sub(r"<[^>]+>", " ", block).split())
+        if item is not None:
+            yield int(item), " ".join(re.sub(r"<[^>]+>", " ", block).split())
+
+
+def figures_on(browser, address):
+    """Yield (item, word, figure) for all that a page says of items."""
+    for item, text in blocks_on(browser, address):
         for word, pattern in SAID.items():
             for figure in re.findall(pattern, text):
-                yield int(item), word, figure
+                yield item, word, figure
+
+
+def systems_on(browser, address, names_of_packs):
+    """Yield (item, system, words) for every quantity that a page says of an item."""
+    for item, text in blocks_on(browser, address):
+        if " = " in text:  # what its own words mean, as typed
+            continue
+        own_words = re.compile("|".join(map(re.escape, names_of_packs[item])) or "$")
+        for words in re.findall(AMOUNT, own_words.sub("", text)):
+            system = system_in(words.removeprefix("about "))
+            if system is not None:
+                yield item, system, words
+
+
+@pytest.fixture
+def tried(browser):
+    """Somebody who tries what becomes of the plan without two of its cakes."""
+    for reference in ("2122", "2127"):
+        trying.tried(browser, "drop-cake", reference=reference)
+    return browser
+
+
+def test_one_item_is_said_in_one_kind_of_units_on_every_page(tried):
+    names_of_packs = defaultdict(list)
+    for pack in Pack.objects.all():
+        names_of_packs[pack.item_id] += [pack.label, f"{pack.holds}, called"]
+    found = defaultdict(lambda: defaultdict(set))
+    for address in [*addresses(), *addresses_of_other_plans()]:
+        for item, system, words in systems_on(tried, address, names_of_packs):
+            found[item][system].add((address, words))
+
+    names = dict(Item.objects.values_list("pk", "name"))
+    mixed = {names[item]: dict(said) for item, said in found.items() if len(said) > 1}
+    assert mixed == {}
+    converters = converters_for(found)
+    assert {item: {system_of(converters[item])} for item in found} == {
+        item: set(said) for item, said in found.items()
+    }
+    assert len(found) > 40
 
 
 def test_one_word_is_one_figure_on_every_page(browser):

@@ -3,6 +3,7 @@
 Amounts are in the item's own base unit, shown by the suffix `_base`.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -30,7 +31,8 @@ class ShelfLine:
     """An item's days, with the levels it is held to.
 
     `unit_words` names the base unit (`g`). `safety_words` and `par_words` say the
-    levels as people hold the item (`2 cases`); left out, the base amount is said.
+    levels as people hold the item (`2 lb`), `say` any other amount of it; left out, the
+    base amount is said.
     """
 
     item_name: str
@@ -40,3 +42,4 @@ class ShelfLine:
     par_base: Amount | None = None
     safety_words: str = ""
     par_words: str = ""
+    say: Callable[[float], str] | None = None

@@ -1,6 +1,6 @@
 """Turns a plan's projection into shelf lines, an item at a time."""
 
-from functools import cached_property
+from functools import cached_property, partial
 
 import numpy as np
 
@@ -48,8 +48,9 @@ class ShelfLines:
             days=self._days(node, row),
             safety_base=safety_base or None,
             par_base=par_base or None,
-            safety_words=words.short(node, safety_base) if safety_base else "",
-            par_words=words.short(node, par_base) if par_base else "",
+            safety_words=words.content(node, safety_base) if safety_base else "",
+            par_words=words.content(node, par_base) if par_base else "",
+            say=partial(words.content, node),
         )
 
     @cached_property

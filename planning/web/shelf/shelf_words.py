@@ -8,6 +8,7 @@ from stock.calendar_words import MONTHS_SHORT, date_words
 from stock.money_words import MINUS
 
 MOST_DAYS_NAMED = 4
+NOTHING = "nothing"
 
 
 def amount_words(amount_base: Amount | None, unit_words: str) -> str:
@@ -34,8 +35,7 @@ def describe(line: ShelfLine) -> str:
         return "There is nothing to show yet."
     days = line.days
     sentences = [
-        f"On the shelf after {date_words(day.on)}: "
-        f"{amount_words(day.closing_base, line.unit_words)}."
+        f"On the shelf after {date_words(day.on)}: {_said(line, day.closing_base)}."
         for day in (days[:1] if len(days) == 1 else (days[0], days[-1]))
     ]
     sentences += [
@@ -60,6 +60,12 @@ def describe(line: ShelfLine) -> str:
     if asked:
         sentences.append(f"Par asked for on {_days_words(asked)}.")
     return " ".join(sentences)
+
+
+def _said(line: ShelfLine, amount_base: Amount) -> str:
+    if line.say is None:
+        return amount_words(amount_base, line.unit_words)
+    return line.say(float(amount_base)) if round(amount_base, 2) else NOTHING
 
 
 def _days_words(days: Sequence[date]) -> str:

@@ -271,7 +271,7 @@ def _lacks(
             remedy=words.remedy(lack.row),
             mark="short" if lack.row.kind is ShortfallKind.OUT else "low",
             more=(
-                more.format(words.amount(lack.row.node, lack.more_base))
+                more.format(words.gap(lack.row.node, lack.more_base))
                 if lack.was_short
                 else ""
             ),

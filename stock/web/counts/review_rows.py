@@ -13,7 +13,7 @@ from stock.measures.conversion import Converter
 from stock.models import CountDecision, Movement
 from stock.names import person_name
 from stock.templatetags.words import moment_words, money
-from stock.web.amounts import NONE, Amount
+from stock.web.amounts import NONE, Amount, compared
 from stock.web.counts.lines import field_name, lot_words
 
 Kind = Movement.Kind
@@ -153,17 +153,15 @@ class ReviewedItem:
 
     @property
     def sentence(self) -> str:
-        """What was counted beside the record, and what the difference costs."""
+        """What was counted beside the record, and what the variance costs."""
         if self.row.is_conflict:
             return f"{self._who_differ}. Decide which figure stands."
-        said = f"{self._words(self.row.counted_base)} counted"
-        record = f"{self._words(self.row.expected_base)} on record"
-        variance_base = self.row.variance_base
-        if not variance_base:
+        counted, recorded, variance = self._compared
+        said = f"{counted} counted"
+        if not self.row.variance_base:
             return f"{said}, as on record."
-        more = "more" if variance_base > 0 else "less"
-        difference = f"{self._words(abs(variance_base))} {more}"
-        return f"{said}, {record}: {difference}{self._cost}."
+        more = "more" if self.row.variance_base > 0 else "less"
+        return f"{said}, {recorded} on record: {variance} {more}{self._cost}."
 
     @property
     def remarks(self) -> list[str]:
@@ -191,12 +189,19 @@ class ReviewedItem:
             return ", of unknown price"
         return f", {money(self.row.variance_cost, self.currency)}"
 
-    def _words(self, amount_base: Decimal | None) -> str:
-        if amount_base == 0:
-            return NONE
-        if self.row.converter is None:
-            return f"{amount_base} {self.row.item.base_unit}"
-        return Amount(amount_base, self.row.converter).words
+    @property
+    def _compared(self) -> tuple[str, str, str]:
+        """What was counted, what was on record and how far they are apart."""
+        counted_base = self.row.counted_base or Decimal(0)
+        recorded_base, converter = self.row.expected_base, self.row.converter
+        if converter is not None:
+            counted, recorded, variance = compared(
+                counted_base, recorded_base, converter
+            )
+            return counted.words, recorded.words, variance.size_words
+        bases = (counted_base, recorded_base, abs(counted_base - recorded_base))
+        said = [f"{base} {self.row.item.base_unit}" if base else NONE for base in bases]
+        return said[0], said[1], said[2]
 
 
 def line_name(key: LineKey) -> str:

@@ -54,7 +54,7 @@ def test_what_was_corrected_adds_up_as_it_is_said():
     # 247 eggs are 20 1/2 dozen nearly enough to be said so, 243 are 4 fewer: rounded,
     # 20 1/2 dozen and 20 dozen + 3 would be 3 apart.
     eggs = build.item("eggs", measure="count")
-    build.pack(eggs, build.supplier("Hens"), size_base=360, label="case 30 dozen")
+    build.pack(eggs, holds="30 dozen", size_base=360, called="case")
     converter = converters_for()[eggs.pk]
 
     said = [
@@ -64,6 +64,20 @@ def test_what_was_corrected_adds_up_as_it_is_said():
 
     assert said[2] == "minus 4 each"
     assert [converter.to_base(words) for words in said[:2]] == [243, 247]
+
+
+def test_what_is_said_exactly_is_said_in_one_kind_of_units():
+    # 1,000 g come out in no fraction of an ounce, the 2 lb on record (907.1847 g) do.
+    butter = build.item("butter")
+    build.pack(butter, holds="5 lb", size_base=2_267.9619, called="tub")
+    converter = converters_for()[butter.pk]
+
+    said = [
+        amount.words.replace("\N{NO-BREAK SPACE}", " ")
+        for amount in compared(Decimal(1_000), Decimal("907.1847"), converter)
+    ]
+
+    assert said == ["1 kg", "907.1847 g", "92.8153 g"]
 
 
 def test_notes_are_shown_after_posting_too(signed_in, posted):

@@ -27,6 +27,23 @@ def test_the_review_says_the_difference_in_units_and_money(signed_in, count, but
     )
 
 
+def test_the_variance_is_that_of_the_two_figures_beside_it(signed_in, count, walk_in):
+    # 247 are nearly 20 1/2 dozen and would be said so; 243 are 4 fewer.
+    eggs = build.item("eggs", measure="count", place=walk_in)
+    build.pack(eggs, holds="30 dozen", size_base=360, called="case", price="36")
+    build.stock(eggs, 247, place=walk_in, at=NOON - timedelta(days=1))
+    send(signed_in, entry(count, eggs, "243 eggs"))
+
+    review = signed_in.get(f"/count/{count.pk}/review/")
+
+    [item] = [*review.context["differing"], *review.context["agreeing"]]
+    sentence = item.sentence.replace("\N{NO-BREAK SPACE}", " ")
+    assert sentence == (
+        "20 dozen + 3 each counted, 20 dozen + 7 each on record: 4 each less, "
+        "\N{MINUS SIGN}$0.40."
+    )
+
+
 def test_what_is_within_two_in_a_hundred_does_not_crowd_what_differs(
     signed_in, count, butter, walk_in
 ):
