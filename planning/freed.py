@@ -4,6 +4,7 @@ Made stock that nobody takes any more, goods of orders that were sent, with thei
 use-by dates, and orders not sent yet that ask for too much.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
@@ -100,7 +101,7 @@ def _too_large(change: Change, tell: Telling) -> Iterator[str]:
     """Yield which orders, not sent yet, ask for more than is suggested after it.
 
     Only what the change itself makes too much: a pack of which as much is suggested
-    as before is left alone.
+    as before, on this order or on all together, is left alone.
     """
     waiting = waiting_by_truck()
     if not waiting:
@@ -109,10 +110,24 @@ def _too_large(change: Change, tell: Telling) -> Iterator[str]:
         _packs_by_truck(_suggested(change.bakery, outlook), outlook)
         for outlook in (change.before, change.after)
     )
+    fewer = _in_all(was) - _in_all(now)
     for truck, order in sorted(waiting.items(), key=lambda pair: pair[0][1]):
+        was_here = {
+            pack_id: packs
+            for pack_id, packs in was.get(truck, {}).items()
+            if pack_id in fewer
+        }
         yield from _lines_too_large(
-            change.after, order, was.get(truck, {}), now.get(truck, {}), tell
+            change.after, order, was_here, now.get(truck, {}), tell
         )
+
+
+def _in_all(packs_by_truck: Mapping[Truck, Mapping[int, int]]) -> Counter[int]:
+    """Return how many packs of each kind are suggested, on all orders together."""
+    total: Counter[int] = Counter()
+    for packs in packs_by_truck.values():
+        total.update(packs)
+    return total
 
 
 def _suggested(bakery: Bakery, outlook: Outlook) -> tuple[SuggestedOrder, ...]:

@@ -217,6 +217,40 @@ def test_stock_that_goes_out_of_date_unused_is_said(signed_in):
     )
 
 
+def test_what_is_on_hand_and_what_is_ordered_are_told_apart(signed_in):
+    # 900 g on hand until Saturday, 1 kg to come that keeps beyond the plan. Friday's
+    # cake takes 600 and Saturday's 500: 200 of the order. Without Friday's all of
+    # Saturday's 500 are on hand: 400 go out of date, and the order keeps its 200.
+    farm = build.supplier("Farm", delivery_days="Thu", usable_next_day=False)
+    cream = build.item("cream", keeps_days=90)
+    build.stock(cream, 900, use_by=SATURDAY)
+    pack = build.pack(cream, farm, size_base=1_000)
+    build.order(farm, deliver_on=THURSDAY, reference="PO-1", lines=[(pack, 1)])
+    planned = build.planned_cake(build.cake(lines=[(cream, 600)]), due_on=FRIDAY)
+    build.planned_cake(build.cake(lines=[(cream, 500)]), due_on=SATURDAY)
+
+    shown = cancel_page(signed_in, planned)
+
+    assert "Cream: 200 g of PO-1, sent already, will be left over, use by" in shown
+    assert "Cream: 400 g on hand will go out of date unused" in shown
+
+
+def test_what_only_moves_to_another_delivery_is_not_freed(signed_in):
+    # The farm comes on Thursday and Saturday, and berries keep three days: both cakes
+    # are served by Thursday's pack; without Friday's one, Saturday's is in time.
+    farm = build.supplier("Farm", delivery_days="Thu Sat", usable_next_day=False)
+    berries = build.item("berries", keeps_days=3)
+    build.pack(berries, farm, size_base=1_000)
+    cake = build.cake(lines=[(berries, 400)])
+    planned = build.planned_cake(cake, due_on=FRIDAY)
+    build.planned_cake(cake, due_on=SATURDAY)
+    draft_what_is_needed(bakery=build.bakery(time_zone="UTC"), at=NOON)
+    [draft] = Order.objects.all()
+
+    assert draft.deliver_on == THURSDAY
+    assert NOTHING in cancel_page(signed_in, planned)
+
+
 def test_a_cake_that_frees_nothing_says_so(signed_in):
     flour = build.item("flour", on_hand_base=5_000)
     planned = build.planned_cake(build.cake(lines=[(flour, 600)]), due_on=FRIDAY)

@@ -37,6 +37,7 @@ class Freed:
     use_by: date | None  # the first last day of use; None: no limit is known
     references: tuple[str, ...] = ()  # of the orders that bring it, sent already
     left_anyway_base: float = 0.0  # of the same orders, with or without the change
+    gone_base: float = 0.0  # of what orders bring: out of date before the plan ends
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,10 +54,11 @@ def find_freed(before: Seen, after: Seen) -> FreedGoods:
     on_order, on_hand = [], []
     for node, left_base, expired_base in _more_left(before, after):
         ordered = _of_orders(before, after, node, left_base)
-        of_orders_base = ordered.amount_base if ordered else 0.0
         if ordered:
             on_order.append(ordered)
-        going_base = min(left_base, expired_base) - of_orders_base
+        # What orders leave is partly among what goes out of date, partly beside it.
+        gone_base = ordered.gone_base if ordered else 0.0
+        going_base = min(left_base, expired_base) - gone_base
         if going_base >= LEAST_FREED_BASE:
             on_hand.append(Freed(node, going_base, _first_use_by(after, node)))
     return FreedGoods(
@@ -92,7 +94,8 @@ def _of_orders(before: Seen, after: Seen, node: int, left_base: float) -> Freed 
     orders = after.kitchen.open_orders
     keeps_days = int(after.kitchen.nodes.keeps_days[node])
     was, now = (_unused_by_use_by(seen, node) for seen in (before, after))
-    references, days, amount_base, anyway_base = [], [], 0.0, 0.0
+    references, days = [], []
+    amount_base = anyway_base = gone_base = 0.0
     for place in _coming(after, node):
         brings_base = float(orders.amount_base[place])
         use_by = use_by_on(keeps_days, orders.due_on[place])
@@ -108,13 +111,14 @@ def _of_orders(before: Seen, after: Seen, node: int, left_base: float) -> Freed 
         was[last_on] -= unused_base - free_base
         anyway_base += unused_base - free_base
         amount_base += free_base
+        gone_base += free_base if last_on else 0.0
         references.append(orders.references[place])
         days.append(orders.due_on[place])
     if not references:
         return None
     use_by = use_by_on(keeps_days, min(days))
     named = tuple(sorted(references))
-    return Freed(node, amount_base, use_by, named, anyway_base)
+    return Freed(node, amount_base, use_by, named, anyway_base, gone_base)
 
 
 def _coming(seen: Seen, node: int) -> list[int]:
