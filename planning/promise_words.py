@@ -173,11 +173,18 @@ def below_safety_words(answered: Answered, row: BelowSafety, tell: Telling) -> s
 
 def short_words(answered: Answered, row: MoreShort, tell: Telling) -> str:
     """Return by how much an item would run short without an order, and for whom."""
-    words = _short(answered, row, tell)
+    words, promise = _short(answered, row, tell), answered.promise
     if row.cakes:
-        words += f"; {listed(row.cakes, MOST_CAKES_NAMED)} would lack it too"
-    elif is_suggested(answered.promise, row):
-        words += "; the suggested orders bring it"
+        too = " too" if row.serves_by else ""  # else the cake itself has enough
+        words += f"; {listed(row.cakes, MOST_CAKES_NAMED)} would lack it{too}"
+    if is_suggested(promise, row):
+        words += (
+            ", unless the suggested orders come"
+            if row.cakes
+            else "; the suggested orders bring it"
+        )
+    elif promise.answer is Answer.NO and not _is_blocked(promise, row):
+        words += "; a delivery can still bring it"
     return f"{words}."
 
 
@@ -189,10 +196,14 @@ def _short(answered: Answered, row: MoreShort, tell: Telling) -> str:
 
 
 def is_suggested(promise: Promise, row: MoreShort) -> bool:
-    """Whether the orders bring an item that are suggested for others anyway."""
+    """Whether the orders bring an item that are suggested anyway, as they are."""
     lines = (line for order in promise.orders for line in order.lines)
-    asked = {line.pack.node for line in lines}
-    return row.node not in asked | {block.node for block in promise.blocks}
+    grows = any(line.pack.node == row.node and line.more_packs for line in lines)
+    return not grows and not _is_blocked(promise, row)
+
+
+def _is_blocked(promise: Promise, row: MoreShort) -> bool:
+    return any(block.node == row.node for block in promise.blocks)
 
 
 def named(answered: Answered, node: int, words: str) -> str:
@@ -282,6 +293,13 @@ def hurt_words(answered: Answered) -> str:
     if not promise.hurt_cakes:
         return ""
     cakes = listed(promise.hurt_cakes, MOST_CAKES_NAMED)
-    if promise.answer is Answer.NO:
-        return f"It would hurt {cakes}."
-    return f"Not ordered, it would hurt {cakes}."
+    return f"{hurt_heading(promise)} {cakes}."
+
+
+def hurt_heading(promise: Promise) -> str:
+    """Return how it is said that cakes go short, before their names.
+
+    Where all that they would lack can be ordered, only if it is not.
+    """
+    is_lost = any(row.cakes and _is_blocked(promise, row) for row in promise.shorts)
+    return "It would hurt" if is_lost else "Not ordered, it would hurt"

@@ -16,6 +16,7 @@ from planning.promise_words import (
     answer_words,
     below_safety_words,
     horizon_words,
+    hurt_heading,
     is_suggested,
     later_words,
     line_words,
@@ -86,6 +87,7 @@ class TakeAnswer:
     touched: list[TouchedRow]  # what gets short or low
     enough: list[TouchedRow]
     hurt: CakeList
+    hurt_heading: str
 
 
 def take_answer(answered: Answered, today: date) -> TakeAnswer:
@@ -107,6 +109,7 @@ def take_answer(answered: Answered, today: date) -> TakeAnswer:
         touched=[row for row in touched if row.words],
         enough=[row for row in touched if not row.words],
         hurt=CakeFinder(words, set(promise.hurt_cakes)).named(promise.hurt_cakes),
+        hurt_heading=hurt_heading(promise),
     )
 
 
