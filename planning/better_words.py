@@ -19,7 +19,7 @@ STAGE_WORDS = {
     "usual rule": "starting from the usual rule's orders",
     "first orders": "trying first orders of its own",
     "pricing": "working out what each item could do",
-    "diving": "deciding which deliveries are worth their while",
+    "diving": "deciding which deliveries pay off",
     "choosing": "choosing among what was found",
     "proving": "proving how close to the best it is",
     "whole": "looking at everything at once",

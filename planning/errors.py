@@ -12,7 +12,7 @@ class SizeError(PlanningError):
     """A cake's size, or a length, that cannot be read."""
 
     def __init__(self, text: str, reason: str) -> None:
-        super().__init__(f"{text!r} is no size: {reason[:1].lower()}{reason[1:]}")
+        super().__init__(f"{text!r} isn't a size: {reason[:1].lower()}{reason[1:]}")
         self.text = text
         self.reason = reason
 
@@ -23,7 +23,7 @@ class RecipeCycleError(PlanningError):
     def __init__(self, path: Sequence[str]) -> None:
         super().__init__(
             f"{path[0]} contains itself: {' -> '.join(path)}. "
-            "Take one of these lines out of its recipe."
+            "Remove one of these lines from its recipe."
         )
         self.path = tuple(path)
 
@@ -74,7 +74,7 @@ class NoSuchOrderError(PlanningError):
     def __init__(self) -> None:
         super().__init__(
             "This draft is no longer there: the orders were drafted again, and nothing "
-            "asks for it any more. See what is suggested now."
+            "asks for it now. See what is suggested now."
         )
 
 
@@ -135,7 +135,7 @@ class DueInThePastError(PlanningError):
 
     def __init__(self, due_on: date) -> None:
         super().__init__(
-            f"{due_on.isoformat()} is over: nothing can be baked for it any more. "
+            f"{due_on.isoformat()} is over: nothing can be baked for it now. "
             "Ask for a day from today on."
         )
         self.due_on = due_on
@@ -172,7 +172,7 @@ class TakesRetiredError(PlanningError):
     def __init__(self, cake: str, retired: Sequence[str]) -> None:
         super().__init__(
             f"{cake[:1].upper()}{cake[1:]} takes {' and '.join(retired)}. What is "
-            "retired is not watched: take it out of its recipes, or bring it back on "
+            "retired is not watched: remove it from its recipes, or bring it back on "
             "its page."
         )
         self.retired = retired

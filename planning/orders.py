@@ -100,7 +100,7 @@ def set_packs(hand: Hand, packs_by_pack: Mapping[int, int]) -> Order:
     packs = Pack.objects.select_related("item").in_bulk(packs_by_pack)
     for pack_id in packs_by_pack:
         if pack_id not in packs:
-            raise OrderPackError(pack_id, "There is no such pack any more.")
+            raise OrderPackError(pack_id, "This pack no longer exists.")
     line_by_pack = {line.pack_id: line for line in order.lines.all()}
     changes = [
         (packs[pack_id], count)
@@ -308,7 +308,7 @@ def _check_pack(order: Order, pack: Pack, count: int, *, is_new: bool) -> None:
         sentence = f"Of {name}, order from 1 to {MOST_PACKS:,} packs, or 0 for none."
         raise OrderPackError(pack.pk, sentence)
     if is_new and pack.retired:
-        raise OrderPackError(pack.pk, f"{name} is not sold any more.")
+        raise OrderPackError(pack.pk, f"{name} is no longer sold.")
 
 
 def _set_line(

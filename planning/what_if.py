@@ -56,7 +56,7 @@ KINDS = {
             BAKE_PLAN.column("size"),
         ),
     ),
-    "drop-cake": Sheet("Drop a cake", (_REFERENCE, SEEN)),
+    "drop-cake": Sheet("Cancel a cake", (_REFERENCE, SEEN)),
     "move-cake": Sheet(
         "Move a cake", (_REFERENCE, BAKE_PLAN.column("due"), _WAS_DUE, SEEN)
     ),
@@ -69,7 +69,7 @@ KINDS = {
     ),
     "close-day": Sheet("Close a day", (_DAY,)),
     "skip-delivery": Sheet(
-        "Drop a delivery", (Column("supplier", Name(), required=True), _DAY)
+        "Cancel a delivery", (Column("supplier", Name(), required=True), _DAY)
     ),
     "price": Sheet(
         "Pay another price",
@@ -227,7 +227,7 @@ def _check_size(kitchen: Kitchen, size: str) -> None:
 
 def _drop_cake(around: Around, values: Values) -> Read:
     reference = _planned(around.kitchen, values)
-    return changes.DropCake(reference), f"{reference} is dropped."
+    return changes.DropCake(reference), f"{reference} is cancelled."
 
 
 def _move_cake(around: Around, values: Values) -> Read:
@@ -302,7 +302,7 @@ def _check_delivers(around: Around, supplier: int, on: date) -> None:
         who = terms.name if on in terms.closed_on else "The bakery"
         raise WhatIfError(
             "day",
-            f"{who} is closed {around.tell.on_day(on)}: there is no delivery to drop.",
+            f"{who} is closed {around.tell.on_day(on)}: no delivery comes then.",
         )
 
 

@@ -250,7 +250,7 @@ class Keeping(Generic[ModelT]):
         return own
 
     def _there_already(self, row: Row[ModelT]) -> str:
-        return f"{self.label(row)} is there already."
+        return f"{self.label(row)} already exists."
 
     def label(self, row: Row[ModelT]) -> str:
         """Return the words by which a row is spoken of: its key."""

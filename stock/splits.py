@@ -120,7 +120,7 @@ def _taken(holder: Item) -> str:
             "a part belongs to one whole."
         )
     return (
-        f"{holder.name}: there already, and no part. Items, parts and "
+        f"{holder.name}: exists already and isn't a part. Items, parts and "
         "recipes share one set of names, so choose another."
     )
 

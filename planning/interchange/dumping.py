@@ -60,7 +60,7 @@ def _write_files(files: Mapping[Path, bytes], *, force: bool) -> None:
     there = [path for path in files if path.exists()]
     if there and not force:
         raise KitchenOutError(
-            f"{there[0]} is there already. Name another place, or add --force to "
+            f"{there[0]} already exists. Name another place, or add --force to "
             "replace it."
         )
     parts: dict[Path, str] = {}

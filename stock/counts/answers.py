@@ -176,7 +176,7 @@ def _kept_sentence(row: CountEntry, known: Known) -> str:
         )
     if row.kept == CountEntry.Kept.DROPPED:
         return (
-            f"Count {row.count_id} was dropped before this came. {said} of {item} is "
+            f"Count {row.count_id} was discarded before this came. {said} of {item} is "
             "kept with it: enter it in the next count."
         )
     if row.kept == CountEntry.Kept.APART:

@@ -180,9 +180,9 @@ def _refusal(entry: EntryIn, known: Known) -> str:
             "opened the count."
         )
     if entry.item_id not in known.items:
-        return "This item is not here any more. Add it again, then count it."
+        return "This item is no longer here. Add it again, then count it."
     if entry.place_id not in known.place_names:
-        return "This place is not here any more. Count it where it stands now."
+        return "This place is no longer here. Count it where it stands now."
     return ""
 
 

@@ -18,7 +18,7 @@ class PlaceBeingCountedError(CountError):
         which = f"count {count_id}" if count_id else "another count"
         super().__init__(
             f"{', '.join(self.place_names)}: being counted already in {which}. "
-            "Go on with that one, or post or drop it first."
+            "Go on with that one, or post or discard it first."
         )
 
 
@@ -41,7 +41,7 @@ class CountStateError(CountError):
     """Something that a count in this state cannot do any more, or not yet."""
 
     def __init__(self, count_id: int, state: str, way_out: str) -> None:
-        super().__init__(f"Count {count_id} is {state.lower()}. {way_out}")
+        super().__init__(f"Count {count_id} is {state}. {way_out}")
         self.count_id = count_id
         self.state = state
 
@@ -52,7 +52,7 @@ class NothingCountedError(CountError):
     def __init__(self, count_id: int) -> None:
         super().__init__(
             f"Nothing has been counted in count {count_id}. Enter what is on the "
-            "shelves, or drop the count."
+            "shelves, or discard the count."
         )
         self.count_id = count_id
 
@@ -79,7 +79,7 @@ class LineGoneError(CountError):
     """A line or a figure that the review does not show any more."""
 
     def __init__(self) -> None:
-        super().__init__("This line is not in the review any more. Look at it again.")
+        super().__init__("This line is not in the review now. Look at it again.")
 
 
 class DecidedSinceError(CountError):

@@ -21,6 +21,7 @@ from stock.counts.entries import sequence_at, take_entries
 from stock.counts.errors import CountError, CountStateError
 from stock.counts.lines import EntryIn, LineKey
 from stock.counts.sheets import Look, Sheet, SheetLine, look
+from stock.counts.states import state_words
 from stock.entries import EntryFaultsError, Fault, folded
 from stock.errors import MeasureError
 from stock.measures.counting_units import with_unit
@@ -145,7 +146,7 @@ def enter_sheet(
     Count.objects.select_for_update(no_key=True).filter(pk=count_id).first()
     seen = look(count_id)
     if not seen.walk.count.is_live:
-        state = seen.walk.count.get_state_display()
+        state = state_words(seen.walk.count)
         raise CountStateError(count_id, state, "Open a new count.")
     faults: list[Fault] = []
     entries, replaced, unchanged, blank = [], [], 0, 0

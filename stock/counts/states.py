@@ -5,6 +5,18 @@ from datetime import datetime
 from stock.counts.errors import CountStateError, UnknownCountError
 from stock.models import Count
 
+STATE_WORDS = {
+    Count.State.OPEN: "open",
+    Count.State.IN_REVIEW: "in review",
+    Count.State.POSTED: "posted",
+    Count.State.DROPPED: "discarded",
+}
+
+
+def state_words(count: Count) -> str:
+    """Return in which state a count is: in review, discarded."""
+    return STATE_WORDS[Count.State(count.state)]
+
 
 def locked(count_id: int) -> Count:
     """Return a count, held until the transaction ends; entries hold it the same way."""
@@ -26,18 +38,18 @@ def move(count_id: int, *, to: Count.State) -> Count:
 
 
 def refuse_closed(count: Count) -> None:
-    """Refuse a count that is posted or dropped."""
+    """Refuse a count that is posted or discarded."""
     if not count.is_live:
         raise state_error(count, "Open a new count.")
 
 
 def state_error(count: Count, way_out: str) -> CountStateError:
     """Return the error that says in which state a count is, and what to do."""
-    return CountStateError(count.pk, count.get_state_display(), way_out)
+    return CountStateError(count.pk, state_words(count), way_out)
 
 
 def close(count: Count, state: Count.State, *, at: datetime, by_id: int | None) -> None:
-    """End a count: posted or dropped."""
+    """End a count: posted or discarded."""
     count.state, count.closed_at, count.closed_by_id = state, at, by_id
     count.save(update_fields=["state", "closed_at", "closed_by"])
     count.count_places.update(is_live=False)

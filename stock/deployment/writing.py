@@ -55,7 +55,7 @@ def write_files(machine: Machine, folder: Path) -> list[Path]:
     there = [folder / name for name in NAMES if (folder / name).exists()]
     if there:
         raise DeploymentError(
-            f"{there[0]} is there already. Name a new folder, or remove it first."
+            f"{there[0]} already exists. Name a new folder, or remove it first."
         )
     values = asdict(machine) | {
         "environment": environment,

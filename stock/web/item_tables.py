@@ -40,7 +40,7 @@ class LotsTable(tables.Table):
     )
     code = tables.Column("Lot", accessor="lot__code", default="")
     correct = tables.TemplateColumn(
-        template_name="stock/correct_link.html", verbose_name="Not so?"
+        template_name="stock/correct_link.html", verbose_name="Edit"
     )
 
     class Meta:

@@ -10,7 +10,7 @@ from django.template import loader
 
 NULL = "\0"
 SENTENCE = (
-    "What was sent holds a null character, which can't be saved. Take it out, or type "
+    "What was sent holds a null character, which can't be saved. Remove it, or type "
     "the text anew, then try again. Nothing was saved."
 )
 

@@ -80,7 +80,7 @@ def test_from_a_new_item_to_the_order_that_goes_out(tab, tmp_path):
 
 def test_the_kitchen_goes_out_as_a_workbook_and_comes_back_changed(tab, tmp_path):
     go(tab, "Kitchen")
-    follow(tab, "Bring in or take out the whole kitchen")
+    follow(tab, "Import or export the whole kitchen")
     book = downloaded(tab, "The whole kitchen as a workbook", tmp_path)
     sheet = book["Places"]
     sheet.append(["attic", *[None] * (sheet.max_column - 1)])

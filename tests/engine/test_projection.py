@@ -174,7 +174,7 @@ def test_a_lack_under_a_thousandth_is_none(lack, is_out):
     assert bool(result.is_out[0, 0]) == is_out
 
 
-def test_an_overdue_order_counts_for_nothing_and_is_a_warning():
+def test_an_overdue_order_is_not_counted_and_is_a_warning():
     kitchen = shelves.kitchen(
         shelves.items({"name": "butter"}),
         orders=[(0, 5, day(-2), 0), (0, 5, day(9), 0)],
@@ -186,8 +186,8 @@ def test_an_overdue_order_counts_for_nothing_and_is_a_warning():
 
     assert row(result.closing_base) == [0, 0, 0]
     assert warnings == (
-        "Butter: order O-1 from Dairy was due on Sat May 2, late by 2 days. It counts "
-        "for nothing until it is received or gets a new day.",
+        "Butter: order O-1 from Dairy was due on Sat May 2, late by 2 days. It isn't "
+        "counted until it is received or gets a new day.",
     )
 
 

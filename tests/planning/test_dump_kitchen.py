@@ -223,7 +223,7 @@ def test_what_is_there_is_replaced_only_with_force(form, tmp_path):
     dump_kitchen(form, path)
     build.place("cooler")
 
-    with pytest.raises(KitchenOutError, match="is there already"):
+    with pytest.raises(KitchenOutError, match="already exists"):
         dump_kitchen(form, path)
 
     assert read_kitchen(path).sheets["Places"].entries == []

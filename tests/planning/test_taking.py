@@ -24,6 +24,7 @@ from planning.promise_words import (
     horizon_words,
     line_words,
     order_notes,
+    short_words,
 )
 from planning.searching import as_chosen
 from planning.taking import Asked, can_take
@@ -107,7 +108,7 @@ def test_a_cake_with_something_retired_in_it_gets_no_yes(kitchen):
         answer(cake=cake.item.name)
 
     assert str(refusal.value) == (
-        "Anise cake takes anise. What is retired is not watched: take it out of its "
+        "Anise cake takes anise. What is retired is not watched: remove it from its "
         "recipes, or bring it back on its page."
     )
 
@@ -310,6 +311,54 @@ def test_the_command_says_no_and_why(kitchen, capsys):
     assert lines[-1] == "It would hurt T-1."
 
 
+def test_a_no_says_of_what_else_is_short_that_it_can_still_come(kitchen):
+    # Nuts are sold by nobody: 50 g of none. Butter runs short on Saturday: T-1 takes
+    # 400 and four more tortes 1,600 of 1,000, and Friday's delivery brings the rest.
+    nuts = build.item("nuts", on_hand_base=0)
+    build.recipe_line(kitchen, nuts, 50)
+    PlannedCake.objects.update(due_on=SATURDAY + timedelta(days=1))
+
+    found = answered(Asked("Torte", "", SATURDAY, 4.0))
+
+    said = {
+        found.kitchen.nodes.names[row.node]: short_words(found, row, TELL)
+        for row in found.promise.shorts
+    }
+    assert found.promise.answer is Answer.NO
+    assert said["butter"] == (
+        "1 kg short from Sat May 9; T-1 would lack it too; a delivery can still bring "
+        "it."
+    )
+    assert said["nuts"].startswith("200 g")
+    assert not said["nuts"].endswith("bring it.")
+
+
+def test_later_cakes_are_not_said_to_lack_something_beside_a_cake_that_has_it(kitchen):
+    # 800 of 1,000 on Friday are on the shelf; Saturday's T-1 lacks 200 of its 400.
+    found = answered(Asked("Torte", "", FRIDAY, 2.0))
+
+    [row] = found.promise.shorts
+    assert short_words(found, row, TELL) == (
+        "200 g short from Sat May 9; T-1 would lack it."
+    )
+
+
+def test_what_suggested_orders_bring_is_said_beside_the_cakes_that_hang_on_it(kitchen):
+    # T-3's two on Monday lack 200 of 1,000 - 400, and Friday's pack is suggested for
+    # them. Two more on Friday take 800: T-1 lacks 200 then, but for that pack.
+    build.planned_cake(
+        kitchen, due_on=MONDAY + timedelta(days=7), reference="T-3", quantity=2
+    )
+
+    found = answered(Asked("Torte", "", FRIDAY, 2.0))
+
+    [row] = found.promise.shorts
+    assert short_words(found, row, TELL) == (
+        "800 g more short from Sat May 9; T-1 would lack it, unless the suggested "
+        "orders come."
+    )
+
+
 def test_the_command_gives_everything_as_json(kitchen, capsys):
     words = said(
         *("--cake", "torte", "--on", "2026-05-08", "--quantity", "2", "--json"),
@@ -379,7 +428,7 @@ def test_the_command_gives_everything_as_json(kitchen, capsys):
         (("--cake", "Torte", "--on", "Friday"), "is no date"),
         (("--cake", "Torte", "--on", "2026-05-03"), "is over"),
         (("--cake", "Torte", "--on", "2026-05-08", "--quantity", "0"), "1 or more"),
-        (("--cake", "Torte", "--on", "2026-05-08", "--size", "huge"), "is no size"),
+        (("--cake", "Torte", "--on", "2026-05-08", "--size", "huge"), "isn't a size"),
         (("--cake", "Torte"), "required: --on"),
         (("--cake", " ", "--on", "2026-05-08"), "Say which cake"),
     ],

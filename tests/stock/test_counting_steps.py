@@ -38,7 +38,7 @@ def test_two_counts_of_one_place_are_refused(shelf):
 
     assert str(refused.value) == (
         f"walk-in: being counted already in count {count.pk}. "
-        "Go on with that one, or post or drop it first."
+        "Go on with that one, or post or discard it first."
     )
     assert counts.opened(other).pk
     assert Count.objects.count() == 2
@@ -65,7 +65,7 @@ def test_a_dropped_count_moves_nothing_and_keeps_its_entries(shelf):
 
     assert on_hand() == {flour.pk: Decimal(9_000)}
     assert CountEntry.objects.filter(count=count).count() == 1
-    with pytest.raises(CountStateError, match=r"is dropped\. Open a new count\."):
+    with pytest.raises(CountStateError, match=r"is discarded\. Open a new count\."):
         counting.send_to_review(count.pk)
 
 

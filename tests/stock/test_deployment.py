@@ -160,7 +160,7 @@ def test_the_commands_that_are_printed_reach_the_database_that_was_given(
 def test_nothing_is_overwritten(folder):
     before = {path: path.read_bytes() for path in folder.iterdir()}
 
-    with pytest.raises(CommandError, match="is there already"):
+    with pytest.raises(CommandError, match="already exists"):
         call_command("deploy_files", out=str(folder), host=HOST)
 
     assert {path: path.read_bytes() for path in folder.iterdir()} == before

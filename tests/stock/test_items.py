@@ -235,7 +235,7 @@ def test_an_item_is_renamed_but_not_to_a_name_that_is_taken():
     )
 
     assert faults_of([{"item": "CURD"}], ids=[butter.pk]) == {
-        (1, "item"): "CURD is there already."
+        (1, "item"): "CURD already exists."
     }
 
 

@@ -40,7 +40,7 @@ def test_an_accented_letter_is_the_same_in_either_case():
 
     assert keep_places([{"place": "étagère"}]).unchanged == 1
     assert faults_of(keep_places, [{"place": "éTAGÈRE"}], ids=[None]) == [
-        (1, "place", "éTAGÈRE is there already.")
+        (1, "place", "éTAGÈRE already exists.")
     ]
 
 
@@ -88,7 +88,7 @@ def test_a_page_renames_a_place_but_not_to_the_name_of_another():
     assert kept.changed == (Change("flour bins", "place", "bins", "flour bins"),)
 
     faults = faults_of(keep_places, [{"place": "Loft"}], ids=[bins.pk])
-    assert faults == [(1, "place", "Loft is there already.")]
+    assert faults == [(1, "place", "Loft already exists.")]
 
 
 def test_a_page_that_adds_does_not_change_what_is_there():
@@ -96,7 +96,7 @@ def test_a_page_that_adds_does_not_change_what_is_there():
 
     faults = faults_of(keep_places, [{"place": "Bins", "walk_order": 1}], ids=[None])
 
-    assert faults == [(1, "place", "Bins is there already.")]
+    assert faults == [(1, "place", "Bins already exists.")]
     assert Place.objects.get().walk_order == 10
 
 

@@ -112,7 +112,7 @@ def test_what_stands_in_already_is_not_added_again():
 
     found = faults_of([SOUR], ids=[None])
 
-    assert "is there already" in found[1, "substitute"]
+    assert "already exists" in found[1, "substitute"]
 
 
 def test_a_page_changes_the_amounts_of_what_is_stored():

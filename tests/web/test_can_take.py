@@ -167,7 +167,7 @@ def test_no_because_of_what_on_which_day(signed_in, torte):
         ({"due": "2028-05-03"}, "further ahead than a plan looks"),
         ({"quantity": "0"}, "It must be 1 or more."),
         ({"quantity": "two"}, "two"),
-        ({"size": "huge"}, "'huge' is no size"),
+        ({"size": "huge"}, "'huge' isn't a size"),
     ],
 )
 def test_what_is_wrong_stands_beside_its_field_with_the_entry_kept(

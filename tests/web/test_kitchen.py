@@ -183,7 +183,7 @@ def test_a_person_who_left_stays_on_record_and_cannot_sign_in(site):
 
     response = change(site, rosa, sign_in="rosa", name="")
 
-    assert "not sign in any more" in text(response)
+    assert "no longer sign in" in text(response)
     assert not can_sign_in(site, "rosa", "flour-and-water")
 
 

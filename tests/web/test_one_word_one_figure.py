@@ -17,8 +17,9 @@ from planning.interchange.loading import load_kitchen
 from planning.models import PlannedCake, Recipe
 from stock.converters import converters_for
 from stock.measures.sayings import system_in, system_of
-from stock.models import Item, Pack
+from stock.models import Item, Pack, Place
 from tests import build
+from tests.stock.counts import opened
 from tests.web.what_if import trying
 
 pytestmark = pytest.mark.django_db
@@ -47,6 +48,10 @@ EXACT = re.compile(
     r'(?<=</summary>)\s*<span>[^<]*</span>|<span class="small soft">[^<]*</span>'
     r"|, exactly [\d,.]+ \w+|, and in (?:g|mL|each)\."
 )
+OLD_WORDS = [
+    *("Not so?", "Take it away", "Drop ", "Difference", "to be got by hand"),
+    *("counts for nothing", "worth their while", "delivery saves any more"),
+]
 # What ends one thing that is said of an item, and begins another.
 BLOCK = re.compile(r"<(tr|td|li|h2|h3|h4|section|table|form|details)\b[^>]*>")
 AFRESH = {"h2", "section", "table", "form"}  # what follows is not of the item above
@@ -172,6 +177,24 @@ def test_one_item_is_said_in_one_kind_of_units_on_every_page(tried):
         item: set(said) for item, said in found.items()
     }
     assert len(found) > 40
+
+
+def test_no_page_says_an_old_word(tried):
+    count = opened(Place.objects.first(), counted_at=NOW)
+    pages = [
+        *addresses(),
+        *addresses_of_other_plans(),
+        *("/count/", f"/count/{count.pk}/review/", f"/count/{count.pk}/drop/"),
+    ]
+
+    found = {
+        (address, word)
+        for address in pages
+        for word in OLD_WORDS
+        if word in unescape(tried.get(address).content.decode())
+    }
+
+    assert found == set()
 
 
 def test_one_word_is_one_figure_on_every_page(browser):

@@ -182,7 +182,7 @@ def test_without_a_script_a_button_says_how_a_size_is_understood(signed_in):
         ("", "Blank: the recipe's own size, 3 layers of 8 in round."),
         ("8 in round x 3", "3 layers of 8 in round: the recipe's own size."),
         ("8 round", "is that in or cm?"),
-        ("<b>8</b>", "'<b>8</b>' is no size"),
+        ("<b>8</b>", "'<b>8</b>' isn't a size"),
     ],
 )
 def test_a_size_is_echoed_while_it_is_typed(signed_in, size, words):

@@ -200,7 +200,7 @@ def test_a_size_that_cannot_be_read_is_a_sentence(signed_in):
     for address in ("/", "/shortfalls/", "/shortfalls/days/", f"/ahead/{salt.pk}/"):
         markup = page(signed_in, address)
         assert "The plan cannot be made yet" in markup
-        assert "'8 in blob x 3' is no size" in markup
+        assert "'8 in blob x 3' isn't a size" in markup
 
 
 def test_all_items_by_day_say_when_each_gets_low(signed_in, short_kitchen):

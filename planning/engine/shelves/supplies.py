@@ -202,7 +202,7 @@ def overdue_warnings(kitchen: Kitchen, window: Window) -> tuple[str, ...]:
     return tuple(
         f"{capitalized(name)}: order {reference} from {supplier} was due on "
         f"{day_words(due_on)}, {days_late_words((window.from_on - due_on).days)}. It "
-        "counts for nothing until it is received or gets a new day."
+        "isn't counted until it is received or gets a new day."
         for due_on, reference, name, supplier in overdue
     )
 

@@ -18,7 +18,7 @@ class Command(PlanningCommand):
         )
         parser.add_argument("--csv", action="store_true", help="a CSV file each sheet")
         parser.add_argument(
-            "--force", action="store_true", help="replace what is there already"
+            "--force", action="store_true", help="replace what already exists"
         )
 
     def handle(self, **options: Any) -> None:

@@ -72,7 +72,7 @@ class PeopleTable(tables.Table):
     def render_manages(self, record: User) -> str:
         """Return what a person may do."""
         if not record.is_active:
-            return "not sign in any more"
+            return "no longer sign in"
         return "everything, people too" if manages_people(record) else "everything"
 
     def render_last_login(self, record: User) -> str:

@@ -32,7 +32,7 @@ def line_cautions(line: OrderLine, currency: str) -> list[str]:
     name = f"{pack.label} of {pack.item.name}"
     found = []
     if pack.retired:
-        found.append(f"{name} is not sold any more: take it off.")
+        found.append(f"{name} is no longer sold: remove it.")
     if line.packs < terms.minimum_packs:
         found.append(
             f"{name} is sold from {terms.minimum_packs} at a time; "

@@ -77,7 +77,7 @@ def due_words(booked: BookedOrder, today: date) -> str:
     late = f"{days} day{'' if days == 1 else 's'} late"
     return (
         f"Was due {deliver_words(booked.due_on, today)}, {late}: "
-        "it counts for nothing until it comes or gets a new day."
+        "it isn't counted until it is received or gets a new day."
     )
 
 
@@ -120,7 +120,7 @@ def drafted_words(drafted: Drafted) -> str:
         (drafted.changed, "Brought up to date: {}."),
         (drafted.unchanged, "Already as the plan suggests: {}."),
         (drafted.left, "Left as you made them: {}."),
-        (drafted.dropped, "Dropped, as nothing asks for them any more: {}."),
+        (drafted.dropped, "Discarded, as nothing asks for them now: {}."),
     ]
     sentences = [
         words.format(", ".join(references)) for references, words in said if references

@@ -17,7 +17,7 @@ from planning.web.orders.order_words import deliver_words, packs_words
 from stock.models import Pack, Supplier
 from stock.templatetags.words import moment_words
 
-GONE_PACK = "This pack is not sold any more: take the wish back."
+GONE_PACK = "This pack is no longer sold: remove the wish."
 SOMETHING, SOMEBODY = "a pack that is gone", "a supplier who is gone"
 
 
@@ -103,18 +103,18 @@ class WishWords:
         if pack is None:
             return GONE_PACK
         if nodes.retired[pack.node]:
-            return f"{nodes.names[pack.node]} is retired: take the wish back."
+            return f"{nodes.names[pack.node]} is retired: remove the wish."
         return ""
 
     def truck_problem(self, supplier_id: int, deliver_on: date) -> str:
         """Return why a delivery can no longer be had; blank if it can."""
         place = self.places.get(supplier_id)
         if place is None:
-            return "Nothing is ordered from them any more: take the wish back."
+            return "Nothing is ordered from them now: remove the wish."
         trucks = {(each.supplier, each.deliver_on) for each in self.planned.deliveries}
         if (place, deliver_on) in trucks:
             return ""
-        return f"{self._missed(place, deliver_on)} Take the wish back."
+        return f"{self._missed(place, deliver_on)} Remove the wish."
 
     def _missed(self, place: int, day: date) -> str:
         kitchen, window = self.planned.kitchen, self.planned.plan.window

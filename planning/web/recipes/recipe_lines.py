@@ -52,7 +52,7 @@ def remove_line(request: HttpRequest, line_id: int) -> HttpResponse:
     """Take a line out; the form below the lines then holds it, to put it back."""
     line = _line(line_id)
     done = (
-        f"Taken out of {line.recipe.item.name}: {line.component.name}. To put it back, "
+        f"Removed from {line.recipe.item.name}: {line.component.name}. To undo this, "
         "save the line that stands ready below."
     )
     if not step(request, remove_recipe_line, line_id, done=done):

@@ -77,7 +77,7 @@ class LinesTable(tables.Table):
     yield_percent = tables.Column("Of it edible")
     change = tables.TemplateColumn(
         template_name="planning/line_link.html",
-        verbose_name="Not so?",
+        verbose_name="Edit",
         attrs=ON_SCREEN,
     )
 

@@ -62,12 +62,12 @@ def _is_worse(row: Lost, known: Lost | None) -> bool:
 
 
 def _words(words: PageWords, row: Lost) -> str:
-    amount = words.amount(row.node, row.short_base)
+    amount = words.gap(row.node, row.short_base)
     if len(row.by_day) == 1:
-        return f"{amount} to be got by hand, by {words.day(row.first_on)}."
+        return f"{amount} to buy by hand, by {words.day(row.first_on)}."
     first_base = row.by_day[0][1]
     return (
-        f"{amount} to be got by hand, {words.amount(row.node, first_base)} of it by "
+        f"{amount} to buy by hand, {words.gap(row.node, first_base)} of it by "
         f"{words.day(row.first_on)}, the last by {words.day(row.by_day[-1][0])}."
     )
 
@@ -77,5 +77,5 @@ def _more(words: PageWords, row: Lost, known: Lost | None, more: str) -> str:
         return ""
     more_base = row.short_base - known.short_base
     if more_base > SMALLEST_LACK_BASE:
-        return more.format(words.amount(row.node, more_base))
+        return more.format(words.gap(row.node, more_base))
     return f"In the other plan it is by {words.day(known.first_on)}."

@@ -101,7 +101,7 @@ class Trial:
         """Put a change among those that wait, or raise what is wrong with it."""
         waiting = self.waiting
         if len(waiting) >= MOST_CHANGES:
-            raise WhatIfError("", f"{MOST_CHANGES} changes wait. Take some back first.")
+            raise WhatIfError("", f"{MOST_CHANGES} changes wait. Undo some first.")
         around = self.around
         for each in self.understood:
             kitchen = each.change.applied(around.kitchen)

@@ -62,7 +62,7 @@ class Change:
 
 
 class ChangeTable(tables.Table):
-    """What was corrected, the dearest difference first."""
+    """What was corrected, the dearest variance first."""
 
     caption = "Corrections, the dearest first, each in the item's own words."
     item = tables.Column(
@@ -71,7 +71,7 @@ class ChangeTable(tables.Table):
     place = tables.Column(accessor="result__place")
     expected = AmountColumn("Was on record")
     counted = AmountColumn("Counted")
-    difference = tables.Column("Difference")
+    difference = tables.Column("Variance")
     cost = tables.Column("Worth", accessor="result__variance_cost", attrs=FIGURE)
 
     class Meta:
@@ -86,7 +86,7 @@ class ChangeTable(tables.Table):
         return tap_for_base(value.difference_words, value)
 
     def render_cost(self, value: Any) -> str:
-        """Return what the difference is worth."""
+        """Return what the variance is worth."""
         return money(value, self.currency)
 
 
@@ -196,6 +196,6 @@ def _facts(came_to: Outcome, currency: str) -> list[tuple[str, object, str]]:
     return [
         ("Record right", right, f"of {accuracy.lines} lines, within 2 in 100"),
         ("Corrected", len(came_to.changed), "lines"),
-        ("Difference", money(accuracy.net_cost, currency), "all in all"),
+        ("Variance", money(accuracy.net_cost, currency), "all in all"),
         ("Off either way", money(accuracy.gross_cost, currency), "more and less added"),
     ]

@@ -69,7 +69,7 @@ class PastTable(tables.Table):
         "Right", empty_values=(), attrs={"td": {"class": "num"}, "th": {"class": "num"}}
     )
     net_cost = tables.Column(
-        "Difference", attrs={"td": {"class": "num"}, "th": {"class": "num"}}
+        "Variance", attrs={"td": {"class": "num"}, "th": {"class": "num"}}
     )
 
     class Meta:
@@ -88,7 +88,7 @@ class PastTable(tables.Table):
         return f"{record.accurate_fraction:.0%}"
 
     def render_net_cost(self, record: Accuracy) -> str:
-        """Return what all differences come to."""
+        """Return what all variances come to."""
         return money(record.net_cost, self.currency)
 
 

@@ -46,7 +46,7 @@ def _context(request: HttpRequest, seen: Review) -> dict[str, Any]:
         "agreeing": [item for item in items if item not in differing],
         "facts": [
             ("Counted", len(items), "item" if len(items) == 1 else "items"),
-            ("Difference", money(seen.net_cost, currency), "all in all"),
+            ("Variance", money(seen.net_cost, currency), "all in all"),
             ("To decide", seen.open_lines, "two figures, or a question"),
             ("Not counted", len(seen.not_counted), "left as on record"),
         ],

@@ -17,6 +17,7 @@ from django.views.decorators.csrf import ensure_csrf_cookie
 
 from stock.counts.entries import compiled_or_broken, take_entries
 from stock.counts.sheets import Sheet, sheets
+from stock.counts.states import state_words
 from stock.counts.units import counting_units
 from stock.models import Count, CountPlace, Item, Place
 from stock.names import person_name
@@ -118,7 +119,7 @@ def _onward(request: HttpRequest, page: PlaceSheet, sent: SentForm) -> HttpRespo
         return redirect(request.path)
     for sentence in sent.kept_sentences:
         messages.warning(request, sentence)
-    messages.info(request, f"This count is {count.get_state_display().lower()}.")
+    messages.info(request, f"This count is {state_words(count)}.")
     return redirect("stock:count_review", count.pk)
 
 

@@ -83,7 +83,7 @@ def decide_count(request: HttpRequest, count_id: int) -> str:
         by_id=request.user.pk,
     )
     if not choice:
-        return "The decision is taken back. Decide again before you post."
+        return "The decision is undone. Decide again before you post."
     return "Decided. The other figures are kept with the count."
 
 
@@ -111,7 +111,7 @@ def drop_count(request: HttpRequest, count_id: int) -> HttpResponse:
         except StockError as error:
             messages.error(request, str(error))
         else:
-            messages.success(request, "The count is dropped. The record is as it was.")
+            messages.success(request, "The count is discarded. The record stays.")
         return redirect("stock:counts")
     seen = review(count_id)
     context = {

@@ -16,7 +16,7 @@ def open_words(count: Count, today: date) -> str:
     open_for = today - timezone.localtime(count.opened_at).date()
     if not count.is_live or open_for < SPEAK_AFTER:
         return ""
-    return f"Open for {open_for.days} days: post it, or drop it and start anew."
+    return f"Open for {open_for.days} days: post it, or discard it and start anew."
 
 
 def oldest_open_words(today: date) -> str:

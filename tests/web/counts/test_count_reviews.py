@@ -221,7 +221,7 @@ def test_a_reading_that_the_review_does_not_offer_is_refused(signed_in, count, b
         follow=True,
     )
 
-    assert said(response)[-1].startswith("This line is not in the review any more.")
+    assert said(response)[-1].startswith("This line is not in the review now.")
 
 
 def test_the_answer_to_an_entry_carries_the_question(signed_in, count, butter):

@@ -156,7 +156,7 @@ def test_a_count_that_nobody_closed_says_for_how_long_it_is_open(signed_in, walk
 
     page = signed_in.get("/count/").content.decode()
 
-    assert "Open for 9 days: post it, or drop it and start anew." in page
+    assert "Open for 9 days: post it, or discard it and start anew." in page
 
 
 def test_a_paper_sheet_is_typed_in_by_its_codes(signed_in, count):

@@ -268,7 +268,7 @@ def test_when_one_found_order_is_cancelled_the_next_step_is_another_search(site,
     assert "The better orders no longer fit" in shown.split("What to buy now")[0]
     [main] = re.findall(r'class="button button-main"[^>]*>([^<]+)<', html)
     assert main == "Look for better orders again"
-    assert "Draft the usual rule's orders instead That changes or drops" in shown
+    assert "Draft the usual rule's orders instead That changes or discards" in shown
     assert shown.count("Draft these orders again") == 1
     assert shown.count("The kitchen has changed since") == 1
     assert "How long may it take?" in shown

@@ -63,8 +63,8 @@ def test_what_a_pack_allows_is_fixed(site, dairy, packs):
 @pytest.mark.parametrize(
     ("day", "sentence"),
     [
-        (TUESDAY, "The cut-off was today 2:00 pm. Take the wish back."),
-        (WEDNESDAY, "Dairy does not come on Wednesday. Take the wish back."),
+        (TUESDAY, "The cut-off was today 2:00 pm. Remove the wish."),
+        (WEDNESDAY, "Dairy does not come on Wednesday. Remove the wish."),
         (MONDAY - timedelta(days=3), "That day is past."),
         (MONDAY + timedelta(days=29), "That day is beyond the plan."),
     ],
@@ -107,15 +107,15 @@ RETIRED = {"retired": True}
 @pytest.mark.parametrize(
     ("change", "sentence"),
     [
-        (lambda pack: pack.update(**RETIRED), "This pack is not sold any more"),
-        (lambda pack: pack.delete(), "This pack is not sold any more"),
+        (lambda pack: pack.update(**RETIRED), "This pack is no longer sold"),
+        (lambda pack: pack.delete(), "This pack is no longer sold"),
         (
             lambda _: Item.objects.filter(name="butter").update(**RETIRED),
-            "butter is retired: take the wish back.",
+            "butter is retired: remove the wish.",
         ),
         (
             lambda _: Supplier.objects.filter(name="Dairy").update(**RETIRED),
-            "This pack is not sold any more",
+            "This pack is no longer sold",
         ),
     ],
 )

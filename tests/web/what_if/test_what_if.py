@@ -158,8 +158,8 @@ def test_what_no_delivery_saves_any_more_is_said_first(signed_in, kind, entry):
     assert figures(markup, "Items that no delivery saves") == ["0", "1"]
     row = markup.split(">Items that no delivery saves<")[1].split("</tr>")[0]
     assert '<summary>1</summary><ul class="plain"><li>butter</li></ul>' in row
-    lost = markup.split("<h3>No delivery saves any more</h3>")[1].split("</ul>")[0]
-    assert "butter 200 g to be got by hand, by Friday. For F-1" in words_of(lost)
+    lost = markup.split("<h3>Too late for any delivery</h3>")[1].split("</ul>")[0]
+    assert "butter 200 g to buy by hand, by Friday. For F-1" in words_of(lost)
     assert "Nothing more and nothing less" not in markup
 
 
@@ -171,13 +171,12 @@ def test_what_is_lost_already_says_how_much_more_is(signed_in):
     less = words_of(tried(signed_in, "on-hand", item="butter", amount="1200 g"))
 
     # of 1,200 g 200 are missing as it is, 300 with less, none with more
-    assert "300 g to be got by hand, by Friday. That is 100 g more" in more
-    assert "No longer to be got by hand, or less of it" not in more
+    assert "300 g to buy by hand, by Friday. That is 100 g more" in more
+    assert "No longer to buy by hand, or less of it" not in more
     assert (
-        "No longer to be got by hand, or less of it butter As it is: 200 g to be got"
-        in less
+        "No longer to buy by hand, or less of it butter As it is: 200 g to buy" in less
     )
-    assert "No delivery saves any more" not in less
+    assert "Too late for any delivery" not in less
 
 
 def test_a_price_changes_what_the_orders_cost(signed_in):

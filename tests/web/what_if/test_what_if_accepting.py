@@ -183,7 +183,7 @@ def test_what_is_dropped_is_neither_dropped_nor_moved_again(signed_in):
     dropped = tried(signed_in, "drop-cake", reference="t-1")
     moved = tried(signed_in, "move-cake", reference="T-1", due=FRIDAY.isoformat())
 
-    assert dropped.count("T-1 is dropped.") == 1
+    assert dropped.count("T-1 is cancelled.") == 1
     assert "No cake on the plan is called t-1." in dropped
     assert "T-1 is moved" not in moved
     assert "No cake on the plan is called T-1." in moved

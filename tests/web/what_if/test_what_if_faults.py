@@ -83,7 +83,7 @@ def test_no_delivery_is_dropped_on_a_closed_day(signed_in, kind, entry, words):
     markup = tried(signed_in, "skip-delivery", supplier="Dairy", day=tuesday)
 
     error = markup.split('id="id_skip-delivery-day_error"')[1].split("</div>")[0]
-    assert f"{words}: there is no delivery to drop." in error
+    assert f"{words}: no delivery comes then." in error
 
 
 def test_what_is_on_order_is_dropped_on_whatever_day_it_comes(signed_in):
@@ -104,7 +104,7 @@ def test_a_change_that_waited_until_its_day_was_over_is_no_more(signed_in, monke
 
     markup = unescape(signed_in.get(f"{ADDRESS}review/").content.decode())
 
-    over = markup.partition("What cannot be any more")[2]
+    over = markup.partition("What can no longer be")[2]
     assert "2026-05-04 is over. Try a day from today on." in over
 
 
@@ -113,9 +113,9 @@ def test_a_change_that_waited_until_its_day_was_over_is_no_more(signed_in, monke
     [
         ({"reference": "t-1"}, "reference", "on the plan already"),
         ({"cake": "Gateau"}, "cake", "There is no cake"),
-        ({"size": "huge"}, "size", "is no size"),
+        ({"size": "huge"}, "size", "isn't a size"),
         ({"quantity": "0"}, "quantity", "1 or more"),
-        ({"due": "2026-05-03"}, "due", "nothing can be baked for it any more"),
+        ({"due": "2026-05-03"}, "due", "nothing can be baked for it now"),
     ],
 )
 def test_a_cake_that_cannot_be_added_says_why(signed_in, changes, column, words):
