@@ -385,7 +385,9 @@ def _supplier(kitchen: Kitchen, values: Values) -> int:
     for place, terms in enumerate(kitchen.suppliers):
         if folded(terms.name) == wanted:
             return place
-    raise WhatIfError("supplier", f"There is no supplier called {values['supplier']}.")
+    name, known_names = values["supplier"], [each.name for each in kitchen.suppliers]
+    alike = most_alike(name, known_names, most=MOST_NAMES_OFFERED)
+    raise WhatIfError("supplier", f"There is no supplier called {name}.{_meant(alike)}")
 
 
 _READERS: dict[str, Callable[[Around, Values], Read]] = {

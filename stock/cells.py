@@ -15,6 +15,7 @@ from typing import Any, Protocol
 
 from stock.errors import GtinError, LengthError, StockError
 from stock.gtin import read_gtin
+from stock.measures.household import reference_foods
 from stock.measures.lengths import parse_length_cm
 
 LARGEST_WHOLE_NUMBER = 2**31 - 1  # what both databases keep in a whole-number column
@@ -22,6 +23,7 @@ LARGEST_WHOLE_NUMBER = 2**31 - 1  # what both databases keep in a whole-number c
 LONGEST_VALUE = 100
 # A spreadsheet keeps 15 significant digits; what a float shows beyond is noise.
 SPREADSHEET_DIGITS = 15
+FOOD_NUMBER_DIGITS = 5  # of the NDB numbers in the published weights
 
 # Control characters, marks of no width that turn or split words unseen, and halves
 # of characters. A joiner (U+200D) is none of them: it holds emoji together.
@@ -180,6 +182,22 @@ class Email(Text):
         if not re.fullmatch(r"[^@\s;,]+@[^@\s;,]+\.[^@\s;,]+", text):
             raise CellError(f"{text!r} is no mail address. Write it as name@place.com.")
         return text
+
+
+@dataclass(frozen=True, slots=True)
+class FoodNumber(Text):
+    """The number of a food whose published weights an item goes by: 01145."""
+
+    def parse(self, value: object) -> str:
+        """Return the number; a spreadsheet may have lost the noughts before it."""
+        text = Text.parse(self, value)
+        number = text.zfill(FOOD_NUMBER_DIGITS) if text.isdecimal() else text
+        if number and number not in reference_foods():
+            raise CellError(
+                f"{text!r} isn't a food of the published weights. Leave it blank, or "
+                "look its weights up on the item's page."
+            )
+        return number
 
 
 @dataclass(frozen=True, slots=True)

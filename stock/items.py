@@ -35,6 +35,7 @@ SAME_NAMED_FIELDS = (
     "frozen_keeps_days",
     "thawed_keeps_days",
     "retired",
+    "weights_from",
 )
 
 
@@ -64,11 +65,6 @@ def keep_items(
         kept.write(sound, _assign, Item, ["name", "place", *SAME_NAMED_FIELDS])
         _note_measures(kept, sound)
     return kept.kept()
-
-
-def note_weights_from(item_id: int, ndb_no: str) -> None:
-    """Note whose published weights an item's equivalents were taken from."""
-    Item.objects.filter(pk=item_id).update(weights_from=ndb_no)
 
 
 @transaction.atomic

@@ -11,6 +11,7 @@ from stock.cells import (
     BarCode,
     Choice,
     Email,
+    FoodNumber,
     Length,
     Name,
     Number,
@@ -168,6 +169,13 @@ ITEMS = Sheet(
             for state in ("opened", "frozen", "thawed")
         ),
         Column("retired", YesNo(), default=False, help=_field(Item, "retired")),
+        Column(
+            "weights_from",
+            FoodNumber(),
+            default="",
+            label="Published weights from",
+            help=_field(Item, "weights_from"),
+        ),
     ),
     noun="item",
 )

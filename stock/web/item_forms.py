@@ -11,7 +11,6 @@ from django.views.decorators.http import require_POST
 from stock.items import (
     item_entries,
     keep_items,
-    note_weights_from,
     retire_item,
     unretire_item,
 )
@@ -48,7 +47,6 @@ def add_item(request: HttpRequest) -> HttpResponse:
     form = _form(request, {"item": request.GET.get("look_up", "")})
     if form.is_bound and (kept := keep_from_form(form, keep_items, ids=[None])):
         item = Item.objects.get(name=kept.added[0])
-        _note_weights(request, item.pk)
         messages.success(request, f"Added: {item.name}.")
         return redirect("stock:item", item.pk)
     return _page(request, form, heading="Add an item", back=reverse("stock:shelves"))
@@ -60,7 +58,6 @@ def change_item(request: HttpRequest, item_id: int) -> HttpResponse:
     [values] = item_entries([item_id])
     form = _form(request, values, Measure(item.measure), version=item.version)
     if form.is_bound and keep_from_form(form, keep_items, ids=[form.seen(item_id)]):
-        _note_weights(request, item_id)
         messages.success(request, f"Saved: {form.entry()['item']}.")
         return redirect("stock:item", item_id)
     back = reverse("stock:item", args=[item_id])
@@ -84,12 +81,6 @@ def unretire(request: HttpRequest, item_id: int) -> HttpResponse:
     return redirect("stock:item", item_id)
 
 
-def _note_weights(request: HttpRequest, item_id: int) -> None:
-    """Remember the food that the address took weights over from."""
-    if taken_from(request.GET).values:
-        note_weights_from(item_id, request.GET["food"])
-
-
 def _form(
     request: HttpRequest,
     values: dict[str, Any],
@@ -103,6 +94,8 @@ def _form(
         ITEMS,
         posted(request),
         values={**values, **taken.values},
+        # The food that the address took weights over from.
+        fixed={"weights_from": request.GET["food"]} if taken.values else None,
         columns=SHOWN_COLUMNS,
         folded=FOLDED_COLUMNS,
         names={"place": NameList("places", places)},

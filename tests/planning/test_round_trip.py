@@ -58,6 +58,7 @@ FILLED = {
             "frozen_keeps_days": 90,
             "thawed_keeps_days": 2,
             "retired": "yes",
+            "weights_from": "01053",
         },
         {"item": "eggs", "kind": "ingredient", "measure": "count"},
         {"item": "oat cream", "kind": "ingredient", "measure": "mass"},

@@ -21,6 +21,9 @@ TAX = cells.Number(most=Decimal(100), below_most=True, places=3)
         (cells.Name(), 10045.0, "10045"),
         (cells.Name(), "cre\u0300me", "cr\u00e8me"),
         (cells.Text(), "a\r\nb", "a\nb"),
+        (cells.FoodNumber(), "01145", "01145"),
+        (cells.FoodNumber(), 1145.0, "01145"),  # a spreadsheet's number
+        (cells.FoodNumber(), "", ""),
         (cells.Text(), DATE_CELL, "2026-05-09"),
         (cells.Quantity(), " 1 3/4 cup", "1 3/4 cup"),
         (cells.WholeNumber(), "12", 12),
@@ -85,6 +88,8 @@ def test_a_cell_is_read_and_what_was_read_is_read_the_same(kind, typed, value):
         (cells.Length(), "1/0 in", "valid length"),
         (cells.Length(), "1.5", "valid length"),
         (cells.BarCode(), "12-34", "It has 4 digits"),
+        (cells.FoodNumber(), "99999", "isn't a food of the published weights"),
+        (cells.FoodNumber(), "butter", "isn't a food of the published weights"),
         (PriceBreaks(), "20: 90; 10: 92", "10 comes after 20"),
         (PriceBreaks(), "10: 92; 10: 90", "10 comes after 10"),
         (PriceBreaks(), "1: 92", "2 or more"),

@@ -41,6 +41,12 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
         ("on-hand", {"item": "butter", "amount": "much"}, "amount", "much"),
         ("close-day", {"day": ""}, "day", "must not stay blank"),
         ("skip-delivery", {"supplier": "X", "day": "2026-05-05"}, "supplier", "no sup"),
+        (
+            "skip-delivery",
+            {"supplier": "Diary", "day": "2026-05-05"},
+            "supplier",
+            "There is no supplier called Diary. Did you mean Dairy?",
+        ),
         ("price", {"supplier": "Dairy", "item": "butter", "price": "-1"}, "price", ""),
         ("move-cake", {"reference": "T-1", "due": "2026-05-03"}, "due", "is over"),
         # the furthest that a plan looks from May 4 on is 366 days: to May 4
