@@ -15,7 +15,7 @@ from stock.counts.walk import walk
 from stock.measures.conversion import Converter
 from stock.measures.quantity import LONGEST_TEXT, Quantity
 from stock.measures.slips import Slip
-from stock.measures.spoken import spoken_words
+from stock.measures.spoken import stated_words
 from stock.models import Count, CountDecision, CountEntry, Item
 
 
@@ -214,4 +214,4 @@ def _words(row: CountEntry, known: Known) -> str:
     if converter is None:
         unit = known.items[row.item_id].base_unit
         return f"{row.amount_base.normalize():f} {unit}"
-    return spoken_words(Fraction(row.amount_base), converter)
+    return stated_words(Fraction(row.amount_base), converter)

@@ -20,7 +20,7 @@ from stock.levels import ZERO
 from stock.measures.conversion import Converter
 from stock.measures.resolution import to_ledger
 from stock.measures.slips import Slip
-from stock.measures.spoken import read_spoken, spoken_words
+from stock.measures.spoken import read_spoken, spoken_words, stated_words
 from stock.models import Count, CountDecision, CountEntry, Item, Movement
 from stock.names import person_name
 
@@ -267,7 +267,7 @@ def _said(entry: CountEntry, seen: Look) -> Said:
     converter = seen.converters.get(entry.item_id)
     words = ""
     if entry.amount_base is not None and converter is not None:
-        words = spoken_words(Fraction(entry.amount_base), converter)
+        words = stated_words(Fraction(entry.amount_base), converter)
     return Said(
         entry=entry,
         person=_name(entry),

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
+from stock.errors import MeasureError
 from stock.measures import vocabulary
 from stock.measures.conversion import Converter
 from stock.measures.meanings import (
@@ -18,12 +19,16 @@ from stock.measures.meanings import (
     VOWELS,
 )
 from stock.measures.nouns import name_forms, noun_forms
+from stock.measures.quantity import parse_quantity
 from stock.measures.reader import Reader
-from stock.measures.systems import bare_units
+from stock.measures.resolution import LEDGER_STEP, round_half_up, to_ledger
+from stock.measures.sayings import shortest_metric
+from stock.measures.systems import EVERYDAY_UNITS, bare_units, system_of
 from stock.measures.terms import (
     KITCHEN_DENOMINATORS,
     Quantity,
     Term,
+    finite_decimal,
     spelled_term,
 )
 from stock.measures.tokens import LONGEST_TEXT, refuse_long, tidy
@@ -38,6 +43,8 @@ from stock.measures.units import (
 )
 from stock.measures.vocabulary import Notation
 from stock.measures.wording import say_short
+
+MOST_PLACES = 4  # of an everyday unit; more is said exactly, in other words
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,13 +111,51 @@ def read_spoken(
     amount_base = converter.to_base(reading.quantity)
     if reading.tare is not None:
         amount_base -= converter.to_base(reading.tare)
-    words = spoken_words(amount_base, converter)
+    words = stated_words(amount_base, converter)
     return Spoken(reading.quantity, reading.tare, amount_base, words)
 
 
 def spoken_words(amount_base: Fraction, converter: Converter) -> str:
     """Return an amount as it is echoed: `2 cases + 6 lb`, `none`."""
     return say_short(amount_base, converter) if amount_base else "none"
+
+
+def stated_words(amount_base: Fraction, converter: Converter) -> str:
+    """Return an amount as it is stored, and not rounded: what it says reads back so.
+
+    `16 1/2 lb` only where it is that; else in decimals of the item's everyday unit,
+    else in metric ones.
+
+    >>> from stock.measures.compiling import compile_converter, read_item_measures
+    >>> flour = compile_converter(
+    ...     read_item_measures("flour", "mass", own_units="bag = 50 lb")
+    ... )
+    >>> stated_words(Fraction("7479.7382"), flour)
+    '16.49 lb'
+    """
+    if not amount_base:
+        return "none"
+    short = say_short(amount_base, converter)
+    unit = EVERYDAY_UNITS[converter.measure, system_of(converter)][0]
+    number = amount_base / converter.unit_base(unit)
+    decimals = (round_half_up(number, places) for places in range(1, MOST_PLACES + 1))
+    plain = (
+        f"{finite_decimal(each)} {unit if each <= 1 else plural(unit)}"
+        for each in decimals
+    )
+    for words in (short, *plain):
+        if _reads_back(words, amount_base, converter):
+            return words
+    half_a_step = LEDGER_STEP / 2
+    return shortest_metric(amount_base, converter.measure, off_base_allowed=half_a_step)
+
+
+def _reads_back(words: str, amount_base: Fraction, converter: Converter) -> bool:
+    try:
+        read_base = converter.to_base(parse_quantity(words))
+    except MeasureError:  # such as `about 3 tbsp`
+        return False
+    return to_ledger(read_base) == to_ledger(amount_base)
 
 
 def spelled_out(quantity: Quantity) -> str:

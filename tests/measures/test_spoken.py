@@ -14,9 +14,11 @@ from stock import errors
 from stock.measures.compiling import compile_converter, read_item_measures
 from stock.measures.packs import PackWord
 from stock.measures.quantity import parse_quantity
+from stock.measures.resolution import to_ledger
 from stock.measures.spoken import (
     grammar_for_phone,
     read_spoken,
+    stated_words,
     words_for_phone,
 )
 from stock.measures.vocabulary import Notation
@@ -485,3 +487,28 @@ def test_an_unknown_unit_names_those_that_the_item_has():
         '"boxes" isn\'t a unit of eggs. Write each, flat or case, or enter what one '
         "box holds on its page."
     )
+
+
+@given(
+    name=st.sampled_from(sorted(ITEMS)),
+    amount_base=st.decimals(min_value="0.0001", max_value=500_000, places=4),
+)
+def test_an_echo_says_what_is_stored_whatever_it_is(name, amount_base):
+    converter = ITEMS[name]
+
+    words = stated_words(Fraction(amount_base), converter)
+
+    assert to_ledger(converter.to_base(parse_quantity(words))) == amount_base
+
+
+@pytest.mark.parametrize(
+    ("item", "typed", "echo"),
+    [
+        ("butter", "8 kg", "8 kg"),  # not 17 3/4 lb, which is 51 g more
+        ("flour", "18.64 lb", "18.64 lb"),
+        ("butter", "1 kg 3 g", "1 kg + 3 g = 1.003 kg"),
+        ("butter", "2 cases 6 lb", "2 cases + 6 lb"),
+    ],
+)
+def test_an_echo_is_not_rounded(item, typed, echo):
+    assert read_spoken(typed, ITEMS[item]).understood == echo

@@ -9,7 +9,7 @@ from stock.counts.lines import LineKey
 from stock.counts.sheets import Sheet, SheetLine
 from stock.measures.conversion import Converter
 from stock.measures.counting_units import with_noun
-from stock.measures.spoken import spoken_words
+from stock.measures.spoken import spoken_words, stated_words
 from stock.models import CountEntry
 from stock.names import person_name
 from stock.web.date_words import use_by_words
@@ -39,7 +39,7 @@ def entry_words(entry: CountEntry, converter: Converter | None) -> str:
         return "not counted"
     if converter is None:
         return entry.text
-    return with_noun(spoken_words(Fraction(entry.amount_base), converter), converter)
+    return with_noun(stated_words(Fraction(entry.amount_base), converter), converter)
 
 
 def record_words(line: SheetLine) -> str:
