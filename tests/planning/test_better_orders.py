@@ -48,6 +48,23 @@ def test_better_orders_stand_beside_the_usual_rules(kitchen):
     )
 
 
+def test_reasons_say_about_where_what_is_said_does_not_add_up():
+    # 1,500 g are 3 lb 4.9 oz, 1,000 g 2 lb 3.3 oz and 500 g 1 lb 1.6 oz: said in whole
+    # ounces 5 less 3 would be 2.
+    butter = build.item("butter", on_hand_base=1_000)
+    dairy = build.supplier("Dairy")
+    build.pack(butter, dairy, holds="36 lb", size_base=16_329.3253, called="case")
+    saturday = build.MONDAY + timedelta(days=5)
+    build.planned_cake(build.cake(lines=[(butter, 1_500)]), due_on=saturday)
+
+    planned = better(build.bakery(time_zone="UTC"))
+
+    [order] = planned.plan.purchasing.orders
+    assert order.lines[0].because[1].startswith(
+        "2 lb + 3 oz on hand, nothing on order, about 3 lb + 5 oz used by "
+    )
+
+
 def test_a_supplier_that_is_left_out_brings_nothing(kitchen):
     far = build.supplier("Far Dairy", delivery_fee=40)
     for name in ("butter", "sugar"):
