@@ -70,52 +70,63 @@ def best_orders(
     if on_progress is not None and not wishes.has_any:
         on_progress(Progress("usual rule", float(usual.total_cost), math.inf))
     problem = read_problem(kitchen, window, demand, deliveries, wishes)
-
-    def told(search: BestSoFar, stage: str) -> None:
-        if on_progress is not None and search.best is not None:
-            on_progress(Progress(stage, search.best.paid, search.gap))
-
-    search = Search(problem, effort, clock, told, should_stop or _never)
-    if not wishes.has_any:
-        search.offer(search.selector.of_counts(counts_of(problem, usual)))
-    search.run()
-    _refine(search, should_stop or _never)
-    best = search.best or search.selector.of_counts(problem.decided)
-    going = _without_small_deliveries(search, best)
-    search.best = without_idle_goods(problem, going, search.selector)
-    told(search, "reasons")
+    should_stop = should_stop or _never
+    search = Search(problem, effort, clock, _teller(on_progress), should_stop)
+    best, is_whole = _searched(search, None if wishes.has_any else usual)
     say = say or plain_words(kitchen)
     content = content or say
     reasons = Reasons(
-        problem,
-        search.best,
-        search.selector,
-        say,
-        content,
-        cakes_behind,
-        said_base,
+        problem, best, search.selector, say, content, cakes_behind, said_base
     )
     found = Purchasing(
         orders=orders_of(reasons),
         usual_total=usual.usual_total,
-        proof=proof_of(search, is_whole=going is best),
+        proof=proof_of(search, is_whole=is_whole),
     )
-    return replace(
-        found,
-        warnings=(
-            *lacking_warnings(problem, demand, deliveries, found, wishes, content),
-            *_warnings(search, search.best),
-            *waste_warnings(kitchen, window, demand, deliveries, found),
-            *small_order_warnings(kitchen, found.orders),
-        ),
+    warnings = (
+        *lacking_warnings(problem, demand, deliveries, found, wishes, content),
+        *_minimum_warnings(search, best),
+        *waste_warnings(kitchen, window, demand, deliveries, found),
+        *small_order_warnings(kitchen, found.orders),
     )
+    return replace(found, warnings=warnings)
+
+
+def _teller(
+    on_progress: Callable[[Progress], None] | None,
+) -> Callable[[BestSoFar, str], None]:
+    """Return what tells of the best orders so far, once there are any."""
+
+    def tell(search: BestSoFar, stage: str) -> None:
+        if on_progress is not None and search.best is not None:
+            on_progress(Progress(stage, search.best.paid, search.gap))
+
+    return tell
+
+
+def _searched(search: Search, usual: Purchasing | None) -> tuple[Selection, bool]:
+    """Search, from the usual rule's orders where there are any.
+
+    Return the best orders, whose proof the search then has, and whether all that it
+    chose can go.
+    """
+    problem = search.problem
+    if usual is not None:
+        search.offer(search.selector.of_counts(counts_of(problem, usual)))
+    search.run()
+    _refine(search)
+    best = search.best or search.selector.of_counts(problem.decided)
+    going = _without_small_deliveries(search, best)
+    search.best = without_idle_goods(problem, going, search.selector)
+    search.told(search, "reasons")
+    return search.best, going is best
 
 
 def _never() -> bool:
     return False
 
 
-def _refine(search: Search, should_stop: Callable[[], bool]) -> None:
+def _refine(search: Search) -> None:
     """Buy one item after the other better, unless nothing better is left."""
     if search.best is not None and not search.is_proven:
         search.offer(
@@ -124,12 +135,12 @@ def _refine(search: Search, should_stop: Callable[[], bool]) -> None:
                 search.best,
                 search.selector,
                 rounds=MOST_REFININGS,
-                should_stop=should_stop,
+                should_stop=search.should_stop,
             )
         )
 
 
-def _warnings(search: Search, best: Selection) -> tuple[str, ...]:
+def _minimum_warnings(search: Search, best: Selection) -> tuple[str, ...]:
     """Return what minimum orders had to do with the orders."""
     return (
         *unreached_warnings(search.problem, best, search.selector),
