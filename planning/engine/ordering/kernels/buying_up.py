@@ -36,30 +36,14 @@ def buy_up(
     The guide has what the rest costs at least, and a cost above which there is nothing
     to look for.
     """
-    to_go, most_value = guide
     count = len(prices.charge)
     bought, cost = np.zeros(1), np.zeros(1)
     parents = [np.zeros(1, dtype=np.int64)]
     taken = [np.zeros(1, dtype=np.int64)]
     for place in range(count):
-        first, after = offers.starts[place], offers.starts[place + 1]
-        if prices.is_closed[place]:
-            after = first + 1
-        grown = (
-            np.zeros(0),
-            np.zeros(0),
-            np.zeros(0, dtype=np.int64),
-            np.zeros(0, dtype=np.int64),
-        )
-        for row in range(first, after):
-            price = prices.rate[place] * offers.cost[row]
-            if offers.is_used[row]:
-                price += prices.charge[place]
-            more = offers.amount_base[row]
-            rest = to_go.cost[place + 1]
-            step = more, price, rest, to_go.step_base, most_value
-            cap_base = amounts.caps_base[place]
-            grown = _merged(grown, (bought, cost), step, row - first, cap_base)
+        cap_base = amounts.caps_base[place]
+        offer = offers, place, prices
+        grown = _grown(offer, (bought, cost), guide, cap_base)
         bought, cost, parent, option = grown
         kept = len(bought)
         while kept and bought[kept - 1] < amounts.least_base[place]:
@@ -70,6 +54,36 @@ def buy_up(
         parents.append(parent)
         taken.append(option)
     return _best_end(task, (bought, cost), ends, (parents, taken))
+
+
+@compiled
+def _grown(
+    offer: tuple[OfferColumns, int, Prices],
+    states: tuple[FloatColumn, FloatColumn],
+    guide: tuple[CostToGo, float],
+    cap_base: float,
+) -> States:
+    """Return every state that the options of an offer lead to, as far as it can go."""
+    offers, place, prices = offer
+    to_go, most_value = guide
+    first, after = offers.starts[place], offers.starts[place + 1]
+    if prices.is_closed[place]:
+        after = first + 1
+    grown = (
+        np.zeros(0),
+        np.zeros(0),
+        np.zeros(0, dtype=np.int64),
+        np.zeros(0, dtype=np.int64),
+    )
+    rest = to_go.cost[place + 1]
+    for row in range(first, after):
+        price = prices.rate[place] * offers.cost[row]
+        if offers.is_used[row]:
+            price += prices.charge[place]
+        more = offers.amount_base[row]
+        step = more, price, rest, to_go.step_base, most_value
+        grown = _merged(grown, states, step, row - first, cap_base)
+    return grown
 
 
 @compiled

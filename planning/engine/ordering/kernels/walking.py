@@ -138,6 +138,35 @@ def _bought(
     Returns the states, whence and with which option each came, and what the best of
     those that were left out promised.
     """
+    offers, place, _ = offer
+    left, owed, _ = states
+    rows, options, promise, paid = _promising(offer, states, guide, less_base)
+    left_out = np.inf
+    kept = np.arange(len(rows))
+    if len(rows) > most_states:
+        order = np.argsort(promise, kind="mergesort")
+        left_out = promise[order[most_states]]
+        kept = np.sort(order[:most_states])
+    new_left = np.empty((len(kept), left.shape[1]))
+    for new in range(len(kept)):
+        new_left[new] = left[rows[kept[new]]]
+        amount = offers.amount_base[offers.starts[place] + options[kept[new]]]
+        new_left[new, offers.stock_class[place]] += amount
+    new_states = new_left, owed[rows[kept]], paid[kept]
+    return new_states, rows[kept], options[kept], left_out
+
+
+@compiled
+def _promising(
+    offer: tuple[OfferColumns, int, Prices],
+    states: States,
+    guide: Guide,
+    less_base: float,
+) -> tuple[IntColumn, IntColumn, FloatColumn, FloatColumn]:
+    """Return which states with which options can end better than the best known.
+
+    With what each promises to cost at least in all, and what is paid by then.
+    """
     offers, place, prices = offer
     left, owed, cost = states
     to_go = guide.to_go
@@ -162,19 +191,7 @@ def _bought(
                 rows[found], options[found] = row, of - first
                 promise[found], paid[found] = value, cost[row] + price
                 found += 1
-    left_out = np.inf
-    kept = np.arange(found)
-    if found > most_states:
-        order = np.argsort(promise[:found], kind="mergesort")
-        left_out = promise[order[most_states]]
-        kept = np.sort(order[:most_states])
-    new_left = np.empty((len(kept), left.shape[1]))
-    for new in range(len(kept)):
-        new_left[new] = left[rows[kept[new]]]
-        amount = offers.amount_base[first + options[kept[new]]]
-        new_left[new, offers.stock_class[place]] += amount
-    new_states = new_left, owed[rows[kept]], paid[kept]
-    return new_states, rows[kept], options[kept], left_out
+    return rows[:found], options[:found], promise[:found], paid[:found]
 
 
 @compiled
