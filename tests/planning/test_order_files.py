@@ -2,6 +2,8 @@
 
 import csv
 import io
+import os
+import time
 import zipfile
 from dataclasses import replace
 from datetime import date, datetime
@@ -210,6 +212,18 @@ def test_each_order_is_written_three_ways(tmp_path):
     assert names == {
         f"2026-05-05_prairie-dairy_po-7.{ending}" for ending in ("xlsx", "csv", "txt")
     }
+
+
+def test_what_a_writer_was_cut_off_at_goes_after_an_hour_and_not_before(tmp_path):
+    now = time.time()
+    for name, minutes_ago in ((".writing-old", 61), (".writing-young", 59)):
+        (tmp_path / name).write_text("half an order")
+        os.utime(tmp_path / name, (now, now - 60 * minutes_ago))
+
+    write_order_files([an_order(BUTTER)], tmp_path)
+
+    left = {path.name for path in tmp_path.glob(".*")}
+    assert left == {".writing-young"}
 
 
 def test_a_folder_that_cannot_be_made_is_named(tmp_path):
