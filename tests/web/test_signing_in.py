@@ -56,6 +56,15 @@ def test_the_owner_signs_in_from_elsewhere_all_the_same(ada):
     assert try_to_sign_in("ada", RIGHT, address="10.2.2.2").status_code == 302
 
 
+def test_that_the_owner_signed_in_elsewhere_makes_no_room_for_more_guesses(ada):
+    for _ in range(4):
+        try_to_sign_in("ada", "wrong")
+
+    assert try_to_sign_in("ada", RIGHT, address="10.2.2.2").status_code == 302
+
+    assert try_to_sign_in("ada", "wrong").status_code == 429
+
+
 def test_others_at_the_same_address_sign_in_until_it_was_wrong_twenty_times(ada):
     for number in range(19):
         try_to_sign_in(f"guess {number}", "wrong")
@@ -162,6 +171,16 @@ def test_a_password_that_is_guessed_first_is_refused(password):
 
     with pytest.raises(ValidationError):
         validate_password(password, rosa)
+
+
+@pytest.mark.parametrize("password", ["cabacbcabc", "  cabacbcabc  "])
+def test_three_signs_are_too_few_and_blanks_around_them_are_none(password):
+    with pytest.raises(ValidationError, match="at least 4 different"):
+        validate_password(password, build.user("rosa"))
+
+
+def test_four_signs_will_do():
+    validate_password("cabacbcabd", build.user("rosa"))
 
 
 def test_what_three_words_say_is_a_password():
