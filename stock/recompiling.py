@@ -21,6 +21,7 @@ from stock.errors import MeasureError
 from stock.measures.conversion import Converter
 from stock.measures.vocabulary import Notation
 from stock.models import Item, Pack, Substitute
+from stock.sheets import PACKS
 
 LEVELS = ("safety", "par")
 
@@ -43,7 +44,7 @@ def recompile(batch: Batch) -> None:
     if not remeasured:
         return
     broken = [
-        *_recompile_packs(remeasured),
+        *_recompile_packs(batch, remeasured),
         *_recompile_parts(remeasured),
         *_recompile_substitutes(remeasured),
         *dependents.recompile_all(remeasured),
@@ -101,9 +102,10 @@ def _notation(typed: Origin | None) -> Notation:
     return Notation.STORED if typed is None else Notation.STOCK
 
 
-def _recompile_packs(known: Mapping[int, Converter]) -> list[Broken]:
-    packs = Pack.objects.filter(item_id__in=list(known))
-    return recompile_rows(
+def _recompile_packs(batch: Batch, known: Mapping[int, Converter]) -> list[Broken]:
+    packs = list(Pack.objects.filter(item_id__in=list(known)))
+    before = {pack.pk: pack.size_base for pack in packs}
+    broken = recompile_rows(
         packs,
         known,
         item_id=lambda pack: pack.item_id,
@@ -112,6 +114,25 @@ def _recompile_packs(known: Mapping[int, Converter]) -> list[Broken]:
         noun="pack",
         where=lambda pack: pack.label,
     )
+    _note_held(batch, [pack for pack in packs if pack.size_base != before[pack.pk]])
+    return broken
+
+
+def _note_held(batch: Batch, changed: Sequence[Pack]) -> None:
+    """Refuse that a pack's word makes other packs hold what no order said.
+
+    A pallet of 40 cases is another one with other cases. What a corrected unit of the
+    item does to its packs changes no order: they are the same packs.
+    """
+    by_word = {
+        pack.pk: pack
+        for pack in changed
+        if batch.remeasured[pack.item_id].sheet == PACKS.name
+    }
+    for pack_id, why in (dependents.held_packs(by_word) if by_word else {}).items():
+        pack = by_word[pack_id]
+        words = f"{pack.label} would change with it: it is {pack.holds}, and {why}"
+        batch.fault(batch.remeasured[pack.item_id], words)
 
 
 def _recompile_parts(known: Mapping[int, Converter]) -> list[Broken]:

@@ -8,6 +8,7 @@ from planning.kitchens import SheetRows, keep_kitchen
 from planning.models import OrderLine, OrderStep
 from planning.orders import approve_order, cancel_order, return_to_draft
 from stock.entries import EntryFaultsError
+from stock.items import keep_items
 from stock.models import Pack
 from stock.packs import keep_packs, pack_entries
 from tests import build, faults
@@ -86,6 +87,32 @@ def test_it_is_not_made_a_pack_of_another_item(flour, mill):
     found = faults_of([entry(flour, item="sugar")], ids=[flour.pk])
 
     assert list(found) == [(1, "item")]
+
+
+def test_a_pack_is_held_through_the_word_of_another(flour, mill):
+    keep_packs([entry(flour, called="bag")])
+    pallet = build.pack(
+        flour.item, mill, label="pallet", holds="40 bag", size_base=40_000
+    )
+    order = drafted(pallet, mill)
+    sent(order)
+
+    [sentence] = faults_of([entry(flour, called="bag", holds="900 g")]).values()
+
+    assert sentence.startswith(
+        f"pallet would change with it: it is 40 bag, and {order.reference} was sent"
+    )
+    assert set(Pack.objects.values_list("size_base", flat=True)) == {1_000, 40_000}
+
+
+def test_a_unit_of_the_item_that_is_corrected_changes_no_order(mill):
+    lemon = build.item("lemon", measure="mass", equivalents="1 each = 100 g")
+    box = build.pack(lemon, mill, label="box", holds="12 each", size_base=1_200)
+    sent(drafted(box, mill))
+
+    keep_items([{"item": "lemon", "measure": "mass", "equivalents": "1 each = 110 g"}])
+
+    assert size_base() == 1_320
 
 
 def test_a_pack_of_its_own_is_the_way_out(flour, mill):
