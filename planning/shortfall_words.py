@@ -164,8 +164,8 @@ def _send_words(
 ) -> str:
     """Return which order brings it that waits to be sent, and by when to send it."""
     supplier = ahead.kitchen.suppliers[delivery.supplier].name
-    to_do = "send it" if line.is_approved else "approve and send it"
+    to_do = "send" if line.is_approved else "approve and send"
     return (
-        f"{line.reference} brings it: {to_do} to {supplier} by "
+        f"{to_do} {line.reference} to {supplier} by "
         f"{tell.moment(delivery.order_by)} for {tell.day(delivery.deliver_on)}"
     )

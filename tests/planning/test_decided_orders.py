@@ -146,6 +146,24 @@ def test_where_more_is_needed_the_text_says_to_order(flour, mill):
     assert "Approved order A-1 brings 3" in text
 
 
+def test_an_order_is_to_be_sent_though_more_comes_with_another_delivery(flour, mill):
+    # Bread flour keeps three days: Tuesday's serves Wednesday, Friday's Saturday.
+    flour.item.keeps_days = 3
+    flour.item.save()
+    cake = build.cake(lines=[(flour.item, 1_000)])
+    for ahead in (1, 4):
+        build.planned_cake(cake, due_on=TUESDAY + timedelta(days=ahead))
+    approved(flour, mill, packs=1)
+
+    planned = plan()
+
+    assert bought(planned) == [(TUESDAY, 1), (FRIDAY, 1)]
+    lacks, orders = plan_as_text(planned).split("What to order")
+    assert "Mill, send A-1 by Mon May 4, 2:00 pm for Tue May 5:" in lacks
+    assert "order by" not in lacks
+    assert "Mill, order by Thu May 7, 2:00 pm for Fri May 8:" in orders
+
+
 def test_an_order_past_its_cut_off_is_warned_of_and_bought_again(flour, mill):
     cakes(flour, 3)
     approved(flour, mill)

@@ -14,7 +14,7 @@ from datetime import UTC, date
 from enum import StrEnum
 from functools import cached_property
 
-from planning.engine.decided import ComingLine, coming_lines
+from planning.engine.decided import ComingLine, Truck, coming_lines
 from planning.engine.deliveries import Delivery
 from planning.engine.demand.explosion import Explosion
 from planning.engine.kitchen import DecidedLine, PackTerms, Window
@@ -41,7 +41,7 @@ class WayOut:
     delivery: Remedy | None = None
     # No delivery brings all that the cakes lack, though one helps with the first day.
     is_part_lost: bool = False
-    # What brings all of it that is ordered, was decided on and waits to be sent.
+    # All of it on that delivery was decided on: the order that waits to be sent.
     waiting: DecidedLine | None = None
 
 
@@ -81,32 +81,31 @@ class WaysOut:
         return WayOut(Way.NEXT_DELIVERY, first, waiting=self._waiting(row.node, first))
 
     def _waiting(self, node: int, by: Remedy) -> DecidedLine | None:
-        """Return the order that waits for a delivery, if all of an item is decided."""
-        if not self._is_decided(node):
-            return None
-        return next(
-            (
-                each.line
-                for each in self._decided
-                if each.pack.node == node
-                and (each.line.supplier, each.line.deliver_on)
-                == (by.supplier, by.deliver_on)
-            ),
-            None,
-        )
+        """Return the order that waits and brings all that a delivery has of an item."""
+        truck = by.supplier, by.deliver_on
+        mine = [
+            each.line
+            for each in self._decided
+            if each.pack.node == node
+            and (each.line.supplier, each.line.deliver_on) == truck
+        ]
+        decided = sum(line.packs for line in mine)
+        return mine[0] if mine and self._ordered(node, truck) <= decided else None
 
     def _is_decided(self, node: int) -> bool:
         """Whether the orders bring some of an item, and no more than was decided on."""
-        ordered = sum(
+        decided = (each.line.packs for each in self._decided if each.pack.node == node)
+        return 0 < self._ordered(node) <= sum(decided)
+
+    def _ordered(self, node: int, truck: Truck | None = None) -> int:
+        """Return how many packs of an item all orders bring, or one delivery."""
+        return sum(
             line.packs
             for order in self.orders
+            if truck is None or truck == (order.supplier, order.deliver_on)
             for line in order.lines
             if line.pack.node == node
         )
-        decided = sum(
-            each.line.packs for each in self._decided if each.pack.node == node
-        )
-        return 0 < ordered <= decided
 
     @cached_property
     def _decided(self) -> tuple[ComingLine, ...]:

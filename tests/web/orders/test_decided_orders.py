@@ -26,7 +26,7 @@ def test_today_says_to_send_an_approved_order(site, approved):
 
     assert "Send 2026-001 by today 2:00 pm to Mill, Sons & Co" in shown
     assert "On orders to be sent" in shown
-    assert "2026-001 brings it: send it to Mill, Sons & Co by today 2:00 pm" in shown
+    assert "Send 2026-001 to Mill, Sons & Co by today 2:00 pm for tomorrow" in shown
     assert "order today" not in shown
     assert "Order by" not in shown
 
@@ -34,7 +34,7 @@ def test_today_says_to_send_an_approved_order(site, approved):
 def test_shortfalls_name_the_order_that_brings_it(site, approved):
     shown = page(site, "shortfalls")
 
-    assert "2026-001 brings it: send it to Mill, Sons & Co" in shown
+    assert "Send 2026-001 to Mill, Sons & Co" in shown
     assert "order from Mill" not in shown
 
 
