@@ -17,6 +17,7 @@ from math import exp, log
 from statistics import median, median_low
 
 from stock.measures.conversion import Converter
+from stock.measures.counting_units import with_noun
 from stock.measures.misreadings import (
     DIGITS_SHARE,
     MIXED_UP_UNITS,
@@ -101,6 +102,7 @@ class Reading:
     text: str  # as it would be typed
     words: str  # as it is said
     amount_base: Fraction
+    shown: str  # the text with the item's noun: 30 eggs for 30 each
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,11 +146,8 @@ def question(spoken: Spoken, record: Record, converter: Converter) -> Slip | Non
     if record.expected_base is None:
         return None
     expected_base = max(record.expected_base, 0.0)
-    entered = Reading(
-        spelled_out(spoken.quantity) if spoken.amount_base else "none",
-        spoken.words,
-        spoken.amount_base,
-    )
+    text = spelled_out(spoken.quantity) if spoken.amount_base else "none"
+    entered = _reading(text, spoken.words, spoken.amount_base, converter)
     ruler = _Ruler(record, converter)
     ratio = abs(ruler.log_ratio(spoken.quantity, spoken.amount_base))
     if ratio < LEAST_LOG:
@@ -177,7 +176,7 @@ def question(spoken: Spoken, record: Record, converter: Converter) -> Slip | Non
     if expected_base <= NEARLY_EMPTY_FRACTION * record.usual_base:
         sentence = f"It was due to be nearly empty: {on_record} on record. Look again?"
         return Slip(SlipKind.NEARLY_EMPTY, sentence, entered, instead)
-    sentence = f"The record says {on_record}. Is it {entered.text}?"
+    sentence = f"The record says {on_record}. Is it {entered.shown}?"
     return Slip(SlipKind.FAR_OFF, sentence, entered, instead)
 
 
@@ -266,5 +265,12 @@ def _slip(best: _Likely, spoken: Spoken, converter: Converter) -> Slip:
     if spoken.tare:
         said = f"{said} less {spelled_out(spoken.tare)}"
     words = spoken_words(best.amount_base, converter)
-    instead = Reading(said, words, best.amount_base)
-    return Slip(best.misreading.kind, f"Did you mean {said}?", instead, instead)
+    instead = _reading(said, words, best.amount_base, converter)
+    sentence = f"Did you mean {instead.shown}?"
+    return Slip(best.misreading.kind, sentence, instead, instead)
+
+
+def _reading(
+    text: str, words: str, amount_base: Fraction, converter: Converter
+) -> Reading:
+    return Reading(text, words, amount_base, with_noun(text, converter))

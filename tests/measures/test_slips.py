@@ -183,3 +183,16 @@ def test_slips_are_caught_and_honest_entries_left_alone_on_simulated_counts():
 
     assert bench_slips.report(tallies)
     assert all(tally.entries >= 600 for tally in tallies.values())
+
+
+def test_pieces_are_asked_about_by_their_name():
+    eggs = compile_converter(
+        read_item_measures("eggs", "count", own_units="flat = 30 each")
+    )
+    spoken = read_spoken("300 eggs", eggs)
+
+    slip = question(spoken, Record(expected_base=30.0), eggs)
+
+    assert slip.sentence == "Did you mean 30 eggs?"
+    assert (slip.entered.shown, slip.instead.shown) == ("300 eggs", "30 eggs")
+    assert read_spoken(slip.instead.text, eggs).amount_base == 30

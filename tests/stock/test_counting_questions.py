@@ -347,7 +347,7 @@ def test_the_command_lists_what_is_not_answered_and_posts_when_told(count, board
         call_command("post_count", stdout=out)
 
     assert (
-        "  walk-in: Did you mean 37 each? Entered as 37 packs, or meant 37 each."
+        "  walk-in: Did you mean 37 boards? Entered as 37 packs, or meant 37 boards."
         in out.getvalue().splitlines()
     )
     assert str(refused.value) == (

@@ -98,8 +98,8 @@ def _printed(review: Review, currency: str) -> Iterator[str]:
 
 
 def _question_words(slip: Slip) -> str:
-    meant = f", or meant {slip.instead.text}" if slip.instead else ""
-    return f"{slip.sentence} Entered as {slip.entered.text}{meant}."
+    meant = f", or meant {slip.instead.shown}" if slip.instead else ""
+    return f"{slip.sentence} Entered as {slip.entered.shown}{meant}."
 
 
 def _row_words(row: ReviewRow, currency: str) -> str:

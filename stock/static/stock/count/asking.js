@@ -1,5 +1,7 @@
 // The slip question under a line: kindly, with one tap for either reading.
 
+import { withNoun } from "./echo.js";
+
 function choice(label, name, asked) {
   const button = document.createElement("button");
   button.type = "button";
@@ -12,17 +14,18 @@ function choice(label, name, asked) {
 export function ask(line, slip) {
   settle(line);
   line.question = slip;
+  const said = (text) => withNoun(text, line.data.noun);
   const box = document.createElement("div");
   box.className = "count-ask";
   box.setAttribute("role", "group");
   box.setAttribute("aria-label", `A question about ${line.name}`);
   const words = document.createElement("p");
-  words.textContent = slip.sentence;
+  words.textContent = said(slip.sentence);
   const row = document.createElement("div");
   row.className = "button-row";
-  row.append(choice(`It is ${slip.entered}`, "as entered", slip.kind));
+  row.append(choice(`It is ${said(slip.entered)}`, "as entered", slip.kind));
   if (slip.instead) {
-    const instead = choice(`I meant ${slip.instead}`, "instead", slip.kind);
+    const instead = choice(`I meant ${said(slip.instead)}`, "instead", slip.kind);
     instead.dataset.text = slip.instead;
     row.append(instead);
   }
