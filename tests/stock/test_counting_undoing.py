@@ -177,6 +177,24 @@ def test_what_builds_on_a_count_keeps_it_from_being_undone(shelf, flour, what, w
     assert Count.objects.get(pk=count.pk).state == Count.State.POSTED
 
 
+def test_what_was_on_record_before_may_be_used_to_the_last_gram(shelf, flour):
+    # 9 kg on record, 12 kg counted: the 3 kg that are left are those it found.
+    count = counts.opened(shelf)
+    counts.enter(count, flour, "12 kg")
+    counts.posted(count)
+    build.stock(flour, -9_000, at=LATER, kind="used")
+
+    assert undo(count) == 1
+    assert counts.on_hand()[flour.pk] == 0
+
+
+def test_what_was_set_as_of_the_counts_own_moment_builds_on_it(count, flour):
+    build.stock(flour, 500, at=count.counted_at, kind="imported")
+
+    with pytest.raises(DependedOnError, match="set from a workbook since"):
+        undo(count)
+
+
 def test_what_was_set_on_another_shelf_does_not_matter(count, flour):
     rack = build.place("rack")
     correcting.set_on_hand(OnHandRow(flour.pk, rack.pk, 11_000))
