@@ -11,7 +11,10 @@ from hypothesis.extra.django import TestCase
 
 from stock import counting
 from stock.counts.lines import LineKey
+from stock.counts.lots import _apportioned, share_lots
 from stock.counts.sheets import look
+from stock.ledger import LotKey
+from stock.levels import LotOnHand
 from stock.models import CountResult, Movement
 from tests import build
 from tests.stock import counts
@@ -57,6 +60,31 @@ def test_a_line_is_compared_with_what_it_would_take_beside_the_counted_ones(
 
     assert (alone[rest].expected_base, alone[friday].expected_base) == (15_000, 5_000)
     assert beside[rest].expected_base == 10_000
+
+
+def test_a_line_that_names_a_lot_takes_it_before_one_that_names_a_day():
+    # Both Friday's: the one of lot L7, and another.
+    l7, other = (
+        LotOnHand(1, 2, lot_id, FRIDAY, code, Decimal(amount))
+        for lot_id, code, amount in ((10, "L7", 3_000), (11, "", 5_000))
+    )
+    of_the_day, of_the_lot = LineKey(2, 1, FRIDAY), LineKey(2, 1, None, "L7")
+
+    shared = share_lots([of_the_day, of_the_lot], [l7, other])
+
+    assert shared == {of_the_lot: [l7], of_the_day: [other]}
+
+
+def test_a_surplus_of_a_day_is_the_lots_that_came_last():
+    first, last = (
+        LotOnHand(1, 2, lot_id, FRIDAY, code, Decimal(1_000))
+        for lot_id, code in ((10, "L7"), (11, "L8"))
+    )
+    before = {LotKey(1, FRIDAY, lot.code): lot for lot in (first, last)}
+
+    after = _apportioned(LineKey(2, 1, FRIDAY), Decimal(2_500), before)
+
+    assert {lot.code: base for lot, base in after.items()} == {"L7": 1_000, "L8": 1_500}
 
 
 LOTS = st.lists(
