@@ -42,8 +42,7 @@ def main() -> int:
 def _open_database(path: Path) -> None:
     os.environ["DATABASE_URL"] = f"sqlite:///{path}"
     os.environ["DJANGO_SETTINGS_MODULE"] = "stock.site.settings"
-    os.environ["DEBUG"] = "no"  # with it on, every query is kept in memory
-    os.environ["SECRET_KEY"] = "of a kitchen that is thrown away"
+    os.environ.pop("DEBUG", None)  # with it on, every query is kept in memory
     import django
     from django.core.management import call_command
 
