@@ -181,8 +181,14 @@ def _check_measures(kept: Keeping[Item], row: Row[Item]) -> None:
             kept.fault(row, column, str(error))
     if not row.says(*MEASURING_COLUMNS) or "measure" not in values:
         return
+    # Exactly as it will be stored, so that it need not be compiled again.
     texts = converters.ItemTexts(
-        values["item"], values["measure"], values["equivalents"], values["own_units"]
+        values["item"],
+        values["measure"],
+        values["equivalents"],
+        values["own_units"],
+        par=values.get("par", ""),
+        safety=values.get("safety", ""),
     )
     try:
         kept.batch.compiled[texts] = converters.compile_item(texts)
