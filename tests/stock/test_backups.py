@@ -162,14 +162,18 @@ def test_a_folder_that_is_a_file_is_named(tmp_path):
 
 def test_what_an_interrupted_backup_left_is_cleared_a_day_later(folder):
     folder.mkdir()
-    left = folder / ".kitchen-2026-05-01T12-00-00Z.sqlite3.partial"
-    left.write_bytes(b"half")
-    cut_off_at = (NOON - timedelta(days=2)).timestamp()
-    os.utime(left, (cut_off_at, cut_off_at))
+    old, young = (
+        folder / f".kitchen-2026-05-0{number}T12-00-00Z.sqlite3.partial"
+        for number in (1, 2)
+    )
+    for left, hours_ago in ((old, 25), (young, 23)):
+        left.write_bytes(b"half")
+        cut_off_at = (NOON - timedelta(hours=hours_ago)).timestamp()
+        os.utime(left, (cut_off_at, cut_off_at))
 
     make_backup(folder, at=NOON)
 
-    assert not left.exists()
+    assert (old.exists(), young.exists()) == (False, True)
 
 
 def test_a_file_without_its_record_is_no_backup(folder):
