@@ -12,9 +12,9 @@ class PlanningConfig(AppConfig):
 
     def ready(self) -> None:
         """Have recipe lines follow an item's units, and orders keep what they say."""
-        from planning.orders import held_packs  # these need the models
-        from planning.recipelines import recompile_lines
-        from stock import dependents
+        from planning.orders.orders import held_packs  # these need the models
+        from planning.recipes.recipe_lines import recompile_lines
+        from stock.conversion import dependents
 
         dependents.register(recompile_lines)
         dependents.register_holding(held_packs)

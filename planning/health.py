@@ -10,9 +10,9 @@ from django.conf import settings
 from django.db import Error, connection
 
 from planning.models import OrderSearch
-from planning.searching import is_alive
-from stock import ledger_guard
-from stock.unsaved import can_save
+from planning.search.searching import is_alive
+from stock.database.unsaved import can_save
+from stock.ledger import guard
 
 OK = "ok"
 # A search that was lost longer ago is nothing to wake anybody for.
@@ -53,7 +53,7 @@ def _database() -> str:
 
 
 def _ledger() -> str:
-    return "not guarded" if ledger_guard.missing_triggers(connection) else OK
+    return "not guarded" if guard.missing_triggers(connection) else OK
 
 
 def _search(now: datetime) -> str:

@@ -4,15 +4,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from stock import keeping
-from stock.batches import Batch
-from stock.calendars import WEEKDAYS
-from stock.cells import CellError
-from stock.entries import Entry, Kept
-from stock.keeping import Keeping, Row
+from stock.calendar.calendars import WEEKDAYS
+from stock.entry.batches import Batch
+from stock.entry.cells import CellError
+from stock.entry.entries import Entry, Kept
 from stock.models import Bakery
-from stock.sheets import SETTING_COLUMNS, SETTINGS
-from stock.versions import check_seen
+from stock.saving import upsert
+from stock.saving.sheets import SETTING_COLUMNS, SETTINGS
+from stock.saving.upsert import Keeping, Row
+from stock.saving.versions import check_seen
 
 COLUMN_BY_SETTING = {column.name: column for column in SETTING_COLUMNS}
 FIELD_BY_SETTING = {
@@ -43,7 +43,7 @@ def keep_settings(
     fields of its form into entries with `setting_rows`, and says which version of
     them was `seen`.
     """
-    with keeping.together(batch) as own:
+    with upsert.together(batch) as own:
         bakery, _ = Bakery.objects.get_or_create(pk=1)
         kept: Keeping[Any] = Keeping(SETTINGS, entries, own, rows=rows)
         stored = _settings(bakery)

@@ -13,7 +13,7 @@ from django.contrib.auth import get_user_model
 from django.contrib.auth.models import User
 
 from planning.models import Order, OrderLine, PlannedCake, Recipe, RecipeLine
-from stock import ledger
+from stock.ledger import ledger
 from stock.models import Bakery, Item, Movement, Pack, Place, Substitute, Supplier
 
 MONDAY = date(2026, 5, 4)

@@ -12,7 +12,7 @@ from django.db import connection
 from django.test import TransactionTestCase
 from django.utils import timezone
 
-from stock import ledger_guard
+from stock.ledger import guard
 from tests import build
 
 # In the normal run examples are the same every time: a change is red because of
@@ -187,8 +187,8 @@ def _run_at_once(*jobs, times):
 
 @contextmanager
 def _unguarded_ledger():
-    ledger_guard.remove(connection)
+    guard.remove(connection)
     try:
         yield
     finally:
-        ledger_guard.install(connection)
+        guard.install(connection)

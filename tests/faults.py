@@ -2,7 +2,7 @@
 
 import pytest
 
-from stock.entries import EntryFaultsError
+from stock.entry.entries import EntryFaultsError
 
 
 def of(job, *args, **kwargs):

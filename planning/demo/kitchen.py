@@ -7,7 +7,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from planning.demo.days import ONE_DAY, DemoDays, first_day, is_relative
-from stock.calendars import parse_weekdays
+from stock.calendar.calendars import parse_weekdays
 
 TextRow = dict[str, str]
 Row = dict[str, object]

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
 from planning.engine.kitchen import Kitchen, PackTerms, SupplierTerms, Window
-from stock.money_words import CENT
+from stock.wording.money_words import CENT
 
 # Of a pack: not preferred, price of a base unit, supplier, label, id.
 Preference = tuple[bool, Decimal, str, str, int]

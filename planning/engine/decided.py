@@ -23,7 +23,7 @@ from planning.engine.deliveries import Delivery, order_by_moment
 from planning.engine.kitchen import DecidedLine, Kitchen, NodeKind, PackTerms, Window
 from planning.engine.plan import SuggestedLine, SuggestedOrder
 from planning.engine.words import day_words, moment_words
-from stock.money_words import money_words
+from stock.wording.money_words import money_words
 
 Truck = tuple[int, date]  # index of the supplier, day of the delivery
 

@@ -1,8 +1,8 @@
 """Which deliveries of each supplier can still be ordered, and by when.
 
 A delivery day is a date of the window on one of the supplier's weekdays, on which
-neither the supplier nor the bakery is closed. See `stock.cut_offs` for why moments are
-compared in UTC.
+neither the supplier nor the bakery is closed. See `stock.calendar.cut_offs` for why
+moments are compared in UTC.
 """
 
 from collections import defaultdict
@@ -12,7 +12,7 @@ from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from planning.engine.kitchen import NO_LIMIT_DAYS, Kitchen, SupplierTerms, Window
-from stock.cut_offs import CutOff
+from stock.calendar.cut_offs import CutOff
 
 ONE_DAY = timedelta(days=1)
 

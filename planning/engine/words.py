@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from datetime import date, datetime
 
-from stock.calendar_words import clock_words, date_words
+from stock.calendar.calendar_words import clock_words, date_words
 
 
 def day_words(on: date) -> str:

@@ -5,7 +5,7 @@ from io import StringIO
 
 from planning.exports.order_sheet import OrderSheet
 from planning.exports.order_workbook import COLUMNS
-from stock.safe_text import csv_text
+from stock.wording.safe_text import csv_text
 
 
 def order_csv(order: OrderSheet) -> str:

@@ -12,7 +12,7 @@ from planning.exports.order_csv import order_csv
 from planning.exports.order_message import order_message
 from planning.exports.order_sheet import OrderSheet
 from planning.exports.order_workbook import order_workbook
-from stock.safe_text import file_stem
+from stock.wording.safe_text import file_stem
 
 PART_PREFIX = ".writing-"
 LEFT_AFTER_SECONDS = 60 * 60

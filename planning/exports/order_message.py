@@ -1,7 +1,7 @@
 """A supplier order as a short text, to be sent or read out on the phone."""
 
 from planning.exports.order_sheet import OrderSheet, OrderSheetLine
-from stock.calendar_words import WEEKDAYS
+from stock.calendar.calendar_words import WEEKDAYS
 
 
 def order_message(order: OrderSheet) -> str:

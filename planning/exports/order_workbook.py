@@ -12,7 +12,7 @@ from openpyxl.styles import Alignment, Font
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planning.exports.order_sheet import OrderSheet
-from stock.safe_text import looks_like_formula, writable
+from stock.wording.safe_text import looks_like_formula, writable
 
 COLUMNS = (
     # heading, width in characters

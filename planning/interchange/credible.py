@@ -9,12 +9,12 @@ is not.
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from planning.kitchens import SheetRows
-from planning.sheets import RECIPE_LINES, RECIPES, STOCK
-from stock.entries import Fault, folded
+from planning.entry.sheets import RECIPE_LINES, RECIPES, STOCK
+from planning.interchange.kitchens import SheetRows
+from stock.entry.entries import Fault, folded
 from stock.errors import MeasureError
-from stock.measures.quantity import parse_quantity
-from stock.sheets import ITEMS, PACKS, SPLITS, SUPPLIERS
+from stock.measures.reading.quantity import parse_quantity
+from stock.saving.sheets import ITEMS, PACKS, SPLITS, SUPPLIERS
 
 LEVELS = ("safety", "par")
 # Cells that are judged by the units of what another cell of their row names.

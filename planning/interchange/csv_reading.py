@@ -12,7 +12,7 @@ from pathlib import Path
 from planning.interchange.errors import KitchenFileError
 from planning.interchange.grids import SHEET_BY_NAME, Grid
 from planning.interchange.limits import BY_COMMAND, TOO_MUCH
-from stock.entries import folded
+from stock.entry.entries import folded
 
 MARKED_AS_TEXT = re.compile(r"'+[=+\-@\t\r]")
 OTHER_DELIMITERS = {";": "semicolons", "\t": "tabs"}

@@ -10,7 +10,7 @@ import io
 from typing import Any
 
 from planning.interchange.taking_out import KitchenOut, SheetOut, cell_text
-from stock.safe_text import looks_like_formula, writable
+from stock.wording.safe_text import looks_like_formula, writable
 
 APOSTROPHE = "'"
 

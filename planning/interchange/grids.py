@@ -10,12 +10,12 @@ from dataclasses import dataclass, field
 
 from openpyxl.utils import get_column_letter
 
+from planning.entry.sheets import SHEETS
 from planning.interchange.errors import CellFault
-from planning.kitchens import SheetRows
-from planning.sheets import SHEETS
-from stock import names
-from stock.cells import Unreadable, is_blank
-from stock.entries import Sheet, folded
+from planning.interchange.kitchens import SheetRows
+from stock.entry.cells import Unreadable, is_blank
+from stock.entry.entries import Sheet, folded
+from stock.wording import names
 
 HEADER_ROW = 1
 SHEET_BY_NAME = {folded(sheet.name): sheet for sheet in SHEETS}

@@ -10,8 +10,8 @@ from typing import Any
 
 from planning.interchange.errors import CellFault
 from planning.interchange.grids import KitchenCells
-from planning.kitchens import SheetRows
-from stock.cells import Unreadable
+from planning.interchange.kitchens import SheetRows
+from stock.entry.cells import Unreadable
 
 # Of the values that a spreadsheet hands over, those that JSON has no form of: how each
 # is written and read again. A moment is a date too, so it is asked for first.

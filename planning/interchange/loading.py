@@ -13,7 +13,8 @@ from datetime import datetime
 from django.contrib.auth.models import User
 from django.db import transaction
 
-from planning import kitchens
+from planning.entry.sheets import SHEETS
+from planning.interchange import kitchens
 from planning.interchange.credible import credible
 from planning.interchange.errors import (
     CellFault,
@@ -21,8 +22,7 @@ from planning.interchange.errors import (
     KitchenMovedOnError,
 )
 from planning.interchange.grids import KitchenCells, grids_of_rows, kitchen_cells
-from planning.sheets import SHEETS
-from stock.entries import EntryFaultsError, Fault, Kept
+from stock.entry.entries import EntryFaultsError, Fault, Kept
 
 RawSheets = Mapping[str, Sequence[Mapping[str, object]]]
 

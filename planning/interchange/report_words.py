@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from planning.interchange.loading import LoadReport
-from stock.entries import Change
+from stock.entry.entries import Change
 
 BLANK = "nothing"
 # Of sheets whose name is not that of their rows.

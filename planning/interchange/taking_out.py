@@ -7,14 +7,14 @@ from typing import Any
 
 from django.db.models import Sum
 
-from planning.kitchens import kitchen_entries
-from planning.sheets import SHEETS
+from planning.entry.sheets import SHEETS
+from planning.interchange.kitchens import kitchen_entries
 from stock.bakery import COLUMN_BY_SETTING
-from stock.cells import plain_text
-from stock.entries import Column, Sheet
+from stock.database.one_moment import one_moment
+from stock.entry.cells import plain_text
+from stock.entry.entries import Column, Sheet
 from stock.models import Balance
-from stock.one_moment import one_moment
-from stock.sheets import SETTINGS
+from stock.saving.sheets import SETTINGS
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from planning.interchange.errors import KitchenFileError
 from planning.interchange.grids import Cells, Grid
 from planning.interchange.limits import Bounds
 from planning.interchange.workbook_safety import PartScan, check_archive, check_file
-from stock.cells import Unreadable
+from stock.entry.cells import Unreadable
 
 FORMULA = Unreadable(
     "It holds a formula. Paste its value in its place (copy, then paste values only)."

@@ -16,10 +16,10 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planning.interchange.taking_out import KitchenOut, SheetOut, cell_text
-from stock.calendar_cells import Clock, Day
-from stock.cells import Number, WholeNumber
-from stock.entries import Column
-from stock.safe_text import looks_like_formula, writable
+from stock.entry.calendar_cells import Clock, Day
+from stock.entry.cells import Number, WholeNumber
+from stock.entry.entries import Column
+from stock.wording.safe_text import looks_like_formula, writable
 
 TEXT_FORMAT, DATE_FORMAT, TIME_FORMAT = "@", "yyyy-mm-dd", "hh:mm"
 GENERAL_FORMAT = "General"

@@ -11,13 +11,13 @@ from django.core.management.base import OutputWrapper
 from django.db.models import Min
 from django.utils import timezone
 
-from planning.engine.ordering.proving.efforts import Effort, Progress
+from planning.engine.ordering.column_generation.efforts import Effort, Progress
 from planning.errors import PlanningError
-from planning.horizon import LONGEST_PLAN_DAYS
 from planning.management.search_progress import SearchProgress
-from planning.planner import EFFORTS, Planned, make_plan, with_better_orders
-from planning.searching import as_chosen
-from stock.calendar_cells import Day
+from planning.plan.horizon import LONGEST_PLAN_DAYS
+from planning.plan.planner import EFFORTS, Planned, make_plan, with_better_orders
+from planning.search.searching import as_chosen
+from stock.entry.calendar_cells import Day
 from stock.models import Bakery, Movement
 
 INCLUDE, LEAVE_OUT = "include", "leave-out"

@@ -15,10 +15,10 @@ from typing import Any, Self
 
 from django.core.management.base import OutputWrapper
 
-from planning.better_words import proof_words, stage_words
-from planning.engine.ordering.proving.efforts import Progress
+from planning.engine.ordering.column_generation.efforts import Progress
 from planning.engine.plan import Proof
-from stock.money_words import money_words
+from planning.wording.better_words import proof_words, stage_words
+from stock.wording.money_words import money_words
 
 SECONDS_BETWEEN_LINES = 1.0
 HINT = "Looking for better orders. Ctrl-C stops, and keeps the best so far."

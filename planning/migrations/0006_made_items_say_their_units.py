@@ -1,6 +1,6 @@
 from django.db import migrations
 
-from stock.measures.sayings import system_in
+from stock.measures.reading.sayings import system_in
 
 
 def say_units(apps, schema_editor):

@@ -3,7 +3,7 @@
 from django.conf import settings
 from django.db import models
 
-from planning.engine.ordering.question.kept_wishes import KeptWishes
+from planning.engine.ordering.instance.kept_wishes import KeptWishes
 from stock.models.fields import MoneyField
 
 

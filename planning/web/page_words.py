@@ -7,16 +7,16 @@ from functools import cached_property
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from planning.batch_words import batches_words, number_words
 from planning.engine.kitchen import NodeKind
 from planning.engine.plan import Making, Shortfall
 from planning.engine.words import capitalized
-from planning.planner import Planned
-from planning.shortfall_words import remedy_words, shortfall_words
-from planning.telling import Telling
-from stock.money_words import MINUS
+from planning.plan.planner import Planned
+from planning.plan.telling import Telling
+from planning.wording.batch_words import batches_words, number_words
+from planning.wording.shortfall_words import remedy_words, shortfall_words
 from stock.templatetags.words import day_words, moment_words
 from stock.web.amounts import NO_BREAK, kept_together
+from stock.wording.money_words import MINUS
 
 NOTHING = "none"
 

@@ -11,11 +11,11 @@ from planning.web.orders import order, order_files, order_start, search_page
 from planning.web.orders import page as orders
 from planning.web.recipes import page as recipes
 from planning.web.recipes import recipe, recipe_lines, where_used
+from planning.web.scenarios import can_take, what_if
 from planning.web.shortfalls import days_ahead, rescue
 from planning.web.shortfalls import page as shortfalls
 from planning.web.today import page as today
-from planning.web.trying import can_take, what_if
-from stock.web import row_ids  # noqa: F401 (makes `<row:...>` known)
+from stock.web.request import row_ids  # noqa: F401 (makes `<row:...>` known)
 
 app_name = "planning"
 urlpatterns: list[URLPattern | URLResolver] = [

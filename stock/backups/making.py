@@ -8,11 +8,11 @@ from pathlib import Path
 
 from django.db import DEFAULT_DB_ALIAS, connections
 
-from stock import verifying
 from stock.backups import postgresql, records, sqlite
 from stock.backups.contents import Contents, read_contents
 from stock.backups.errors import FolderError, LedgerNotWholeError
 from stock.backups.records import Record
+from stock.ledger import verifying
 
 # What a backup that was cut off has left behind; a younger one may still be written.
 LEFT_BEHIND = f".{records.PREFIX}*{records.PARTIAL_ENDING}"

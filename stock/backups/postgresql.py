@@ -11,12 +11,12 @@ from typing import Any
 
 from django.db import DEFAULT_DB_ALIAS, connections, transaction
 
-from stock import ledger_guard
 from stock.backups.errors import (
     DamagedBackupError,
     ProgramFailedError,
     ProgramMissingError,
 )
+from stock.ledger import guard
 
 ENDING = ".pgdump"
 
@@ -102,7 +102,7 @@ def _drop_tables() -> None:
     with transaction.atomic(), connection.cursor() as cursor:
         for table in connection.introspection.table_names():
             cursor.execute(f"DROP TABLE {quote(table)} CASCADE")
-        cursor.execute(f"DROP FUNCTION IF EXISTS {ledger_guard.POSTGRESQL_FUNCTION}()")
+        cursor.execute(f"DROP FUNCTION IF EXISTS {guard.POSTGRESQL_FUNCTION}()")
 
 
 def _run(name: str, arguments: Sequence[str], *, names_database: bool = True) -> None:

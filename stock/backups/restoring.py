@@ -10,7 +10,6 @@ from django.core.management import call_command
 from django.db import DEFAULT_DB_ALIAS, DatabaseError, connections
 from django.db.migrations.loader import MigrationLoader
 
-from stock import verifying
 from stock.backups import postgresql, records, sqlite
 from stock.backups.contents import foreign_tables, is_set_up, read_contents
 from stock.backups.errors import (
@@ -22,6 +21,7 @@ from stock.backups.errors import (
 )
 from stock.backups.newer import newer_words
 from stock.backups.records import Record
+from stock.ledger import verifying
 
 NAMES = {"sqlite": "SQLite", "postgresql": "PostgreSQL"}
 UNREADABLE = "What is there cannot be read."

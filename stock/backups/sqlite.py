@@ -18,7 +18,7 @@ from stock.backups.errors import (
     InUseError,
     NotCopiedError,
 )
-from stock.sqlite import address
+from stock.database.sqlite import address
 
 ENDING = ".sqlite3"
 COPY_ALIAS = "backup_copy"

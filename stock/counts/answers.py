@@ -13,9 +13,9 @@ from stock.counts.questions import entry_question, is_answered
 from stock.counts.records import Past, records
 from stock.counts.walk import walk
 from stock.measures.conversion import Converter
-from stock.measures.quantity import LONGEST_TEXT, Quantity
+from stock.measures.reading.quantity import LONGEST_TEXT, Quantity
+from stock.measures.reading.spoken import stated_words
 from stock.measures.slips import Slip
-from stock.measures.spoken import stated_words
 from stock.models import Count, CountDecision, CountEntry, Item
 
 

@@ -14,9 +14,9 @@ from django.db import transaction
 from stock.counts.errors import DecidedSinceError, LineGoneError, NoteChangedError
 from stock.counts.lines import LineKey, newest_by_person
 from stock.counts.states import locked, refuse_closed
-from stock.levels import ZERO
+from stock.ledger.levels import ZERO
 from stock.models import Count, CountDecision, CountEntry
-from stock.names import person_name
+from stock.wording.names import person_name
 
 LONGEST_NOTE = 200
 

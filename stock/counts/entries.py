@@ -13,15 +13,15 @@ from uuid import UUID, uuid5
 from django.contrib.auth import get_user_model
 from django.db import transaction
 
-from stock import converters
+from stock.conversion import converters
 from stock.counts import tares
 from stock.counts.answers import Answer, Known, answers
 from stock.counts.lines import EntryIn
 from stock.errors import MeasureError
 from stock.measures.conversion import Converter
-from stock.measures.quantity import LONGEST_TEXT
+from stock.measures.reading.quantity import LONGEST_TEXT
+from stock.measures.reading.spoken import read_spoken
 from stock.measures.resolution import to_ledger
-from stock.measures.spoken import read_spoken
 from stock.models import Count, CountEntry, CountPlace, Item, Place
 from stock.models.ledger import LARGEST_AMOUNT_BASE
 

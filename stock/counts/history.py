@@ -13,9 +13,9 @@ from django.db.models import F, Q
 
 from stock.counts.lines import LineKey, line_of
 from stock.counts.states import locked
-from stock.levels import ZERO
+from stock.ledger.levels import ZERO
 from stock.models import Count, CountDecision, CountEntry, CountResult
-from stock.names import person_name
+from stock.wording.names import person_name
 
 Choice = CountDecision.Choice
 # A line is accurate where the count is within this of the record, as counts of dear

@@ -17,7 +17,7 @@ from itertools import combinations
 from typing import NamedTuple
 from uuid import UUID
 
-from stock.levels import ZERO
+from stock.ledger.levels import ZERO
 from stock.measures.units import Measure
 from stock.models import CountDecision, CountEntry
 

@@ -17,8 +17,8 @@ from decimal import Decimal
 from typing import TypeVar
 
 from stock.counts.lines import LineKey, Standing, counted_lines
-from stock.ledger import LotKey
-from stock.levels import ZERO, LotOnHand
+from stock.ledger.ledger import LotKey
+from stock.ledger.levels import ZERO, LotOnHand
 
 OnShelf = TypeVar("OnShelf", LotOnHand, LineKey)
 

@@ -22,13 +22,13 @@ from stock.counts.errors import CountError, CountStateError
 from stock.counts.lines import EntryIn, LineKey
 from stock.counts.sheets import Look, Sheet, SheetLine, look
 from stock.counts.states import state_words
-from stock.entries import EntryFaultsError, Fault, folded
+from stock.entry.entries import EntryFaultsError, Fault, folded
 from stock.errors import MeasureError
 from stock.measures.counting_units import with_unit
+from stock.measures.reading.spoken import read_spoken
 from stock.measures.resolution import to_ledger
-from stock.measures.spoken import read_spoken
 from stock.models import Count, CountEntry
-from stock.safe_text import csv_text
+from stock.wording.safe_text import csv_text
 
 COLUMNS = (
     *("count", "code", "place", "item", "use_by"),

@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 from stock.counts.lines import LineKey, Standing, decided_base
 from stock.errors import MeasureError
 from stock.measures.conversion import Converter
-from stock.measures.quantity import Quantity
+from stock.measures.reading.quantity import Quantity
+from stock.measures.reading.spoken import read_spoken
 from stock.measures.slips import Record, Slip, question
-from stock.measures.spoken import read_spoken
 from stock.models import CountEntry
 
 if TYPE_CHECKING:

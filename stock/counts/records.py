@@ -15,7 +15,7 @@ from stock.counts.lots import expected_base_beside
 from stock.counts.walk import Walk
 from stock.measures.slips import Record, Spread, spread_from
 from stock.models import CountResult, Item, Pack
-from stock.money_words import CENT
+from stock.wording.money_words import CENT
 
 # A season of weekly counts; older ones say little of how the item is kept today.
 PAST_COUNTS = 12

@@ -16,13 +16,13 @@ from stock.counts.records import cost_of, price_per_base_by_item
 from stock.counts.sheets import Look, look
 from stock.counts.walk import WalkLine
 from stock.errors import MeasureError
-from stock.levels import ZERO
+from stock.ledger.levels import ZERO
 from stock.measures.conversion import Converter
+from stock.measures.reading.spoken import read_spoken, spoken_words, stated_words
 from stock.measures.resolution import to_ledger
 from stock.measures.slips import Slip
-from stock.measures.spoken import read_spoken, spoken_words, stated_words
 from stock.models import Count, CountDecision, CountEntry, Item, Movement
-from stock.names import person_name
+from stock.wording.names import person_name
 
 
 @dataclass(frozen=True, slots=True)

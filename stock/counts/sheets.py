@@ -17,7 +17,7 @@ from stock.counts.units import counting_units
 from stock.counts.walk import Walk, WalkLine, walk
 from stock.measures.conversion import Converter
 from stock.measures.counting_units import unit_choices, with_unit
-from stock.measures.quantity import Quantity
+from stock.measures.reading.quantity import Quantity
 from stock.measures.slips import Record, Slip
 from stock.models import Count, CountDecision, CountEntry, Place
 

@@ -5,15 +5,15 @@ from collections.abc import Iterable, Mapping
 
 from django.db import IntegrityError, transaction
 
-from stock.converters import ItemTexts, compile_item
-from stock.entries import folded
+from stock.conversion.converters import ItemTexts, compile_item
+from stock.entry.entries import folded
 from stock.errors import StockError, TareError
 from stock.measures.definitions import check_word
-from stock.measures.quantity import Quantity, parse_quantity
+from stock.measures.reading.quantity import Quantity, parse_quantity
 from stock.measures.resolution import to_ledger
 from stock.measures.units import Measure
 from stock.models import Tare
-from stock.versions import check_seen
+from stock.saving.versions import check_seen
 
 
 class UnknownTareError(StockError):

@@ -12,11 +12,11 @@ from typing import NamedTuple
 from django.db import transaction
 from django.db.models import Q, QuerySet, Sum
 
-from stock import ledger
 from stock.counts.errors import DependedOnError, PlaceBeingCountedError
 from stock.counts.lines import Shelf
 from stock.counts.states import locked, state_error
-from stock.levels import COUNTING_KINDS, ZERO
+from stock.ledger import ledger
+from stock.ledger.levels import COUNTING_KINDS, ZERO
 from stock.models import Balance, Count, CountPlace, CountResult, Movement
 
 # What others said of a shelf since, as errors name it.

@@ -11,10 +11,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from stock import levels
 from stock.counts.codes import line_code
 from stock.counts.lines import LineKey, Shelf
-from stock.levels import LotOnHand
+from stock.ledger import levels
+from stock.ledger.levels import LotOnHand
 from stock.models import Count, Item, Place
 
 

@@ -7,10 +7,10 @@ from datetime import datetime
 from django.contrib.auth import get_user_model
 from django.utils import timezone
 
-from stock import names
 from stock.counts.errors import CountError, UnknownCountError
-from stock.entries import folded
+from stock.entry.entries import folded
 from stock.models import Bakery, Count, Place
+from stock.wording import names
 
 
 class CountArgumentError(CountError):

@@ -7,8 +7,8 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import DatabaseError, OperationalError, ProgrammingError
 
 from stock.bakery import time_zone_note
+from stock.database.unsaved import why_unsaved
 from stock.errors import StockError
-from stock.unsaved import why_unsaved
 
 EXIT_CODE = 2
 STOPPED_EXIT_CODE = 130  # as shells say it of Ctrl-C

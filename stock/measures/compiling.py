@@ -35,7 +35,7 @@ from stock.measures.definitions import (
 )
 from stock.measures.nouns import noun_forms, pack_word
 from stock.measures.packs import PackWord, words_of_packs
-from stock.measures.quantity import Quantity
+from stock.measures.reading.quantity import Quantity
 from stock.measures.units import (
     UNIT_BY_BEGINNING,
     UNIT_BY_WORD,

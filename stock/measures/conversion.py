@@ -17,17 +17,18 @@ from stock.errors import (
     TareError,
     UnknownUnitError,
 )
-from stock.measures.advice import Advice
 from stock.measures.definitions import Equivalent
 from stock.measures.nouns import noun_forms, singular
-from stock.measures.reader import Reader, Reading
-from stock.measures.resolution import to_ledger
-from stock.measures.terms import Quantity, Term, spelled_term
-from stock.measures.tokens import (
+from stock.measures.reading.advice import Advice
+from stock.measures.reading.reader import Reader, Reading
+from stock.measures.reading.terms import Quantity, Term, spelled_term
+from stock.measures.reading.tokens import (
     LARGEST_NUMBER,
     refuse_long,
     simple_terms,
 )
+from stock.measures.reading.vocabulary import Notation
+from stock.measures.resolution import to_ledger
 from stock.measures.units import (
     UNIT_BY_BEGINNING,
     UNIT_BY_WORD,
@@ -35,7 +36,6 @@ from stock.measures.units import (
     Unit,
     word_key,
 )
-from stock.measures.vocabulary import Notation
 
 # Ten thousand tonnes: above it something was mistyped. Larger than any one number may
 # be, so that what is said of an amount, rounded, can still be read.

@@ -12,9 +12,9 @@ from fractions import Fraction
 from stock.errors import MeasureError
 from stock.measures.conversion import Converter
 from stock.measures.nouns import singular
-from stock.measures.quantity import Quantity
-from stock.measures.spoken import read_spoken
-from stock.measures.systems import bare_units
+from stock.measures.reading.quantity import Quantity
+from stock.measures.reading.spoken import read_spoken
+from stock.measures.reading.systems import bare_units
 from stock.measures.units import Measure, plural, word_key
 
 # Own words that measure something out; nobody counts a shelf in them. Our choice.

@@ -11,7 +11,7 @@ from functools import lru_cache
 from types import MappingProxyType
 
 from stock.errors import EquivalentError, MeasureError, OwnWordError
-from stock.measures.quantity import UNIT_PATTERN, Quantity, parse_quantity
+from stock.measures.reading.quantity import UNIT_PATTERN, Quantity, parse_quantity
 from stock.measures.units import word_key
 
 LONGEST_WORD = 40

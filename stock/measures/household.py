@@ -18,7 +18,7 @@ from fractions import Fraction
 from functools import cache
 from pathlib import Path
 
-from stock.measures.quantity import format_number
+from stock.measures.reading.quantity import format_number
 from stock.measures.units import UNITS, Measure
 
 TABLE = Path(__file__).with_name("usda_household_weights.csv")

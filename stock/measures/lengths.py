@@ -7,7 +7,7 @@ import re
 from fractions import Fraction
 
 from stock.errors import LengthError
-from stock.measures.tokens import plain_signs
+from stock.measures.reading.tokens import plain_signs
 
 # Exactly, by the international inch: 16 CFR 500.19.
 CM_PER_INCH = Fraction(254, 100)

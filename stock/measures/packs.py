@@ -7,7 +7,7 @@ from fractions import Fraction
 from stock.errors import AmbiguousPackWordError
 from stock.measures.conversion import Converter
 from stock.measures.definitions import check_word
-from stock.measures.terms import Quantity
+from stock.measures.reading.terms import Quantity
 from stock.measures.units import word_key
 
 

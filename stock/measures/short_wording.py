@@ -16,8 +16,7 @@ from fractions import Fraction
 from math import lcm
 
 from stock.measures.conversion import Converter, OwnWord
-from stock.measures.resolution import LEDGER_STEPS_PER_BASE, Amount
-from stock.measures.sayings import (
+from stock.measures.reading.sayings import (
     MOST_PACKS,
     System,
     counting_words,
@@ -28,6 +27,7 @@ from stock.measures.sayings import (
     speaks_in_dozens,
     system_of,
 )
+from stock.measures.resolution import LEDGER_STEPS_PER_BASE, Amount
 from stock.measures.units import UNITS, Measure
 
 

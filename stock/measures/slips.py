@@ -18,7 +18,7 @@ from statistics import median, median_low
 
 from stock.measures.conversion import Converter
 from stock.measures.counting_units import with_noun
-from stock.measures.misreadings import (
+from stock.measures.reading.misreadings import (
     DIGITS_SHARE,
     MIXED_UP_UNITS,
     ODD_SAYING,
@@ -30,8 +30,8 @@ from stock.measures.misreadings import (
     misreadings,
     said_so,
 )
-from stock.measures.quantity import Quantity
-from stock.measures.spoken import Spoken, spelled_out, spoken_words
+from stock.measures.reading.quantity import Quantity
+from stock.measures.reading.spoken import Spoken, spelled_out, spoken_words
 
 __all__ = [
     "Reading",

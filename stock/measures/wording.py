@@ -13,13 +13,7 @@ from itertools import chain
 from math import ceil, floor
 
 from stock.measures.conversion import Converter
-from stock.measures.resolution import (
-    LEDGER_PLACES,
-    LEDGER_STEP,
-    Amount,
-    round_half_up,
-)
-from stock.measures.sayings import (
+from stock.measures.reading.sayings import (
     MOST_PACKS,
     Said,
     System,
@@ -30,6 +24,12 @@ from stock.measures.sayings import (
     said,
     shortest_metric,
     speaks_in_dozens,
+)
+from stock.measures.resolution import (
+    LEDGER_PLACES,
+    LEDGER_STEP,
+    Amount,
+    round_half_up,
 )
 from stock.measures.short_wording import say_short
 from stock.measures.units import UNITS, Measure

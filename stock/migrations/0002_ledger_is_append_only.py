@@ -1,14 +1,14 @@
 from django.db import migrations
 
-from stock import ledger_guard
+from stock.ledger import guard
 
 
 def install(apps, schema_editor):
-    ledger_guard.install(schema_editor.connection)
+    guard.install(schema_editor.connection)
 
 
 def remove(apps, schema_editor):
-    ledger_guard.remove(schema_editor.connection)
+    guard.remove(schema_editor.connection)
 
 
 class Migration(migrations.Migration):

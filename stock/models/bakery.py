@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 from django.conf import settings
 from django.db import models
 
-from stock import calendars
+from stock.calendar import calendars
 from stock.models.versions import Versioned
 
 

@@ -14,7 +14,7 @@ from django.db.models import lookups
 from django.db.models.expressions import Combinable
 
 from stock.measures.resolution import LEDGER_PLACES
-from stock.money_words import MONEY_PLACES, PRICE_PLACES
+from stock.wording.money_words import MONEY_PLACES, PRICE_PLACES
 
 AMOUNT_PLACES = LEDGER_PLACES
 # Signed 64-bit, the widest whole number that both databases keep.

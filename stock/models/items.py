@@ -7,7 +7,7 @@ makes share one table, because they share one set of names and one ledger.
 from django.db import models
 from django.db.models.functions import Lower
 
-from stock.measures.sayings import System
+from stock.measures.reading.sayings import System
 from stock.measures.units import Measure
 from stock.models.fields import CompiledAmountField
 from stock.models.versions import Versioned

@@ -4,7 +4,7 @@ from django.db import models
 
 
 class Versioned(models.Model):
-    """A row that counts its changes; see `stock.versions`."""
+    """A row that counts its changes; see `stock.saving.versions`."""
 
     version = models.PositiveIntegerField(
         default=1, help_text="One more at every change: nobody writes over another."

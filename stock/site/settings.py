@@ -25,9 +25,9 @@ from urllib.parse import quote
 import dj_database_url
 from django.core.exceptions import ImproperlyConfigured
 
+from stock.calendar.time_zones import machine_time_zone
 from stock.site import environment
 from stock.site.file_version import file_version
-from stock.time_zones import machine_time_zone
 
 BASE_DIR = Path(__file__).resolve().parents[2]
 
@@ -53,12 +53,12 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
-    "stock.web.traces.TraceMiddleware",
+    "stock.web.request.traces.TraceMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "csp.middleware.CSPMiddleware",
-    "stock.web.headers.HeadersMiddleware",
+    "stock.web.request.headers.HeadersMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
-    "stock.web.null_characters.NullCharacterMiddleware",
+    "stock.web.request.null_characters.NullCharacterMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -67,8 +67,8 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "stock.web.bakery_time.BakeryTimeMiddleware",
-    "stock.web.person_cookie.PersonCookieMiddleware",
+    "stock.web.request.bakery_time.BakeryTimeMiddleware",
+    "stock.web.request.person_cookie.PersonCookieMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
 
@@ -85,8 +85,8 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
-                "stock.web.bakery_time.bakery_context",
-                "stock.web.time_zone.asked_time_zone",
+                "stock.web.request.bakery_time.bakery_context",
+                "stock.web.request.time_zone.asked_time_zone",
             ],
         },
     },
@@ -123,7 +123,8 @@ def _database() -> dict[str, Any]:
             f"DATABASE_URL must look like {URL_PATTERNS}: it names no database."
         )
     if database.get("ENGINE") == "django.db.backends.sqlite3":
-        database["ENGINE"], database["OPTIONS"] = "stock.sqlite", SQLITE_OPTIONS
+        database["ENGINE"] = "stock.database.sqlite"
+        database["OPTIONS"] = SQLITE_OPTIONS
     elif database.get("ENGINE") == "django.db.backends.postgresql":
         milliseconds = round(WAIT_SECONDS * 1000)
         options = f"-c lock_timeout={milliseconds}"
@@ -202,7 +203,7 @@ DJANGO_TABLES2_TEMPLATE = "components/table.html"
 
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = IS_PUBLIC
 # What an origin may not do is told from what a page that was open too long may not.
-CSRF_FAILURE_VIEW = "stock.web.refused.csrf_failure"
+CSRF_FAILURE_VIEW = "stock.web.request.refused.csrf_failure"
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
@@ -243,11 +244,11 @@ globals().update(environment.mail("MAIL_URL"))
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"traced": {"()": "stock.web.trace_log.TraceFormatter"}},
+    "formatters": {"traced": {"()": "stock.web.request.trace_log.TraceFormatter"}},
     "handlers": {
         "log": {**environment.log_handler("LOG_FILE"), "formatter": "traced"},
         "mail": {
-            "class": "stock.web.trace_log.OwnerMailHandler",
+            "class": "stock.web.request.trace_log.OwnerMailHandler",
             "formatter": "traced",
         },
     },

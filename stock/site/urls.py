@@ -5,7 +5,7 @@ from django.urls import include, path
 
 from stock.signing_in.page import SignInView
 
-handler500 = "stock.web.traces.server_error"
+handler500 = "stock.web.request.traces.server_error"
 
 urlpatterns = [
     path("sign-in/", SignInView.as_view(), name="login"),

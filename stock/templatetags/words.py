@@ -10,8 +10,8 @@ from decimal import Decimal
 from django import template
 from django.utils import timezone
 
-from stock.calendar_words import WEEKDAYS, clock_words, date_words
-from stock.money_words import money_words, price_words
+from stock.calendar.calendar_words import WEEKDAYS, clock_words, date_words
+from stock.wording.money_words import money_words, price_words
 
 register = template.Library()
 

@@ -10,9 +10,9 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from stock.measures.conversion import Converter
-from stock.measures.sayings import System, system_in, system_of
+from stock.measures.reading.sayings import System, system_in, system_of
 from stock.measures.wording import negative, say, say_short
-from stock.money_words import MINUS
+from stock.wording.money_words import MINUS
 
 NONE = "none"
 NOT_COUNTED = "not counted"

@@ -2,20 +2,6 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from stock.web import (
-    counted_in,
-    item,
-    item_forms,
-    on_hand,
-    packs,
-    parts,
-    places,
-    row_ids,  # noqa: F401 (makes `<row:...>` known)
-    shelves,
-    substitutes,
-    suppliers,
-    time_zone,
-)
 from stock.web.counts import devices as count_devices
 from stock.web.counts import entries as count_entries
 from stock.web.counts import offline as count_offline
@@ -25,6 +11,13 @@ from stock.web.counts import review as count_review
 from stock.web.counts import sheet as count_sheet
 from stock.web.counts import steps as count_steps
 from stock.web.counts import tares
+from stock.web.items import item, item_forms, parts, substitutes
+from stock.web.request import (
+    row_ids,  # noqa: F401 (makes `<row:...>` known)
+    time_zone,
+)
+from stock.web.shelves import counted_in, on_hand, places, shelves
+from stock.web.suppliers import packs, suppliers
 
 app_name = "stock"
 urlpatterns: list[URLPattern | URLResolver] = [

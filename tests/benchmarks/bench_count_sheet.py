@@ -71,7 +71,7 @@ def _kitchen():
     from django.test import Client
     from django.utils import timezone
 
-    from stock.counting import open_count
+    from stock.counts.counting import open_count
     from tests import build
 
     settings.SESSION_COOKIE_SECURE = settings.CSRF_COOKIE_SECURE = False

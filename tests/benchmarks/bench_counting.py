@@ -55,7 +55,7 @@ def _post(lines: int) -> bool:
     from django.db import connection
     from django.test.utils import CaptureQueriesContext
 
-    from stock import counting
+    from stock.counts import counting
 
     place, items = _kitchen("posted", lines)
     count = counting.open_count(counted_at=NOON, at=NOON, place_ids=[place.pk])
@@ -84,7 +84,7 @@ def _send(senders: int) -> bool:
     from django.contrib.auth import get_user_model
     from django.db import connection
 
-    from stock import counting
+    from stock.counts import counting
     from stock.models import CountEntry
 
     place, items = _kitchen("sent", ENTRIES_A_SENDER)
@@ -122,7 +122,7 @@ def _send(senders: int) -> bool:
 def _kitchen(name: str, lines: int) -> tuple[Any, list[Any]]:
     from decimal import Decimal
 
-    from stock import ledger
+    from stock.ledger import ledger
     from stock.models import Item, Place
 
     place = Place.objects.create(name=f"{name} {uuid4()}")
@@ -156,7 +156,7 @@ def _entry(
     sequence: int,
     by_id: int | None = None,
 ) -> Any:
-    from stock.counting import EntryIn
+    from stock.counts.counting import EntryIn
 
     return EntryIn(
         key=uuid4(),

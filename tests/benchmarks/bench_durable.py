@@ -64,7 +64,7 @@ def _set(mode):
 
 def _post(lines):
     """Count and post a kitchen of so many lines; return the seconds of posting."""
-    from stock import counting
+    from stock.counts import counting
 
     count, entries = _counted(lines)
     counting.take_entries(entries, at=NOON)
@@ -76,7 +76,7 @@ def _post(lines):
 
 def _send():
     """Return the seconds that it takes to send entries one by one."""
-    from stock import counting
+    from stock.counts import counting
 
     _, entries = _counted(ENTRIES)
     started = time.perf_counter()
@@ -87,7 +87,7 @@ def _send():
 
 def _counted(lines):
     """Return an open count of a shelf, and an entry for each of its lines."""
-    from stock import counting
+    from stock.counts import counting
 
     place, items = bench_counting._kitchen("durable", lines)
     count = counting.open_count(counted_at=NOON, at=NOON, place_ids=[place.pk])

@@ -79,7 +79,7 @@ def _on_a_kitchen_of_its_own() -> None:
 
 def _said_of_lines():
     """Pair each line of the demo's sheet with its row of the list."""
-    from stock.counting import open_count, sheets
+    from stock.counts.counting import open_count, sheets
 
     with LIST.open(encoding="utf-8", newline="") as file:
         said = {
@@ -99,7 +99,7 @@ def _said_of_lines():
 
 
 def _outcome(line, row) -> Outcome:
-    from stock.measures.spoken import read_spoken
+    from stock.measures.reading.spoken import read_spoken
 
     meant_base = read_spoken(row["meant"], line.converter).amount_base
     typed = row["typed"]
@@ -113,8 +113,8 @@ def _outcome(line, row) -> Outcome:
 
 def _how(line, text: str, meant_base: Fraction) -> str:
     from stock.errors import MeasureError, SeveralReadingsError
+    from stock.measures.reading.spoken import read_spoken
     from stock.measures.slips import question
-    from stock.measures.spoken import read_spoken
 
     unit = {"counting_unit": line.counting_unit}
     try:
@@ -132,7 +132,7 @@ def _how(line, text: str, meant_base: Fraction) -> str:
 
 
 def _is_among(line, texts, meant_base: Fraction) -> bool:
-    from stock.measures.spoken import read_spoken
+    from stock.measures.reading.spoken import read_spoken
 
     return any(
         _is_same(read_spoken(text, line.converter).amount_base, meant_base)

@@ -54,7 +54,7 @@ def _fill(items: int, movements: int) -> None:
     """Record a year of coming and going: one lot an item, in one place."""
     from django.db import connection
 
-    from stock import ledger
+    from stock.ledger import ledger
     from stock.models import Item, Place
 
     place = Place.objects.create(name="shelf")
@@ -89,7 +89,7 @@ def _fill(items: int, movements: int) -> None:
 def _compare(last_at: datetime) -> float:
     from django.db import connection
 
-    from stock import levels, verifying
+    from stock.ledger import levels, verifying
 
     def plain() -> list[tuple[int, int]]:
         with connection.cursor() as cursor:

@@ -10,7 +10,7 @@ import pint
 
 from stock.measures.compiling import compile_converter, read_item_measures
 from stock.measures.packs import PackWord
-from stock.measures.quantity import parse_quantity
+from stock.measures.reading.quantity import parse_quantity
 from stock.measures.units import REGISTRY
 from stock.measures.wording import say, say_short
 

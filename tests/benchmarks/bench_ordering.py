@@ -23,11 +23,11 @@ from datetime import date
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.demand.explosion import explode
 from planning.engine.ordering.best_orders import best_orders
-from planning.engine.ordering.proving.efforts import USUAL
-from planning.engine.ordering.question.problems import read_problem
-from planning.engine.ordering.question.selections import Selector
-from planning.engine.ordering.question.wishes import NO_WISHES
-from planning.engine.usual.usual_rule import usual_rule
+from planning.engine.ordering.column_generation.efforts import USUAL
+from planning.engine.ordering.instance.problems import read_problem
+from planning.engine.ordering.instance.selections import Selector
+from planning.engine.ordering.instance.wishes import NO_WISHES
+from planning.engine.usual_rule.usual_rule import usual_rule
 from tests.benchmarks.bakeries import SIZES, bakery
 from tests.engine.ordering.plain_milp import trucks_in, whole_model
 from tests.engine.simulator import simulate

@@ -18,11 +18,11 @@ import numpy as np
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.demand.explosion import explode
 from planning.engine.kitchen import NodeKind
-from planning.engine.lacks.shortfalls import find_shortfalls
+from planning.engine.scenarios.one_more import OneMore, with_cake
+from planning.engine.scenarios.promise import Answer, Promiser
 from planning.engine.shelves.projection import project
-from planning.engine.trying.one_more import OneMore, with_cake
-from planning.engine.trying.promise import Answer, Promiser
-from planning.engine.usual.usual_rule import usual_rule
+from planning.engine.shortfalls.shortfalls import find_shortfalls
+from planning.engine.usual_rule.usual_rule import usual_rule
 from tests.benchmarks import kitchens
 
 SEEDS = range(5)

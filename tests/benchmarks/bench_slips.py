@@ -39,8 +39,8 @@ from math import exp, floor, sqrt
 from stock.measures.compiling import compile_converter, read_item_measures
 from stock.measures.conversion import Converter
 from stock.measures.packs import PackWord
+from stock.measures.reading.spoken import read_spoken
 from stock.measures.slips import Record, Slip, question, spread_from
-from stock.measures.spoken import read_spoken
 
 LEAST_CAUGHT, LEAST_RIGHT, MOST_QUESTIONED = 0.95, 0.90, 0.01
 NEAR_FRACTION = 0.25

@@ -30,7 +30,7 @@ def _ratio_of(name):
     from django.db import connection
     from django.test.utils import CaptureQueriesContext
 
-    from planning.snapshot import load_kitchen
+    from planning.plan.snapshot import load_kitchen
     from tests.benchmarks.kitchens import SIZES_BY_NAME, kitchen_of, window_of
     from tests.benchmarks.stored_kitchens import store, without_repeats
 
@@ -63,11 +63,11 @@ def _ratio_of(name):
 
 
 def _empty(connection, call_command):
-    from stock import ledger_guard
+    from stock.ledger import guard
 
-    ledger_guard.remove(connection)
+    guard.remove(connection)
     call_command("flush", interactive=False, verbosity=0)
-    ledger_guard.install(connection)
+    guard.install(connection)
 
 
 if __name__ == "__main__":

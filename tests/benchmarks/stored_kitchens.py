@@ -8,8 +8,8 @@ import numpy as np
 
 from planning.engine.kitchen import NO_LIMIT_DAYS, NodeKind, Scale
 from planning.models import Order, OrderLine, PlannedCake, Recipe, RecipeLine
-from stock import ledger
-from stock.calendars import write_dates, write_weekdays
+from stock.calendar.calendars import write_dates, write_weekdays
+from stock.ledger import ledger
 from stock.models import Bakery, Item, Movement, Pack, Place, Supplier
 from tests.benchmarks.kitchens import FROM_ON, window_of
 

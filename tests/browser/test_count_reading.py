@@ -6,9 +6,9 @@ import pytest
 from django.templatetags.static import static
 
 from stock.errors import MeasureError, SeveralReadingsError
+from stock.measures.reading.spoken import read_spoken
 from stock.measures.resolution import to_ledger
 from stock.measures.slips import Record, Spread, question
-from stock.measures.spoken import read_spoken
 from stock.web.counts.phone import phone_rules, phone_words
 from tests.measures.said import sayings
 from tests.measures.test_spoken import ITEMS, SAID, TARES

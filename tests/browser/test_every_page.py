@@ -20,12 +20,12 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import resolve, reverse
 
-from planning.drafting import draft_what_is_needed
 from planning.models import Order, OrderSearch
-from planning.orders import Hand, approve_order, cancel_order
-from planning.search_worker import look_for_orders
+from planning.orders.drafting import draft_what_is_needed
+from planning.orders.orders import Hand, approve_order, cancel_order
+from planning.search.worker import look_for_orders
 from planning.web.urls import urlpatterns as planning_patterns
-from stock.counting import open_count, send_to_review
+from stock.counts.counting import open_count, send_to_review
 from stock.counts.entries import take_entries
 from stock.counts.lines import EntryIn
 from stock.models import Item, Place

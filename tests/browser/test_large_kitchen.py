@@ -13,8 +13,8 @@ import pytest
 from django.db import connection
 from playwright.sync_api import expect
 
-from planning import searching
 from planning.models import OrderSearch
+from planning.search import searching
 from tests import build
 from tests.benchmarks.bakeries import SIZES, sheets_of
 

@@ -1,9 +1,9 @@
 """What still lacks after some orders: what a delivery could help and what none does."""
 
 from planning.engine.deliveries import possible_deliveries
-from planning.engine.lacks.after_orders import still_lacking
-from planning.engine.lacks.situations import read_situation
 from planning.engine.plan import ShortfallKind
+from planning.engine.shortfalls.after_orders import still_lacking
+from planning.engine.shortfalls.situations import read_situation
 from tests.engine import shelves
 from tests.engine.usual_questions import MON, bought, butter, day
 

@@ -7,7 +7,7 @@ import pytest
 
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.kitchen import PriceBreak
-from planning.engine.usual.usual_rule import usual_rule
+from planning.engine.usual_rule.usual_rule import usual_rule
 from tests.engine import shelves
 
 MON = date(2026, 5, 4)

@@ -12,8 +12,8 @@ import pytest
 
 from planning.engine.demand.explosion import explode
 from planning.engine.kitchen import OpenOrderLines
+from planning.engine.scenarios.one_more import OneMore, add_one_more
 from planning.engine.shelves.supplies import read_shelf
-from planning.engine.trying.one_more import OneMore, add_one_more
 from tests.engine import shelves
 from tests.engine.small_kitchen import SmallKitchen, day, demand_of, making_of, window
 from tests.reference import by_hand

@@ -1,5 +1,5 @@
-from planning.engine.demand.chains import shares
 from planning.engine.demand.explosion import explode
+from planning.engine.demand.pegging import shares
 from tests.engine.small_kitchen import SmallKitchen, day, window
 
 

@@ -12,8 +12,8 @@ from planning.engine.deliveries import (
     use_by_on,
 )
 from planning.engine.kitchen import NO_LIMIT_DAYS, Window
-from planning.engine.lacks.remedies import Lack, Market
 from planning.engine.plan import ShortfallKind
+from planning.engine.shortfalls.remedies import Lack, Market
 from tests.engine import shelves
 
 NEW_YORK = ZoneInfo("America/New_York")

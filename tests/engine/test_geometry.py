@@ -52,20 +52,20 @@ def test_a_size_is_read_as_people_write_it(text, tiers):
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ("", "no size: write tiers like"),
+        ("", "isn't a size: write tiers like"),
         ("8 round x 3", "in or cm"),
         ("8 in round", "how many layers"),
         ("8 in round x 0", "how many layers"),
-        ("8 in round x 2.5", "no size: write tiers like"),
+        ("8 in round x 2.5", "isn't a size: write tiers like"),
         ("0 in round x 2", "above 0"),
-        ("-8 in round x 2", "no size: write tiers like"),
-        ("8,5 in round x 2", "no size: write tiers like"),
+        ("-8 in round x 2", "isn't a size: write tiers like"),
+        ("8,5 in round x 2", "isn't a size: write tiers like"),
         ("1/0 in round x 2", "divided by 0"),
         ("8 x 9 in round x 2", "two sides"),
         ("13 in sheet x 2", "two sides"),
         ("9 in x 33 cm sheet x 2", "same unit"),
-        ("8 in round x 3 +", "no size: write tiers like"),
-        ("8 in heart x 3", "no size: write tiers like"),
+        ("8 in round x 3 +", "isn't a size: write tiers like"),
+        ("8 in heart x 3", "isn't a size: write tiers like"),
     ],
 )
 def test_a_size_that_cannot_be_read_says_what_to_write(text, says):

@@ -3,9 +3,9 @@ from datetime import date, timedelta
 import pytest
 
 from planning.engine.deliveries import possible_deliveries
-from planning.engine.lacks.lack_sums import lack_sum
-from planning.engine.lacks.shortfalls import find_shortfalls
 from planning.engine.shelves.projection import project
+from planning.engine.shortfalls.lack_sums import lack_sum
+from planning.engine.shortfalls.shortfalls import find_shortfalls
 from tests.engine import shelves
 
 MON = date(2026, 5, 4)

@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planning.engine.trying import least_packs
-from planning.engine.trying.least_packs import Option, least_choice, options_of
+from planning.engine.scenarios import least_packs
+from planning.engine.scenarios.least_packs import Option, least_choice, options_of
 
 
 def kind(size, numbers, price_of):

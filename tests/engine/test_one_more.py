@@ -11,12 +11,12 @@ from hypothesis import strategies as st
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.demand.explosion import explode
 from planning.engine.kitchen import NodeKind
-from planning.engine.lacks.shortfalls import find_shortfalls
 from planning.engine.plan import ShortfallKind
+from planning.engine.scenarios.one_more import OneMore, add_one_more, with_cake
+from planning.engine.scenarios.promise import Promiser
 from planning.engine.shelves.projection import LEAST_LACK_BASE, project
 from planning.engine.shelves.supplies import read_shelf
-from planning.engine.trying.one_more import OneMore, add_one_more, with_cake
-from planning.engine.trying.promise import Promiser
+from planning.engine.shortfalls.shortfalls import find_shortfalls
 from planning.errors import DueInThePastError, NoCakesAskedError
 from tests.benchmarks import kitchens
 from tests.engine.small_kitchen import MONDAY, SmallKitchen, day, window

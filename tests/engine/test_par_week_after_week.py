@@ -11,9 +11,9 @@ import pytest
 
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.ordering.best_orders import best_orders
-from planning.engine.ordering.proving.efforts import QUICK
+from planning.engine.ordering.column_generation.efforts import QUICK
 from planning.engine.par_days import days_to_par_weekday
-from planning.engine.usual.usual_rule import usual_rule
+from planning.engine.usual_rule.usual_rule import usual_rule
 from tests.engine import shelves
 
 MON, TUE, WED, THU, FRI, SAT, SUN = range(7)

@@ -6,9 +6,9 @@ from decimal import Decimal
 
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.demand.explosion import explode
-from planning.engine.trying.one_more import OneMore
-from planning.engine.trying.promise import Answer, Cause, Promiser
-from planning.engine.usual.usual_rule import usual_rule
+from planning.engine.scenarios.one_more import OneMore
+from planning.engine.scenarios.promise import Answer, Cause, Promiser
+from planning.engine.usual_rule.usual_rule import usual_rule
 from tests.engine import shelves
 from tests.engine.small_kitchen import SmallKitchen, day, floats, window
 

@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.demand.explosion import explode
 from planning.engine.kitchen import NodeKind, OpenOrderLines, PriceBreak
+from planning.engine.scenarios.one_more import OneMore, with_cake
+from planning.engine.scenarios.promise import Cause, Promiser
 from planning.engine.shelves.projection import LEAST_LACK_BASE, project
-from planning.engine.trying.one_more import OneMore, with_cake
-from planning.engine.trying.promise import Cause, Promiser
-from planning.engine.usual.usual_rule import usual_rule
+from planning.engine.usual_rule.usual_rule import usual_rule
 from tests.benchmarks import kitchens
 from tests.engine import shelves
 from tests.engine.small_kitchen import SmallKitchen, day, window

@@ -7,9 +7,9 @@ import numpy as np
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.demand.explosion import explode
 from planning.engine.kitchen import NO_LIMIT_DAYS, OpenOrderLines
+from planning.engine.scenarios.one_more import leave_out
+from planning.engine.scenarios.rescue import find_lost, find_unsaved
 from planning.engine.shelves.supplies import read_shelf
-from planning.engine.trying.one_more import leave_out
-from planning.engine.trying.rescue import find_lost, find_unsaved
 from tests.benchmarks import kitchens
 from tests.engine import shelves
 from tests.engine.small_kitchen import SmallKitchen, day, floats, ints, window

@@ -8,8 +8,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from planning.engine.deliveries import possible_deliveries
-from planning.engine.trying.rescue import Lost
-from planning.engine.trying.standing_in import Substitute, find_stand_ins
+from planning.engine.scenarios.rescue import Lost
+from planning.engine.scenarios.substituting import Substitute, find_stand_ins
 from tests.engine import shelves
 from tests.engine.simulator import simulate
 

@@ -4,8 +4,8 @@ import pytest
 
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.ordering.best_orders import best_orders
-from planning.engine.ordering.proving.efforts import QUICK
-from planning.engine.usual.usual_rule import usual_rule
+from planning.engine.ordering.column_generation.efforts import QUICK
+from planning.engine.usual_rule.usual_rule import usual_rule
 from tests.engine import shelves
 from tests.engine.hard_kitchens import ITEMS, hard_kitchen
 from tests.engine.simulator import (

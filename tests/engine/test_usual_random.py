@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.kitchen import NO_LIMIT_DAYS
-from planning.engine.usual.usual_rule import usual_rule
+from planning.engine.usual_rule.usual_rule import usual_rule
 from tests.engine import shelves
 from tests.engine.simulator import (
     flood_trucks,

@@ -8,8 +8,7 @@ import pytest
 
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.demand.explosion import explode
-from planning.engine.shelves.projection import project
-from planning.engine.trying.what_if import (
+from planning.engine.scenarios.what_if import (
     AddCake,
     CloseDay,
     DropCake,
@@ -19,6 +18,7 @@ from planning.engine.trying.what_if import (
     SkipDelivery,
     as_if,
 )
+from planning.engine.shelves.projection import project
 from tests.engine import shelves
 from tests.engine.small_kitchen import SmallKitchen, day, window
 

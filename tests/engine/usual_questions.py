@@ -3,7 +3,7 @@
 from datetime import date, timedelta
 
 from planning.engine.deliveries import possible_deliveries
-from planning.engine.usual.usual_rule import usual_rule
+from planning.engine.usual_rule.usual_rule import usual_rule
 from tests.engine import shelves
 
 MON = date(2026, 5, 4)

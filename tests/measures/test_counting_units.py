@@ -12,7 +12,7 @@ from stock.measures.counting_units import (
     with_unit,
 )
 from stock.measures.packs import PackWord
-from stock.measures.quantity import parse_quantity
+from stock.measures.reading.quantity import parse_quantity
 
 
 def item(measure, *, own="", packs=(), equivalents=""):

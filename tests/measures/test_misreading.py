@@ -10,7 +10,7 @@ from itertools import product
 import pytest
 
 from stock.errors import MeasureError, SeveralReadingsError
-from stock.measures.spoken import read_spoken
+from stock.measures.reading.spoken import read_spoken
 from tests.measures.said import NUMBERS, UNITS
 from tests.measures.test_spoken import ITEMS, LB_G, QUART_ML
 

@@ -5,16 +5,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stock.errors import MeasureError, QuantityError, SeveralReadingsError
-from stock.measures.quantity import (
+from stock.measures.reading.quantity import (
     Quantity,
     Term,
     finite_decimal,
     format_number,
     parse_quantity,
 )
-from stock.measures.reader import Reader
-from stock.measures.tokens import simple_terms
-from stock.measures.vocabulary import GRAMMAR_WORDS, Notation
+from stock.measures.reading.reader import Reader
+from stock.measures.reading.tokens import simple_terms
+from stock.measures.reading.vocabulary import GRAMMAR_WORDS, Notation
 
 
 @pytest.mark.parametrize(

@@ -7,8 +7,8 @@ import pytest
 
 from stock.measures.compiling import compile_converter, read_item_measures
 from stock.measures.packs import PackWord
+from stock.measures.reading.spoken import read_spoken
 from stock.measures.slips import Record, SlipKind, Spread, question, spread_from
-from stock.measures.spoken import read_spoken
 from tests.benchmarks import bench_slips
 
 LB_G = 453.59237

@@ -13,15 +13,15 @@ from hypothesis import strategies as st
 from stock import errors
 from stock.measures.compiling import compile_converter, read_item_measures
 from stock.measures.packs import PackWord
-from stock.measures.quantity import parse_quantity
-from stock.measures.resolution import to_ledger
-from stock.measures.spoken import (
+from stock.measures.reading.quantity import parse_quantity
+from stock.measures.reading.spoken import (
     grammar_for_phone,
     read_spoken,
     stated_words,
     words_for_phone,
 )
-from stock.measures.vocabulary import Notation
+from stock.measures.reading.vocabulary import Notation
+from stock.measures.resolution import to_ledger
 from tests.measures.said import sayings
 
 LB_G = Fraction("453.59237")  # exact, NIST

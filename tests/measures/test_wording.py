@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from stock.measures.compiling import compile_converter, read_item_measures
 from stock.measures.packs import PackWord
-from stock.measures.quantity import LARGEST_NUMBER
+from stock.measures.reading.quantity import LARGEST_NUMBER
 from stock.measures.resolution import to_ledger
 from stock.measures.units import Measure
 from stock.measures.wording import System, say, say_plain, say_signed

@@ -2,10 +2,10 @@
 
 from datetime import UTC, date, datetime, timedelta
 
-from planning.drafting import draft_what_is_needed
 from planning.models import Order
-from planning.orders import Hand, approve_order, send_order
-from planning.planner import make_plan
+from planning.orders.drafting import draft_what_is_needed
+from planning.orders.orders import Hand, approve_order, send_order
+from planning.plan.planner import make_plan
 from stock.models import Bakery
 from tests import build
 from tests.build import NOON

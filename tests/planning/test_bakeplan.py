@@ -2,14 +2,14 @@ from datetime import date, time
 
 import pytest
 
-from planning.bakeplan import (
+from planning.bakeplan.planned_cakes import (
     CakeBakedError,
     keep_planned_cakes,
     planned_cake_entries,
     set_status,
 )
 from planning.models import PlannedCake
-from stock.entries import Change, EntryFaultsError
+from stock.entry.entries import Change, EntryFaultsError
 from tests import build
 
 pytestmark = pytest.mark.django_db

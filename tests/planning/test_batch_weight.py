@@ -2,8 +2,8 @@ from fractions import Fraction
 
 import pytest
 
-from planning.batch_weight import weigh_batch
-from stock.converters import converters_for
+from planning.recipes.batch_weight import weigh_batch
+from stock.conversion.converters import converters_for
 from stock.models import Item
 from tests import build
 

@@ -9,12 +9,12 @@ import openpyxl
 import pytest
 from django.core.management import CommandError, call_command
 
-from planning.better_words import better_words, deliveries_words, proof_words
-from planning.engine.ordering.question.wishes import Wishes
-from planning.engine.ordering.saying.order_comparison import bought, wasted_costs
+from planning.engine.ordering.explain.order_comparison import bought, wasted_costs
+from planning.engine.ordering.instance.wishes import Wishes
 from planning.engine.plan import Proof
-from planning.plan_json import plan_as_json
-from planning.planner import EFFORTS, make_plan, with_better_orders
+from planning.plan.plan_json import plan_as_json
+from planning.plan.planner import EFFORTS, make_plan, with_better_orders
+from planning.wording.better_words import better_words, deliveries_words, proof_words
 from stock.models import Bakery, Item
 from tests import build
 from tests.build import NOON

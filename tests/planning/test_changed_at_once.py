@@ -2,14 +2,14 @@
 
 import pytest
 
-from planning.bakeplan import keep_planned_cakes, set_status
-from planning.kitchens import SheetRows, keep_kitchen
+from planning.bakeplan.planned_cakes import keep_planned_cakes, set_status
+from planning.interchange.kitchens import SheetRows, keep_kitchen
 from planning.models import PlannedCake, RecipeLine
-from planning.recipelines import keep_recipe_lines, remove_recipe_line
+from planning.recipes.recipe_lines import keep_recipe_lines, remove_recipe_line
 from stock.bakery import keep_settings, setting_rows
-from stock.items import keep_items, retire_item
+from stock.items.items import keep_items, retire_item
 from stock.models import Bakery, Item
-from stock.versions import ChangedSinceError, RemovedSinceError, Seen
+from stock.saving.versions import ChangedSinceError, RemovedSinceError, Seen
 from tests import build
 
 pytestmark = pytest.mark.django_db(transaction=True)

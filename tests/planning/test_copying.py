@@ -4,12 +4,12 @@ from datetime import date
 
 import pytest
 
-from planning.bakeplan import keep_planned_cakes
-from planning.copying import (
+from planning.bakeplan.copying import (
     copy_planned_cake,
     copy_planned_cakes,
     undo_copies,
 )
+from planning.bakeplan.planned_cakes import keep_planned_cakes
 from planning.models import PlannedCake
 from tests import build
 

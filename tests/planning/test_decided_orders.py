@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from planning.models import Order, OrderSearch
-from planning.orders import (
+from planning.orders.orders import (
     approve_order,
     cancel_order,
     return_to_draft,
@@ -13,14 +13,14 @@ from planning.orders import (
     set_packs,
     start_order,
 )
-from planning.plan_json import plan_as_json
-from planning.plan_text import plan_as_text
-from planning.planner import make_plan
-from planning.search_worker import look_for_orders
-from planning.searching import Asked, start_search, with_found
-from planning.snapshot import load_kitchen
-from planning.taking import Asked as AskedCake
-from planning.taking import can_take
+from planning.plan.plan_json import plan_as_json
+from planning.plan.planner import make_plan
+from planning.plan.snapshot import load_kitchen
+from planning.scenarios.promise import Asked as AskedCake
+from planning.scenarios.promise import can_take
+from planning.search.searching import Asked, start_search, with_found
+from planning.search.worker import look_for_orders
+from planning.wording.plan_text import plan_as_text
 from stock.models import Bakery
 from tests import build
 from tests.build import NOON

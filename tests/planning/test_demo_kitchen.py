@@ -6,7 +6,7 @@ import pytest
 
 from planning.demo import build_sheets, counted_on
 from planning.demo.days import DemoDays
-from planning.sheets import SHEETS
+from planning.entry.sheets import SHEETS
 from tests.reference import by_hand
 from tests.reference.quantities import Measure, read_equivalents
 

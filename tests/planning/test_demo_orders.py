@@ -8,7 +8,7 @@ import pytest
 
 from planning.demo import build_sheets, counted_on
 from planning.interchange.loading import load_kitchen
-from planning.planner import EFFORTS, make_plan, with_better_orders
+from planning.plan.planner import EFFORTS, make_plan, with_better_orders
 from stock.models import Bakery
 
 pytestmark = pytest.mark.django_db

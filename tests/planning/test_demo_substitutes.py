@@ -7,11 +7,11 @@ import pytest
 
 from planning.demo import build_sheets, counted_on
 from planning.interchange.loading import load_kitchen
-from planning.planner import make_plan
-from planning.rescue import find_lost_items
-from planning.stand_ins import find
+from planning.plan.planner import make_plan
+from planning.wording.rescue import find_lost_items
+from planning.wording.substitutes import find
+from stock.items.substitutes import substitute_entries
 from stock.models import Bakery
-from stock.substitutes import substitute_entries
 
 pytestmark = pytest.mark.django_db
 

@@ -5,8 +5,8 @@ from decimal import Decimal
 import pytest
 
 from planning.errors import OrderMovedOnError, OrderPackError
-from planning.order_book import booked_order
-from planning.orders import set_packs
+from planning.orders.order_book import booked_order
+from planning.orders.orders import set_packs
 from stock.models import Bakery
 from tests import build
 from tests.build import NOON

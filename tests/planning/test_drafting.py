@@ -6,7 +6,7 @@ import pytest
 
 from planning.errors import TruckTakenError
 from planning.models import Order
-from planning.orders import approve_order, number_after, set_packs, start_order
+from planning.orders.orders import approve_order, number_after, set_packs, start_order
 from stock.models import Bakery
 from tests import build
 from tests.build import NOON

@@ -11,14 +11,14 @@ from django.core.management import CommandError, call_command
 from django.db import transaction
 
 from planning.demo import build_sheets
+from planning.entry.sheets import SHEETS
 from planning.interchange.dumping import dump_kitchen
 from planning.interchange.errors import KitchenOutError
 from planning.interchange.loading import load_kitchen
 from planning.interchange.reading import read_kitchen
 from planning.interchange.taking_out import kitchen_out
 from planning.models import Order
-from planning.sheets import SHEETS
-from stock.sheets import SETTING_COLUMNS
+from stock.saving.sheets import SETTING_COLUMNS
 from tests import build, libreoffice
 from tests.build import MONDAY, NOON
 from tests.reference.random_kitchens import random_sheets

@@ -8,7 +8,7 @@ from django.conf import settings
 from django.core.management import get_commands, load_command_class
 
 from planning.demo import build_sheets
-from planning.sheets import SHEETS
+from planning.entry.sheets import SHEETS
 from tests.planning.test_demo_kitchen import A_SATURDAY
 
 ROOT = Path(settings.BASE_DIR)

@@ -6,12 +6,12 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from planning.demo import build_sheets, counted_on
-from planning.engine.demand.chains import shares
 from planning.engine.demand.making_sums import making_sum
+from planning.engine.demand.pegging import shares
 from planning.engine.kitchen import NodeKind
-from planning.engine.lacks.lack_sums import lack_sum
+from planning.engine.shortfalls.lack_sums import lack_sum
 from planning.interchange.loading import load_kitchen
-from planning.planner import make_plan
+from planning.plan.planner import make_plan
 from stock.models import Bakery
 
 pytestmark = pytest.mark.django_db

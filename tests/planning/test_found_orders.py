@@ -5,10 +5,10 @@ from decimal import Decimal
 
 import pytest
 
-from planning.drafting import draft_found_orders, draft_what_is_needed
 from planning.errors import SearchOutOfDateError
 from planning.models import Order, OrderLine, OrderSearch, PlannedCake
-from planning.orders import (
+from planning.orders.drafting import draft_found_orders, draft_what_is_needed
+from planning.orders.orders import (
     Hand,
     approve_order,
     cancel_order,
@@ -16,9 +16,9 @@ from planning.orders import (
     send_order,
     set_packs,
 )
-from planning.planner import make_plan
-from planning.search_worker import look_for_orders
-from planning.searching import Asked, as_chosen, start_search, with_found
+from planning.plan.planner import make_plan
+from planning.search.searching import Asked, as_chosen, start_search, with_found
+from planning.search.worker import look_for_orders
 from stock.models import Item, Pack
 from tests import build
 from tests.build import MONDAY, NOON

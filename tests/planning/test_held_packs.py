@@ -4,13 +4,13 @@ from functools import partial
 
 import pytest
 
-from planning.kitchens import SheetRows, keep_kitchen
+from planning.interchange.kitchens import SheetRows, keep_kitchen
 from planning.models import OrderLine, OrderStep
-from planning.orders import approve_order, cancel_order, return_to_draft
-from stock.entries import EntryFaultsError
-from stock.items import keep_items
+from planning.orders.orders import approve_order, cancel_order, return_to_draft
+from stock.entry.entries import EntryFaultsError
+from stock.items.items import keep_items
 from stock.models import Pack
-from stock.packs import keep_packs, pack_entries
+from stock.suppliers.packs import keep_packs, pack_entries
 from tests import build, faults
 from tests.planning.order_steps import drafted, hand, sent
 from tests.web.reading import as_shown

@@ -2,7 +2,7 @@ from datetime import date
 
 import pytest
 
-from planning.horizon import usual_days
+from planning.plan.horizon import usual_days
 from stock.models import Bakery
 
 SAT = date(2026, 11, 28)

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from planning.interchange.errors import CellFault
 from planning.interchange.grids import Grid, KitchenCells, kitchen_cells
 from planning.interchange.kept_cells import dump_cells, load_cells
-from planning.kitchens import SheetRows
-from stock.cells import Unreadable
+from planning.interchange.kitchens import SheetRows
+from stock.entry.cells import Unreadable
 
 
 @given(

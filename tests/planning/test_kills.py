@@ -19,20 +19,24 @@ from django.core import serializers
 from django.core.management import call_command
 from django.db import connection, transaction
 
-from planning import searching
-from planning.bakeplan import keep_planned_cakes, planned_cake_entries, set_status
+from planning.bakeplan.planned_cakes import (
+    keep_planned_cakes,
+    planned_cake_entries,
+    set_status,
+)
 from planning.demo import build_sheets
-from planning.drafting import draft_what_is_needed
 from planning.exports import order_files
 from planning.interchange.loading import load_kitchen
 from planning.models import Order, OrderSearch, PlannedCake
-from planning.orders import Hand, approve_order, send_order
-from planning.search_worker import look_for_orders
+from planning.orders.drafting import draft_what_is_needed
+from planning.orders.orders import Hand, approve_order, send_order
+from planning.search import searching
+from planning.search.worker import look_for_orders
 from stock.backups.contents import kept_models
-from stock.correcting import OnHandRow, set_on_hand
-from stock.counting import open_count, post_count, send_to_review, take_entries
+from stock.counts.counting import open_count, post_count, send_to_review, take_entries
+from stock.ledger.correcting import OnHandRow, set_on_hand
+from stock.ledger.verifying import verify_ledger
 from stock.models import Bakery, Count, Item, Place
-from stock.verifying import verify_ledger
 from tests import build
 from tests.build import NOON
 from tests.planning.killing import HOLDS_UP_S, in_a_child, killed, some_kills

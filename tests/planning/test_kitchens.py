@@ -1,12 +1,12 @@
 import pytest
 
-from planning.kitchens import (
+from planning.interchange.kitchens import (
     SheetRows,
     keep_kitchen,
     kitchen_entries,
     preview_kitchen,
 )
-from stock.entries import EntryFaultsError
+from stock.entry.entries import EntryFaultsError
 from stock.models import Item, Movement
 from tests import build
 

@@ -5,9 +5,9 @@ from datetime import timedelta
 import pytest
 
 from planning.models import Recipe
-from planning.recipes import keep_recipes
-from stock.converters import converters_for
-from stock.measures.sayings import System, system_in, system_of
+from planning.recipes.recipes import keep_recipes
+from stock.conversion.converters import converters_for
+from stock.measures.reading.sayings import System, system_in, system_of
 from stock.measures.wording import say_short
 from tests import build
 from tests.build import MONDAY

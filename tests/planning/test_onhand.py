@@ -4,9 +4,9 @@ from functools import partial
 
 import pytest
 
-from planning.onhand import keep_on_hand, on_hand_entries
-from stock import levels
-from stock.entries import Change
+from planning.interchange.on_hand import keep_on_hand, on_hand_entries
+from stock.entry.entries import Change
+from stock.ledger import levels
 from stock.models import Movement, Place
 from tests import build, faults
 

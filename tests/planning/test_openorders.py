@@ -4,11 +4,11 @@ from functools import partial
 
 import pytest
 
-from planning.kitchens import SheetRows, keep_kitchen
+from planning.interchange.kitchens import SheetRows, keep_kitchen
 from planning.models import Order, OrderLine
-from planning.openorders import keep_open_orders, open_order_entries
-from planning.orders import Hand, approve_order, send_order
-from stock.entries import EntryFaultsError
+from planning.orders.open_orders import keep_open_orders, open_order_entries
+from planning.orders.orders import Hand, approve_order, send_order
+from stock.entry.entries import EntryFaultsError
 from stock.models import Place
 from tests import build, faults
 from tests.build import NOON

@@ -22,7 +22,7 @@ from planning.exports.order_files import (
 from planning.exports.order_message import order_message
 from planning.exports.order_sheet import OrderSheet, OrderSheetLine
 from planning.exports.order_workbook import order_workbook
-from stock.safe_text import csv_text, file_stem
+from stock.wording.safe_text import csv_text, file_stem
 from tests import libreoffice
 
 CHICAGO = ZoneInfo("America/Chicago")

@@ -13,8 +13,8 @@ from planning.errors import (
     TruckTakenError,
 )
 from planning.models import Order, OrderStep
-from planning.order_book import booked_order
-from planning.orders import (
+from planning.orders.order_book import booked_order
+from planning.orders.orders import (
     approve_order,
     cancel_order,
     return_to_draft,

@@ -7,13 +7,13 @@ from html import unescape
 
 import pytest
 
-from planning.drafting import draft_orders
-from planning.engine.ordering.proving.efforts import QUICK
+from planning.engine.ordering.column_generation.efforts import QUICK
 from planning.interchange.loading import load_kitchen
 from planning.models import Order
-from planning.plan_json import plan_as_json
-from planning.plan_text import plan_as_text
-from planning.planner import make_plan, with_better_orders
+from planning.orders.drafting import draft_orders
+from planning.plan.plan_json import plan_as_json
+from planning.plan.planner import make_plan, with_better_orders
+from planning.wording.plan_text import plan_as_text
 from stock.models import Bakery
 from tests import build
 from tests.build import MONDAY, NOON

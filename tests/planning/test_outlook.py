@@ -2,7 +2,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from planning.outlook import look_ahead, new_lacks, newly_late
+from planning.plan.outlook import look_ahead, new_lacks, newly_late
 from tests import build
 from tests.build import MONDAY, NOON
 

@@ -16,8 +16,8 @@ import pytest
 from planning.demo import build_sheets, counted_on
 from planning.interchange.loading import load_kitchen
 from planning.models import Order
-from planning.plan_json import plan_as_json
-from planning.planner import make_plan
+from planning.plan.plan_json import plan_as_json
+from planning.plan.planner import make_plan
 from stock.models import Bakery, Pack
 from tests import build
 from tests.reference import by_hand

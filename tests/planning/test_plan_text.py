@@ -2,8 +2,8 @@ from datetime import timedelta
 
 import pytest
 
-from planning.plan_text import WIDTH, plan_as_text
-from planning.planner import make_plan
+from planning.plan.planner import make_plan
+from planning.wording.plan_text import WIDTH, plan_as_text
 from tests import build
 from tests.build import MONDAY, NOON
 

@@ -11,7 +11,7 @@ from django.conf import settings
 from django.db import connection
 
 from stock.backups import sqlite
-from stock.verifying import verify_ledger
+from stock.ledger.verifying import verify_ledger
 from tests.planning import test_kills as jobs
 from tests.planning.killing import in_a_child
 from tests.planning.watched_disk import Disk, Watch

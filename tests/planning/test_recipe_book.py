@@ -1,6 +1,6 @@
 import pytest
 
-from planning.recipe_book import open_book
+from planning.recipes.recipe_book import open_book
 from stock.models import Item
 from tests import build
 

@@ -4,7 +4,7 @@ from functools import partial
 import pytest
 
 from planning.models import RecipeLine
-from planning.recipelines import (
+from planning.recipes.recipe_lines import (
     keep_recipe_lines,
     recipe_line_entries,
     remove_recipe_line,

@@ -4,8 +4,8 @@ from functools import partial
 import pytest
 
 from planning.models import Recipe
-from planning.recipes import keep_recipes, recipe_entries
-from stock.entries import Change, EntryFaultsError
+from planning.recipes.recipes import keep_recipes, recipe_entries
+from stock.entry.entries import Change, EntryFaultsError
 from stock.models import Item
 from tests import build, faults
 

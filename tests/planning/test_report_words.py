@@ -2,7 +2,7 @@ import pytest
 
 from planning.interchange.loading import LoadReport
 from planning.interchange.report_words import summary_sentence
-from stock.entries import Change, Kept
+from stock.entry.entries import Change, Kept
 
 PAR = Change("flour", "par", "", "50 lb")
 

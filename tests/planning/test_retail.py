@@ -2,7 +2,7 @@
 
 import pytest
 
-from planning.retail import to_buy
+from planning.plan.retail import to_buy
 from stock.measures.compiling import compile_converter, read_item_measures
 
 

@@ -8,11 +8,11 @@ from django.db import transaction
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from planning.entry.sheets import SHEETS
 from planning.interchange.dumping import dump_kitchen
 from planning.interchange.loading import load_kitchen
 from planning.interchange.reading import read_kitchen
 from planning.interchange.taking_out import kitchen_out
-from planning.sheets import SHEETS
 from tests.build import NOON
 
 pytestmark = pytest.mark.django_db

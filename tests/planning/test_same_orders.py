@@ -9,10 +9,10 @@ from django.core.management import call_command
 from django.urls import reverse
 from django.utils import timezone
 
-from planning.drafting import draft_found_orders
 from planning.models import OrderSearch
-from planning.search_worker import look_for_orders
-from planning.searching import Asked, go_by_usual_rule, start_search
+from planning.orders.drafting import draft_found_orders
+from planning.search.searching import Asked, go_by_usual_rule, start_search
+from planning.search.worker import look_for_orders
 from tests import build
 from tests.build import NOON
 

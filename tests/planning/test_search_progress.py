@@ -10,7 +10,7 @@ import pytest
 from django.core.management import call_command
 from django.core.management.base import OutputWrapper
 
-from planning.engine.ordering.proving.efforts import Progress
+from planning.engine.ordering.column_generation.efforts import Progress
 from planning.management.search_progress import (
     HINT,
     STOPPED,

@@ -5,19 +5,19 @@ from decimal import Decimal
 
 import pytest
 
-from planning.engine.ordering.question.kept_wishes import NOTHING_WISHED, KeptWishes
-from planning.engine.ordering.question.wishes import FixedLine
+from planning.engine.ordering.instance.kept_wishes import NOTHING_WISHED, KeptWishes
+from planning.engine.ordering.instance.wishes import FixedLine
 from planning.errors import SearchMovedOnError
 from planning.models import OrderSearch
-from planning.planner import make_plan
-from planning.search_worker import look_for_orders
-from planning.searching import (
+from planning.plan.planner import make_plan
+from planning.search.searching import (
     Asked,
     found_without_wishes,
     last_search,
     start_search,
     with_found,
 )
+from planning.search.worker import look_for_orders
 from stock.models import Bakery, Pack, Supplier
 from tests import build
 from tests.build import MONDAY, NOON

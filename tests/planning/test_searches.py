@@ -8,18 +8,17 @@ from decimal import Decimal
 import pytest
 from django.core.management import CommandError, call_command
 
-from planning import search_worker, searching
-from planning.drafting import draft_found_orders, draft_what_is_needed
-from planning.engine.ordering.question.kept_wishes import KeptWishes
+from planning.engine.ordering.instance.kept_wishes import KeptWishes
 from planning.errors import (
     NoSuchSearchError,
     SearchOutOfDateError,
     SearchRunningError,
 )
 from planning.models import Order, OrderSearch
-from planning.planner import EFFORTS, make_plan, with_better_orders
-from planning.search_worker import UNEXPECTED, look_for_orders
-from planning.searching import (
+from planning.orders.drafting import draft_found_orders, draft_what_is_needed
+from planning.plan.planner import EFFORTS, make_plan, with_better_orders
+from planning.search import searching, worker
+from planning.search.searching import (
     LOST,
     LOST_AFTER,
     NOT_BEGUN_AFTER,
@@ -33,6 +32,7 @@ from planning.searching import (
     stop_search,
     with_found,
 )
+from planning.search.worker import UNEXPECTED, look_for_orders
 from stock.models import Bakery, Item, Supplier
 from tests import build
 from tests.build import MONDAY, NOON
@@ -75,14 +75,14 @@ def start_search_without_a_worker(monkeypatch):
 def words_on_the_way(monkeypatch):
     """Every stage that a worker writes, with the money beside it."""
     told = []
-    write = search_worker._Watch.write
+    write = worker._Watch.write
 
     def listening(watch, **values):
         if "stage" in values:
             told.append((values["stage"], values.get("paid")))
         write(watch, **values)
 
-    monkeypatch.setattr(search_worker._Watch, "write", listening)
+    monkeypatch.setattr(worker._Watch, "write", listening)
     return told
 
 
@@ -321,7 +321,7 @@ def test_signs_of_life_and_the_wish_to_stop_pass_while_the_solver_is_at_work(
                 stop_search(search_id)
         return with_better_orders(planned, should_stop=should_stop, **options)
 
-    monkeypatch.setattr(search_worker, "with_better_orders", deaf_until_stopped)
+    monkeypatch.setattr(worker, "with_better_orders", deaf_until_stopped)
     look_for_orders(search_id, now=now, sign_every_s=0.001)
 
     assert last_search().state == State.STOPPED

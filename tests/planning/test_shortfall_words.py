@@ -4,13 +4,13 @@ from datetime import date, timedelta
 
 import pytest
 
-from planning.planner import make_plan
-from planning.shortfall_words import (
+from planning.plan.planner import make_plan
+from planning.plan.telling import Telling
+from planning.wording.shortfall_words import (
     named_shortfall_words,
     remedy_words,
     shortfall_words,
 )
-from planning.telling import Telling
 from tests import build
 from tests.build import MONDAY, NOON
 

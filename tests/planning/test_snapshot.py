@@ -9,7 +9,7 @@ import pytest
 from planning.engine.demand.explosion import explode
 from planning.engine.plan import Demand
 from planning.engine.shelves.projection import project
-from planning.snapshot import bakery_terms, load_kitchen
+from planning.plan.snapshot import bakery_terms, load_kitchen
 from stock.models import Bakery, Movement
 from tests import build
 from tests.benchmarks.kitchens import MEDIUM, SMALL, kitchen_of, window_of

@@ -8,8 +8,7 @@ from decimal import Decimal
 import pytest
 from django.core.management import CommandError, call_command
 
-from planning.drafting import draft_what_is_needed
-from planning.engine.trying.promise import Answer
+from planning.engine.scenarios.promise import Answer
 from planning.engine.words import day_words, moment_words
 from planning.errors import (
     DueInThePastError,
@@ -18,17 +17,18 @@ from planning.errors import (
     TakesRetiredError,
 )
 from planning.models import Order, OrderLine, PlannedCake
-from planning.planner import make_plan, with_orders
-from planning.promise_words import (
+from planning.orders.drafting import draft_what_is_needed
+from planning.plan.planner import make_plan, with_orders
+from planning.plan.telling import Telling
+from planning.scenarios.promise import Asked, can_take
+from planning.search.searching import as_chosen
+from planning.wording.promise_words import (
     answer_words,
     horizon_words,
     line_words,
     order_notes,
     short_words,
 )
-from planning.searching import as_chosen
-from planning.taking import Asked, can_take
-from planning.telling import Telling
 from stock.models import Bakery, Supplier
 from tests import build
 from tests.build import MONDAY, NOON

@@ -5,9 +5,9 @@ from html import unescape
 
 import pytest
 
-from planning.engine.trying.ways_out import Way
-from planning.plan_text import plan_as_text
-from planning.planner import make_plan
+from planning.engine.scenarios.ways_out import Way
+from planning.plan.planner import make_plan
+from planning.wording.plan_text import plan_as_text
 from tests import build
 from tests.build import MONDAY, NOON
 

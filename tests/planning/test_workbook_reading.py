@@ -7,7 +7,7 @@ from openpyxl.worksheet.formula import ArrayFormula
 
 from planning.interchange.grids import grids_of_rows, kitchen_cells
 from planning.interchange.reading import read_kitchen
-from stock.cells import Unreadable
+from stock.entry.cells import Unreadable
 from tests.planning.workbooks import (
     a_workbook,
     cells,

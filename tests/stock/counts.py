@@ -4,9 +4,10 @@ from datetime import timedelta
 from itertools import count as running
 from uuid import uuid4
 
-from stock import counting, levels
+from stock.counts import counting
 from stock.counts.lines import EntryIn, counted_base_by_shelf
 from stock.counts.sheets import look
+from stock.ledger import levels
 from tests.build import NOON
 
 _sequence = running(1)

@@ -1,6 +1,6 @@
 import pytest
 
-from stock.allergens import allergen_change
+from stock.items.allergens import allergen_change
 
 
 @pytest.mark.parametrize(

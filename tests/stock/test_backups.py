@@ -13,7 +13,6 @@ from django.core import serializers
 from django.core.management import CommandError, call_command
 from django.db import connection
 
-from stock import ledger
 from stock.backups import records
 from stock.backups.contents import Contents, kept_models
 from stock.backups.errors import (
@@ -25,6 +24,7 @@ from stock.backups.errors import (
 from stock.backups.making import make_backup
 from stock.backups.newer import newer_words
 from stock.backups.restoring import restore_backup
+from stock.ledger import ledger
 from stock.models import Balance, Item, Movement
 from tests import build
 from tests.build import NOON

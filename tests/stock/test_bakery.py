@@ -1,9 +1,9 @@
 import pytest
 
 from stock.bakery import keep_settings, setting_entries, setting_rows
-from stock.entries import Change, EntryFaultsError
+from stock.entry.entries import Change, EntryFaultsError
 from stock.models import Bakery
-from stock.sheets import SETTING_COLUMNS
+from stock.saving.sheets import SETTING_COLUMNS
 from tests import build
 
 pytestmark = pytest.mark.django_db

@@ -3,10 +3,10 @@ from decimal import Decimal
 
 import pytest
 
-from stock import cells
-from stock.calendar_cells import Clock, Day, Days, TimeZone, Weekdays
-from stock.cells import CellError
-from stock.money_cells import MONEY, PRICE, Currency, PriceBreaks
+from stock.entry import cells
+from stock.entry.calendar_cells import Clock, Day, Days, TimeZone, Weekdays
+from stock.entry.cells import CellError
+from stock.entry.money_cells import MONEY, PRICE, Currency, PriceBreaks
 
 # A spreadsheet knows no time zone.
 DATE_CELL = datetime.fromisoformat("2026-05-09")

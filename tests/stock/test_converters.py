@@ -1,6 +1,6 @@
 import pytest
 
-from stock.converters import converters_for
+from stock.conversion.converters import converters_for
 from tests import build
 
 pytestmark = pytest.mark.django_db

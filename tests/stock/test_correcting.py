@@ -3,8 +3,8 @@ from decimal import Decimal
 
 import pytest
 
-from stock import levels
-from stock.correcting import (
+from stock.ledger import levels
+from stock.ledger.correcting import (
     NegativeOnHandError,
     OnHandRow,
     OnHandTwiceError,
@@ -13,7 +13,7 @@ from stock.correcting import (
     set_on_hand,
     set_on_hand_rows,
 )
-from stock.ledger import AmountOutOfRangeError
+from stock.ledger.ledger import AmountOutOfRangeError
 from stock.models import Movement
 from tests import build
 from tests.build import NOON

@@ -5,9 +5,10 @@ from decimal import Decimal
 
 import pytest
 
-from stock import counting, levels
+from stock.counts import counting
+from stock.ledger import levels
+from stock.ledger.verifying import verify_ledger
 from stock.models import Item, Movement
-from stock.verifying import verify_ledger
 from tests import build
 from tests.build import NOON
 from tests.stock import counts

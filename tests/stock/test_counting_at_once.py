@@ -16,12 +16,12 @@ from hypothesis.stateful import (
     run_state_machine_as_test,
 )
 
-from stock import counting
+from stock.counts import counting
 from stock.counts.devices import DeviceReport, TypedIn, hear
 from stock.counts.errors import PlaceBeingCountedError
 from stock.counts.lines import EntryIn, LineKey, standings
+from stock.ledger.verifying import verify_ledger
 from stock.models import Count, CountDevice, CountEntry, CountTyped, Movement
-from stock.verifying import verify_ledger
 from tests import build
 from tests.build import NOON
 from tests.stock import counts

@@ -5,11 +5,11 @@ from datetime import timedelta
 
 import pytest
 
-from stock import counting
+from stock.counts import counting
 from stock.counts.errors import CountError, DecidedSinceError
 from stock.counts.lines import LineKey
+from stock.ledger.verifying import verify_ledger
 from stock.models import Count, CountDecision, CountEntry, Movement
-from stock.verifying import verify_ledger
 from tests import build
 from tests.build import NOON
 from tests.stock import counts

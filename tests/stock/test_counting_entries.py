@@ -6,8 +6,8 @@ from uuid import uuid4
 
 import pytest
 
-from stock import counting
-from stock.counting import AnswerState
+from stock.counts import counting
+from stock.counts.counting import AnswerState
 from stock.models import CountEntry
 from tests import build
 from tests.build import NOON

@@ -9,12 +9,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 
-from stock import counting
+from stock.counts import counting
 from stock.counts.lines import LineKey
 from stock.counts.lots import _apportioned, share_lots
 from stock.counts.sheets import look
-from stock.ledger import LotKey
-from stock.levels import LotOnHand
+from stock.ledger.ledger import LotKey
+from stock.ledger.levels import LotOnHand
 from stock.models import CountResult, Movement
 from tests import build
 from tests.stock import counts

@@ -8,9 +8,9 @@ from decimal import Decimal
 import pytest
 from django.core.management import CommandError, call_command
 
-from stock import levels
 from stock.counts.codes import line_code, read_line_code
 from stock.counts.lines import LineKey
+from stock.ledger import levels
 from stock.models import Count, CountEntry, Item
 from tests import build
 from tests.stock import counts

@@ -7,8 +7,7 @@ from decimal import Decimal
 import pytest
 from django.core.management import CommandError, call_command
 
-from stock import counting
-from stock.counts import history
+from stock.counts import counting, history
 from stock.counts.deciding import Reading
 from stock.counts.errors import (
     DecidedSinceError,

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from stock import counting
+from stock.counts import counting
 from stock.counts import history as count_history
 from stock.counts.lines import LineKey
 from stock.models import CountEntry, CountResult, Item

@@ -5,8 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from stock import correcting, counting
-from stock.correcting import OnHandRow
+from stock.counts import counting
 from stock.counts.errors import (
     CorrectedSinceError,
     CountedSinceError,
@@ -18,6 +17,8 @@ from stock.counts.errors import (
     PlaceBeingCountedError,
     UnknownCountError,
 )
+from stock.ledger import correcting
+from stock.ledger.correcting import OnHandRow
 from stock.models import Count, CountEntry
 from tests import build
 from tests.build import NOON

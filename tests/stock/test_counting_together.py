@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from stock import counting
+from stock.counts import counting
 from stock.counts.errors import UndecidedError
 from stock.models import CountEntry
 from tests import build

@@ -6,14 +6,14 @@ from datetime import date, timedelta
 import pytest
 from django.core.management import CommandError, call_command
 
-from stock import correcting, counting, levels, verifying
-from stock.correcting import OnHandRow
-from stock.counts import history
+from stock.counts import counting, history
 from stock.counts.errors import (
     CountStateError,
     DependedOnError,
     PlaceBeingCountedError,
 )
+from stock.ledger import correcting, levels, verifying
+from stock.ledger.correcting import OnHandRow
 from stock.models import Count, CountResult, Movement
 from tests import build
 from tests.build import NOON

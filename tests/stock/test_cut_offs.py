@@ -3,7 +3,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from stock.cut_offs import CutOff, read_cut_off
+from stock.calendar.cut_offs import CutOff, read_cut_off
 
 # New York's clocks go from 2:00 to 3:00 on 8 March 2026, and back on 1 November.
 NEW_YORK = ZoneInfo("America/New_York")

@@ -1,8 +1,8 @@
 import pytest
 
-from planning.sheets import SHEETS
-from stock.cells import CellError, Name, WholeNumber
-from stock.entries import Column, EntryFaultsError, Fault, Sheet
+from planning.entry.sheets import SHEETS
+from stock.entry.cells import CellError, Name, WholeNumber
+from stock.entry.entries import Column, EntryFaultsError, Fault, Sheet
 
 SHELVES = Sheet(
     "Shelves",

@@ -3,7 +3,7 @@
 import pytest
 
 from stock.bakery import keep_settings
-from stock.items import keep_items
+from stock.items.items import keep_items
 from stock.models import Bakery, Item
 
 pytestmark = pytest.mark.django_db(transaction=True)

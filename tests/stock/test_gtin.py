@@ -2,9 +2,9 @@
 
 import pytest
 
-from stock.cells import BarCode, CellError
+from stock.entry.cells import BarCode, CellError
+from stock.entry.gtin import check_digit, read_gtin
 from stock.errors import GtinError
-from stock.gtin import check_digit, read_gtin
 
 
 @pytest.mark.parametrize(

@@ -2,19 +2,19 @@ from functools import partial
 
 import pytest
 
-from planning.recipelines import keep_recipe_lines
-from planning.recipes import keep_recipes
-from stock.converters import converters_for
-from stock.entries import Change
-from stock.items import (
+from planning.recipes.recipe_lines import keep_recipe_lines
+from planning.recipes.recipes import keep_recipes
+from stock.conversion.converters import converters_for
+from stock.entry.entries import Change
+from stock.items.items import (
     item_entries,
     keep_items,
     retire_item,
     unretire_item,
 )
+from stock.items.parts import keep_splits
 from stock.models import Item
-from stock.packs import keep_packs
-from stock.splits import keep_splits
+from stock.suppliers.packs import keep_packs
 from tests import build, faults
 
 pytestmark = pytest.mark.django_db

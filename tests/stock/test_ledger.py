@@ -4,8 +4,13 @@ from decimal import Decimal
 import pytest
 from django.db import transaction
 
-from stock import ledger, levels
-from stock.ledger import AmountOutOfRangeError, KeyTakenError, LotKey, NewMovement
+from stock.ledger import ledger, levels
+from stock.ledger.ledger import (
+    AmountOutOfRangeError,
+    KeyTakenError,
+    LotKey,
+    NewMovement,
+)
 from stock.models import Balance, Lot, Movement
 from tests import build
 from tests.build import NOON

@@ -3,7 +3,7 @@ from decimal import Decimal
 import pytest
 from django.db import IntegrityError, connection, transaction
 
-from stock import ledger_guard, levels
+from stock.ledger import guard, levels
 from stock.models import Lot, Movement
 from tests import build
 
@@ -87,10 +87,10 @@ def test_what_has_moved_keeps_its_item_place_and_lot():
 
 
 def test_it_can_be_taken_away_and_put_back():
-    ledger_guard.remove(connection)
-    missing = ledger_guard.missing_triggers(connection)
-    ledger_guard.install(connection)
-    ledger_guard.install(connection)
+    guard.remove(connection)
+    missing = guard.missing_triggers(connection)
+    guard.install(connection)
+    guard.install(connection)
 
     assert {"stock_movement_no_update", "stock_movement_no_delete"} <= set(missing)
-    assert ledger_guard.missing_triggers(connection) == []
+    assert guard.missing_triggers(connection) == []

@@ -3,8 +3,8 @@ from decimal import Decimal
 
 import pytest
 
-from stock import levels
-from stock.levels import LotOnHand
+from stock.ledger import levels
+from stock.ledger.levels import LotOnHand
 from stock.models import Movement
 from tests import build
 from tests.build import NOON

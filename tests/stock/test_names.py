@@ -2,7 +2,7 @@
 
 import pytest
 
-from stock.names import most_alike, nearest, unknown
+from stock.wording.names import most_alike, nearest, unknown
 
 CAKES = [
     "Lemon curd cake",

@@ -10,12 +10,12 @@ from django.test import Client
 from django.urls import reverse
 
 from planning.interchange.taking_out import kitchen_out
+from stock.database.one_moment import one_moment
+from stock.database.unsaved import BUSY
+from stock.ledger.verifying import verify_ledger
 from stock.models import Item
-from stock.one_moment import one_moment
-from stock.unsaved import BUSY
-from stock.verifying import verify_ledger
-from stock.web import bakery_time
 from stock.web.counts import entries
+from stock.web.request import bakery_time
 from tests import build
 
 ON_SQLITE = pytest.mark.skipif(

@@ -4,11 +4,11 @@ from functools import partial
 
 import pytest
 
-from stock.converters import converters_for
-from stock.entries import Change, EntryFaultsError
-from stock.items import keep_items
+from stock.conversion.converters import converters_for
+from stock.entry.entries import Change, EntryFaultsError
+from stock.items.items import keep_items
 from stock.models import Item, Pack
-from stock.packs import keep_packs, pack_entries, retire_pack, unretire_pack
+from stock.suppliers.packs import keep_packs, pack_entries, retire_pack, unretire_pack
 from tests import build, faults
 
 pytestmark = pytest.mark.django_db

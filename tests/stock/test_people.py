@@ -1,7 +1,7 @@
 import pytest
 from django.contrib.auth.models import User
 
-from stock.people import PersonEntry, PersonError, add_person, change_person
+from stock.signing_in.people import PersonEntry, PersonError, add_person, change_person
 from tests import build
 
 pytestmark = pytest.mark.django_db

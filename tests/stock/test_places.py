@@ -1,9 +1,9 @@
 import pytest
 
-from stock.entries import Change, EntryFaultsError
+from stock.entry.entries import Change, EntryFaultsError
+from stock.items.places import keep_places, move_in_walk, place_entries
 from stock.models import Place
-from stock.places import keep_places, move_in_walk, place_entries
-from stock.versions import ChangedSinceError
+from stock.saving.versions import ChangedSinceError
 from tests import build
 
 pytestmark = pytest.mark.django_db

@@ -7,13 +7,14 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
-from planning.kitchens import SheetRows, keep_kitchen
-from planning.sheets import STOCK
-from stock import counting, levels
-from stock.correcting import OnHandRow, set_on_hand
+from planning.entry.sheets import STOCK
+from planning.interchange.kitchens import SheetRows, keep_kitchen
+from stock.counts import counting
 from stock.errors import StockError
+from stock.ledger import levels
+from stock.ledger.correcting import OnHandRow, set_on_hand
+from stock.ledger.verifying import verify_ledger
 from stock.models import Movement
-from stock.verifying import verify_ledger
 from tests import build
 from tests.stock import counts
 

@@ -2,10 +2,10 @@ from functools import partial
 
 import pytest
 
-from stock.converters import converters_for
-from stock.items import keep_items
+from stock.conversion.converters import converters_for
+from stock.items.items import keep_items
+from stock.items.parts import keep_splits, split_entries
 from stock.models import Item
-from stock.splits import keep_splits, split_entries
 from tests import build, faults
 
 pytestmark = pytest.mark.django_db

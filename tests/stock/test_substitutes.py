@@ -3,9 +3,13 @@ from functools import partial
 import pytest
 from django.db import IntegrityError, connection, transaction
 
-from stock.items import keep_items, retire_item
+from stock.items.items import keep_items, retire_item
+from stock.items.substitutes import (
+    keep_substitutes,
+    remove_substitute,
+    substitute_entries,
+)
 from stock.models import Substitute
-from stock.substitutes import keep_substitutes, remove_substitute, substitute_entries
 from tests import build, faults
 
 pytestmark = pytest.mark.django_db

@@ -4,9 +4,9 @@ from functools import partial
 
 import pytest
 
-from stock.entries import Change, EntryFaultsError
+from stock.entry.entries import Change, EntryFaultsError
 from stock.models import Supplier
-from stock.suppliers import (
+from stock.suppliers.suppliers import (
     keep_suppliers,
     retire_supplier,
     supplier_entries,

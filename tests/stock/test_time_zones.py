@@ -7,11 +7,11 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.core.management import CommandError, call_command
 
-from stock import time_zones
 from stock.bakery import time_zone_note
+from stock.calendar import time_zones
+from stock.calendar.time_zones import machine_time_zone
 from stock.models import Bakery
-from stock.time_zones import machine_time_zone
-from stock.web import time_zone
+from stock.web.request import time_zone
 from tests import build
 
 

@@ -3,7 +3,7 @@ from datetime import UTC, date, datetime, time
 import pytest
 
 from stock.models import Bakery, Supplier
-from stock.truck_days import DeliveryDays, next_truck
+from stock.suppliers.delivery_days import DeliveryDays, next_truck
 
 # Tuesdays and Fridays, ordered by two o'clock of the day before.
 TERMS = {"delivery_days": "Tue Fri", "cutoff_days": 1, "cutoff_time": time(14)}

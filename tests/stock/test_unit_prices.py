@@ -3,7 +3,7 @@ from decimal import Decimal
 import pytest
 
 from stock.models import Item, Pack
-from stock.unit_prices import UnitPrice, unit_price
+from stock.suppliers.unit_prices import UnitPrice, unit_price
 from tests.build import MONDAY
 
 

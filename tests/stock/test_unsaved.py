@@ -5,8 +5,8 @@ import pytest
 from django.db import DatabaseError, InterfaceError, InternalError, OperationalError
 from psycopg import errors
 
-from stock import unsaved
-from stock.unsaved import why_unsaved
+from stock.database import unsaved
+from stock.database.unsaved import why_unsaved
 
 
 @pytest.mark.parametrize(

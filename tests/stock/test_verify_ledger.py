@@ -7,8 +7,8 @@ from django.core.management import CommandError, call_command
 from django.db import connection, transaction
 from django.utils import timezone
 
-from stock import ledger, ledger_guard, levels, verifying
-from stock.correcting import OnHandRow, set_on_hand
+from stock.ledger import guard, ledger, levels, verifying
+from stock.ledger.correcting import OnHandRow, set_on_hand
 from stock.models import Balance, Movement
 from tests import build
 from tests.build import NOON
@@ -153,9 +153,9 @@ def test_a_trigger_that_is_switched_off_is_missing(flour):
     connection.check_constraints()
     connection.cursor().execute(f"ALTER TABLE stock_movement DISABLE TRIGGER {name}")
 
-    assert ledger_guard.missing_triggers(connection) == [name]
-    ledger_guard.install(connection)
-    assert ledger_guard.missing_triggers(connection) == []
+    assert guard.missing_triggers(connection) == [name]
+    guard.install(connection)
+    assert guard.missing_triggers(connection) == []
 
 
 def test_rebuild_works_balances_out_from_the_movements(flour, capsys):

@@ -10,10 +10,10 @@ from django.contrib.sessions.models import Session
 from django.test import Client
 from django.utils import timezone
 
-from stock import levels
-from stock.correcting import OnHandRow, set_on_hand
+from stock.ledger import levels
+from stock.ledger.correcting import OnHandRow, set_on_hand
+from stock.ledger.verifying import verify_ledger
 from stock.models import Count, CountEntry
-from stock.verifying import verify_ledger
 from tests import build
 from tests.build import NOON
 from tests.web.counts.sending import entry

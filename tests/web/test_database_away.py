@@ -17,9 +17,9 @@ import psycopg
 import pytest
 from django.db import connection
 
-from stock import counting
 from stock.backups.making import make_backup
-from stock.unsaved import AWAY
+from stock.counts import counting
+from stock.database.unsaved import AWAY
 from tests import build
 from tests.build import NOON
 from tests.elsewhere import manage

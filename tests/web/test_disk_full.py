@@ -12,10 +12,10 @@ import pytest
 from django.db import connection
 from django.test import Client
 
-from stock import counting
+from stock.counts import counting
+from stock.database.unsaved import DISK_FULL
+from stock.ledger.verifying import verify_ledger
 from stock.models import Count, CountEntry, Place
-from stock.unsaved import DISK_FULL
-from stock.verifying import verify_ledger
 from tests import build
 from tests.build import NOON
 from tests.web.counts.sending import entry

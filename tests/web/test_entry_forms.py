@@ -4,11 +4,11 @@ from decimal import Decimal
 import pytest
 from django.http import QueryDict
 
-from planning.sheets import BAKE_PLAN, RECIPE_LINES, STOCK
-from stock.entries import EntryFaultsError, Fault, Kept
+from planning.entry.sheets import BAKE_PLAN, RECIPE_LINES, STOCK
+from stock.entry.entries import EntryFaultsError, Fault, Kept
 from stock.errors import StockError
-from stock.sheets import ITEMS, PACKS, PLACES, SUPPLIERS
-from stock.web.entry_forms import EntryForm, NameList, keep_from_form
+from stock.saving.sheets import ITEMS, PACKS, PLACES, SUPPLIERS
+from stock.web.forms.entry_forms import EntryForm, NameList, keep_from_form
 
 
 def sent(text):

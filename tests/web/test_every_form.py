@@ -14,11 +14,11 @@ from django.urls import resolve
 from django.urls.exceptions import Resolver404
 
 from planning.demo import build_sheets
-from planning.drafting import draft_what_is_needed
 from planning.interchange.loading import load_kitchen
 from planning.models import Order, PlannedCake
-from planning.orders import Hand, approve_order
-from stock.counting import open_count, post_count, send_to_review
+from planning.orders.drafting import draft_what_is_needed
+from planning.orders.orders import Hand, approve_order
+from stock.counts.counting import open_count, post_count, send_to_review
 from stock.counts.tares import keep_tare
 from stock.models import Bakery, Item, Pack, Place, Supplier
 from tests import build

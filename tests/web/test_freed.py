@@ -4,9 +4,9 @@ from datetime import timedelta
 
 import pytest
 
-from planning.drafting import draft_what_is_needed
 from planning.models import Order, PlannedCake
-from planning.orders import Hand, approve_order
+from planning.orders.drafting import draft_what_is_needed
+from planning.orders.orders import Hand, approve_order
 from stock.models import Pack
 from tests import build
 from tests.build import MONDAY, NOON

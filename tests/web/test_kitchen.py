@@ -8,7 +8,7 @@ from django.contrib.auth.models import User
 from django.urls import reverse
 
 from stock.models import Bakery
-from stock.people import password_version_of, set_password, version_of
+from stock.signing_in.people import password_version_of, set_password, version_of
 from tests import build
 
 pytestmark = pytest.mark.django_db

@@ -15,8 +15,8 @@ from django.utils import timezone
 from planning.demo import build_sheets, counted_on
 from planning.interchange.loading import load_kitchen
 from planning.models import PlannedCake, Recipe
-from stock.converters import converters_for
-from stock.measures.sayings import system_in, system_of
+from stock.conversion.converters import converters_for
+from stock.measures.reading.sayings import system_in, system_of
 from stock.models import Item, Pack, Place
 from tests import build
 from tests.stock.counts import opened

@@ -6,7 +6,7 @@ from html import unescape
 import pytest
 
 from planning.models import PlannedCake
-from stock.verifying import verify_ledger
+from stock.ledger.verifying import verify_ledger
 from tests import build
 from tests.build import MONDAY
 from tests.stock import counts

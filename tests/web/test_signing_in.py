@@ -10,8 +10,8 @@ from django.core.exceptions import ValidationError
 from django.test import Client, RequestFactory
 from django.urls import reverse
 
-from stock.people import set_password
 from stock.signing_in.limits import client_address
+from stock.signing_in.people import set_password
 from tests import build
 
 pytestmark = pytest.mark.django_db

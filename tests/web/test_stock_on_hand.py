@@ -4,7 +4,7 @@ from html import unescape
 
 import pytest
 
-from stock import levels
+from stock.ledger import levels
 from stock.models import Movement
 from tests import build
 from tests.build import MONDAY, NOON

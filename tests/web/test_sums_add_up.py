@@ -6,8 +6,8 @@ from html import unescape
 
 import pytest
 
-from planning.amount_words import AmountWords
-from planning.planner import make_plan
+from planning.plan.amount_words import AmountWords
+from planning.plan.planner import make_plan
 from planning.web.page_words import PageWords
 from planning.web.shortfalls.lack_chains import lack_chain
 from tests import build

@@ -5,7 +5,7 @@ from html import unescape
 
 import pytest
 
-from stock import counting
+from stock.counts import counting
 from stock.models import Movement
 from tests import build
 from tests.build import MONDAY, NOON

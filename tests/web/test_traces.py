@@ -12,8 +12,8 @@ from django.utils import timezone
 from planning import health
 from planning.models import OrderSearch
 from planning.web.shortfalls import page as shortfalls_page
-from stock import ledger_guard
-from stock.web.trace_log import OwnerMailHandler, TraceFormatter
+from stock.ledger import guard
+from stock.web.request.trace_log import OwnerMailHandler, TraceFormatter
 
 pytestmark = pytest.mark.django_db
 
@@ -116,7 +116,7 @@ def test_a_kitchen_that_works_says_so_to_anybody(db):
 
 
 def test_a_ledger_without_its_guard_needs_a_look(db):
-    ledger_guard.remove(connection)
+    guard.remove(connection)
 
     answer = Client().get("/health/")
 

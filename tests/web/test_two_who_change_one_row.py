@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from planning.models import PlannedCake, RecipeLine
 from stock.models import Bakery, Item, Pack, Place, Substitute, Supplier
-from stock.web.entry_conflicts import CHANGED_SINCE
+from stock.web.forms.entry_conflicts import CHANGED_SINCE
 from tests import build
 from tests.web.reading import as_shown, page
 

@@ -4,10 +4,10 @@ from datetime import timedelta
 
 import pytest
 
-from planning.drafting import draft_found_orders
 from planning.models import PlannedCake
-from planning.search_worker import look_for_orders
-from planning.searching import Asked, go_by_usual_rule, start_search
+from planning.orders.drafting import draft_found_orders
+from planning.search.searching import Asked, go_by_usual_rule, start_search
+from planning.search.worker import look_for_orders
 from stock.models import Bakery
 from tests import build
 from tests.build import MONDAY, NOON

@@ -13,31 +13,31 @@ from dataclasses import replace
 from planning.engine.decided import small_order_warnings
 from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import Kitchen, Window
-from planning.engine.ordering.proving.best_so_far import BestSoFar
-from planning.engine.ordering.proving.efforts import USUAL, Effort, Progress
-from planning.engine.ordering.question.options import HALF_CENT
-from planning.engine.ordering.question.problems import read_problem
-from planning.engine.ordering.question.selections import Selection
-from planning.engine.ordering.question.wishes import NO_WISHES, Wishes
-from planning.engine.ordering.saying.answers import (
+from planning.engine.ordering.column_generation.best_so_far import BestSoFar
+from planning.engine.ordering.column_generation.efforts import USUAL, Effort, Progress
+from planning.engine.ordering.explain.answers import (
     lacking_warnings,
     orders_of,
     proof_of,
 )
-from planning.engine.ordering.saying.free_goods import without_idle_goods
-from planning.engine.ordering.saying.minimums import (
+from planning.engine.ordering.explain.free_goods import without_idle_goods
+from planning.engine.ordering.explain.minimums import (
     passed_by_warnings,
     unreached_warnings,
 )
-from planning.engine.ordering.saying.order_comparison import counts_of
-from planning.engine.ordering.saying.reasons import CakesBehind, Reasons
-from planning.engine.ordering.saying.refining import refined
-from planning.engine.ordering.saying.waste import waste_warnings
+from planning.engine.ordering.explain.order_comparison import counts_of
+from planning.engine.ordering.explain.reasons import CakesBehind, Reasons
+from planning.engine.ordering.explain.refining import refined
+from planning.engine.ordering.explain.waste import waste_warnings
+from planning.engine.ordering.instance.options import HALF_CENT
+from planning.engine.ordering.instance.problems import read_problem
+from planning.engine.ordering.instance.selections import Selection
+from planning.engine.ordering.instance.wishes import NO_WISHES, Wishes
 from planning.engine.ordering.search import Search
 from planning.engine.plan import Demand, Purchasing
-from planning.engine.usual.because import plain_words
-from planning.engine.usual.standing import SaidBase, Say
-from planning.engine.usual.usual_rule import usual_rule
+from planning.engine.usual_rule.because import plain_words
+from planning.engine.usual_rule.standing import SaidBase, Say
+from planning.engine.usual_rule.usual_rule import usual_rule
 
 MOST_REFININGS = 2  # rounds over all lines
 

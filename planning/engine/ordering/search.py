@@ -8,22 +8,22 @@ orders still differ, the question is split by what deliveries do (branch and bou
 
 import heapq
 
-from planning.engine.ordering.choosing.annealing import call_annealing
-from planning.engine.ordering.choosing.choices import choose_by_chance, choose_exactly
-from planning.engine.ordering.choosing.first_orders import find_first_orders
-from planning.engine.ordering.kernels.place import note_complete
-from planning.engine.ordering.pricing.first_calls import call_pricing
-from planning.engine.ordering.proving.best_so_far import BestSoFar, Stopped
-from planning.engine.ordering.proving.master import Duals
-from planning.engine.ordering.proving.parts import (
-    Part,
+from planning.engine.ordering.column_generation.best_so_far import BestSoFar, Stopped
+from planning.engine.ordering.column_generation.master import Duals
+from planning.engine.ordering.column_generation.parts import (
+    BranchNode,
     agreed,
     decisions,
     nearly_decided,
     open_in,
 )
-from planning.engine.ordering.proving.pricing_rounds import generate, price
-from planning.engine.ordering.whole.whole_programme import best_whole
+from planning.engine.ordering.column_generation.pricing_rounds import generate, price
+from planning.engine.ordering.compact_model.whole_programme import best_whole
+from planning.engine.ordering.heuristics.annealing import call_annealing
+from planning.engine.ordering.heuristics.choices import choose_by_chance, choose_exactly
+from planning.engine.ordering.heuristics.first_orders import find_first_orders
+from planning.engine.ordering.kernels.place import note_complete
+from planning.engine.ordering.pricing.first_calls import call_pricing
 
 FEW_ITEMS = 100
 FIRST_DIVE = 8  # parts before the next dive; then three times as many, and so on
@@ -57,13 +57,13 @@ class Search(BestSoFar):
         self.told(self, "first orders")
         self.check()
         _, centre, solved = generate(self, {}, None, self.effort.rounds, self.bound)
-        self._dive(Part({}, centre, solved))
+        self._dive(BranchNode({}, centre, solved))
         self._choose()
-        self._branch(Part({}, centre, solved))
+        self._branch(BranchNode({}, centre, solved))
         self._choose()
         self._state_whole()
 
-    def _dive(self, part: Part) -> None:
+    def _dive(self, part: BranchNode) -> None:
         """Decide about deliveries as an answer suggests, and choose what fits best.
 
         A diving heuristic: after each step schedules are priced anew.
@@ -75,7 +75,7 @@ class Search(BestSoFar):
             states.update(decided)
             rounds = self.effort.dive_rounds
             _, centre, solved = generate(self, states, centre, rounds, float("-inf"))
-            if solved.is_makeshift or self.is_settled(solved.cost):
+            if solved.is_artificial or self.is_settled(solved.cost):
                 return
         choose_exactly(self, states, solved)
         choose_by_chance(self, states, solved)
@@ -98,7 +98,7 @@ class Search(BestSoFar):
             if not is_better:
                 return
 
-    def _branch(self, root: Part) -> None:
+    def _branch(self, root: BranchNode) -> None:
         """Split the question by what deliveries do, the weakest part first.
 
         Best-first branch and bound. Now and then a dive starts from the weakest part.
@@ -116,7 +116,7 @@ class Search(BestSoFar):
                 states = {**part.states, **decision}
                 rounds = self.effort.part_rounds
                 least, mine, answer = generate(self, states, part.centre, rounds, bound)
-                inner = Part(states, mine, answer)
+                inner = BranchNode(states, mine, answer)
                 heapq.heappush(parts, (max(least, bound), 2 * number + side, inner))
             first = parts[0][2]
             self.respond(open_in(self.problem, first.solved))

@@ -29,13 +29,17 @@ from argparse import ArgumentParser, RawDescriptionHelpFormatter
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from planning.engine.trying.promise import Answer
+from planning.engine.scenarios.promise import Answer
 from planning.engine.words import day_words, moment_words
+from planning.entry.sheets import BAKE_PLAN
 from planning.management.plan_arguments import INCLUDE, LEAVE_OUT, read_moment
 from planning.management.planning_command import PlanningCommand
-from planning.planner import make_plan
-from planning.promise_json import promise_as_json
-from planning.promise_words import (
+from planning.plan.planner import make_plan
+from planning.plan.telling import Telling
+from planning.scenarios.promise import Answered, Asked, can_take
+from planning.scenarios.promise_json import promise_as_json
+from planning.search.searching import as_chosen
+from planning.wording.promise_words import (
     answer_words,
     below_safety_words,
     cost_words,
@@ -49,10 +53,6 @@ from planning.promise_words import (
     other_block_words,
     short_words,
 )
-from planning.searching import as_chosen
-from planning.sheets import BAKE_PLAN
-from planning.taking import Answered, Asked, can_take
-from planning.telling import Telling
 from stock.models import Bakery
 
 

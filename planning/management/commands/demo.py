@@ -19,12 +19,12 @@ from planning.errors import PlanningError
 from planning.exports.order_files import write_order_files
 from planning.interchange.loading import load_kitchen
 from planning.interchange.report_words import summary_sentence
-from planning.machine_code import make_in_background
 from planning.management.planning_command import PlanningCommand
-from planning.order_sheets import suggested_sheet
-from planning.plan_text import WIDTH, plan_as_text
-from planning.planner import Planned, make_plan
-from stock.calendars import parse_date
+from planning.orders.order_sheets import suggested_sheet
+from planning.plan.planner import Planned, make_plan
+from planning.search.machine_code import make_in_background
+from planning.wording.plan_text import WIDTH, plan_as_text
+from stock.calendar.calendars import parse_date
 from stock.models import Bakery
 
 DATABASE_PATH = settings.BASE_DIR / "demo.sqlite3"

@@ -14,10 +14,10 @@ from planning.interchange.reading import read_kitchen
 from planning.management.plan_arguments import read_moment
 from planning.management.planning_command import PlanningCommand
 from stock.bakery import COLUMN_BY_SETTING
-from stock.cells import CellError
-from stock.entries import folded
+from stock.entry.cells import CellError
+from stock.entry.entries import folded
 from stock.models import Bakery
-from stock.sheets import SETTINGS
+from stock.saving.sheets import SETTINGS
 
 MOST_NAMES_SHOWN = 20
 MANY_CELLS = 20_000  # from here on reading takes seconds

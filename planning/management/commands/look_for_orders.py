@@ -8,8 +8,8 @@ from django.utils import timezone
 from planning.errors import NoSuchSearchError
 from planning.management.planning_command import PlanningCommand
 from planning.models import OrderSearch
-from planning.search_worker import look_for_orders
-from planning.searching import SECONDS_BETWEEN_SIGNS
+from planning.search.searching import SECONDS_BETWEEN_SIGNS
+from planning.search.worker import look_for_orders
 
 
 class Command(PlanningCommand):

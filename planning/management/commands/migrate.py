@@ -6,7 +6,7 @@ made; calls from other code, as in tests, do not make it.
 
 from django.core.management.commands import migrate
 
-from planning.machine_code import make_in_background
+from planning.search.machine_code import make_in_background
 
 
 class Command(migrate.Command):

@@ -9,8 +9,8 @@ from planning.management.plan_arguments import (
     plan_from_arguments,
 )
 from planning.management.planning_command import PlanningCommand
-from planning.plan_json import plan_as_json
-from planning.plan_text import plan_as_text
+from planning.plan.plan_json import plan_as_json
+from planning.wording.plan_text import plan_as_text
 
 
 class Command(PlanningCommand):

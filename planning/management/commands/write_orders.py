@@ -10,7 +10,7 @@ from planning.management.plan_arguments import (
     plan_from_arguments,
 )
 from planning.management.planning_command import PlanningCommand
-from planning.order_sheets import suggested_sheet
+from planning.orders.order_sheets import suggested_sheet
 
 
 class Command(PlanningCommand):

@@ -7,7 +7,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
-from planning.engine.demand.chains import used_base
+from planning.engine.demand.pegging import used_base
 from planning.engine.kitchen import NodeKind
 from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.web.ahead.item_days import day_table
@@ -21,9 +21,9 @@ from planning.web.shortfalls.shortfall_rows import shortfall_rows
 from planning.web.showing import Context, show
 from planning.web.today.arrivals import arrivals, places_of
 from planning.web.today.use_first import lot_rows
-from stock.calendars import CalendarTextError, parse_date
+from stock.calendar.calendars import CalendarTextError, parse_date
 from stock.models import Balance, Item
-from stock.web.bakery_time import current_bakery
+from stock.web.request.bakery_time import current_bakery
 
 
 @dataclass(frozen=True, slots=True)

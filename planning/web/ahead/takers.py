@@ -4,11 +4,11 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from planning.batch_words import batches_words, number_words
 from planning.engine.demand.tracing import Reason
 from planning.engine.kitchen import NodeKind
 from planning.web.page_words import PageWords, Said
 from planning.web.shortfalls.shortfall_rows import Cake, CakeFinder
+from planning.wording.batch_words import batches_words, number_words
 
 
 @dataclass(frozen=True, slots=True)

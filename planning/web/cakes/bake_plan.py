@@ -15,11 +15,11 @@ from planning.models import PlannedCake
 from planning.web.cakes.bake_week import ONE_DAY, first_day_of_week, week_of
 from planning.web.cakes.cake_words import due_time_words, size_of
 from planning.web.cakes.copy_cakes import sent_ids
-from stock.calendar_cells import Day
-from stock.cells import CellError
+from stock.entry.calendar_cells import Day
+from stock.entry.cells import CellError
 from stock.templatetags.words import full_day_words, moment_words
 from stock.web.amounts import NO_BREAK
-from stock.web.bakery_time import current_bakery
+from stock.web.request.bakery_time import current_bakery
 
 
 class BakePlanTable(tables.Table):

@@ -9,10 +9,10 @@ from planning.engine.kitchen import Nodes
 from planning.engine.plan import Making
 from planning.errors import PlanningError
 from planning.models import PlannedCake, Recipe
-from planning.outlook import Outlook, last_day_ahead, look_ahead
-from planning.snapshot import bakery_terms
+from planning.plan.outlook import Outlook, last_day_ahead, look_ahead
+from planning.plan.snapshot import bakery_terms
 from planning.web.cakes.cake_words import ahead_query, making_words
-from stock.calendars import WEEKDAYS
+from stock.calendar.calendars import WEEKDAYS
 from stock.models import Bakery
 
 WEEK = timedelta(days=7)

@@ -10,15 +10,15 @@ from django.http import HttpRequest, QueryDict
 from django.urls import reverse
 
 from planning.engine.kitchen import NodeKind, Nodes
-from planning.engine.trying.what_if import EditCake
+from planning.engine.scenarios.what_if import EditCake
+from planning.entry.sheets import BAKE_PLAN
 from planning.models import PlannedCake, Recipe
-from planning.sheets import BAKE_PLAN
 from planning.web.cakes.cake_words import understood_or_why
-from stock.cells import CellError
-from stock.entries import folded
+from stock.entry.cells import CellError
+from stock.entry.entries import folded
 from stock.measures.lengths import parse_length_cm
 from stock.models import Bakery
-from stock.web.entry_forms import EntryForm, NameList, posted
+from stock.web.forms.entry_forms import EntryForm, NameList, posted
 
 COLUMNS = ("cake", "due", "due_time", "quantity", "size", "reference", "status", "note")
 MOST_SIZES_OFFERED = 20

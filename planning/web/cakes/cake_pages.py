@@ -7,15 +7,15 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
-from planning.bakeplan import keep_planned_cakes, planned_cake_entries
+from planning.bakeplan.planned_cakes import keep_planned_cakes, planned_cake_entries
 from planning.models import PlannedCake, Recipe
 from planning.web.cakes.cake_form import CakeForm, cake_form
 from planning.web.cakes.cake_words import understood_or_why
 from planning.web.cakes.plan_changes import NOT_SAVED_YET, PlanChange, folded
 from stock.measures.lengths import parse_length_cm
 from stock.templatetags.words import day_words
-from stock.web.bakery_time import current_bakery
-from stock.web.entry_forms import keep_from_form
+from stock.web.forms.entry_forms import keep_from_form
+from stock.web.request.bakery_time import current_bakery
 
 
 def add_cake(request: HttpRequest) -> HttpResponse:

@@ -2,16 +2,16 @@
 
 from datetime import time
 
-from planning.batch_words import batches_words, number_words
 from planning.engine.demand import geometry
 from planning.engine.kitchen import Window
 from planning.engine.plan import Making
 from planning.errors import SizeError
-from planning.horizon import usual_days
 from planning.models import PlannedCake
-from planning.size_words import factors_words, tiers_words
+from planning.plan.horizon import usual_days
 from planning.web.recipes.recipe_words import as_typed_words
-from stock.calendar_words import clock_words
+from planning.wording.batch_words import batches_words, number_words
+from planning.wording.size_words import factors_words, tiers_words
+from stock.calendar.calendar_words import clock_words
 from stock.models import Bakery
 
 

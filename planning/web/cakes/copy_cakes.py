@@ -11,15 +11,15 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from planning.copying import copy_planned_cakes, undo_copies
+from planning.bakeplan.copying import copy_planned_cakes, undo_copies
 from planning.models import PlannedCake
 from planning.web.cakes.bake_week import WEEK, first_day_of_week
 from planning.web.cakes.plan_changes import PlanChange
-from stock.calendar_cells import Day
-from stock.cells import CellError
-from stock.entries import EntryFaultsError
+from stock.entry.calendar_cells import Day
+from stock.entry.cells import CellError
+from stock.entry.entries import EntryFaultsError
 from stock.templatetags.words import full_day_words
-from stock.web.bakery_time import current_bakery
+from stock.web.request.bakery_time import current_bakery
 
 LONGEST_ID = 18  # digits; more is no id of ours
 MOST_DAYS = 31  # nobody checks the cakes of more days on one page

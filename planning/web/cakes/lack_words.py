@@ -9,13 +9,13 @@ from django.utils.html import format_html
 
 from planning.engine.plan import Shortfall, ShortfallKind
 from planning.engine.words import listed
-from planning.outlook import NewLack, Outlook, new_lacks, newly_late
-from planning.shortfall_words import (
+from planning.plan.outlook import NewLack, Outlook, new_lacks, newly_late
+from planning.web.page_words import as_sentence, telling_from
+from planning.wording.shortfall_words import (
     LookAhead,
     named_shortfall_words,
     remedy_words,
 )
-from planning.web.page_words import as_sentence, telling_from
 
 MOST_LACKS_NAMED = 3  # a phone shows no more of them at once
 

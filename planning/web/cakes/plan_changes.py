@@ -9,13 +9,13 @@ from django.http import HttpRequest
 from django.utils import timezone
 from django.utils.html import format_html, format_html_join
 
-from planning.engine.trying.what_if import DropCake, EditCake, as_if
+from planning.bakeplan.freed import Change, freed_sentences
+from planning.engine.scenarios.what_if import DropCake, EditCake, as_if
 from planning.errors import PlanningError
-from planning.freed import Change, freed_sentences
-from planning.outlook import Outlook, look_ahead, look_at
+from planning.plan.outlook import Outlook, look_ahead, look_at
 from planning.web.cakes.lack_words import change_sentences
 from planning.web.page_words import telling_from
-from stock.web.bakery_time import current_bakery
+from stock.web.request.bakery_time import current_bakery
 
 NOTHING_SHORT = "Nothing runs short because of it."
 MOST_SEEN = 3  # of what a change frees; the rest is folded

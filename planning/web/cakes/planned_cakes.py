@@ -9,17 +9,17 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from planning.bakeplan import set_status
-from planning.copying import copy_planned_cake
-from planning.engine.trying.what_if import DropCake
+from planning.bakeplan.copying import copy_planned_cake
+from planning.bakeplan.freed import NOTHING
+from planning.bakeplan.planned_cakes import set_status
+from planning.engine.scenarios.what_if import DropCake
+from planning.entry.sheets import BAKE_PLAN
 from planning.errors import PlanningError
-from planning.freed import NOTHING
-from planning.horizon import usual_days
 from planning.models import PlannedCake
-from planning.outlook import look_ahead
-from planning.planner import make_plan
-from planning.searching import as_chosen
-from planning.sheets import BAKE_PLAN
+from planning.plan.horizon import usual_days
+from planning.plan.outlook import look_ahead
+from planning.plan.planner import make_plan
+from planning.search.searching import as_chosen
 from planning.web.cakes.cake_words import (
     ahead_query,
     due_time_words,
@@ -28,13 +28,13 @@ from planning.web.cakes.cake_words import (
 )
 from planning.web.cakes.lack_words import Lack, lacks_for
 from planning.web.cakes.plan_changes import PlanChange, folded
-from stock.cells import CellError
-from stock.entries import EntryFaultsError
+from stock.entry.cells import CellError
+from stock.entry.entries import EntryFaultsError
 from stock.errors import StockError
 from stock.measures.lengths import parse_length_cm
 from stock.models import Bakery
-from stock.web.bakery_time import current_bakery
-from stock.web.entry_conflicts import seen_version
+from stock.web.forms.entry_conflicts import seen_version
+from stock.web.request.bakery_time import current_bakery
 
 A_WEEK = timedelta(days=7)
 Status = PlannedCake.Status

@@ -26,8 +26,8 @@ from planning.interchange.workbook_writing import kitchen_workbook
 from planning.web.kitchen import waiting_files
 from planning.web.kitchen.kitchen_tables import report_context
 from stock.errors import StockError
-from stock.safe_text import file_stem
-from stock.web.bakery_time import current_bakery
+from stock.web.request.bakery_time import current_bakery
+from stock.wording.safe_text import file_stem
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 REFUSALS = (PlanningError, StockError)

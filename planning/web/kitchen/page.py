@@ -13,14 +13,14 @@ from django.utils.html import format_html
 
 import stock
 from stock.bakery import keep_settings, setting_entries, setting_rows
-from stock.entries import EntryFaultsError, Fault, Sheet
-from stock.names import person_name
-from stock.people import manages_people
-from stock.sheets import SETTING_COLUMNS, SETTINGS
+from stock.entry.entries import EntryFaultsError, Fault, Sheet
+from stock.saving.sheets import SETTING_COLUMNS, SETTINGS
+from stock.saving.versions import ChangedSinceError
+from stock.signing_in.people import manages_people
 from stock.templatetags.words import moment_words
-from stock.versions import ChangedSinceError
-from stock.web.bakery_time import current_bakery
-from stock.web.entry_forms import EntryForm, posted
+from stock.web.forms.entry_forms import EntryForm, posted
+from stock.web.request.bakery_time import current_bakery
+from stock.wording.names import person_name
 
 # One setting is a row of its sheet, and a field of this page.
 SETTINGS_FORM = Sheet(SETTINGS.name, SETTING_COLUMNS, noun="setting")

@@ -12,8 +12,8 @@ from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
-from stock.names import person_name
-from stock.people import (
+from stock.saving.versions import ChangedSinceError
+from stock.signing_in.people import (
     PERSON,
     PersonEntry,
     PersonError,
@@ -25,10 +25,10 @@ from stock.people import (
     set_password,
     version_of,
 )
-from stock.versions import ChangedSinceError
-from stock.web.entry_conflicts import VERSION, seen_version
-from stock.web.entry_fields import AS_TYPED
-from stock.web.entry_forms import EntryForm, posted
+from stock.web.forms.entry_conflicts import VERSION, seen_version
+from stock.web.forms.entry_fields import AS_TYPED
+from stock.web.forms.entry_forms import EntryForm, posted
+from stock.wording.names import person_name
 
 NEW_PASSWORD = forms.PasswordInput(attrs={"autocomplete": "new-password"})
 FIRST_HELP = "8 letters or more. Tell it to them; they change it when signed in."

@@ -11,8 +11,8 @@ from django.views.decorators.http import require_POST
 from planning.errors import NoSuchOrderError, PlanningError
 from planning.exports.order_message import order_message
 from planning.models import Order
-from planning.order_book import BookedOrder, booked_order
-from planning.orders import (
+from planning.orders.order_book import BookedOrder, booked_order
+from planning.orders.orders import (
     Hand,
     approve_order,
     cancel_order,
@@ -33,9 +33,9 @@ from planning.web.orders.order_words import (
 )
 from planning.web.showing import Context
 from stock.models import Pack
-from stock.web.bakery_time import current_bakery
-from stock.web.entry_forms import posted
-from stock.web.row_ids import sent_id
+from stock.web.forms.entry_forms import posted
+from stock.web.request.bakery_time import current_bakery
+from stock.web.request.row_ids import sent_id
 
 State = Order.State
 

@@ -5,8 +5,8 @@ from decimal import Decimal
 
 from planning.engine.costing import lacking_to_minimum
 from planning.models import OrderLine
-from planning.order_book import BookedOrder
-from planning.order_terms import terms_of_pack, terms_of_supplier, truck_comes
+from planning.orders.order_book import BookedOrder
+from planning.plan.order_terms import terms_of_pack, terms_of_supplier, truck_comes
 from planning.web.orders.order_words import deliver_words
 from stock.models import Bakery
 from stock.templatetags.words import moment_words, money, price

@@ -16,8 +16,8 @@ from planning.exports.order_message import order_message
 from planning.exports.order_sheet import OrderSheet
 from planning.exports.order_workbook import order_workbook
 from planning.models import Order
-from planning.order_book import BookedOrder, booked_order, booked_orders
-from stock.web.bakery_time import current_bakery
+from planning.orders.order_book import BookedOrder, booked_order, booked_orders
+from stock.web.request.bakery_time import current_bakery
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 # ending -> what it is called, its media type, how it is written

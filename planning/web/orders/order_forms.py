@@ -7,12 +7,12 @@ from django import forms
 from django.forms import BoundField
 
 from planning.errors import OrderPackError
-from planning.order_book import BookedOrder
-from planning.orders import MOST_PACKS, Hand, set_packs
-from stock.cells import CellError, WholeNumber, is_blank
+from planning.orders.order_book import BookedOrder
+from planning.orders.orders import MOST_PACKS, Hand, set_packs
+from stock.entry.cells import CellError, WholeNumber, is_blank
 from stock.models import Pack
 from stock.templatetags.words import price
-from stock.web.entry_fields import AS_TYPED, CellField, NumberInput
+from stock.web.forms.entry_fields import AS_TYPED, CellField, NumberInput
 
 PACK_COUNT = WholeNumber(most=MOST_PACKS)
 PACKS_INPUT = {**AS_TYPED, "inputmode": "numeric"}

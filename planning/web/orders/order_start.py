@@ -11,12 +11,12 @@ from django.utils import timezone
 
 from planning.errors import PlanningError
 from planning.models import Order
-from planning.orders import start_order
+from planning.orders.orders import start_order
 from stock.models import Bakery, Supplier
-from stock.truck_days import next_truck
-from stock.web.bakery_time import current_bakery
-from stock.web.entry_fields import DateInput
-from stock.web.entry_forms import posted
+from stock.suppliers.delivery_days import next_truck
+from stock.web.forms.entry_fields import DateInput
+from stock.web.forms.entry_forms import posted
+from stock.web.request.bakery_time import current_bakery
 
 
 class StartOrderForm(forms.Form):

@@ -9,20 +9,19 @@ from itertools import groupby
 from django.forms import BoundField
 from django.utils import timezone
 
-from planning.better_words import better_words
-from planning.drafting import (
+from planning.engine.plan import SuggestedOrder
+from planning.engine.words import capitalized, listed
+from planning.exports.order_sheet import OrderSheet
+from planning.models import Order
+from planning.orders.drafting import (
     Truck,
     is_a_persons,
     is_as_suggested,
     truck_of,
     waiting_by_truck,
 )
-from planning.engine.plan import SuggestedOrder
-from planning.engine.words import capitalized, listed
-from planning.exports.order_sheet import OrderSheet
-from planning.models import Order
-from planning.order_sheets import suggested_sheet
-from planning.planner import Planned
+from planning.orders.order_sheets import suggested_sheet
+from planning.plan.planner import Planned
 from planning.web.orders.order_tables import LinesTable, suggested_rows
 from planning.web.orders.order_words import (
     deliver_words,
@@ -31,6 +30,7 @@ from planning.web.orders.order_words import (
 )
 from planning.web.orders.search_form import SearchForm
 from planning.web.orders.search_words import WHAT_COUNTS
+from planning.wording.better_words import better_words
 from stock.templatetags.words import day_words, money
 
 # So many days of ordering are shown in full, as long as it is not too much to scroll;

@@ -2,11 +2,11 @@
 
 from datetime import date, datetime
 
-from planning.drafting import Drafted
 from planning.models import Order, OrderStep
-from planning.order_book import BookedOrder
-from stock.names import person_name
+from planning.orders.drafting import Drafted
+from planning.orders.order_book import BookedOrder
 from stock.templatetags.words import day_words, moment_words, money
+from stock.wording.names import person_name
 
 State = Order.State
 

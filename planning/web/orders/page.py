@@ -9,12 +9,12 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from planning.drafting import draft_what_is_needed
 from planning.errors import PlanningError
 from planning.models import Order, OrderSearch
-from planning.order_book import BookedOrder, booked_orders
-from planning.planner import Planned, make_plan
-from planning.searching import as_chosen, is_alive, last_search, with_found
+from planning.orders.drafting import draft_what_is_needed
+from planning.orders.order_book import BookedOrder, booked_orders
+from planning.plan.planner import Planned, make_plan
+from planning.search.searching import as_chosen, is_alive, last_search, with_found
 from planning.web.orders.order_suggestions import Suggestions, suggestions
 from planning.web.orders.order_tables import OrdersTable
 from planning.web.orders.order_words import drafted_words
@@ -25,7 +25,7 @@ from planning.web.showing import Context, show
 from stock.errors import StockError
 from stock.models import Bakery
 from stock.templatetags.words import moment_words
-from stock.web.bakery_time import current_bakery
+from stock.web.request.bakery_time import current_bakery
 
 MOST_PAST_ORDERS = 100
 PAST_COLUMNS_LEFT_OUT = ("order_by",)

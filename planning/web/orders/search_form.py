@@ -8,16 +8,16 @@ from django import forms
 from django.forms import BoundField
 from django.http import QueryDict
 
-from planning.engine.ordering.question.kept_wishes import (
+from planning.engine.ordering.instance.kept_wishes import (
     NOTHING_WISHED,
     KeptWishes,
     SupplierDay,
 )
-from planning.engine.ordering.question.wishes import FixedLine
+from planning.engine.ordering.instance.wishes import FixedLine
 from planning.errors import PlanningError, SearchMovedOnError
 from planning.models import OrderSearch
-from planning.planner import Planned
-from planning.searching import ANY_SEARCH, Asked, last_search, start_search
+from planning.plan.planner import Planned
+from planning.search.searching import ANY_SEARCH, Asked, last_search, start_search
 from planning.web.orders.order_forms import PACK_COUNT, PACKS_INPUT
 from planning.web.orders.search_words import moved_on_words
 from planning.web.orders.wish_entries import (
@@ -35,9 +35,9 @@ from planning.web.orders.wish_entries import (
     truck_name,
 )
 from planning.web.orders.wish_words import WishWords
-from stock.cells import CellError
-from stock.web.entry_fields import CellField, DateInput, NumberInput
-from stock.web.row_ids import sent_id
+from stock.entry.cells import CellError
+from stock.web.forms.entry_fields import CellField, DateInput, NumberInput
+from stock.web.request.row_ids import sent_id
 
 # Fields stand beside the lines that they are about, wherever the form itself is.
 OF_FORM = {"form": "wishes"}

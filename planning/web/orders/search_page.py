@@ -9,11 +9,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 from django_htmx.http import HttpResponseClientRefresh
 
-from planning.drafting import draft_found_orders
 from planning.errors import PlanningError
 from planning.models import OrderSearch
-from planning.planner import Planned, make_plan
-from planning.searching import (
+from planning.orders.drafting import draft_found_orders
+from planning.plan.planner import Planned, make_plan
+from planning.search.searching import (
     as_chosen,
     found_without_wishes,
     go_by_usual_rule,
@@ -36,7 +36,7 @@ from planning.web.orders.search_words import (
 )
 from planning.web.showing import Context, show
 from stock.errors import StockError
-from stock.web.bakery_time import current_bakery
+from stock.web.request.bakery_time import current_bakery
 
 PAGE = "planning/order_search.html"
 

@@ -7,18 +7,18 @@ from decimal import Decimal
 import django_tables2 as tables
 from django.utils import timezone
 
-from planning.better_words import better_words, percent_words, stage_words
-from planning.engine.ordering.saying.order_comparison import wasted_costs
-from planning.engine.ordering.saying.wish_warnings import BECAUSE_OF_WISHES
+from planning.engine.ordering.explain.order_comparison import wasted_costs
+from planning.engine.ordering.explain.wish_warnings import BECAUSE_OF_WISHES
 from planning.engine.plan import Purchasing
 from planning.engine.words import capitalized
 from planning.models import OrderSearch
-from planning.planner import Planned
-from planning.searching import is_alive, with_found
+from planning.plan.planner import Planned
+from planning.search.searching import is_alive, with_found
 from planning.web.orders.order_tables import NUM
 from planning.web.orders.wish_words import WishWords
-from stock.names import person_name
+from planning.wording.better_words import better_words, percent_words, stage_words
 from stock.templatetags.words import moment_words, money
+from stock.wording.names import person_name
 
 State = OrderSearch.State
 

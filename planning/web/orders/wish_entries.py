@@ -10,7 +10,7 @@ from datetime import date
 
 from django.http import QueryDict
 
-from planning.engine.ordering.question.kept_wishes import KeptWishes, SupplierDay
+from planning.engine.ordering.instance.kept_wishes import KeptWishes, SupplierDay
 
 PackDay = tuple[int, date]  # a pack's id, the day of the delivery
 

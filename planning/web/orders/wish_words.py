@@ -9,10 +9,10 @@ from django.utils import timezone
 
 from planning.engine.deliveries import order_by_moment
 from planning.engine.kitchen import PackTerms
-from planning.engine.ordering.question.kept_wishes import KeptWishes
-from planning.engine.ordering.question.options import sellable
+from planning.engine.ordering.instance.kept_wishes import KeptWishes
+from planning.engine.ordering.instance.options import sellable
 from planning.engine.plan import Purchasing
-from planning.planner import Planned
+from planning.plan.planner import Planned
 from planning.web.orders.order_words import deliver_words, packs_words
 from stock.models import Pack, Supplier
 from stock.templatetags.words import moment_words

@@ -6,12 +6,12 @@ from typing import Any
 from django import forms
 from django.http import QueryDict
 
+from planning.entry.sheets import RECIPE_LINES
 from planning.models import Recipe
-from planning.recipe_book import RecipeBook
-from planning.sheets import RECIPE_LINES
+from planning.recipes.recipe_book import RecipeBook
 from planning.web.recipes.recipe_words import GROWS_WITH
 from stock.models import Item
-from stock.web.entry_forms import EntryForm, NameList
+from stock.web.forms.entry_forms import EntryForm, NameList
 
 COLUMNS = ("component", "quantity", "yield_percent", "scales_with")
 

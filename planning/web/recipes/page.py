@@ -9,13 +9,13 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
+from planning.entry.sheets import RECIPES
 from planning.models import Recipe
-from planning.recipes import keep_recipes, recipe_entries
-from planning.sheets import RECIPES
+from planning.recipes.recipes import keep_recipes, recipe_entries
 from planning.web.recipes.recipe_tables import CakesTable, RecipesTable
-from stock.items import retire_item, unretire_item
-from stock.web.entry_conflicts import step
-from stock.web.entry_forms import EntryForm, keep_from_form, posted
+from stock.items.items import retire_item, unretire_item
+from stock.web.forms.entry_conflicts import step
+from stock.web.forms.entry_forms import EntryForm, keep_from_form, posted
 
 COMPONENT_COLUMNS = (
     "recipe",

@@ -7,9 +7,9 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 
-from planning.batch_weight import weigh_batch
 from planning.models import Recipe, RecipeLine
-from planning.recipe_book import RecipeBook, open_book
+from planning.recipes.batch_weight import weigh_batch
+from planning.recipes.recipe_book import RecipeBook, open_book
 from planning.web.recipes.line_form import LineForm
 from planning.web.recipes.recipe_tables import CakeLinesTable, LinesTable
 from planning.web.recipes.recipe_words import (
@@ -20,8 +20,8 @@ from planning.web.recipes.recipe_words import (
     step_words,
 )
 from planning.web.recipes.where_used import cake_uses, direct_uses
-from stock.calendar_words import days_before_words
-from stock.converters import converters_for
+from stock.calendar.calendar_words import days_before_words
+from stock.conversion.converters import converters_for
 from stock.measures.conversion import Converter
 from stock.measures.resolution import to_ledger
 from stock.web.amounts import NO_BREAK, Amount

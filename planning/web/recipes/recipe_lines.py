@@ -8,14 +8,14 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
+from planning.entry.sheets import RECIPE_LINES
 from planning.models import Recipe, RecipeLine
-from planning.recipelines import keep_recipe_lines, remove_recipe_line
-from planning.sheets import RECIPE_LINES
+from planning.recipes.recipe_lines import keep_recipe_lines, remove_recipe_line
 from planning.web.recipes.line_form import COLUMNS, LineForm
 from planning.web.recipes.recipe_tables import component_url
 from stock.models import Item
-from stock.web.entry_conflicts import opened_texts, step
-from stock.web.entry_forms import keep_from_form, posted
+from stock.web.forms.entry_conflicts import opened_texts, step
+from stock.web.forms.entry_forms import keep_from_form, posted
 
 
 def add_line(request: HttpRequest, item_id: int) -> HttpResponse:

@@ -15,7 +15,7 @@ from planning.web.recipes.recipe_words import (
     figure,
     keeps_words,
 )
-from stock.calendar_words import days_before_words
+from stock.calendar.calendar_words import days_before_words
 from stock.measures.conversion import Converter
 from stock.measures.resolution import to_ledger
 from stock.models import Item

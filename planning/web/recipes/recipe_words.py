@@ -4,13 +4,13 @@ from collections.abc import Iterable
 from decimal import Decimal
 from fractions import Fraction
 
-from planning.batch_weight import BatchWeight
 from planning.engine.words import days_words
 from planning.models import Recipe, RecipeLine
+from planning.recipes.batch_weight import BatchWeight
 from stock.errors import MeasureError
 from stock.measures.compiling import compile_converter, read_item_measures
-from stock.measures.quantity import parse_quantity
-from stock.measures.sayings import CUSTOMARY_WORDS
+from stock.measures.reading.quantity import parse_quantity
+from stock.measures.reading.sayings import CUSTOMARY_WORDS
 from stock.measures.units import Measure
 from stock.measures.wording import System, say_short
 

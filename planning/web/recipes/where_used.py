@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 
-from planning.recipe_book import RecipeBook, open_book
+from planning.recipes.recipe_book import RecipeBook, open_book
 from planning.web.recipes.recipe_tables import component_url
 from stock.models import Item
 

@@ -13,7 +13,7 @@ from django.utils.safestring import SafeString
 
 from planning.web.shelf.shelf_days import Amount, ShelfLine
 from planning.web.shelf.shelf_words import amount_words, day_label
-from stock.calendar_words import short_weekday
+from stock.calendar.calendar_words import short_weekday
 
 MOST_WEEKDAY_LABELS = 16  # a day narrower than this has no room for its letters
 MOST_DATE_LABELS = 6  # as many dates as fit side by side on a 320 px screen

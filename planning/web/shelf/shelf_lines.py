@@ -6,7 +6,7 @@ import numpy as np
 
 from planning.engine.par_days import ParTargets, par_targets
 from planning.engine.shelves.projection import LEAST_LACK_BASE
-from planning.planner import Planned
+from planning.plan.planner import Planned
 from planning.web.shelf.shelf_days import ShelfDay, ShelfLine
 
 

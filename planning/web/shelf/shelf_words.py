@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from datetime import date
 
 from planning.web.shelf.shelf_days import Amount, ShelfLine
-from stock.calendar_words import MONTHS_SHORT, date_words
-from stock.money_words import MINUS
+from stock.calendar.calendar_words import MONTHS_SHORT, date_words
+from stock.wording.money_words import MINUS
 
 MOST_DAYS_NAMED = 4
 NOTHING = "nothing"

@@ -16,7 +16,7 @@ from planning.web.shortfalls.page import ahead_link
 from planning.web.shortfalls.plan_choice import PlanChoice
 from planning.web.showing import Context, show
 from stock.templatetags.words import full_day_words
-from stock.web.bakery_time import current_bakery
+from stock.web.request.bakery_time import current_bakery
 
 
 class DaysTable(tables.Table):

@@ -1,8 +1,8 @@
 """What could take the place of what no delivery saves, in a sentence each."""
 
-from planning.planner import Planned
-from planning.rescue import find_lost_items
-from planning.stand_ins import find, in_brief
+from planning.plan.planner import Planned
+from planning.wording.rescue import find_lost_items
+from planning.wording.substitutes import find, in_brief
 
 
 def in_place_sentences(planned: Planned) -> list[str]:

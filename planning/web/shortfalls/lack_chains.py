@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
-from planning.engine.demand.chains import Share, shares
-from planning.engine.lacks.lack_sums import LackSum, lack_sum
+from planning.engine.demand.pegging import Share, shares
 from planning.engine.plan import Shortfall, ShortfallKind
+from planning.engine.shortfalls.lack_sums import LackSum, lack_sum
 from planning.web.page_words import PageWords, Said
 from planning.web.shortfalls.shortfall_rows import Cake, CakeFinder
 from stock.web.amounts import kept_together

@@ -22,7 +22,7 @@ from planning.web.shortfalls.plan_choice import (
 )
 from planning.web.shortfalls.shortfall_rows import ShortfallRow, shortfall_rows
 from planning.web.showing import Context, show
-from stock.web.bakery_time import current_bakery
+from stock.web.request.bakery_time import current_bakery
 
 HEADINGS = {
     ShortfallKind.OUT: "Runs out",

@@ -10,9 +10,9 @@ from django import forms
 from django.utils import timezone
 
 from planning.engine.plan import ShortfallKind
-from planning.horizon import LONGEST_PLAN_DAYS, usual_days
-from planning.planner import Planned, make_plan
-from planning.searching import as_chosen
+from planning.plan.horizon import LONGEST_PLAN_DAYS, usual_days
+from planning.plan.planner import Planned, make_plan
+from planning.search.searching import as_chosen
 from stock.models import Bakery
 
 INCLUDE, LEAVE_OUT = "include", "leave-out"

@@ -8,8 +8,12 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.utils.safestring import SafeString
 
-from planning.planner import make_plan
-from planning.rescue import (
+from planning.plan.planner import make_plan
+from planning.web.page_words import PageWords
+from planning.web.shortfalls.page import ahead_link
+from planning.web.shortfalls.shortfall_rows import CakeFinder, CakeList
+from planning.web.showing import Context, show
+from planning.wording.rescue import (
     ToBuy,
     Without,
     find_lost_items,
@@ -17,13 +21,9 @@ from planning.rescue import (
     retired_but_needed,
     shopping_list,
 )
-from planning.stand_ins import InPlace, find, in_full
-from planning.web.page_words import PageWords
-from planning.web.shortfalls.page import ahead_link
-from planning.web.shortfalls.shortfall_rows import CakeFinder, CakeList
-from planning.web.showing import Context, show
+from planning.wording.substitutes import InPlace, find, in_full
 from stock.models import Bakery
-from stock.web.bakery_time import current_bakery
+from stock.web.request.bakery_time import current_bakery
 
 FIGURE = {"th": {"class": "num"}, "td": {"class": "num"}}
 WORDS = {"attrs": {"td": {"class": "words"}}}

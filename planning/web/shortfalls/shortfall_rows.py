@@ -5,11 +5,11 @@ from dataclasses import dataclass
 
 from planning.engine.plan import Shortfall, ShortfallKind
 from planning.models import PlannedCake
-from planning.planner import Planned
+from planning.plan.planner import Planned
 from planning.web.page_words import PageWords, Said
 from planning.web.shelf.shelf_days import ShelfLine
 from planning.web.shelf.shelf_lines import ShelfLines
-from stock import levels
+from stock.ledger import levels
 
 CAKES_NAMED = 3
 # How a state's sentence is marked, by kind; see components/state_sentence.html.

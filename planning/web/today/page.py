@@ -5,8 +5,8 @@ from datetime import timedelta
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
-from planning.planner import make_plan
-from planning.searching import as_chosen
+from planning.plan.planner import make_plan
+from planning.search.searching import as_chosen
 from planning.web.page_words import PageWords
 from planning.web.showing import Context, show
 from planning.web.today.arrivals import arrivals, places_until
@@ -14,8 +14,8 @@ from planning.web.today.makings import making_days, overdue_cakes
 from planning.web.today.urgent import Urgent, read_urgent, truck_rows, weekend_end
 from planning.web.today.use_first import lots_to_use_first, read_count_age
 from stock.models import Bakery
-from stock.web.bakery_time import current_bakery
 from stock.web.counts.unfinished import oldest_open_words
+from stock.web.request.bakery_time import current_bakery
 
 ONE_DAY = timedelta(days=1)
 

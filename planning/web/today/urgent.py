@@ -13,7 +13,7 @@ from planning.engine.plan import (
     SuggestedLine,
     SuggestedOrder,
 )
-from planning.engine.trying.ways_out import Way
+from planning.engine.scenarios.ways_out import Way
 from planning.web.page_words import PageWords
 from planning.web.shortfalls.shortfall_rows import ShortfallRow, shortfall_rows
 

@@ -11,11 +11,12 @@ from django.db.models.functions import Lower
 from django.utils import timezone
 
 from planning.web.page_words import Said
-from stock import converters, levels
+from stock.conversion import converters
+from stock.ledger import levels
 from stock.models import Balance, Item
 from stock.templatetags.words import ago_words
 from stock.web.amounts import Amount
-from stock.web.date_words import is_out_of_date, use_by_words
+from stock.web.shelves.date_words import is_out_of_date, use_by_words
 
 USE_FIRST_DAYS = 3  # far enough to bake with it still, near enough to act on
 

@@ -3,15 +3,15 @@
 from argparse import ArgumentParser
 from typing import Any
 
-from stock import names
-from stock.converters import converters_for
-from stock.entries import folded
+from stock.conversion.converters import converters_for
+from stock.entry.entries import folded
 from stock.errors import StockError
 from stock.management.plain_command import PlainCommand
-from stock.measures.quantity import finite_decimal
+from stock.measures.reading.quantity import finite_decimal
+from stock.measures.reading.vocabulary import Notation
 from stock.measures.resolution import round_half_up
-from stock.measures.vocabulary import Notation
 from stock.models import Item
+from stock.wording import names
 
 SHOWN_PLACES = 4
 

@@ -5,7 +5,7 @@ from argparse import ArgumentParser
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from stock import counting
+from stock.counts import counting
 from stock.counts.paper import csv_rows, units_words
 from stock.counts.sheets import Sheet
 from stock.management import count_arguments as arguments

@@ -7,7 +7,7 @@ from typing import Any
 from django.utils import timezone
 
 from stock.counts.paper import Entered, enter_sheet, read_count_file
-from stock.entries import EntryFaultsError, Fault
+from stock.entry.entries import EntryFaultsError, Fault
 from stock.management import count_arguments as arguments
 from stock.management.plain_command import PlainCommand
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.utils import timezone
 
-from stock import counting
+from stock.counts import counting
 from stock.management import count_arguments as arguments
 from stock.management.plain_command import PlainCommand
 from stock.models import Place

@@ -7,13 +7,13 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 
-from stock import counting
+from stock.counts import counting
 from stock.counts.errors import UndecidedError
 from stock.counts.review import Review, ReviewRow
 from stock.management import count_arguments as arguments
 from stock.management.plain_command import PlainCommand
+from stock.measures.reading.spoken import spoken_words
 from stock.measures.slips import Slip
-from stock.measures.spoken import spoken_words
 from stock.models import Bakery, Count
 
 REMEDY = "Choose the figures that are right in the review, or enter the right ones."

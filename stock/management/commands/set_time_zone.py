@@ -7,11 +7,11 @@ from typing import Any
 from django.conf import settings
 
 from stock.bakery import keep_settings, setting_rows
-from stock.entries import EntryFaultsError
+from stock.calendar.time_zones import UTC
+from stock.entry.entries import EntryFaultsError
 from stock.errors import StockError
 from stock.management.plain_command import PlainCommand
 from stock.models import Bakery
-from stock.time_zones import UTC
 
 
 class TimeZoneError(StockError):

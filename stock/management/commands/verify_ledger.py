@@ -5,7 +5,7 @@ from typing import Any
 
 from django.core.management.base import CommandError
 
-from stock import verifying
+from stock.ledger import verifying
 from stock.management.plain_command import PlainCommand
 
 COUNT_AGAIN = "The sums are right, the figures may not be. Count these shelves again."

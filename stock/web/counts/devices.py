@@ -13,13 +13,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from stock.counts.devices import DeviceReport, TypedIn, hear, open_devices
-from stock.entries import folded
-from stock.measures.quantity import LONGEST_TEXT
+from stock.entry.entries import folded
+from stock.measures.reading.quantity import LONGEST_TEXT
 from stock.models import CountDevice, CountTyped
-from stock.names import person_name
 from stock.templatetags.words import moment_words
 from stock.web.counts.json_values import day, text, whole
 from stock.web.counts.lines import lot_words
+from stock.wording.names import person_name
 
 MOST_COUNTS, MOST_TYPED = 50, 500
 LONGEST_DEVICE, LONGEST_LOT, MOST_WAITING = 40, 120, 2**31 - 1

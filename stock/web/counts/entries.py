@@ -11,7 +11,7 @@ from django.http import HttpRequest, JsonResponse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from stock.counting import Answer, EntryIn, take_entries
+from stock.counts.counting import Answer, EntryIn, take_entries
 from stock.web.counts.json_values import day, text, whole
 from stock.web.counts.phone import question_json
 

@@ -17,8 +17,8 @@ from stock.counts.entries import sequence_at
 from stock.counts.lines import EntryIn
 from stock.counts.sheets import Sheet, SheetLine
 from stock.errors import MeasureError, SeveralReadingsError
+from stock.measures.reading.spoken import read_spoken
 from stock.measures.slips import Slip
-from stock.measures.spoken import read_spoken
 from stock.models import CountEntry
 from stock.web.counts.found import Found, found_entry, read_found
 from stock.web.counts.lines import entry_words, field_name, lot_words, record_words, who

@@ -5,14 +5,14 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID, uuid4
 
-from stock.converters import converters_for
+from stock.conversion.converters import converters_for
 from stock.counts.entries import compiled_or_broken, sequence_at
 from stock.counts.lines import EntryIn
 from stock.counts.tares import tares_by_shelf
 from stock.counts.units import counting_units
 from stock.errors import MeasureError
 from stock.measures.counting_units import with_unit
-from stock.measures.spoken import read_spoken
+from stock.measures.reading.spoken import read_spoken
 from stock.models import Count, Item, Place
 
 DEVICE = "page"

@@ -9,10 +9,10 @@ from stock.counts.lines import LineKey
 from stock.counts.sheets import Sheet, SheetLine
 from stock.measures.conversion import Converter
 from stock.measures.counting_units import with_noun
-from stock.measures.spoken import spoken_words, stated_words
+from stock.measures.reading.spoken import spoken_words, stated_words
 from stock.models import CountEntry
-from stock.names import person_name
-from stock.web.date_words import use_by_words
+from stock.web.shelves.date_words import use_by_words
+from stock.wording.names import person_name
 
 
 def field_name(key: LineKey) -> str:

@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import SafeString
 
-from stock.converters import converters_for
+from stock.conversion.converters import converters_for
 from stock.counts.history import (
     Accuracy,
     CounterTime,
@@ -24,11 +24,11 @@ from stock.counts.history import (
 )
 from stock.measures.conversion import Converter
 from stock.models import Count, CountDecision, CountEntry, CountResult
-from stock.names import person_name
 from stock.templatetags.words import moment_words, money
 from stock.web.amounts import Amount, AmountColumn, compared, tap_for_base
 from stock.web.counts.lines import lot_words, who
 from stock.web.counts.page import PastTable
+from stock.wording.names import person_name
 
 FIGURE = {"td": {"class": "num"}, "th": {"class": "num"}}
 

@@ -12,19 +12,19 @@ from django.urls import reverse
 from django.utils import timezone
 from django_tables2 import A
 
-from stock.counting import open_count
+from stock.counts.counting import open_count
 from stock.counts.history import Accuracy, Late, accuracy_over_time, unseen_late
 from stock.counts.sheets import Sheet, sheets
 from stock.errors import StockError
 from stock.models import Count, CountPlace, Place
-from stock.names import person_name
 from stock.templatetags.words import moment_words, money
-from stock.web.bakery_time import current_bakery
 from stock.web.counts.moments import MomentField
 from stock.web.counts.offline import kept_offline
 from stock.web.counts.sheet import lines_url
 from stock.web.counts.unfinished import open_words
-from stock.web.entry_forms import posted
+from stock.web.forms.entry_forms import posted
+from stock.web.request.bakery_time import current_bakery
+from stock.wording.names import person_name
 
 
 class StartForm(forms.Form):

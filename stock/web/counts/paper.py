@@ -9,13 +9,13 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
-from stock.counting import sequence_at, take_entries
 from stock.counts.answers import AnswerState
+from stock.counts.counting import sequence_at, take_entries
 from stock.counts.sheets import SheetLine, sheets
 from stock.models import Count
 from stock.web.counts.lines import lot_words
 from stock.web.counts.typed_sheet import TypedSheet, TypedTwice
-from stock.web.entry_forms import posted
+from stock.web.forms.entry_forms import posted
 
 
 @dataclass(frozen=True, slots=True)

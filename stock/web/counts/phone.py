@@ -9,10 +9,10 @@ from typing import Any
 from stock.counts.sheets import SheetLine
 from stock.measures.conversion import Converter
 from stock.measures.counting_units import noun, unit_choices
-from stock.measures.quantity import Quantity
+from stock.measures.reading.quantity import Quantity
+from stock.measures.reading.spoken import grammar_for_phone, words_for_phone
+from stock.measures.reading.systems import EVERYDAY_UNITS, speaks_in_dozens, system_of
 from stock.measures.slips import Record, Slip, rules_for_phone
-from stock.measures.spoken import grammar_for_phone, words_for_phone
-from stock.measures.systems import EVERYDAY_UNITS, speaks_in_dozens, system_of
 from stock.measures.units import Measure
 from stock.web.counts.lines import entry_words, record_words, who
 

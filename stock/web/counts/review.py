@@ -15,11 +15,11 @@ from stock.counts.walk import WalkLine
 from stock.errors import StockError
 from stock.models import Count, Place
 from stock.templatetags.words import money
-from stock.web.bakery_time import current_bakery
 from stock.web.counts.devices import devices_of
 from stock.web.counts.lines import lot_words
 from stock.web.counts.outcome import outcome_context
 from stock.web.counts.review_rows import ReviewedItem
+from stock.web.request.bakery_time import current_bakery
 
 View = Callable[..., HttpResponse]
 Step = Callable[[HttpRequest, int], str]

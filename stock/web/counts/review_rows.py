@@ -8,13 +8,13 @@ from django.utils import timezone
 from stock.counts.history import is_accurate
 from stock.counts.lines import LineKey
 from stock.counts.review import Moved, ReviewLine, ReviewRow, Said
-from stock.levels import COUNTING_KINDS
+from stock.ledger.levels import COUNTING_KINDS
 from stock.measures.conversion import Converter
 from stock.models import CountDecision, Movement
-from stock.names import person_name
 from stock.templatetags.words import moment_words, money
 from stock.web.amounts import NONE, Amount, compared
 from stock.web.counts.lines import field_name, lot_words
+from stock.wording.names import person_name
 
 Kind = Movement.Kind
 MOVED_WORDS = {

@@ -20,11 +20,11 @@ from stock.counts.sheets import Sheet, sheets
 from stock.counts.states import state_words
 from stock.counts.units import counting_units
 from stock.models import Count, CountPlace, Item, Place
-from stock.names import person_name
 from stock.web.counts.form import SentForm
 from stock.web.counts.lines import left_words
 from stock.web.counts.offline import kept_offline
 from stock.web.counts.phone import phone_items, phone_line, phone_rules
+from stock.wording.names import person_name
 
 
 def lines_url(count: Count, place: Place) -> str:

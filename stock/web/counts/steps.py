@@ -8,7 +8,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
-from stock import counting
+from stock.counts import counting
 from stock.counts.deciding import Reading
 from stock.counts.errors import LineGoneError
 from stock.counts.history import see_late
@@ -17,7 +17,7 @@ from stock.errors import StockError
 from stock.models import Count, CountDecision
 from stock.web.counts.review import a_step
 from stock.web.counts.review_rows import line_name
-from stock.web.row_ids import sent_id
+from stock.web.request.row_ids import sent_id
 
 
 @a_step

@@ -9,8 +9,8 @@ from django.views.decorators.http import require_POST
 from stock.counts.tares import TareKnownError, drop_tare, keep_tare
 from stock.errors import StockError
 from stock.models import Place, Tare
-from stock.web.entry_conflicts import VERSION, seen_version, step
-from stock.web.entry_forms import posted
+from stock.web.forms.entry_conflicts import VERSION, seen_version, step
+from stock.web.forms.entry_forms import posted
 
 
 class TareForm(forms.Form):

@@ -13,7 +13,7 @@ from stock.counts.codes import read_line_code
 from stock.counts.lines import EntryIn, LineKey
 from stock.counts.sheets import Sheet, SheetLine
 from stock.errors import MeasureError
-from stock.measures.spoken import read_spoken
+from stock.measures.reading.spoken import read_spoken
 from stock.models import Count
 from stock.web.counts.lines import field_name
 

@@ -7,7 +7,7 @@ from django.conf import settings
 from django.test import Client
 from django.utils import timezone
 
-from stock import counting
+from stock.counts import counting
 from tests import build
 from tests.browser.counting.phones import (
     PHONE,

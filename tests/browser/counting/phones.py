@@ -6,7 +6,7 @@ from uuid import uuid4
 from django.utils import timezone
 from playwright.sync_api import expect
 
-from stock import counting
+from stock.counts import counting
 from stock.models import Item
 
 PATIENCE_MS = 30_000  # a busy machine loads two dozen modules slowly

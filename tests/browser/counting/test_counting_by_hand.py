@@ -7,7 +7,8 @@ from axe_playwright_python.sync_playwright import Axe
 from django.utils import timezone
 from playwright.sync_api import expect
 
-from stock import counting, levels
+from stock.counts import counting
+from stock.ledger import levels
 from stock.models import CountEntry, Item
 from tests import build
 from tests.browser.counting.phones import (

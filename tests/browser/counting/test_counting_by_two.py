@@ -9,7 +9,7 @@ from playwright.sync_api import expect
 
 from planning.demo import build_sheets
 from planning.interchange.loading import load_kitchen
-from stock import levels
+from stock.ledger import levels
 from stock.models import Count, Item, Place
 from tests.browser.conftest import TODAY
 from tests.browser.counting.phones import (

@@ -6,7 +6,7 @@ import pytest
 from django.utils import timezone
 from playwright.sync_api import expect
 
-from stock import counting
+from stock.counts import counting
 from tests import build
 from tests.browser.counting.phones import (
     enter,

@@ -4,7 +4,7 @@ import pytest
 from django.utils import timezone
 from playwright.sync_api import Error, expect
 
-from stock import counting
+from stock.counts import counting
 from stock.models import CountEntry
 from tests import build
 from tests.browser.counting.phones import (

@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from stock import counting
+from stock.counts import counting
 from stock.models import CountEntry
 from tests.browser.counting.phones import (
     PATIENCE_MS,

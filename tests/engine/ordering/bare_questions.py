@@ -6,8 +6,8 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from planning.engine.ordering.proving.master import Column, Rows, State
-from planning.engine.ordering.question.problems import TruckTerms
+from planning.engine.ordering.column_generation.master import Column, Rows, State
+from planning.engine.ordering.instance.problems import TruckTerms
 
 INFINITE = float("inf")
 

@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.kitchen import NO_LIMIT_DAYS, PriceBreak
-from planning.engine.ordering.question.problems import read_problem
-from planning.engine.ordering.question.wishes import NO_WISHES
+from planning.engine.ordering.instance.problems import read_problem
+from planning.engine.ordering.instance.wishes import NO_WISHES
 from tests.engine import shelves
 from tests.engine.simulator import Truck
 

@@ -11,9 +11,9 @@ import pytest
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.kitchen import PriceBreak
 from planning.engine.ordering.best_orders import best_orders
-from planning.engine.ordering.proving.efforts import QUICK
-from planning.engine.ordering.question.wishes import Wishes
-from planning.engine.usual.usual_rule import usual_rule
+from planning.engine.ordering.column_generation.efforts import QUICK
+from planning.engine.ordering.instance.wishes import Wishes
+from planning.engine.usual_rule.usual_rule import usual_rule
 from tests.engine import shelves
 from tests.engine.ordering.random_kitchens import MON, day
 

@@ -6,8 +6,8 @@ from hypothesis import assume, given, settings
 
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.ordering.best_orders import best_orders
-from planning.engine.ordering.proving.efforts import QUICK
-from planning.engine.usual.usual_rule import usual_rule
+from planning.engine.ordering.column_generation.efforts import QUICK
+from planning.engine.usual_rule.usual_rule import usual_rule
 from tests.engine import shelves
 from tests.engine.ordering.random_kitchens import (
     MON,

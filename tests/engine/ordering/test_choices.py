@@ -4,14 +4,14 @@ import pytest
 
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.demand.explosion import explode
-from planning.engine.ordering.choosing import choices
-from planning.engine.ordering.choosing.first_orders import find_first_orders
-from planning.engine.ordering.proving.best_so_far import BestSoFar
-from planning.engine.ordering.proving.efforts import QUICK
-from planning.engine.ordering.proving.master import Duals, State
-from planning.engine.ordering.proving.pricing_rounds import generate, price
-from planning.engine.ordering.question.problems import read_problem
-from planning.engine.ordering.question.wishes import NO_WISHES
+from planning.engine.ordering.column_generation.best_so_far import BestSoFar
+from planning.engine.ordering.column_generation.efforts import QUICK
+from planning.engine.ordering.column_generation.master import Duals, State
+from planning.engine.ordering.column_generation.pricing_rounds import generate, price
+from planning.engine.ordering.heuristics import choices
+from planning.engine.ordering.heuristics.first_orders import find_first_orders
+from planning.engine.ordering.instance.problems import read_problem
+from planning.engine.ordering.instance.wishes import NO_WISHES
 from tests.benchmarks.bakeries import SIZES, Size, bakery
 
 
@@ -43,7 +43,7 @@ def test_where_a_delivery_is_closed_no_schedule_that_uses_it_is_looked_at(
     for closed in sorted(used_by_the_best(found) & set(found.master.rows.shared)):
         states = {closed: State.CLOSED}
         _, _, solved = generate(found, states, None, 8, float("-inf"))
-        if not solved.is_makeshift:  # nobody needs just this delivery
+        if not solved.is_artificial:  # nobody needs just this delivery
             break
     else:
         pytest.fail("every delivery of this bakery is needed")

@@ -4,10 +4,10 @@ import random
 
 import pytest
 
-from planning.engine.ordering.choosing.annealing import COOLINGS, changed_by_chance
-from planning.engine.ordering.choosing.exact import best_choice
-from planning.engine.ordering.proving.master import State
-from planning.engine.ordering.proving.solver import Limits
+from planning.engine.ordering.column_generation.master import State
+from planning.engine.ordering.column_generation.solver import Limits
+from planning.engine.ordering.heuristics.annealing import COOLINGS, changed_by_chance
+from planning.engine.ordering.heuristics.exact import best_choice
 from tests.engine.ordering.bare_questions import INFINITE, Question
 
 ENOUGH = Limits(nodes=10_000, seconds=60)

@@ -5,8 +5,8 @@ from decimal import Decimal
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.kitchen import PriceBreak
 from planning.engine.ordering.best_orders import best_orders
-from planning.engine.ordering.proving.efforts import QUICK
-from planning.engine.ordering.question.wishes import FixedLine, Wishes
+from planning.engine.ordering.column_generation.efforts import QUICK
+from planning.engine.ordering.instance.wishes import FixedLine, Wishes
 from tests.engine import shelves
 from tests.engine.decisions import decided
 from tests.engine.usual_questions import MON, butter, day, lines_of

@@ -5,11 +5,11 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from planning.engine.deliveries import possible_deliveries
-from planning.engine.lacks.after_orders import still_lacking
-from planning.engine.lacks.situations import read_situation
 from planning.engine.ordering.best_orders import best_orders
-from planning.engine.ordering.proving.efforts import QUICK
-from planning.engine.usual.usual_rule import usual_rule
+from planning.engine.ordering.column_generation.efforts import QUICK
+from planning.engine.shortfalls.after_orders import still_lacking
+from planning.engine.shortfalls.situations import read_situation
+from planning.engine.usual_rule.usual_rule import usual_rule
 from tests.engine import shelves
 from tests.engine.decisions import decided, packs_of
 from tests.engine.ordering.plain_milp import least_cost

@@ -3,10 +3,10 @@
 import pytest
 from hypothesis import given, settings
 
-from planning.engine.ordering.proving.best_so_far import PROVEN_GAP
-from planning.engine.ordering.proving.efforts import QUICK, THOROUGH, USUAL
+from planning.engine.ordering.column_generation.best_so_far import PROVEN_GAP
+from planning.engine.ordering.column_generation.efforts import QUICK, THOROUGH, USUAL
+from planning.engine.ordering.compact_model.whole_programme import best_whole
 from planning.engine.ordering.search import Search
-from planning.engine.ordering.whole.whole_programme import best_whole
 from tests.engine.ordering.busy_kitchens import busy_kitchens
 from tests.engine.ordering.random_kitchens import problem_of
 from tests.engine.ordering.test_best_orders import flood, lacks_more, outcome_of

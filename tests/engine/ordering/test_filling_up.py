@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given, settings
 
 from planning.engine.kitchen import PriceBreak
-from planning.engine.ordering.proving.efforts import QUICK
-from planning.engine.ordering.question import options, problems
-from planning.engine.ordering.question.wishes import FixedLine, Wishes
+from planning.engine.ordering.column_generation.efforts import QUICK
+from planning.engine.ordering.instance import options, problems
+from planning.engine.ordering.instance.wishes import FixedLine, Wishes
 from planning.engine.ordering.search import Search
 from planning.engine.plan import Proof
 from tests.engine import shelves

@@ -18,7 +18,7 @@ from numba.core.registry import CPUDispatcher
 from planning.engine.demand.explosion import explode
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.ordering.best_orders import best_orders
-from planning.engine.ordering.proving.efforts import QUICK
+from planning.engine.ordering.column_generation.efforts import QUICK
 from planning.engine.ordering.search import call_kernels
 from tests.benchmarks.bakeries import bakery
 
@@ -143,4 +143,4 @@ def test_the_code_of_the_search_is_kept():
     if not compiled.IS_KEPT:
         pytest.skip(f"nothing can be written to {place.kept_in()}")
     call_pricing()
-    assert list(compiled.PLACE.rglob("walking.walk*.nbi"))
+    assert list(compiled.PLACE.rglob("labeling.walk*.nbi"))

@@ -14,10 +14,10 @@ import pytest
 
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.ordering.best_orders import best_orders
-from planning.engine.ordering.proving.efforts import QUICK
-from planning.engine.ordering.question.problems import read_problem
-from planning.engine.ordering.question.wishes import NO_WISHES
-from planning.engine.ordering.whole.whole_programme import best_whole
+from planning.engine.ordering.column_generation.efforts import QUICK
+from planning.engine.ordering.compact_model.whole_programme import best_whole
+from planning.engine.ordering.instance.problems import read_problem
+from planning.engine.ordering.instance.wishes import NO_WISHES
 from tests.engine import shelves
 from tests.engine.ordering.random_kitchens import MON, day
 from tests.engine.ordering.test_published import all_but

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from planning.engine.ordering.proving.efforts import QUICK
-from planning.engine.ordering.question.selections import Selector
-from planning.engine.ordering.saying.next_best import NextBest, NoWay
+from planning.engine.ordering.column_generation.efforts import QUICK
+from planning.engine.ordering.explain.next_best import NextBest, NoWay
+from planning.engine.ordering.instance.selections import Selector
 from planning.engine.ordering.search import Search
 from tests.engine import shelves
 from tests.engine.ordering.random_kitchens import MON, day, problem_of

@@ -8,11 +8,11 @@ import pytest
 from planning.engine.costing import best_price_per_base
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.kitchen import PriceBreak
-from planning.engine.lacks.remedies import Lack, Market
 from planning.engine.ordering.best_orders import best_orders
-from planning.engine.ordering.proving.efforts import QUICK, THOROUGH
+from planning.engine.ordering.column_generation.efforts import QUICK, THOROUGH
 from planning.engine.plan import ShortfallKind
-from planning.engine.usual.usual_rule import usual_rule
+from planning.engine.shortfalls.remedies import Lack, Market
+from planning.engine.usual_rule.usual_rule import usual_rule
 from tests.engine import shelves
 
 TUE, WED, FRI, SAT = (date(2026, 5, day) for day in (5, 6, 8, 9))

@@ -6,14 +6,14 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from planning.engine.ordering.proving.master import Solved, State
-from planning.engine.ordering.proving.parts import (
-    Part,
+from planning.engine.ordering.column_generation.master import Solved, State
+from planning.engine.ordering.column_generation.parts import (
+    BranchNode,
     agreed,
     decisions,
     nearly_decided,
 )
-from planning.engine.ordering.question.problems import TruckTerms
+from planning.engine.ordering.instance.problems import TruckTerms
 
 COMES_AS = {
     State.CLOSED: {State.CLOSED},
@@ -27,7 +27,7 @@ CASES = range(2_000)
 
 
 def solved_of(modes):
-    return Solved(0.0, None, np.zeros(0), modes, is_makeshift=False)
+    return Solved(0.0, None, np.zeros(0), modes, is_artificial=False)
 
 
 def drawn(seed):
@@ -70,7 +70,7 @@ def test_the_two_ways_of_a_decision_leave_nothing_out():
     for seed in CASES:
         states, modes = drawn(seed)
 
-        ways = decisions(Part(states, None, solved_of(modes)))
+        ways = decisions(BranchNode(states, None, solved_of(modes)))
 
         assert bool(ways) != is_whole(modes), seed
         if not ways:
@@ -90,7 +90,7 @@ def test_the_two_ways_of_a_decision_leave_nothing_out():
 def test_what_is_nearest_to_one_half_is_decided_first():
     modes = {(0, 0): 0.9, (1, 0): 0.6, (2, 0): 0.2, (3, 0): 1.0}
 
-    ways = decisions(Part({}, None, solved_of(modes)))
+    ways = decisions(BranchNode({}, None, solved_of(modes)))
 
     assert ways == [{1: State.CLOSED}, {1: State.OPEN}]
 
@@ -107,7 +107,7 @@ def test_what_is_nearest_to_one_half_is_decided_first():
 def test_how_a_delivery_comes_is_decided_when_it_is_sure_to_come(states, ways):
     solved = solved_of({(0, 0): 0.4, (0, 1): 0.6})
 
-    assert decisions(Part(states, None, solved)) == ways
+    assert decisions(BranchNode(states, None, solved)) == ways
 
 
 def test_a_dive_decides_something_new_each_time_until_all_is_decided():

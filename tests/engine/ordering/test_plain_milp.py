@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.kitchen import NO_LIMIT_DAYS
 from planning.engine.ordering.best_orders import best_orders
-from planning.engine.ordering.proving.efforts import QUICK
+from planning.engine.ordering.column_generation.efforts import QUICK
 from tests.engine import shelves
 from tests.engine.ordering.plain_milp import least_cost
 from tests.engine.ordering.random_kitchens import MON, kitchens

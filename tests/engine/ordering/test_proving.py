@@ -8,11 +8,11 @@ import numpy as np
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from planning.engine.ordering.choosing.first_orders import find_first_orders
-from planning.engine.ordering.proving.best_so_far import BestSoFar
-from planning.engine.ordering.proving.efforts import QUICK
-from planning.engine.ordering.proving.master import Duals, State
-from planning.engine.ordering.proving.pricing_rounds import generate, price
+from planning.engine.ordering.column_generation.best_so_far import BestSoFar
+from planning.engine.ordering.column_generation.efforts import QUICK
+from planning.engine.ordering.column_generation.master import Duals, State
+from planning.engine.ordering.column_generation.pricing_rounds import generate, price
+from planning.engine.ordering.heuristics.first_orders import find_first_orders
 from tests.engine.ordering.busy_kitchens import busy_kitchens
 from tests.engine.ordering.random_kitchens import problem_of
 from tests.engine.ordering.test_best_orders import (

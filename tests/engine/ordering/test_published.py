@@ -13,10 +13,10 @@ import pytest
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.kitchen import PriceBreak
 from planning.engine.ordering.best_orders import best_orders
+from planning.engine.ordering.instance.problems import read_problem
+from planning.engine.ordering.instance.wishes import NO_WISHES, FixedLine, Wishes
 from planning.engine.ordering.kernels.columns import Prices
 from planning.engine.ordering.pricing.items import ItemPricer
-from planning.engine.ordering.question.problems import read_problem
-from planning.engine.ordering.question.wishes import NO_WISHES, FixedLine, Wishes
 from tests.engine import shelves
 from tests.engine.ordering.random_kitchens import MON, day
 

@@ -1,8 +1,8 @@
 from hypothesis import given, settings
 
-from planning.engine.ordering.question.selections import Selector
-from planning.engine.ordering.saying.next_best import Alternative, NextBest
-from planning.engine.ordering.saying.refining import LEAST_GAIN, refined
+from planning.engine.ordering.explain.next_best import Alternative, NextBest
+from planning.engine.ordering.explain.refining import LEAST_GAIN, refined
+from planning.engine.ordering.instance.selections import Selector
 from tests.engine import shelves
 from tests.engine.ordering.random_kitchens import day, problem_of
 from tests.engine.ordering.test_next_best import contested_kitchens

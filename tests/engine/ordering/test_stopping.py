@@ -7,12 +7,12 @@ from hypothesis import strategies as st
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.demand.explosion import explode
 from planning.engine.ordering.best_orders import best_orders
+from planning.engine.ordering.column_generation.best_so_far import BestSoFar
+from planning.engine.ordering.column_generation.efforts import QUICK, THOROUGH, USUAL
+from planning.engine.ordering.instance.problems import read_problem
+from planning.engine.ordering.instance.wishes import NO_WISHES, Wishes
 from planning.engine.ordering.pricing.first_calls import call_pricing
 from planning.engine.ordering.pricing.items import ItemPricer
-from planning.engine.ordering.proving.best_so_far import BestSoFar
-from planning.engine.ordering.proving.efforts import QUICK, THOROUGH, USUAL
-from planning.engine.ordering.question.problems import read_problem
-from planning.engine.ordering.question.wishes import NO_WISHES, Wishes
 from planning.engine.ordering.search import Search
 from tests.benchmarks.bakeries import SIZES, Size, bakery
 from tests.engine import shelves

@@ -9,10 +9,10 @@ from hypothesis import assume, given, settings
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.demand.explosion import explode
 from planning.engine.kitchen import PriceBreak
-from planning.engine.ordering.question.problems import read_problem
-from planning.engine.ordering.question.selections import Selector
-from planning.engine.ordering.question.wishes import NO_WISHES, FixedLine, Wishes
-from planning.engine.ordering.whole.whole_programme import best_whole
+from planning.engine.ordering.compact_model.whole_programme import best_whole
+from planning.engine.ordering.instance.problems import read_problem
+from planning.engine.ordering.instance.selections import Selector
+from planning.engine.ordering.instance.wishes import NO_WISHES, FixedLine, Wishes
 from tests.benchmarks.bakeries import Size, kitchen_of, sheets_of, window_of
 from tests.engine import shelves
 from tests.engine.ordering.plain_milp import least_cost

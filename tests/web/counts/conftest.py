@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from stock import counting
+from stock.counts import counting
 from tests import build
 from tests.build import NOON
 

@@ -7,7 +7,7 @@ import pytest
 from django.contrib.auth.models import User
 from django.test import Client
 
-from stock import counting
+from stock.counts import counting
 from stock.models import CountDevice, CountTyped
 from tests import build
 from tests.build import NOON

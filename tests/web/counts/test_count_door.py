@@ -10,7 +10,7 @@ from django.contrib.auth.models import User
 from django.contrib.staticfiles import finders
 from django.templatetags.static import static
 
-from stock import counting
+from stock.counts import counting
 from stock.models import CountEntry
 from tests import build
 from tests.build import NOON

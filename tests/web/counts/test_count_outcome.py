@@ -4,9 +4,10 @@ from decimal import Decimal
 
 import pytest
 
-from stock import counting, levels
-from stock.converters import converters_for
+from stock.conversion.converters import converters_for
+from stock.counts import counting
 from stock.counts.lines import LineKey
+from stock.ledger import levels
 from stock.models import Count
 from stock.web.amounts import compared
 from tests import build

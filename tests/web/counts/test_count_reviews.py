@@ -6,8 +6,8 @@ from decimal import Decimal
 import pytest
 from django.test import Client
 
-from stock import levels
-from stock.correcting import OnHandRow, set_on_hand
+from stock.ledger import levels
+from stock.ledger.correcting import OnHandRow, set_on_hand
 from stock.models import Count, CountEntry, Movement
 from tests import build
 from tests.build import NOON

@@ -5,7 +5,7 @@ from uuid import UUID
 
 import pytest
 
-from stock import counting
+from stock.counts import counting
 from stock.counts.tares import keep_tare
 from stock.models import Bakery, Count, CountEntry, Item, Tare
 from tests import build

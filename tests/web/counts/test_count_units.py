@@ -2,7 +2,7 @@
 
 import pytest
 
-from stock import counting
+from stock.counts import counting
 from stock.models import CountEntry
 from tests import build
 from tests.build import NOON

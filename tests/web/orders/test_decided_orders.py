@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from planning.models import Order
-from planning.orders import Hand, approve_order, set_packs
+from planning.orders.orders import Hand, approve_order, set_packs
 from tests.build import NOON
 from tests.web.orders.pages import page, post, text
 

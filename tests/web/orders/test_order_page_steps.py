@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 
 from planning.models import Order
-from planning.orders import Hand, approve_order, send_order
+from planning.orders.orders import Hand, approve_order, send_order
 from tests import build
 from tests.web.orders.drafts import FRIDAY, MONDAY_NOON, TUESDAY, State, draft
 from tests.web.orders.pages import page, post, text

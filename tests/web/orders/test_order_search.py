@@ -7,10 +7,10 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from planning.engine.ordering.question.kept_wishes import KeptWishes
+from planning.engine.ordering.instance.kept_wishes import KeptWishes
 from planning.models import Order, OrderSearch
-from planning.search_worker import look_for_orders
-from planning.searching import LOST, LOST_AFTER
+from planning.search.searching import LOST, LOST_AFTER
+from planning.search.worker import look_for_orders
 from stock.models import Supplier
 from tests import build
 from tests.build import MONDAY, NOON

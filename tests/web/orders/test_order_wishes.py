@@ -5,10 +5,10 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
-from planning.engine.ordering.question.kept_wishes import KeptWishes
-from planning.engine.ordering.question.wishes import FixedLine
+from planning.engine.ordering.instance.kept_wishes import KeptWishes
+from planning.engine.ordering.instance.wishes import FixedLine
 from planning.models import OrderSearch
-from planning.searching import Asked, start_search
+from planning.search.searching import Asked, start_search
 from stock.models import Pack
 from tests import build
 from tests.build import NOON

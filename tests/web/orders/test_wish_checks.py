@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from planning.models import OrderSearch
-from planning.searching import Asked, start_search
+from planning.search.searching import Asked, start_search
 from stock.models import Item, Pack, Supplier
 from tests import build
 from tests.build import MONDAY, NOON

@@ -6,11 +6,11 @@ from datetime import timedelta
 from django.urls import reverse
 from django.utils import timezone
 
-from planning.engine.ordering.question.kept_wishes import KeptWishes
-from planning.engine.ordering.question.wishes import FixedLine
+from planning.engine.ordering.instance.kept_wishes import KeptWishes
+from planning.engine.ordering.instance.wishes import FixedLine
 from planning.models import OrderSearch
-from planning.search_worker import look_for_orders
-from planning.searching import Asked, start_search
+from planning.search.searching import Asked, start_search
+from planning.search.worker import look_for_orders
 from stock.models import Pack
 from tests.build import MONDAY
 from tests.web.orders.pages import words

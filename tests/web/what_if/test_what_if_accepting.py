@@ -6,13 +6,13 @@ from html import unescape
 
 import pytest
 
-from planning.accepting import accept_changes
-from planning.bakeplan import keep_planned_cakes
+from planning.bakeplan.planned_cakes import keep_planned_cakes
 from planning.models import PlannedCake
-from planning.web.trying.what_if_trial import Trial
-from planning.what_if import WhatIfError
+from planning.scenarios.accepting import accept_changes
+from planning.scenarios.what_if import WhatIfError
+from planning.web.scenarios.what_if_trial import Trial
 from stock.models import Bakery, Movement, Pack, Supplier
-from stock.packs import keep_packs
+from stock.suppliers.packs import keep_packs
 from tests.build import MONDAY
 from tests.web.what_if.trying import (
     ADDRESS,

@@ -15,8 +15,8 @@ if TYPE_CHECKING:
         outcome,
         useful_left_base,
     )
+    from planning.engine.ordering.kernels.labeling import unbeaten, walk
     from planning.engine.ordering.kernels.remaining_cost import cost_to_go
-    from planning.engine.ordering.kernels.walking import unbeaten, walk
 
 __all__ = [
     "anneal",
@@ -35,9 +35,9 @@ _MODULES = {
     "cost_to_go": "remaining_cost",
     "follow": "following",
     "outcome": "following",
-    "unbeaten": "walking",
+    "unbeaten": "labeling",
     "useful_left_base": "following",
-    "walk": "walking",
+    "walk": "labeling",
 }
 
 

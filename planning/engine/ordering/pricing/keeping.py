@@ -11,13 +11,13 @@ import numpy as np
 from planning.engine.kitchen import FloatColumn
 from planning.engine.ordering import kernels
 from planning.engine.ordering.kernels.columns import Amounts, CostToGo, Ends, Prices
+from planning.engine.ordering.pricing.cost_to_go import CostToGoReader
 from planning.engine.ordering.pricing.findings import Found
 from planning.engine.ordering.pricing.tasks import (
     Course,
     Task,
     follow,
 )
-from planning.engine.ordering.pricing.to_go import CostToGoReader
 from planning.engine.shelves.leftovers import MOST_DAYS_AHEAD
 
 SAME_MONEY = 1e-6

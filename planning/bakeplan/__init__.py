@@ -1,0 +1,1 @@
+"""Planned cakes: saved, planned again, and what a change of them sets free."""

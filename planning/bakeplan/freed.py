@@ -1,0 +1,172 @@
+"""What a change of the bake plan sets free, in sentences.
+
+Made stock that nobody takes any more, goods of orders that were sent, with their
+use-by dates, and orders not sent yet that ask for too much.
+"""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from planning.engine.plan import SuggestedOrder
+from planning.engine.scenarios.freed import LEAST_FREED_BASE, Freed, Seen, find_freed
+from planning.engine.usual_rule.because import counted_packs
+from planning.engine.words import capitalized, listed
+from planning.models import Order
+from planning.orders.drafting import Truck, waiting_by_truck
+from planning.plan.outlook import Outlook
+from planning.plan.planner import plan_kitchen
+from planning.plan.telling import Telling
+from stock.models import Bakery
+
+MOST_NAMED = 5  # of one kind
+NOTHING = "It frees nothing that is made, drafted or ordered."
+
+MADE = "{name}: {amount} made already is free{use_by}."
+SENT = "{name}: {amount} of {orders}, sent already, will be left over{share}{use_by}."
+SHARE = ", {amount} of it because of this change"
+ON_HAND = "{name}: {amount} on hand will go out of date unused{use_by}."
+TOO_LARGE = "{order}, {state}, asks for too much: {name}, {packs}; {enough}."
+MORE = "{count} more of this kind."
+
+
+@dataclass(frozen=True)
+class Change:
+    """The bake plan as it is and as it would be, seen by the same clock."""
+
+    bakery: Bakery
+    before: Outlook
+    after: Outlook
+
+
+def freed_sentences(change: Change, tell: Telling) -> list[str]:
+    """Return what a change sets free, what must be used first on top.
+
+    Two queries, for the orders that were not sent yet; they are planned for twice only
+    where there are any.
+    """
+    before, after = _seen(change.before), _seen(change.after)
+    if before is None or after is None:
+        return []
+    found = find_freed(before, after)
+    return [
+        *_said(change.after, found.on_order, SENT, tell),
+        *_short(_too_large(change, tell)),
+        *_said(change.after, found.made, MADE, tell),
+        *_said(change.after, found.on_hand, ON_HAND, tell),
+    ]
+
+
+def _seen(outlook: Outlook) -> Seen | None:
+    if outlook.projection is None:
+        return None
+    return Seen(outlook.kitchen, outlook.window, outlook.explosion, outlook.projection)
+
+
+def _said(
+    outlook: Outlook, freed: Iterable[Freed], pattern: str, tell: Telling
+) -> list[str]:
+    names = outlook.kitchen.nodes.names
+    sentences = (
+        pattern.format(
+            name=capitalized(names[each.node]),
+            amount=outlook.words.content(
+                each.node, each.amount_base + each.left_anyway_base
+            ),
+            share=_share(outlook, each),
+            orders=listed(each.references, len(each.references)),
+            use_by=f", use by {tell.day(each.use_by)}" if each.use_by else "",
+        )
+        for each in freed
+    )
+    return _short(sentences)
+
+
+def _share(outlook: Outlook, freed: Freed) -> str:
+    """Return how much the change itself sets free; blank where it is all of it."""
+    if freed.left_anyway_base < LEAST_FREED_BASE:
+        return ""
+    return SHARE.format(amount=outlook.words.content(freed.node, freed.amount_base))
+
+
+def _short(sentences: Iterable[str]) -> list[str]:
+    found = list(sentences)
+    if len(found) <= MOST_NAMED:
+        return found
+    more = MORE.format(count=len(found) - MOST_NAMED)
+    return [*found[:MOST_NAMED], more]
+
+
+def _too_large(change: Change, tell: Telling) -> Iterator[str]:
+    """Yield which orders, not sent yet, ask for more than is suggested after it.
+
+    Only what the change itself makes too much: a pack of which as much is suggested
+    as before, on this order or on all together, is left alone.
+    """
+    waiting = waiting_by_truck()
+    if not waiting:
+        return
+    was, now = (
+        _packs_by_truck(_suggested(change.bakery, outlook), outlook)
+        for outlook in (change.before, change.after)
+    )
+    fewer = _in_all(was) - _in_all(now)
+    for truck, order in sorted(waiting.items(), key=lambda pair: pair[0][1]):
+        was_here = {
+            pack_id: packs
+            for pack_id, packs in was.get(truck, {}).items()
+            if pack_id in fewer
+        }
+        yield from _lines_too_large(
+            change.after, order, was_here, now.get(truck, {}), tell
+        )
+
+
+def _in_all(packs_by_truck: Mapping[Truck, Mapping[int, int]]) -> Counter[int]:
+    """Return how many packs of each kind are suggested, on all orders together."""
+    total: Counter[int] = Counter()
+    for packs in packs_by_truck.values():
+        total.update(packs)
+    return total
+
+
+def _suggested(bakery: Bakery, outlook: Outlook) -> tuple[SuggestedOrder, ...]:
+    """Return what is needed, whatever was approved or changed by hand already."""
+    kitchen = replace(outlook.kitchen, decided=())
+    planned = plan_kitchen(bakery, kitchen, outlook.window, outlook.words)
+    return planned.plan.purchasing.orders
+
+
+def _packs_by_truck(
+    orders: Iterable[SuggestedOrder], outlook: Outlook
+) -> dict[Truck, dict[int, int]]:
+    """Return the packs of each kind that are suggested, by supplier and day."""
+    suppliers = outlook.kitchen.suppliers
+    return {
+        (suppliers[order.supplier].supplier_id, order.deliver_on): {
+            line.pack.pack_id: line.packs for line in order.lines
+        }
+        for order in orders
+    }
+
+
+def _lines_too_large(
+    outlook: Outlook,
+    order: Order,
+    was: Mapping[int, int],
+    now: Mapping[int, int],
+    tell: Telling,
+) -> Iterator[str]:
+    packs = {pack.pack_id: pack for pack in outlook.kitchen.packs}
+    for line in order.lines.all():
+        enough, pack = now.get(line.pack_id, 0), packs.get(line.pack_id)
+        is_less = enough < was.get(line.pack_id, 0)
+        if pack is None or not is_less or enough >= line.packs:
+            continue
+        yield TOO_LARGE.format(
+            order=f"{order.reference} {tell.on_day(order.deliver_on)}",
+            state=f"{order.get_state_display().lower()}",
+            name=outlook.kitchen.nodes.names[pack.node],
+            packs=counted_packs(pack, line.packs),
+            enough=f"{enough:,} is enough" if enough else "none is needed",
+        )

@@ -1,0 +1,166 @@
+"""What still lacks after some orders: the one place that decides it.
+
+Whoever speaks of buying by hand, of what comes too late or of what no order helps asks
+here, with the orders that are in force.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from planning.engine.costing import packs_to_buy
+from planning.engine.deliveries import Delivery
+from planning.engine.kitchen import BoolColumn, FloatColumn
+from planning.engine.plan import ShortfallKind, SuggestedOrder
+from planning.engine.shelves.projection import LEAST_LACK_BASE
+from planning.engine.shortfalls.situations import Situation, delivery_of
+
+
+@dataclass(frozen=True, slots=True)
+class StillLacking:
+    """An item that lacks something in one way although the orders come."""
+
+    node: int
+    kind: ShortfallKind
+    starts_on: tuple[date, ...]  # the first day of every unbroken run of days
+    short_base: float  # the most that lacks on one of them
+    is_sold: bool  # by anybody who delivers
+    is_avoidable: bool  # whether more on some delivery would have helped
+    is_ordered: bool  # whether any of it is on the orders
+    late: Delivery | None = None  # of the orders: ends the run, a single one
+
+    @property
+    def first_on(self) -> date:
+        """The first day on which it lacks."""
+        return self.starts_on[0]
+
+    @property
+    def there_on(self) -> date | None:
+        """The day on which what comes late can help."""
+        if self.late is None:
+            return None
+        is_out = self.kind is ShortfallKind.OUT
+        return self.late.usable_on if is_out else self.late.deliver_on
+
+
+def still_lacking(
+    situation: Situation, orders: Sequence[SuggestedOrder]
+) -> tuple[StillLacking, ...]:
+    """Return what lacks when the orders have come, by item, the gravest way first.
+
+    A day on which an item runs out is not told once more as one below safety, nor one
+    below safety as one below par. A lack too small for any pack is none.
+    """
+    supplies = situation.with_orders(orders)
+    lacking = situation.lacks(supplies, situation.all_rows)
+    short = lacking.short_rows()
+    rows = np.array(short, dtype=np.int64)
+    flooded = situation.lacks(situation.flooded(supplies, rows), rows)
+    bringing = _bringing(situation, orders)
+    found: list[StillLacking] = []
+    for place, row in enumerate(short):
+        node = situation.shelf.nodes[row]
+        told = np.zeros(situation.window.days, dtype=np.bool_)
+        for kind in ShortfallKind:
+            by_day = lacking.by_day(kind)[row]
+            is_short = (by_day >= LEAST_LACK_BASE) & ~told
+            if not is_short.any():
+                continue
+            told |= is_short
+            is_lost = flooded.by_day(kind)[place] >= LEAST_LACK_BASE
+            reader = _Reader(situation, bringing.get(node, ()), node, kind, by_day)
+            found += reader.lost(is_short & is_lost)
+            found += reader.avoidable(is_short & ~is_lost)
+    return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class _Reader:
+    """Reads what one item still lacks in one way."""
+
+    situation: Situation
+    bringing: Sequence[Delivery]  # those of the orders that bring it
+    node: int
+    kind: ShortfallKind
+    lacking_base: FloatColumn  # by day
+
+    def lost(self, is_short: BoolColumn) -> Iterator[StillLacking]:
+        """Yield the runs that a late delivery ends, each by itself, then the others."""
+        others: list[slice] = []
+        for run in _runs(is_short):
+            late = self._late(run)
+            if late is None:
+                others.append(run)
+            else:
+                yield self._lacking([run], late=late)
+        others = [run for run in others if not self._is_forgiven(run)]
+        if others:
+            yield self._lacking(others)
+
+    def avoidable(self, is_short: BoolColumn) -> Iterator[StillLacking]:
+        """Yield all runs that more on some delivery would have helped, as one."""
+        runs = [run for run in _runs(is_short) if not self._is_forgiven(run)]
+        if runs:
+            yield self._lacking(runs, is_avoidable=True)
+
+    def _lacking(
+        self,
+        runs: Sequence[slice],
+        *,
+        late: Delivery | None = None,
+        is_avoidable: bool = False,
+    ) -> StillLacking:
+        days = self.situation.days
+        return StillLacking(
+            node=self.node,
+            kind=self.kind,
+            starts_on=tuple(days[run.start] for run in runs),
+            short_base=max(float(self.lacking_base[run].max()) for run in runs),
+            is_sold=bool(self.situation.market.packs(self.node)),
+            is_avoidable=is_avoidable,
+            is_ordered=bool(self.bringing),
+            late=late,
+        )
+
+    def _late(self, run: slice) -> Delivery | None:
+        """Return the ordered delivery that ends a run of days, where one does."""
+        days = self.situation.days
+        if run.stop >= len(days):
+            return None
+        first_on, over_on = days[run.start], days[run.stop]
+        for delivery in self.bringing:
+            is_out = self.kind is ShortfallKind.OUT
+            there_on = delivery.usable_on if is_out else delivery.deliver_on
+            if first_on < there_on <= over_on:
+                return delivery
+        return None
+
+    def _is_forgiven(self, run: slice) -> bool:
+        """Whether a lack is so small a part of a pack that none is bought for it."""
+        packs = self.situation.market.packs(self.node)
+        most_base = float(self.lacking_base[run].max())
+        return bool(packs) and all(
+            packs_to_buy(most_base, pack).packs == 0 for pack in packs
+        )
+
+
+def _bringing(
+    situation: Situation, orders: Sequence[SuggestedOrder]
+) -> Mapping[int, Sequence[Delivery]]:
+    """Return by node the deliveries that bring it, in the order of the orders."""
+    found: dict[int, list[Delivery]] = defaultdict(list)
+    for order in orders:
+        delivery = delivery_of(situation.kitchen, order)
+        for node in {line.pack.node for line in order.lines}:
+            found[node].append(delivery)
+    return found
+
+
+def _runs(is_short: BoolColumn) -> Iterator[slice]:
+    """Yield the unbroken runs of days."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], is_short, [False]])))
+    for start, stop in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+        yield slice(start, stop)

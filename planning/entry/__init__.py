@@ -1,0 +1,1 @@
+"""The columns and cells of the sheets that belong to planning."""

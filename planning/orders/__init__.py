@@ -1,0 +1,1 @@
+"""Orders from draft to sent, and those that came in as sent already."""

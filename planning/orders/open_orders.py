@@ -1,0 +1,264 @@
+"""Keeping open orders: what was ordered elsewhere and is still to come.
+
+An order that was sent from here is what the supplier was told. A row that says the same
+is fine, and may say how much of it was received, less too where more was said by
+mistake; anything else is refused.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+from typing import Any
+
+from django.db.models import F
+
+from planning.entry.sheets import OPEN_ORDERS
+from planning.models import Order, OrderLine, OrderStep
+from stock.entry.batches import Batch
+from stock.entry.entries import Entry, Kept, folded
+from stock.models import Item, Pack, Supplier
+from stock.saving import upsert
+from stock.saving.upsert import Keeping, Row
+from stock.wording import names
+
+
+def keep_open_orders(
+    entries: Sequence[Entry],
+    *,
+    rows: Sequence[int] | None = None,
+    ids: Sequence[upsert.Id] | None = None,
+    batch: Batch | None = None,
+) -> Kept:
+    """Store lines of open orders; return what was added, changed and left alone.
+
+    An order that is not known yet counts as sent; one that was sent from here is not
+    changed. What is still to come is packs less
+    received packs. See `stock.saving.upsert` for rows, ids and batch. A fixed number of
+    queries.
+    """
+    with upsert.together(batch) as own:
+        kept: Keeping[OrderLine] = Keeping(
+            OPEN_ORDERS, entries, own, rows=rows, ids=ids
+        )
+        directory = _Directory()
+        matched = kept.match(directory.lines, _values)
+        for row in matched:
+            supplier = kept.find(
+                row,
+                "supplier",
+                directory.suppliers,
+                space=upsert.SUPPLIERS,
+                noun="supplier",
+            )
+            item = kept.find(
+                row, "item", directory.items, space=upsert.NAMES, noun="item"
+            )
+            if supplier is not None and item is not None:
+                _find_pack(kept, row, directory)
+            _check_received(kept, row)
+            _refuse_change_of_sent(kept, row, directory)
+        _check_orders(kept, matched, directory.orders)
+        sound = kept.sound_rows()
+        _write_orders(sound, directory)
+        kept.write(
+            sound,
+            _assign,
+            OrderLine,
+            ["order", "pack", "packs", "received_packs", "price", "due_on"],
+        )
+    return kept.kept()
+
+
+def open_order_entries() -> list[dict[str, Any]]:
+    """Return what is still to come as entries, by day and order. One query."""
+    lines = (
+        _stored_lines()
+        .filter(order__state__in=Order.OPEN_STATES, packs__gt=F("received_packs"))
+        .order_by("due_on", "order__reference", "pack__item__name", "pack__label")
+    )
+    return [_values(line) for line in lines]
+
+
+# What a supplier was told, and cannot be made undone by a file.
+OF_A_SENT_ORDER = ("order", "supplier", "item", "pack", "packs", "due")
+SENT_WAY_OUT = "Leave it as it is, or cancel that order and send another one."
+
+
+class _Directory:
+    """What lines of orders speak of, by name. Six queries."""
+
+    def __init__(self) -> None:
+        self.lines = list(_stored_lines().filter(order__state__in=Order.OPEN_STATES))
+        self.items = upsert.by_name(Item.objects.all())
+        self.suppliers = upsert.by_name(Supplier.objects.all())
+        self.orders = {
+            folded(order.reference): order
+            for order in Order.objects.select_related("supplier")
+        }
+        sent = OrderStep.objects.filter(state=Order.State.SENT).order_by()
+        self.sent_here = set(sent.values_list("order_id", flat=True))
+        self.packs = {
+            (pack.supplier_id, pack.item_id, folded(pack.label)): pack
+            for pack in Pack.objects.all()
+        }
+
+    def labels(self, supplier: Supplier, item: Item) -> list[str]:
+        """Return the packs in which a supplier sells an item."""
+        return [
+            pack.label
+            for pack in self.packs.values()
+            if (pack.supplier_id, pack.item_id) == (supplier.pk, item.pk)
+        ]
+
+
+def _stored_lines() -> Any:
+    return OrderLine.objects.select_related(
+        "order__supplier", "pack__item", "pack__supplier"
+    )
+
+
+def _values(line: OrderLine) -> dict[str, Any]:
+    return {
+        "order": line.order.reference,
+        "supplier": line.order.supplier.name,
+        "item": line.pack.item.name,
+        "pack": line.pack.label,
+        "packs": line.packs,
+        "due": line.due_on,
+        "received_packs": line.received_packs,
+    }
+
+
+def _find_pack(
+    kept: Keeping[OrderLine], row: Row[OrderLine], directory: _Directory
+) -> None:
+    supplier, item, label = row.links["supplier"], row.links["item"], row.after["pack"]
+    pack = directory.packs.get((supplier.pk, item.pk, folded(label)))
+    if pack is not None:
+        row.links["pack"] = pack
+        row.after["pack"] = pack.label
+        return
+    row.is_sound = False
+    if (upsert.PACKS, (folded(label),)) not in kept.batch.refused:
+        noun = f"pack of {item.name} from {supplier.name}"
+        sentence = names.unknown(noun, label, directory.labels(supplier, item))
+        kept.fault(row, "pack", sentence)
+
+
+def _check_received(kept: Keeping[OrderLine], row: Row[OrderLine]) -> None:
+    columns = "packs", "received_packs"
+    if not row.says(*columns) or "packs" not in row.after:
+        return
+    ordered, received = (row.after[column] for column in columns)
+    if received > ordered:
+        kept.fault(
+            row,
+            "received_packs",
+            f"Only {ordered} were ordered, so {received} can't have been received.",
+        )
+
+
+def _refuse_change_of_sent(
+    kept: Keeping[OrderLine], row: Row[OrderLine], directory: _Directory
+) -> None:
+    """Refuse what would make another order of one that was sent from here."""
+    order = directory.orders.get(folded(row.after["order"]))
+    if row.stored is not None and row.stored.order_id in directory.sent_here:
+        order = row.stored.order
+    if order is None or order.pk not in directory.sent_here:
+        return
+    if row.is_new:
+        words = f"{order.reference} was sent without this. {SENT_WAY_OUT}"
+        kept.fault(row, "pack", words)
+        return
+    for column in OF_A_SENT_ORDER:
+        if row.says(column) and row.changes(column):
+            kept.fault(row, column, _sent_words(kept, row, column, order))
+
+
+def _sent_words(
+    kept: Keeping[OrderLine], row: Row[OrderLine], column: str, order: Order
+) -> str:
+    sheet_column = kept.sheet.column(column)
+    stands = sheet_column.text(row.before[column])
+    heading = sheet_column.heading.lower()
+    return (
+        f"{order.reference} was sent from here with {heading} {stands}. {SENT_WAY_OUT}"
+    )
+
+
+def _check_orders(
+    kept: Keeping[OrderLine],
+    rows: Iterable[Row[OrderLine]],
+    orders: Mapping[str, Order],
+) -> None:
+    """Refuse orders that are not open, and two suppliers on one order."""
+    supplier_by_order = {key: order.supplier for key, order in orders.items()}
+    for row in rows:
+        reference = row.after["order"]
+        order = orders.get(folded(reference))
+        if order is not None and order.state not in Order.OPEN_STATES:
+            kept.fault(
+                row,
+                "order",
+                f"{reference} is {order.state} here, so it is no open order. "
+                "Leave it out, or give this one another number.",
+            )
+        supplier = row.links.get("supplier")
+        if supplier is None:
+            continue
+        first = supplier_by_order.setdefault(folded(reference), supplier)
+        if first.pk != supplier.pk:
+            kept.fault(
+                row,
+                "supplier",
+                f"{reference} is an order to {first.name}; one order has one supplier.",
+            )
+
+
+def _write_orders(rows: Sequence[Row[OrderLine]], directory: _Directory) -> None:
+    """Store the orders of some lines, each on the first day that a line is due.
+
+    An order of which a line is new or changed is of its next version.
+    """
+    known = {order.pk for order in directory.orders.values()}
+    orders: dict[str, Order] = {}
+    first_due: dict[str, date] = {}
+    in_rows = {row.stored.pk for row in rows if row.stored is not None}
+    for line in directory.lines:
+        if line.pk not in in_rows:
+            _bring_forward(first_due, line.order.reference, line.due_on)
+    for row in rows:
+        reference = row.after["order"]
+        key = folded(reference)
+        _bring_forward(first_due, reference, row.after["due"])
+        if key not in orders:
+            orders[key] = directory.orders.get(key) or Order(
+                reference=reference,
+                supplier=row.links["supplier"],
+                state=Order.State.SENT,
+            )
+        row.links["order"] = orders[key]
+    for key, order in orders.items():
+        order.deliver_on = first_due[key]
+    Order.objects.bulk_create(order for order in orders.values() if order.pk is None)
+    changed = {
+        row.links["order"].pk: row.links["order"]
+        for row in rows
+        if row.before != row.after and row.links["order"].pk in known
+    }
+    upsert.update_versioned(Order, list(changed.values()), ["deliver_on"])
+
+
+def _bring_forward(first_due: dict[str, date], reference: str, due_on: date) -> None:
+    key = folded(reference)
+    first_due[key] = min(due_on, first_due.get(key, due_on))
+
+
+def _assign(line: OrderLine, row: Row[OrderLine]) -> None:
+    if row.is_new or line.pack_id != row.links["pack"].pk:
+        line.price = row.links["pack"].price
+    line.order = row.links["order"]
+    line.pack = row.links["pack"]
+    line.packs = row.after["packs"]
+    line.received_packs = row.after["received_packs"]
+    line.due_on = row.after["due"]

@@ -1,0 +1,341 @@
+"""Orders on their way out: changed, approved, sent, cancelled.
+
+An order goes from draft to approved to sent; from then on it counts as on order and
+is never changed. Each step names the version of the order that the person saw, so
+that two people never both send it. A step that is repeated changes nothing.
+"""
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.contrib.auth.models import User
+from django.db import transaction
+from django.db.models import F, Q
+
+from planning.errors import (
+    EmptyOrderError,
+    NoSuchOrderError,
+    OrderMovedOnError,
+    OrderPackError,
+    OrderStateError,
+    TruckTakenError,
+)
+from planning.models import Order, OrderLine, OrderStep
+from planning.orders.order_sheets import stored_sheet
+from planning.plan.order_terms import order_by, terms_of_pack
+from stock.calendar.calendar_words import clock_words, date_words
+from stock.models import Bakery, Pack, Supplier
+from stock.saving.upsert import wait_for_turn
+from stock.wording.names import person_name
+
+State = Order.State
+
+MOST_PACKS = 100_000  # more of one pack on one truck is a slip of the finger
+SOMEBODY = "Somebody"
+# From which states each step may be taken.
+STEPS = {
+    State.DRAFT: (State.APPROVED, State.CANCELLED),
+    State.APPROVED: (State.DRAFT,),
+    State.SENT: (State.APPROVED,),
+    State.CANCELLED: (
+        State.DRAFT,
+        State.APPROVED,
+        State.SENT,
+        State.PART_RECEIVED,
+    ),
+}
+DONE_WORDS = {
+    State.DRAFT: "drafted",
+    State.APPROVED: "approved",
+    State.SENT: "sent",
+    State.PART_RECEIVED: "received part of",
+    State.RECEIVED: "received",
+    State.CANCELLED: "cancelled",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Hand:
+    """Whose hand is on which order, as of which version, and when."""
+
+    order_id: int
+    version: int
+    at: datetime
+    by_id: int | None = None
+
+
+@transaction.atomic
+def start_order(
+    *,
+    supplier: Supplier,
+    deliver_on: date,
+    bakery: Bakery,
+    at: datetime,
+    by_id: int | None = None,
+) -> Order:
+    """Start a draft by hand, with nothing on it yet; a plan leaves it alone."""
+    wait_for_turn()
+    order = Order(
+        reference=next_number(at.astimezone(bakery.zone).year),
+        supplier=supplier,
+        deliver_on=deliver_on,
+        order_by=order_by(supplier, bakery, deliver_on),
+        changed_by_hand=True,
+    )
+    _refuse_taken_truck(order)
+    order.save()
+    record_step(order, at=at, by_id=by_id)
+    return order
+
+
+@transaction.atomic
+def set_packs(hand: Hand, packs_by_pack: Mapping[int, int]) -> Order:
+    """Set how many of each pack a draft asks for, at today's price.
+
+    By the pack's id; 0 takes it off, and a pack that is not named stays as it is. A
+    pack that is not on the draft yet is added.
+    """
+    order = _locked(hand)
+    packs = Pack.objects.select_related("item").in_bulk(packs_by_pack)
+    for pack_id in packs_by_pack:
+        if pack_id not in packs:
+            raise OrderPackError(pack_id, "This pack no longer exists.")
+    line_by_pack = {line.pack_id: line for line in order.lines.all()}
+    changes = [
+        (packs[pack_id], count)
+        for pack_id, count in packs_by_pack.items()
+        if _is_change(order, line_by_pack.get(pack_id), packs[pack_id], count)
+    ]
+    if not changes:
+        return order
+    _check_version(order, hand)
+    if order.state != State.DRAFT:
+        raise _state_error(order, "changed")
+    who = _person_name(hand.by_id)
+    for pack, count in changes:
+        _check_pack(order, pack, count, is_new=pack.pk not in line_by_pack)
+        _set_line(order, line_by_pack.get(pack.pk), pack, count, who)
+    order.version += 1
+    order.changed_by_hand = True
+    order.changed_at, order.changed_by_id = hand.at, hand.by_id
+    order.save()
+    return order
+
+
+def approve_order(hand: Hand) -> Order:
+    """Say that a draft may go out; nothing is on order yet."""
+    return _take_step(hand, State.APPROVED)
+
+
+def return_to_draft(hand: Hand) -> Order:
+    """Take an approval back, or bring back an order that was dropped unsent."""
+    return _take_step(hand, State.DRAFT)
+
+
+def send_order(hand: Hand) -> Order:
+    """Note that an approved order has gone out: from now on it is on order."""
+    return _take_step(hand, State.SENT)
+
+
+def cancel_order(hand: Hand) -> Order:
+    """Drop an order that was not sent, or stop counting on one that was.
+
+    Nobody tells the supplier: that remains to be done by hand.
+    """
+    return _take_step(hand, State.CANCELLED)
+
+
+def held_packs(pack_ids: Collection[int]) -> dict[int, str]:
+    """Return why packs may not come to hold something else, by their ids. One query.
+
+    What an approved order says, or one that was sent from here and is still to come,
+    would be another order.
+    """
+    is_to_come = Q(order__state__in=Order.OPEN_STATES, packs__gt=F("received_packs"))
+    was_sent_here = Q(order__steps__state=State.SENT)
+    lines = OrderLine.objects.filter(
+        Q(order__state=State.APPROVED) | (is_to_come & was_sent_here),
+        pack_id__in=pack_ids,
+    )
+    found: dict[int, str] = {}
+    for pack_id, reference, state in lines.order_by("order__reference").values_list(
+        "pack_id", "order__reference", "order__state"
+    ):
+        if state == State.APPROVED:
+            words = f"{reference} is approved with it. Make that a draft again first"
+        else:
+            words = f"{reference} was sent with it. Wait until that came, or cancel it"
+        found.setdefault(pack_id, f"{words}, or give the new size a pack of its own.")
+    return found
+
+
+def record_step(order: Order, *, at: datetime, by_id: int | None) -> None:
+    """Note who brought an order into the state that it is in."""
+    OrderStep.objects.create(order=order, state=order.state, at=at, by_id=by_id)
+
+
+def next_number(year: int) -> str:
+    """Return the next free order number of a year: 2026-014. One query."""
+    return number_after(_numbers_taken(year), year)
+
+
+def number_after(taken: Iterable[str], year: int) -> str:
+    """Return the number that follows the highest of a year.
+
+    >>> number_after(["2026-009", "2026-013", "A-99"], 2026)
+    '2026-014'
+    """
+    counts = [
+        int(count)
+        for reference in taken
+        for start, _, count in [reference.partition("-")]
+        if start == str(year) and count.isascii() and count.isdecimal()
+    ]
+    return f"{year}-{max(counts, default=0) + 1:03}"
+
+
+def was_sent(steps: Iterable[OrderStep]) -> bool:
+    """Whether an order ever left the house; one that came in as sent has no draft."""
+    states = {step.state for step in steps}
+    return State.SENT in states or State.DRAFT not in states
+
+
+def _numbers_taken(year: int) -> list[str]:
+    rows = Order.objects.filter(reference__startswith=f"{year}-")
+    return list(rows.values_list("reference", flat=True))
+
+
+def _locked(hand: Hand) -> Order:
+    wait_for_turn()
+    rows = Order.objects.select_related("supplier").select_for_update(of=("self",))
+    order = rows.filter(pk=hand.order_id).first()
+    if order is None:
+        raise NoSuchOrderError
+    return order
+
+
+@transaction.atomic
+def _take_step(hand: Hand, to: str) -> Order:
+    order = _locked(hand)
+    steps = list(order.steps.select_related("by"))
+    if _is_repeat(order, steps, hand, to):
+        return order
+    _check_version(order, hand)
+    if order.state not in STEPS[State(to)]:
+        raise _state_error(order, DONE_WORDS[State(to)])
+    if to == State.DRAFT:
+        _check_return(order, steps)
+    if to in (State.APPROVED, State.SENT):
+        _check_content(order, freeze_fee=to == State.SENT)
+    order.state = to
+    order.version += 1
+    order.save()
+    record_step(order, at=hand.at, by_id=hand.by_id)
+    return order
+
+
+def _is_repeat(order: Order, steps: list[OrderStep], hand: Hand, to: str) -> bool:
+    """Whether this very step was taken already, by the same person."""
+    return bool(
+        order.state == to
+        and order.version == hand.version + 1
+        and steps
+        and steps[-1].by_id == hand.by_id
+    )
+
+
+def _check_version(order: Order, hand: Hand) -> None:
+    if order.version == hand.version:
+        return
+    last = order.steps.select_related("by").last()
+    if last is None or (order.changed_at and order.changed_at > last.at):
+        did, at, person = "changed", order.changed_at or hand.at, order.changed_by
+    else:
+        did, at, person = DONE_WORDS[State(last.state)], last.at, last.by
+    raise OrderMovedOnError(
+        order.reference, person_name(person, unknown=SOMEBODY), did, _when(at, hand.at)
+    )
+
+
+def _check_return(order: Order, steps: list[OrderStep]) -> None:
+    if order.state == State.CANCELLED and was_sent(steps):
+        raise _state_error(order, "a draft again")
+    _refuse_taken_truck(order)
+
+
+def _check_content(order: Order, *, freeze_fee: bool) -> None:
+    lines = list(order.lines.select_related("pack__item"))
+    if not lines:
+        raise EmptyOrderError(order.reference)
+    if freeze_fee:
+        order.fee = stored_sheet(order, lines, Bakery.current()).fee
+
+
+def _refuse_taken_truck(order: Order) -> None:
+    others = Order.objects.exclude(pk=order.pk).filter(
+        supplier=order.supplier,
+        deliver_on=order.deliver_on,
+        state__in=Order.UNSENT_STATES,
+    )
+    if other := others.first():
+        raise TruckTakenError(order.supplier.name, other.reference)
+
+
+def _state_error(order: Order, done: str) -> OrderStateError:
+    ways_out = {
+        State.DRAFT: "Approve it first.",
+        State.APPROVED: "Make it a draft again first.",
+        State.SENT: "Cancel it and tell the supplier, or send another order.",
+    }
+    way_out = ways_out.get(State(order.state), "Draft the orders again instead.")
+    state = "a draft" if order.state == State.DRAFT else order.state
+    return OrderStateError(order.reference, state, done, way_out)
+
+
+def _is_change(order: Order, line: OrderLine | None, pack: Pack, count: int) -> bool:
+    if line is None:
+        return count != 0
+    price = terms_of_pack(pack).on(order.deliver_on).price_at(count)
+    return (line.packs, line.price) != (count, price)
+
+
+def _check_pack(order: Order, pack: Pack, count: int, *, is_new: bool) -> None:
+    name, supplier = f"{pack.label} of {pack.item.name}", order.supplier
+    if pack.supplier_id != supplier.pk:
+        raise OrderPackError(pack.pk, f"{supplier.name} does not sell {name}.")
+    if not 0 <= count <= MOST_PACKS:
+        sentence = f"Of {name}, order from 1 to {MOST_PACKS:,} packs, or 0 for none."
+        raise OrderPackError(pack.pk, sentence)
+    if is_new and pack.retired:
+        raise OrderPackError(pack.pk, f"{name} is no longer sold.")
+
+
+def _set_line(
+    order: Order, line: OrderLine | None, pack: Pack, count: int, who: str
+) -> None:
+    if line is not None and count == 0:
+        line.delete()
+        return
+    price = terms_of_pack(pack).on(order.deliver_on).price_at(count)
+    if line is None:
+        line = OrderLine(order=order, pack=pack, because=[f"{who} added it."])
+    elif line.packs != count:
+        sentence = f"{who} made it {count} instead of {line.packs}."
+        line.because = [*line.because, sentence]
+    line.packs, line.price, line.due_on = count, price, order.deliver_on
+    line.save()
+
+
+def _person_name(user_id: int | None) -> str:
+    if user_id is None:
+        return SOMEBODY
+    return person_name(User.objects.filter(pk=user_id).first(), unknown=SOMEBODY)
+
+
+def _when(at: datetime, now: datetime) -> str:
+    """Return a moment on the bakery's clock: at 2:04 pm, on Tue May 5 at 2:04 pm."""
+    zone = Bakery.current().zone
+    local, today = at.astimezone(zone), now.astimezone(zone).date()
+    clock = f"at {clock_words(local.time())}"
+    return clock if local.date() == today else f"on {date_words(local)} {clock}"

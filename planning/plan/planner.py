@@ -1,0 +1,180 @@
+"""Makes a plan: reads the kitchen once, then lets the engine work it out."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from functools import cached_property
+
+from planning.engine.decided import uncounted_warnings, waiting_order
+from planning.engine.deliveries import Delivery, possible_deliveries
+from planning.engine.demand.explosion import Explosion, explode
+from planning.engine.kitchen import DecidedLine, Kitchen, Window
+from planning.engine.ordering.best_orders import best_orders
+from planning.engine.ordering.column_generation.efforts import (
+    QUICK,
+    THOROUGH,
+    USUAL,
+    Effort,
+    Progress,
+)
+from planning.engine.ordering.instance.wishes import NO_WISHES, Wishes
+from planning.engine.plan import Plan, Purchasing, SuggestedOrder
+from planning.engine.scenarios.ways_out import WaysOut
+from planning.engine.shelves.projection import project
+from planning.engine.shelves.supplies import overdue_warnings
+from planning.engine.shortfalls.after_orders import StillLacking, still_lacking
+from planning.engine.shortfalls.shortfalls import find_shortfalls
+from planning.engine.shortfalls.situations import read_situation
+from planning.engine.usual_rule.usual_rule import usual_rule
+from planning.plan.amount_words import AmountWords
+from planning.plan.horizon import usual_days
+from planning.plan.snapshot import load_kitchen
+from stock.models import Bakery
+
+# How hard to look for better orders, by the words that people choose it with.
+EFFORTS = {"quick": QUICK, "usual": USUAL, "thorough": THOROUGH}
+
+
+@dataclass(frozen=True)
+class Planned:
+    """A plan, with the kitchen that it speaks of and all that is behind its figures."""
+
+    bakery: Bakery
+    kitchen: Kitchen
+    explosion: Explosion
+    deliveries: tuple[Delivery, ...]
+    plan: Plan
+    words: AmountWords
+    usual: Purchasing | None = None  # the usual rule's, where the plan has better ones
+
+    @cached_property
+    def node_by_id(self) -> dict[int, int]:
+        """The index of every node by its item's id."""
+        return {item_id: node for node, item_id in enumerate(self.kitchen.nodes.ids)}
+
+    @property
+    def uncounted(self) -> tuple[str, ...]:
+        """A sentence for every approved or changed order that cannot come any more."""
+        return uncounted_warnings(self.kitchen, self.plan.window, self.deliveries)
+
+    def waiting(self, order: SuggestedOrder) -> DecidedLine | None:
+        """Return a line of the order that waits and brings all of a suggested one."""
+        return waiting_order(self.kitchen, self.deliveries, order)
+
+    @cached_property
+    def still_lacking(self) -> dict[int, StillLacking]:
+        """What lacks although the plan's orders come: of each node the gravest way."""
+        plan = self.plan
+        situation = read_situation(
+            self.kitchen, plan.window, plan.demand, self.deliveries
+        )
+        found = still_lacking(situation, plan.purchasing.orders)
+        return {each.node: each for each in reversed(found)}
+
+    @cached_property
+    def ways_out(self) -> WaysOut:
+        """What can still be done about each of its shortfalls."""
+        return WaysOut(
+            self.explosion,
+            self.plan.window,
+            self.deliveries,
+            self.plan.purchasing.orders,
+        )
+
+
+def make_plan(
+    *,
+    bakery: Bakery,
+    as_of: datetime,
+    from_on: date | None = None,
+    days: int | None = None,
+    tentative: bool = True,
+) -> Planned:
+    """Return the plan as seen at a moment; today and the usual horizon by default.
+
+    Reads with seven queries, whatever the kitchen's size: five for its figures, two
+    for the words in which amounts are said.
+    """
+    from_on = from_on or as_of.astimezone(bakery.zone).date()
+    window = Window(
+        as_of=as_of,
+        from_on=from_on,
+        days=days or usual_days(bakery, from_on),
+        tentative=tentative,
+    )
+    kitchen = load_kitchen(bakery=bakery, as_of=as_of)
+    return plan_kitchen(bakery, kitchen, window, AmountWords(kitchen.nodes))
+
+
+def plan_kitchen(
+    bakery: Bakery, kitchen: Kitchen, window: Window, words: AmountWords
+) -> Planned:
+    """Return the plan of a kitchen that has been read, or made up. No queries."""
+    explosion = explode(kitchen, window)
+    projection = project(kitchen, window, explosion.demand)
+    deliveries = possible_deliveries(kitchen, window)
+    plan = Plan(
+        window=window,
+        demand=explosion.demand,
+        making=explosion.making,
+        projection=projection,
+        shortfalls=find_shortfalls(
+            kitchen, window, projection, explosion.cakes_behind, deliveries
+        ),
+        purchasing=usual_rule(
+            kitchen,
+            window,
+            explosion.demand,
+            deliveries,
+            say=words.short,
+            content=words.content,
+            said_base=words.said_base,
+            cakes_behind=explosion.cakes_behind,
+        ),
+        warnings=(
+            *explosion.warnings,
+            *overdue_warnings(kitchen, window),
+            *uncounted_warnings(kitchen, window, deliveries),
+        ),
+    )
+    return Planned(bakery, kitchen, explosion, deliveries, plan, words)
+
+
+def with_better_orders(
+    planned: Planned,
+    *,
+    effort: Effort = USUAL,
+    on_progress: Callable[[Progress], None] | None = None,
+    should_stop: Callable[[], bool] | None = None,
+    wishes: Wishes = NO_WISHES,
+) -> Planned:
+    """Return the same plan with the best orders that can be found. No queries.
+
+    Without wishes they are never worse than the usual rule's. Told to stop, it keeps
+    the best so far.
+    """
+    plan = planned.plan
+    found = best_orders(
+        planned.kitchen,
+        plan.window,
+        plan.demand,
+        planned.deliveries,
+        say=planned.words.short,
+        content=planned.words.content,
+        said_base=planned.words.said_base,
+        effort=effort,
+        on_progress=on_progress,
+        should_stop=should_stop,
+        wishes=wishes,
+        cakes_behind=planned.explosion.cakes_behind,
+    )
+    return with_orders(planned, found)
+
+
+def with_orders(planned: Planned, found: Purchasing) -> Planned:
+    """Return the same plan with other orders, the usual rule's beside them."""
+    return replace(
+        planned,
+        plan=replace(planned.plan, purchasing=found),
+        usual=planned.usual or planned.plan.purchasing,
+    )

@@ -1,0 +1,26 @@
+"""How a day and a moment are said, as a page or a command hands it to the words.
+
+A terminal says `Fri May 8`, a page `Friday`.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime
+
+# Days that need no "on" before them, and how others of that kind begin.
+BARE_DAYS = ("today", "tomorrow", "yesterday")
+BARE_START = "last "
+
+
+@dataclass(frozen=True, slots=True)
+class Telling:
+    """How a day and a moment are said."""
+
+    day: Callable[[date], str]
+    moment: Callable[[datetime], str]
+
+    def on_day(self, on: date) -> str:
+        """Return a day as it stands in a sentence: today, last Friday, on Friday."""
+        words = self.day(on)
+        is_bare = words in BARE_DAYS or words.startswith(BARE_START)
+        return words if is_bare else f"on {words}"

@@ -1,0 +1,1 @@
+"""Recipes and their lines: saved, read as one book, weighed and scaled."""

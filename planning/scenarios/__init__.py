@@ -1,0 +1,1 @@
+"""What is asked of a plan: one more cake, other days, other orders."""

@@ -1,0 +1,176 @@
+"""Can we take it? One more cake, asked of the plan as it stands."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+
+from planning.engine.decided import coming_lines, decided_orders
+from planning.engine.deliveries import Delivery, possible_deliveries
+from planning.engine.demand.explosion import explode
+from planning.engine.kitchen import Kitchen, NodeKind
+from planning.engine.scenarios.added_orders import Truck, truck_of
+from planning.engine.scenarios.one_more import OneMore, more_of_retired
+from planning.engine.scenarios.promise import Promise, Promiser
+from planning.engine.shelves.projection import project
+from planning.errors import (
+    DueInThePastError,
+    DueTooFarAheadError,
+    NoCakeNamedError,
+    NoSuchCakeError,
+    TakesRetiredError,
+)
+from planning.models import Order
+from planning.plan.amount_words import AmountWords
+from planning.plan.horizon import LONGEST_PLAN_DAYS
+from planning.plan.outlook import last_day_ahead
+from planning.plan.planner import Planned
+from stock.entry.entries import folded
+from stock.wording.names import most_alike
+
+MOST_NAMES_OFFERED = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What somebody asks for, as it is said."""
+
+    cake: str
+    size: str
+    due_on: date
+    quantity: float
+
+
+@dataclass(frozen=True, slots=True)
+class WaitingOrder:
+    """An order that is stored, but not sent yet."""
+
+    reference: str
+    state: str  # "draft" or "approved"
+    packs: Mapping[int, int]  # by the pack's id
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """The answer, beside the plan that it was asked of."""
+
+    asked: Asked
+    planned: Planned  # up to the cake's day, with the orders that people go by
+    promise: Promise
+    planned_to: date  # the last day that these orders look ahead to
+    waiting: Mapping[Truck, WaitingOrder]
+
+    @property
+    def kitchen(self) -> Kitchen:
+        """The kitchen without the cake."""
+        return self.planned.kitchen
+
+    @property
+    def words(self) -> AmountWords:
+        """The words its amounts are said in."""
+        return self.planned.words
+
+    @property
+    def is_beyond(self) -> bool:
+        """Whether the cake is for a day that nobody has planned orders for yet."""
+        return self.asked.due_on > self.planned_to
+
+    def waiting_for(self, delivery: Delivery) -> WaitingOrder | None:
+        """Return the order that waits for a delivery."""
+        return self.waiting.get(truck_of(delivery))
+
+
+def can_take(planned: Planned, asked: Asked) -> Answered:
+    """Return whether a cake can be taken, by a plan with the orders people go by.
+
+    A day after the plan's last is looked at too, but nothing more is taken as
+    suggested than the plan suggests. A cake that takes something retired is an error:
+    how much is there is not known. Two queries, for the orders that wait.
+    """
+    cake = cake_node(planned.kitchen, asked.cake)
+    longer = _up_to(planned, asked.due_on)
+    planned_to = planned.plan.window.to_on
+    promiser = Promiser(
+        longer.explosion,
+        longer.plan.window,
+        longer.deliveries,
+        longer.plan.purchasing.orders,
+        planned_to,
+    )
+    one_more = OneMore(cake, asked.size, asked.due_on, asked.quantity)
+    promise = promiser.ask(one_more)
+    names = planned.kitchen.nodes.names
+    if retired := more_of_retired(longer.explosion, promise.change):
+        raise TakesRetiredError(names[cake], [names[node] for node in retired])
+    return Answered(asked, longer, promise, planned_to, _waiting(planned))
+
+
+def _up_to(planned: Planned, due_on: date) -> Planned:
+    """Return the plan, with more days if a cake's day is after its last one.
+
+    The orders stay those of the shorter plan, and what was decided on for later days.
+    """
+    window, kitchen = planned.plan.window, planned.kitchen
+    days = (due_on - window.from_on).days + 1
+    if days <= 0:
+        raise DueInThePastError(due_on)
+    if days > LONGEST_PLAN_DAYS:
+        raise DueTooFarAheadError(due_on, last_day_ahead(window.from_on))
+    if days <= window.days:
+        return planned
+    longer = replace(window, days=days)
+    explosion = explode(kitchen, longer)
+    deliveries = possible_deliveries(kitchen, longer)
+    later = (each for each in deliveries if each.deliver_on > window.to_on)
+    orders = decided_orders(kitchen, coming_lines(kitchen, later))
+    bought = planned.plan.purchasing
+    plan = replace(
+        planned.plan,
+        purchasing=replace(bought, orders=(*bought.orders, *orders)),
+        window=longer,
+        demand=explosion.demand,
+        making=explosion.making,
+        projection=project(kitchen, longer, explosion.demand),
+    )
+    return replace(planned, explosion=explosion, deliveries=deliveries, plan=plan)
+
+
+def _waiting(planned: Planned) -> dict[Truck, WaitingOrder]:
+    """Return the orders that were not sent yet, by their trucks. Two queries.
+
+    Of two for one truck, the one that a person touched.
+    """
+    place_of = {
+        terms.supplier_id: place
+        for place, terms in enumerate(planned.kitchen.suppliers)
+    }
+    orders = Order.objects.filter(state__in=Order.UNSENT_STATES)
+    latest_first = orders.order_by("changed_by_hand", "-state").prefetch_related(
+        "lines"
+    )
+    return {
+        (order.deliver_on, place_of[order.supplier_id]): WaitingOrder(
+            order.reference,
+            order.get_state_display().lower(),
+            {line.pack_id: line.packs for line in order.lines.all()},
+        )
+        for order in latest_first
+        if order.supplier_id in place_of
+    }
+
+
+def cake_node(kitchen: Kitchen, name: str) -> int:
+    """Return the cake of a name, or say which ones are meant perhaps."""
+    if not name.strip():
+        raise NoCakeNamedError
+    nodes = kitchen.nodes
+    cakes = {
+        folded(nodes.names[node]): node
+        for node, kind in enumerate(nodes.kind.tolist())
+        if kind == NodeKind.CAKE
+    }
+    if folded(name) in cakes:
+        return cakes[folded(name)]
+    alike = most_alike(
+        name, (nodes.names[node] for node in cakes.values()), most=MOST_NAMES_OFFERED
+    )
+    raise NoSuchCakeError(name, alike)

@@ -1,0 +1,401 @@
+"""What if: changes as people type them, read against the kitchen they are about.
+
+A change is a kind and an entry of texts, so that it can wait between two pages. Each
+time it is read anew: what it names may be gone by then.
+"""
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from typing import Any
+
+from planning.engine.demand import geometry
+from planning.engine.kitchen import Kitchen, NodeKind, PackTerms
+from planning.engine.scenarios import what_if as changes
+from planning.engine.words import capitalized, listed
+from planning.entry.sheets import BAKE_PLAN
+from planning.errors import (
+    DueInThePastError,
+    DueTooFarAheadError,
+    PlanningError,
+    SizeError,
+)
+from planning.plan.amount_words import AmountWords
+from planning.plan.horizon import LONGEST_PLAN_DAYS, usual_days
+from planning.plan.outlook import last_day_ahead
+from planning.plan.planner import Planned, make_plan, plan_kitchen
+from planning.plan.telling import Telling
+from planning.scenarios.promise import MOST_NAMES_OFFERED, cake_node
+from stock.calendar.calendars import FULL_NAMES
+from stock.entry.calendar_cells import Day
+from stock.entry.cells import Name, Quantity, Text
+from stock.entry.entries import Column, Sheet, folded
+from stock.errors import MeasureError
+from stock.models import Bakery
+from stock.saving.sheets import PACKS
+from stock.wording.money_words import price_words
+from stock.wording.names import most_alike
+
+NOTHING = ("none", "0")
+_REFERENCE = Column("reference", Name(max_length=40), required=True, label="Cake")
+_DAY = Column("day", Day(), required=True)
+# Kept with a move, never typed: the day on which the cake was due when it was tried.
+_WAS_DUE = Column("was_due", Day())
+# Kept with a change of a stored row, never typed: the row as it was when it was tried.
+SEEN = Column("seen", Text(max_length=10_000))
+NEVER_TYPED = (_WAS_DUE.name, SEEN.name)
+
+KINDS = {
+    "add-cake": Sheet(
+        "Add a cake",
+        (
+            BAKE_PLAN.column("reference"),
+            BAKE_PLAN.column("cake"),
+            BAKE_PLAN.column("due"),
+            BAKE_PLAN.column("quantity"),
+            BAKE_PLAN.column("size"),
+        ),
+    ),
+    "drop-cake": Sheet("Cancel a cake", (_REFERENCE, SEEN)),
+    "move-cake": Sheet(
+        "Move a cake", (_REFERENCE, BAKE_PLAN.column("due"), _WAS_DUE, SEEN)
+    ),
+    "on-hand": Sheet(
+        "Have another amount on hand",
+        (
+            Column("item", Name(), required=True),
+            Column("amount", Quantity(), required=True, help="3 1/2 lb, or none."),
+        ),
+    ),
+    "close-day": Sheet("Close a day", (_DAY,)),
+    "skip-delivery": Sheet(
+        "Cancel a delivery", (Column("supplier", Name(), required=True), _DAY)
+    ),
+    "price": Sheet(
+        "Pay another price",
+        (
+            PACKS.column("supplier"),
+            PACKS.column("item"),
+            Column("pack", Name(), help="Blank where it sells only one of the item."),
+            PACKS.column("price"),
+            SEEN,
+        ),
+    ),
+}
+
+
+class WhatIfError(PlanningError):
+    """A change that the kitchen cannot take; `column` says which field is wrong."""
+
+    def __init__(self, column: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.column = column
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """A change as it was understood."""
+
+    kind: str
+    values: dict[str, Any]
+    change: changes.Change
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What a change is read against: the kitchen so far, and how things are said."""
+
+    kitchen: Kitchen
+    words: AmountWords
+    tell: Telling
+    today: date
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """The plan as it is and as it would be."""
+
+    real: Planned
+    changed: Planned
+
+
+def understand(kind: str, entry: Mapping[str, str], around: Around) -> Understood:
+    """Return a typed change, or raise what is wrong with it."""
+    reading = KINDS[kind].read({**dict.fromkeys(_names(kind), ""), **entry})
+    for column, sentence in reading.faults.items():
+        raise WhatIfError(column, sentence)
+    change, words = _READERS[kind](around, reading.values)
+    return Understood(kind, reading.values, change, words)
+
+
+def tried_against(understood: Understood, around: Around) -> dict[str, str]:
+    """Return what a change starts from, to be kept with its entry while it waits."""
+    if not isinstance(understood.change, changes.MoveCake):
+        return {}
+    was_on = _due_now(around.kitchen, understood.change.reference)
+    return {_WAS_DUE.name: was_on.isoformat()}
+
+
+def real_plan(*, bakery: Bakery, as_of: datetime, due: Sequence[date]) -> Planned:
+    """Return the plan as it is, ahead to the last of some days at least."""
+    from_on = as_of.astimezone(bakery.zone).date()
+    ahead = max(((day - from_on).days + 1 for day in due), default=0)
+    days = min(max(ahead, usual_days(bakery, from_on)), LONGEST_PLAN_DAYS)
+    return make_plan(bakery=bakery, as_of=as_of, days=days)
+
+
+def compare(real: Planned, understood: Sequence[Understood]) -> Comparison:
+    """Return the plan beside the one in which changes have been made."""
+    kitchen = changes.as_if(real.kitchen, [each.change for each in understood])
+    changed = plan_kitchen(real.bakery, kitchen, real.plan.window, real.words)
+    return Comparison(real, changed)
+
+
+def understand_all(
+    entries: Iterable[tuple[str, Mapping[str, str]]], around: Around
+) -> list[Understood | WhatIfError]:
+    """Return changes read one after the other, or why one can be no more."""
+    found: list[Understood | WhatIfError] = []
+    for kind, entry in entries:
+        try:
+            understood = understand(kind, entry, around)
+        except WhatIfError as error:
+            found.append(error)
+            continue
+        found.append(understood)
+        kitchen = understood.change.applied(around.kitchen)
+        around = replace(around, kitchen=kitchen)
+    return found
+
+
+def _names(kind: str) -> list[str]:
+    return [column.name for column in KINDS[kind].columns]
+
+
+Read = tuple[changes.Change, str]
+Values = Mapping[str, Any]
+
+
+def _add_cake(around: Around, values: Values) -> Read:
+    kitchen = around.kitchen
+    reference = values["reference"]
+    if folded(reference) in map(folded, kitchen.cakes.references):
+        raise WhatIfError("reference", f"{reference} is on the plan already.")
+    try:
+        cake = cake_node(kitchen, values["cake"])
+    except PlanningError as error:
+        raise WhatIfError("cake", str(error)) from error
+    size, due_on = values["size"], _due_on(around, values)
+    _check_size(kitchen, size)
+    quantity = float(values["quantity"])
+    name = kitchen.nodes.names[cake]
+    sized = f", {size}" if size else ""
+    words = (
+        f"{reference} is added: {quantity:,.0f} \N{MULTIPLICATION SIGN} {name}{sized}, "
+        f"for {around.tell.day(due_on)}."
+    )
+    return changes.AddCake(reference, cake, size, due_on, quantity), words
+
+
+def _due_on(around: Around, values: Values) -> date:
+    """Return the day a cake is to be due on: one that a plan can reach."""
+    due_on: date = values["due"]
+    last_on = last_day_ahead(around.today)
+    if due_on < around.today:
+        raise WhatIfError("due", str(DueInThePastError(due_on)))
+    if due_on > last_on:
+        raise WhatIfError("due", str(DueTooFarAheadError(due_on, last_on)))
+    return due_on
+
+
+def _from_today(around: Around, values: Values) -> date:
+    on: date = values["day"]
+    if on < around.today:
+        raise WhatIfError("day", f"{on.isoformat()} is over. Try a day from today on.")
+    return on
+
+
+def _check_size(kitchen: Kitchen, size: str) -> None:
+    if not size:
+        return
+    try:
+        geometry.size_sums(size, kitchen.bakery.layer_height_cm)
+    except SizeError as error:
+        raise WhatIfError("size", str(error)) from error
+
+
+def _drop_cake(around: Around, values: Values) -> Read:
+    reference = _planned(around.kitchen, values)
+    return changes.DropCake(reference), f"{reference} is cancelled."
+
+
+def _move_cake(around: Around, values: Values) -> Read:
+    reference, due_on = _planned(around.kitchen, values), _due_on(around, values)
+    tell, now_on = around.tell, _due_now(around.kitchen, reference)
+    was_on = values["was_due"] or now_on
+    if was_on != now_on:
+        raise WhatIfError(
+            "reference",
+            f"{reference} was due {tell.on_day(was_on)} when this move was tried, and "
+            f"is due {tell.on_day(now_on)} now. Move it again from there.",
+        )
+    words = f"{reference} is moved from {tell.day(now_on)} to {tell.day(due_on)}."
+    return changes.MoveCake(reference, due_on), words
+
+
+def _due_now(kitchen: Kitchen, reference: str) -> date:
+    return kitchen.cakes.due_on[list(kitchen.cakes.references).index(reference)]
+
+
+def _on_hand(around: Around, values: Values) -> Read:
+    kitchen = around.kitchen
+    node = _item(kitchen, values["item"])
+    typed = values["amount"].strip()
+    amount_base = 0.0
+    if typed.casefold() not in NOTHING:
+        try:
+            amount_base = around.words.read_base(node, typed)
+        except MeasureError as error:
+            raise WhatIfError("amount", str(error)) from error
+    words = f"{kitchen.nodes.names[node]}: {typed} on hand."
+    return changes.SetOnHand(node, amount_base), capitalized(words)
+
+
+def _close_day(around: Around, values: Values) -> Read:
+    on = _from_today(around, values)
+    return changes.CloseDay(on), f"Closed: {around.tell.day(on)}."
+
+
+def _skip_delivery(around: Around, values: Values) -> Read:
+    kitchen = around.kitchen
+    supplier = _supplier(kitchen, values)
+    on = _from_today(around, values)
+    if not _is_on_order(kitchen, supplier, on):
+        _check_delivers(around, supplier, on)
+    name = kitchen.suppliers[supplier].name
+    words = f"No delivery of {name}: {around.tell.day(on)}."
+    return changes.SkipDelivery(supplier, on), words
+
+
+def _is_on_order(kitchen: Kitchen, supplier: int, on: date) -> bool:
+    """Whether something is to come from a supplier on a day, usual for it or not."""
+    orders = kitchen.open_orders
+    expected = zip(orders.supplier, orders.due_on, orders.amount_base, strict=True)
+    return any(
+        (by, due_on) == (supplier, on) and amount_base > 0
+        for by, due_on, amount_base in expected
+    )
+
+
+def _check_delivers(around: Around, supplier: int, on: date) -> None:
+    terms = around.kitchen.suppliers[supplier]
+    if on.weekday() not in terms.delivery_weekdays:
+        days = [FULL_NAMES[day].title() for day in sorted(terms.delivery_weekdays)]
+        usual = f"on {listed(days, len(days))} only" if days else "on no day"
+        raise WhatIfError(
+            "day",
+            f"{on.isoformat()} is a {FULL_NAMES[on.weekday()].title()}: "
+            f"{terms.name} delivers {usual}.",
+        )
+    if on in terms.closed_on or around.kitchen.bakery.is_closed(on):
+        who = terms.name if on in terms.closed_on else "The bakery"
+        raise WhatIfError(
+            "day",
+            f"{who} is closed {around.tell.on_day(on)}: no delivery comes then.",
+        )
+
+
+def _price(around: Around, values: Values) -> Read:
+    kitchen = around.kitchen
+    supplier, node = _supplier(kitchen, values), _item(kitchen, values["item"])
+    packs = [
+        pack for pack in kitchen.packs if (pack.supplier, pack.node) == (supplier, node)
+    ]
+    pack = _one_pack(packs, values["pack"] or "")
+    price = price_words(values["price"], kitchen.bakery.currency)
+    name = kitchen.nodes.names[node]
+    words = f"{pack.label} of {name} from {kitchen.suppliers[supplier].name}: {price}."
+    return changes.NewPrice(pack.pack_id, values["price"]), words
+
+
+def _one_pack(packs: Sequence[PackTerms], label: str) -> PackTerms:
+    if label:
+        packs = [pack for pack in packs if folded(pack.label) == folded(label)]
+    if not packs:
+        raise WhatIfError("pack", "This supplier does not sell it so.")
+    if len(packs) > 1:
+        labels = ", ".join(pack.label for pack in packs)
+        raise WhatIfError("pack", f"Which pack? {labels}.")
+    return packs[0]
+
+
+def _planned(kitchen: Kitchen, values: Values) -> str:
+    """Return the reference of a cake that is to be baked: not of a dropped one."""
+    wanted, cakes = folded(values["reference"]), kitchen.cakes
+    for reference, quantity in zip(cakes.references, cakes.quantity, strict=True):
+        if folded(reference) == wanted and quantity > 0:
+            return reference
+    raise WhatIfError(
+        "reference",
+        f"No cake on the plan is called {values['reference']}."
+        f"{_meant(_cakes_alike(kitchen, values['reference']))}",
+    )
+
+
+def _cakes_alike(kitchen: Kitchen, typed: str) -> list[str]:
+    """Return the cakes whose reference or name is like what was typed, nearest first.
+
+    Each with its name behind its reference: `2137 (Lemon curd cake)`.
+    """
+    cakes, names = kitchen.cakes, kitchen.nodes.names
+    labels: dict[str, list[str]] = {}
+    for reference, node, quantity in zip(
+        cakes.references, cakes.cake.tolist(), cakes.quantity, strict=True
+    ):
+        if quantity > 0:
+            name = names[node]
+            for known in dict.fromkeys((reference, name)):
+                labels.setdefault(known, []).append(f"{reference} ({name})")
+    alike = most_alike(typed, labels, most=MOST_NAMES_OFFERED)
+    found = dict.fromkeys(label for known in alike for label in labels[known])
+    return list(found)[:MOST_NAMES_OFFERED]
+
+
+def _meant(alike: Sequence[str]) -> str:
+    return f" Did you mean {' or '.join(alike)}?" if alike else ""
+
+
+def _item(kitchen: Kitchen, name: str) -> int:
+    nodes, wanted = kitchen.nodes, folded(name)
+    for node, known in enumerate(nodes.names):
+        if folded(known) == wanted and nodes.kind[node] != NodeKind.CAKE:
+            return node
+    known_names = [
+        known
+        for node, known in enumerate(nodes.names)
+        if nodes.kind[node] != NodeKind.CAKE
+    ]
+    alike = most_alike(name, known_names, most=MOST_NAMES_OFFERED)
+    raise WhatIfError("item", f"There is no item called {name}.{_meant(alike)}")
+
+
+def _supplier(kitchen: Kitchen, values: Values) -> int:
+    wanted = folded(values["supplier"])
+    for place, terms in enumerate(kitchen.suppliers):
+        if folded(terms.name) == wanted:
+            return place
+    name, known_names = values["supplier"], [each.name for each in kitchen.suppliers]
+    alike = most_alike(name, known_names, most=MOST_NAMES_OFFERED)
+    raise WhatIfError("supplier", f"There is no supplier called {name}.{_meant(alike)}")
+
+
+_READERS: dict[str, Callable[[Around, Values], Read]] = {
+    "add-cake": _add_cake,
+    "drop-cake": _drop_cake,
+    "move-cake": _move_cake,
+    "on-hand": _on_hand,
+    "close-day": _close_day,
+    "skip-delivery": _skip_delivery,
+    "price": _price,
+}

@@ -1,0 +1,1 @@
+"""The search for the best orders in the background, and what it has found."""

@@ -1,0 +1,241 @@
+"""The answer to "can we take it?" as its page shows it."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import date
+from decimal import Decimal
+
+from planning.engine.costing import NOTHING
+from planning.engine.kitchen import NO_NODE
+from planning.engine.scenarios.added_orders import MoreOrder
+from planning.engine.scenarios.more_takers import more_by_taker
+from planning.engine.scenarios.promise import Answer
+from planning.engine.shelves.projection import LEAST_LACK_BASE
+from planning.plan.planner import Planned
+from planning.scenarios.promise import Answered
+from planning.web.page_words import PageWords, Said
+from planning.web.shelf.shelf_days import ShelfLine
+from planning.web.shelf.shelf_lines import ShelfLines
+from planning.web.shortfalls.shortfall_rows import CakeFinder, CakeList
+from planning.wording.promise_words import (
+    answer_words,
+    below_safety_words,
+    horizon_words,
+    hurt_heading,
+    is_suggested,
+    later_words,
+    line_words,
+    order_notes,
+    order_words,
+    other_block_words,
+    short_words,
+)
+from stock.wording.money_words import money_words, price_words
+
+# How the big sentence is marked; see components/state_sentence.html.
+MARKS = {Answer.FROM_THE_SHELVES: "well", Answer.IF_ORDERED: "low", Answer.NO: "short"}
+
+
+@dataclass(frozen=True, slots=True)
+class OrderRow:
+    """One delivery that the cake depends on."""
+
+    heading: str
+    lines: list[str]
+    notes: list[str]
+    more_cost: str  # blank where it costs no more
+
+
+@dataclass(frozen=True, slots=True)
+class TouchedRow:
+    """An item of which the cake takes some: its days without the cake and with it."""
+
+    item_id: int
+    item_name: str
+    takes: str
+    takers: list[tuple[str, str]]  # how much more, and for what
+    words: str  # what becomes of it; blank where there is enough
+    mark: str
+    before: ShelfLine
+    after: ShelfLine
+
+
+@dataclass(frozen=True, slots=True)
+class CostRow:
+    """An item that the cake takes more of, and what that much of it costs."""
+
+    item_id: int
+    item_name: str
+    amount: Said
+    cost: str
+
+
+@dataclass(frozen=True, slots=True)
+class TakeAnswer:
+    """The answer in one sentence, and what is behind it."""
+
+    due_words: str
+    sentence: str
+    mark: str
+    is_yes: bool
+    others: list[str]  # what else stands against it, or is to be minded
+    facts: list[tuple[str, str, str]]
+    costs: list[CostRow]
+    ingredients_cost: str
+    orders: list[OrderRow]
+    horizon: str  # how far orders are suggested; blank where that is far enough
+    touched: list[TouchedRow]  # what gets short or low
+    enough: list[TouchedRow]
+    hurt: CakeList
+    hurt_heading: str
+
+
+def take_answer(answered: Answered, today: date) -> TakeAnswer:
+    """Return the answer ready to be shown. Three queries, for words and cakes."""
+    words, promise = PageWords(answered.planned, today), answered.promise
+    is_yes = promise.answer is not Answer.NO
+    touched = list(_touched(answered, words))
+    return TakeAnswer(
+        due_words=words.day(answered.asked.due_on),
+        sentence=answer_words(answered, words.telling),
+        mark="low" if promise.later_orders and is_yes else MARKS[promise.answer],
+        is_yes=is_yes,
+        others=_others(answered, words),
+        facts=_facts(answered),
+        costs=_costs(answered, words),
+        ingredients_cost=_money(answered, promise.ingredients_cost),
+        orders=[_order(answered, order, words) for order in promise.orders if is_yes],
+        horizon=horizon_words(answered, words.telling),
+        touched=[row for row in touched if row.words],
+        enough=[row for row in touched if not row.words],
+        hurt=CakeFinder(words, set(promise.hurt_cakes)).named(promise.hurt_cakes),
+        hurt_heading=hurt_heading(promise),
+    )
+
+
+def _others(answered: Answered, words: PageWords) -> list[str]:
+    later = later_words(answered, words.telling)
+    blocks = other_block_words(answered, words.telling)
+    return [later, *blocks] if later else blocks
+
+
+def _facts(answered: Answered) -> list[tuple[str, str, str]]:
+    promise, nodes = answered.promise, answered.kitchen.nodes
+    currency = answered.kitchen.bakery.currency
+    unsold = len(promise.without_price)
+    cost_note = "at the best price of each"
+    if unsold:
+        cost_note = f"without {unsold} that nobody sells"
+    more = sum((order.more_cost for order in promise.orders), NOTHING)
+    low = [
+        nodes.names[row.node] for row in promise.below_safety if not row.is_made_good
+    ]
+    filling = sum((order.filling_cost for order in promise.orders), NOTHING)
+    more_note = "fees counted"
+    if filling:
+        more_note += f", and {money_words(filling, currency)} to reach minimum orders"
+    unplanned = sum(
+        (order.under_minimum for order in promise.orders if order.is_beyond), NOTHING
+    )
+    if unplanned:
+        more_note += f", not the {money_words(unplanned, currency)} under a minimum"
+    to_order = ("More to order", money_words(more, currency), more_note)
+    return [
+        ("Ingredients", money_words(promise.ingredients_cost, currency), cost_note),
+        *([to_order] if promise.answer is not Answer.NO else []),
+        ("Left below safety", str(len(low)), ", ".join(low[:3])),
+        ("Cakes it could hurt", str(len(promise.hurt_cakes)), ""),
+    ]
+
+
+def _costs(answered: Answered, words: PageWords) -> list[CostRow]:
+    """Return the items behind the cost, the dearest first."""
+    nodes, currency = answered.kitchen.nodes, answered.kitchen.bakery.currency
+    rows = [
+        row
+        for row in answered.promise.ingredients
+        if abs(row.more_base) >= LEAST_LACK_BASE
+    ]
+    return [
+        CostRow(
+            item_id=nodes.ids[row.node],
+            item_name=nodes.names[row.node],
+            amount=words.amount(row.node, row.more_base),
+            cost=price_words(row.cost, currency),
+        )
+        for row in sorted(rows, key=lambda row: -row.cost)
+    ]
+
+
+def _money(answered: Answered, amount: Decimal) -> str:
+    return money_words(amount, answered.kitchen.bakery.currency)
+
+
+def _order(answered: Answered, order: MoreOrder, words: PageWords) -> OrderRow:
+    currency = answered.kitchen.bakery.currency
+    more_cost = money_words(order.more_cost, currency) if order.more_cost else ""
+    return OrderRow(
+        heading=order_words(answered, order, words.telling),
+        lines=[line_words(answered, order, line) for line in order.lines],
+        notes=list(order_notes(answered, order)),
+        more_cost=more_cost,
+    )
+
+
+def _touched(answered: Answered, words: PageWords) -> Iterable[TouchedRow]:
+    """Yield the items it takes some of: what runs short first, then what gets low."""
+    promise, change = answered.promise, answered.promise.change
+    says = {
+        row.node: ("low", below_safety_words(answered, row, words.telling))
+        for row in promise.below_safety
+    }
+    says |= {
+        row.node: (
+            "low" if is_suggested(promise, row) else "short",
+            short_words(answered, row, words.telling),
+        )
+        for row in promise.shorts
+    }
+    before, after = ShelfLines(answered.planned), ShelfLines(_with_cake(answered))
+    extra_base = dict(zip(change.nodes, change.extra_base.tolist(), strict=True))
+    order = {"short": 0, "low": 1, "well": 2}
+    for node in sorted(
+        change.nodes, key=lambda node: order[says.get(node, ("well", ""))[0]]
+    ):
+        mark, sentence = says.get(node, ("well", ""))
+        yield TouchedRow(
+            item_id=answered.kitchen.nodes.ids[node],
+            item_name=answered.kitchen.nodes.names[node],
+            takes=_takes(words, node, extra_base[node]),
+            takers=_takers(answered, words, node),
+            words=sentence,
+            mark=mark,
+            before=before.line(node),
+            after=after.line(node),
+        )
+
+
+def _takes(words: PageWords, node: int, extra_base: float) -> str:
+    if abs(extra_base) < LEAST_LACK_BASE:
+        return "as much as without it, on other days"
+    return str(words.amount(node, extra_base))
+
+
+def _takers(answered: Answered, words: PageWords, node: int) -> list[tuple[str, str]]:
+    """Return the recipes through which the cake takes an item, the most first."""
+    change, nodes = answered.promise.change, answered.kitchen.nodes
+    found = more_by_taker(answered.planned.explosion, change, node)
+    return [
+        (
+            str(words.amount(node, more_base)),
+            f"parts of {nodes.names[node]}" if taker == NO_NODE else nodes.names[taker],
+        )
+        for taker, more_base in found.items()
+    ]
+
+
+def _with_cake(answered: Answered) -> Planned:
+    """Return the plan with the days of the touched items as the cake makes them."""
+    planned = answered.planned
+    projection = answered.promise.change.after()
+    return replace(planned, plan=replace(planned.plan, projection=projection))

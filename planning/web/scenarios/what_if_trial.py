@@ -1,0 +1,123 @@
+"""The changes that somebody tries out: they wait in the session, and nowhere else."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import date
+from functools import cached_property
+
+from django.http import HttpRequest
+from django.utils import timezone
+
+from planning.entry.sheets import BAKE_PLAN
+from planning.plan.horizon import usual_days
+from planning.plan.planner import Planned
+from planning.scenarios.accepting import changed_since, row_as_tried
+from planning.scenarios.what_if import (
+    KINDS,
+    Around,
+    Comparison,
+    Understood,
+    WhatIfError,
+    compare,
+    real_plan,
+    tried_against,
+    understand,
+    understand_all,
+)
+from planning.search.searching import as_chosen
+from planning.web.page_words import PageWords
+from stock.entry.cells import CellError
+from stock.web.request.bakery_time import current_bakery
+
+SESSION_KEY = "what_if"
+MOST_CHANGES = 30  # a session is kept small
+Waiting = list[tuple[str, dict[str, str]]]
+
+
+class Trial:
+    """The changes of one session, and the plan that they are about."""
+
+    def __init__(self, request: HttpRequest) -> None:
+        self._request = request
+        self.today = timezone.localdate()
+
+    @property
+    def waiting(self) -> Waiting:
+        """The changes as they were typed."""
+        found = self._request.session.get(SESSION_KEY, [])
+        return [(kind, dict(entry)) for kind, entry in found if kind in KINDS]
+
+    @cached_property
+    def real(self) -> Planned:
+        """The plan as it is, ahead to the last day that a change speaks of."""
+        return real_plan(
+            bakery=current_bakery(self._request),
+            as_of=timezone.now(),
+            due=[day for _, entry in self.waiting if (day := _due(entry))],
+        )
+
+    def in_force(self) -> Planned:
+        """Return the plan with the orders that people go by, as other pages show it.
+
+        Found orders hold for the usual horizon only, however far the trial looks.
+        """
+        usual, bakery = self.real, self.real.bakery
+        if usual.plan.window.days != usual_days(bakery, usual.plan.window.from_on):
+            usual = real_plan(bakery=bakery, as_of=usual.plan.window.as_of, due=[])
+        return as_chosen(usual)
+
+    @property
+    def around(self) -> Around:
+        """The kitchen as it is, and how a page says things."""
+        words = PageWords(self.real, self.today)
+        return Around(self.real.kitchen, self.real.words, words.telling, self.today)
+
+    @cached_property
+    def found(self) -> list[Understood | WhatIfError]:
+        """Every change as it is understood now, or why it can be no more."""
+        read = understand_all(self.waiting, self.around)
+        understood = [each for each in read if isinstance(each, Understood)]
+        since = dict(zip(map(id, understood), changed_since(understood), strict=True))
+        return [
+            WhatIfError("", since[id(each)]) if since.get(id(each)) else each
+            for each in read
+        ]
+
+    @property
+    def understood(self) -> list[Understood]:
+        """The changes that can be."""
+        return [each for each in self.found if isinstance(each, Understood)]
+
+    @property
+    def problems(self) -> list[str]:
+        """Why some changes can be no more, a sentence each."""
+        return [str(each) for each in self.found if isinstance(each, WhatIfError)]
+
+    def compared(self) -> Comparison:
+        """Return the plan as it is beside the plan as it would be."""
+        return compare(self.real, self.understood)
+
+    def take(self, kind: str, entry: Mapping[str, str]) -> None:
+        """Put a change among those that wait, or raise what is wrong with it."""
+        waiting = self.waiting
+        if len(waiting) >= MOST_CHANGES:
+            raise WhatIfError("", f"{MOST_CHANGES} changes wait. Undo some first.")
+        around = self.around
+        for each in self.understood:
+            kitchen = each.change.applied(around.kitchen)
+            around = replace(around, kitchen=kitchen)
+        understood = understand(kind, entry, around)
+        seen = tried_against(understood, around) | row_as_tried(understood)
+        self.wait([*waiting, (kind, {**entry, **seen})])
+
+    def wait(self, waiting: Waiting) -> None:
+        """Let these changes wait, and no others."""
+        self._request.session[SESSION_KEY] = waiting
+
+
+def _due(entry: Mapping[str, str]) -> date | None:
+    try:
+        found = BAKE_PLAN.column("due").read(entry.get("due", ""))
+    except CellError:
+        return None
+    return found if isinstance(found, date) else None

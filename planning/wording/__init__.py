@@ -1,0 +1,1 @@
+"""Plans, orders and answers as people read them, on pages and in commands."""

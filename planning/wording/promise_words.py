@@ -1,0 +1,305 @@
+"""The answer to "can we take it?" in words: one wording for pages and commands."""
+
+from collections.abc import Iterator, Sequence
+
+from planning.engine.scenarios.added_orders import MoreLine, MoreOrder
+from planning.engine.scenarios.promise import (
+    Answer,
+    BelowSafety,
+    Block,
+    Cause,
+    MoreShort,
+    Promise,
+)
+from planning.engine.shelves.projection import LEAST_LACK_BASE
+from planning.engine.words import capitalized, days_words, listed
+from planning.plan.telling import Telling
+from planning.scenarios.promise import Answered
+from stock.wording.money_words import money_words
+
+MOST_CAKES_NAMED = 4
+MOST_ORDERS_NAMED = 2
+
+
+def answer_words(answered: Answered, tell: Telling) -> str:
+    """Return the answer in one sentence."""
+    promise = answered.promise
+    if promise.answer is Answer.NO:
+        return f"No, because {block_words(answered, promise.blocks[0], tell)}."
+    if promise.answer is Answer.FROM_THE_SHELVES:
+        for_it = " for this cake, but not for later ones" if promise.shorts else ""
+        return f"Yes, from the shelves: stock and open orders are enough{for_it}."
+    return f"Yes, if ordered {_when(answered, promise.own_orders, tell)}."
+
+
+def later_words(answered: Answered, tell: Telling) -> str:
+    """Return what has to be ordered for later cakes; blank where nothing has."""
+    promise = answered.promise
+    if promise.answer is Answer.NO or not promise.later_orders:
+        return ""
+    also = "also " if promise.own_orders else ""
+    order = f"order {also}{_when(answered, promise.later_orders, tell)}."
+    cakes = later_cakes(answered)
+    if not cakes:
+        return f"For what it takes from later use, {order}"
+    verb = "does" if len(cakes) == 1 else "do"
+    return (
+        f"So that {listed(cakes, MOST_CAKES_NAMED)} {verb} not go short later, {order}"
+    )
+
+
+def later_cakes(answered: Answered) -> list[str]:
+    """Return the planned cakes that lack only then what orders for later bring."""
+    shorts = answered.promise.shorts
+    found = {cake for row in shorts if row.serves_by is None for cake in row.cakes}
+    return sorted(found or answered.promise.hurt_cakes)
+
+
+def horizon_words(answered: Answered, tell: Telling) -> str:
+    """Return how far orders are suggested, where the cake is for a later day."""
+    if not answered.is_beyond:
+        return ""
+    return (
+        f"Orders are suggested up to {tell.day(answered.planned_to)} so far. What is "
+        "to be ordered here beyond them is on no order yet."
+    )
+
+
+def other_block_words(answered: Answered, tell: Telling) -> list[str]:
+    """Return what else stands against it, a sentence each."""
+    return [
+        f"{capitalized(block_words(answered, block, tell))}."
+        for block in answered.promise.blocks[1:]
+    ]
+
+
+def block_words(answered: Answered, block: Block, tell: Telling) -> str:
+    """Return one reason for a no: this, on this day."""
+    name = answered.kitchen.nodes.names[block.node]
+    day = tell.on_day(block.on)
+    if block.cause is Cause.MADE_TOO_LATE:
+        ago = days_words(block.days_late)
+        return f"{name} should have been made {day}, {ago} before today"
+    row = next(row for row in answered.promise.shorts if row.node == block.node)
+    short = f"{name} will be {_short(answered, row, tell)}"
+    if block.cause is Cause.NOT_SOLD:
+        return f"{short}, and no supplier sells it"
+    if block.short_base + LEAST_LACK_BASE < row.more_base:
+        return f"{short}, and no delivery brings all of it in time"
+    return f"{short}, and no delivery comes in time"
+
+
+def order_words(answered: Answered, order: MoreOrder, tell: Telling) -> str:
+    """Return where to order, by when, and for which day."""
+    supplier = answered.kitchen.suppliers[order.delivery.supplier].name
+    moment = tell.moment(order.delivery.order_by)
+    return f"{supplier} by {moment}, for {tell.day(order.delivery.deliver_on)}"
+
+
+def line_words(answered: Answered, order: MoreOrder, line: MoreLine) -> str:
+    """Return how many packs a line grows by, or that it is there already."""
+    name = answered.kitchen.nodes.names[line.pack.node]
+    what = f"\N{MULTIPLICATION SIGN} {line.pack.label}, {name}"
+    waits = answered.waiting_for(order.delivery)
+    drafted = waits.packs.get(line.pack.pack_id, 0) if waits else 0
+    is_drafted = waits is not None and drafted == line.packs
+    beside = "drafted" if is_drafted else "suggested"
+    if not line.packs:
+        words = f"{line.more_packs:,} {what}"
+    elif not line.more_packs:
+        words = f"{line.packs:,} {what}: as {beside} already"
+    else:
+        words = f"{line.more_packs:,} more {what}, beside the {line.packs:,} {beside}"
+    if waits is not None and not is_drafted:
+        words += f"; {waits.reference} has {f'{drafted:,}' if drafted else 'none'}"
+    return words
+
+
+def order_notes(answered: Answered, order: MoreOrder) -> Iterator[str]:
+    """Yield what is to be minded of an order, a sentence each."""
+    currency = answered.kitchen.bakery.currency
+    supplier = answered.kitchen.suppliers[order.delivery.supplier]
+    if not order.is_for_cake and answered.promise.answer is not Answer.NO:
+        yield "Not for this cake: for later ones."
+    if (waits := answered.waiting_for(order.delivery)) is not None:
+        grows = any(line.more_packs for line in order.lines)
+        state = "is approved" if waits.state == "approved" else "is a draft"
+        add = "; add to it what is new" if grows else ""
+        yield f"{waits.reference} {state} for this delivery{add}."
+    if order.more_fee > 0:
+        yield f"The delivery itself costs {money_words(order.more_fee, currency)}."
+    if order.more_fee < 0:
+        yield f"The delivery becomes free: {money_words(-order.more_fee, currency)}."
+    if order.under_minimum:
+        yield (
+            f"It is {money_words(order.under_minimum, currency)} under the minimum "
+            f"order of {money_words(supplier.minimum_order, currency)}: "
+            f"{_filling_words(order)}"
+        )
+
+
+def _filling_words(order: MoreOrder) -> str:
+    if order.is_beyond:
+        return (
+            "nobody has planned yet what else comes that day. If nothing does, fill it "
+            "up, or it does not come. That is not counted here."
+        )
+    if order.is_new:
+        return "fill it up with something, which is counted here, or it does not come."
+    return "add something to it, or it does not come."
+
+
+def cost_words(answered: Answered) -> str:
+    """Return what the cake takes in ingredients, in money."""
+    promise = answered.promise
+    currency = answered.kitchen.bakery.currency
+    words = f"Ingredients: {money_words(promise.ingredients_cost, currency)}"
+    names = [answered.kitchen.nodes.names[node] for node in promise.without_price]
+    if not names:
+        return f"{words}, at the best price of each."
+    return f"{words}, without {listed(names, 3)}, which nobody sells."
+
+
+def below_safety_words(answered: Answered, row: BelowSafety, tell: Telling) -> str:
+    """Return how far below safety an item falls, and whether orders make it good."""
+    gap = answered.words.content(row.node, row.gap_base)
+    more = answered.words.content(row.node, row.more_base)
+    how = f"{gap} below safety"
+    if more != gap:
+        how += f", {more} of it for this cake"
+    good = "; the suggested orders make it good" if row.is_made_good else ""
+    return f"{capitalized(tell.on_day(row.first_on))}, {how}{good}."
+
+
+def short_words(answered: Answered, row: MoreShort, tell: Telling) -> str:
+    """Return by how much an item would run short without an order, and for whom."""
+    words, promise = _short(answered, row, tell), answered.promise
+    if row.cakes:
+        too = " too" if row.serves_by else ""  # else the cake itself has enough
+        words += f"; {listed(row.cakes, MOST_CAKES_NAMED)} would lack it{too}"
+    if is_suggested(promise, row):
+        words += (
+            ", unless the suggested orders come"
+            if row.cakes
+            else "; the suggested orders bring it"
+        )
+    elif promise.answer is Answer.NO and not _is_blocked(promise, row):
+        words += "; a delivery can still bring it"
+    return f"{words}."
+
+
+def _short(answered: Answered, row: MoreShort, tell: Telling) -> str:
+    """Return how much the cake makes an item short, or shorter, and from which day."""
+    amount = answered.words.content(row.node, row.more_base)
+    more = "" if row.more_base == row.short_base else " more"
+    return f"{amount}{more} short from {tell.day(row.first_on)}"
+
+
+def is_suggested(promise: Promise, row: MoreShort) -> bool:
+    """Whether the orders bring an item that are suggested anyway, as they are."""
+    lines = (line for order in promise.orders for line in order.lines)
+    grows = any(line.pack.node == row.node and line.more_packs for line in lines)
+    return not grows and not _is_blocked(promise, row)
+
+
+def _is_blocked(promise: Promise, row: MoreShort) -> bool:
+    return any(block.node == row.node for block in promise.blocks)
+
+
+def named(answered: Answered, node: int, words: str) -> str:
+    """Return what is said of an item with its name before it."""
+    name = capitalized(answered.kitchen.nodes.names[node])
+    return f"{name}: {words[:1].lower()}{words[1:]}"
+
+
+def _when(answered: Answered, orders: Sequence[MoreOrder], tell: Telling) -> str:
+    """Return by when what is to be ordered, and what is new in it."""
+    news = _news(orders)
+    how = "" if news else f"{_as_what(answered, orders)}: "
+    words = f"{how}{_moments(answered, orders, tell)}"
+    if fillings := [order for order in orders if _has_to_be_filled(order)]:
+        words += f", and filled up to {_minimums(answered, fillings)}"
+    return f"{words}; {news}" if news else words
+
+
+def _news(orders: Sequence[MoreOrder]) -> str:
+    """Return how many orders are new, and how many lines of the others."""
+    new_orders = sum(order.is_new for order in orders)
+    lines = [line for order in orders if not order.is_new for line in order.lines]
+    new_lines = sum(not line.packs for line in lines)
+    grows = sum(bool(line.packs and line.more_packs) for line in lines)
+    said = [
+        words
+        for count, words in (
+            (new_orders, "1 order is new"),
+            (new_lines, "1 line is new"),
+            (grows, "1 line grows"),
+        )
+        if count
+        for words in [words if count == 1 else _many(count, words)]
+    ]
+    return listed(said, len(said))
+
+
+def _many(count: int, words: str) -> str:
+    """Return `1 line grows` for more than one: `2 lines grow`."""
+    _, noun, verb, *rest = words.split()
+    plural = "are" if verb == "is" else verb.removesuffix("s")
+    return " ".join([f"{count:,}", f"{noun}s", plural, *rest])
+
+
+def _as_what(answered: Answered, orders: Sequence[MoreOrder]) -> str:
+    def is_drafted(order: MoreOrder) -> bool:
+        waits = answered.waiting_for(order.delivery)
+        return waits is not None and all(
+            waits.packs.get(line.pack.pack_id) == line.packs for line in order.lines
+        )
+
+    drafted = [is_drafted(order) for order in orders]
+    if all(drafted):
+        return "as drafted"
+    return "as drafted and suggested" if any(drafted) else "as suggested"
+
+
+def _has_to_be_filled(order: MoreOrder) -> bool:
+    return bool(order.under_minimum) and not order.is_beyond
+
+
+def _minimums(answered: Answered, orders: Sequence[MoreOrder]) -> str:
+    """Return how much is to be added to whose order for it to come at all."""
+    currency = answered.kitchen.bakery.currency
+    said = [
+        f"the minimum of {answered.kitchen.suppliers[order.delivery.supplier].name} "
+        f"({money_words(order.under_minimum, currency)} more)"
+        for order in orders
+    ]
+    return listed(said, MOST_ORDERS_NAMED)
+
+
+def _moments(answered: Answered, orders: Sequence[MoreOrder], tell: Telling) -> str:
+    said = [
+        f"by {tell.moment(order.delivery.order_by)} from "
+        f"{answered.kitchen.suppliers[order.delivery.supplier].name}"
+        for order in orders
+    ]
+    if len(said) <= MOST_ORDERS_NAMED:
+        return listed(said, MOST_ORDERS_NAMED)
+    return f"{said[0]}, and {len(said) - 1} more orders after it"
+
+
+def hurt_words(answered: Answered) -> str:
+    """Return which planned cakes go short because of it; blank where none does."""
+    promise = answered.promise
+    if not promise.hurt_cakes:
+        return ""
+    cakes = listed(promise.hurt_cakes, MOST_CAKES_NAMED)
+    return f"{hurt_heading(promise)} {cakes}."
+
+
+def hurt_heading(promise: Promise) -> str:
+    """Return how it is said that cakes go short, before their names.
+
+    Where all that they would lack can be ordered, only if it is not.
+    """
+    is_lost = any(row.cakes and _is_blocked(promise, row) for row in promise.shorts)
+    return "It would hurt" if is_lost else "Not ordered, it would hurt"

@@ -1,0 +1,116 @@
+"""Rescue: what no delivery can save, as a shopping list for one run.
+
+The list and its alternatives are words only; nothing of it is done by the program.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from planning.engine.cakes_named import cakes_words
+from planning.engine.scenarios.rescue import (
+    Dropped,
+    Lost,
+    SmallerBatch,
+    Unsaved,
+    find_unsaved,
+)
+from planning.engine.shelves.projection import LEAST_LACK_BASE
+from planning.plan.planner import Planned
+from planning.plan.telling import Telling
+from planning.wording.shortfall_words import ordered_too_words
+
+
+@dataclass(frozen=True, slots=True)
+class Without:
+    """What would still be missing if a tentative cake were not made."""
+
+    reference: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class ToBuy:
+    """One line of the shopping list."""
+
+    node: int
+    name: str
+    buy: str  # in amounts that shops sell
+    needed: str
+    by_on: date
+    is_sold: bool  # by a supplier, but too late
+    cakes: tuple[str, ...]
+    for_words: str  # one cake by name, several by their number and first day
+    without: tuple[Without, ...]
+    smaller_batches: tuple[str, ...]  # sentences
+    ordered_too: str  # a sentence, where an order brings it, but too late; else blank
+
+
+def find_lost_items(planned: Planned) -> tuple[Lost, ...]:
+    """Return what no delivery can save, by the day it is needed. No queries."""
+    return tuple(planned.ways_out.lost.values())
+
+
+def retired_but_needed(planned: Planned) -> list[str]:
+    """Return the names of what is needed, but retired and so not watched."""
+    nodes = planned.kitchen.nodes
+    needed = set(planned.plan.demand.node.tolist())
+    return sorted(nodes.names[node] for node in needed if nodes.retired[node])
+
+
+def shopping_list(planned: Planned, lost: Sequence[Lost], tell: Telling) -> list[ToBuy]:
+    """Return what to buy by hand, in the order given. No queries of its own."""
+    found = find_unsaved(
+        planned.explosion, planned.plan.window, planned.deliveries, lost
+    )
+    return [_to_buy(planned, unsaved, tell) for unsaved in found]
+
+
+def list_as_text(rows: Iterable[ToBuy], tell: Telling) -> str:
+    """Return the list as plain text, a line an item."""
+    return "\n".join(
+        f"{row.buy} {row.name}, by {tell.day(row.by_on)}{_for_cakes(row)}"
+        for row in rows
+    )
+
+
+def _for_cakes(row: ToBuy) -> str:
+    return f", for {row.for_words}" if row.for_words else ""
+
+
+def _to_buy(planned: Planned, unsaved: Unsaved, tell: Telling) -> ToBuy:
+    lost, node = unsaved.lost, unsaved.lost.node
+    return ToBuy(
+        node=node,
+        name=planned.kitchen.nodes.names[node],
+        buy=planned.words.retail(node, lost.short_base).words,
+        needed=planned.words.content(node, lost.short_base),
+        by_on=lost.first_on,
+        is_sold=lost.is_sold,
+        cakes=lost.cakes,
+        for_words=cakes_words(planned.kitchen, lost.cakes, tell.day),
+        without=tuple(_without(planned, node, drop) for drop in unsaved.drops),
+        smaller_batches=tuple(
+            _batch_words(planned, node, batch, tell) for batch in unsaved.smaller
+        ),
+        ordered_too=ordered_too_words(planned, node, tell),
+    )
+
+
+def _without(planned: Planned, node: int, drop: Dropped) -> Without:
+    left = "nothing"
+    if drop.left_base >= LEAST_LACK_BASE:
+        left = f"only {planned.words.content(node, drop.left_base)}"
+    words = f"Without {drop.reference}, which is tentative, it would be {left}."
+    return Without(drop.reference, words)
+
+
+def _batch_words(
+    planned: Planned, node: int, batch: SmallerBatch, tell: Telling
+) -> str:
+    words = planned.words
+    return (
+        f"Making {planned.kitchen.nodes.names[batch.recipe]} {tell.on_day(batch.on)} "
+        f"leaves {words.content(batch.recipe, batch.surplus_base)} over; made only as "
+        f"needed, it spares {words.content(node, batch.spared_base)}."
+    )

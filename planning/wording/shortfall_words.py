@@ -1,0 +1,171 @@
+"""What runs short and what still saves it, in words: the same everywhere.
+
+An item's name may be one or many (flour, hazelnuts), so no verb ever follows it.
+"""
+
+from collections.abc import Mapping
+from typing import Protocol
+
+from planning.engine.kitchen import DecidedLine, Kitchen
+from planning.engine.plan import Remedy, Shortfall, ShortfallKind
+from planning.engine.scenarios.ways_out import Way, WaysOut
+from planning.engine.shortfalls.after_orders import StillLacking
+from planning.engine.words import capitalized
+from planning.plan.amount_words import AmountWords
+from planning.plan.telling import Telling
+
+# As a sentence of its own, under the item's name.
+UNDER_ITS_NAME = {
+    ShortfallKind.OUT: "runs out {day}, {amount} short",
+    ShortfallKind.BELOW_SAFETY: "falls below safety {day}, by up to {amount}",
+    ShortfallKind.BELOW_PAR: "falls below par {day}, up to {amount} to reach it",
+}
+# Behind the item's name, in one line with it.
+BEHIND_ITS_NAME = {
+    ShortfallKind.OUT: "out {day}, {amount} short",
+    ShortfallKind.BELOW_SAFETY: "below safety {day}, by up to {amount}",
+    ShortfallKind.BELOW_PAR: "below par {day}, up to {amount} to reach it",
+}
+NOT_SOLD = "no supplier sells it: give it a pack, or buy it by hand"
+TOO_LATE = "too late for any delivery: buy it by hand, or change the bake plan"
+LATE = (
+    "{supplier} brings it too late, {day}: buy {amount} elsewhere and order that much "
+    "less, or change the bake plan"
+)
+ORDERED_TOO = "{name}: also ordered from {supplier} for {day}. Order that much less."
+BESIDE_ORDERS = (
+    "no delivery brings all of it: buy {amount} elsewhere beside what is ordered, or "
+    "change the bake plan"
+)
+# The same as the heading of several.
+ALL_LATE = (
+    "too late, though ordered: buy it elsewhere and order that much less, or change "
+    "the bake plan"
+)
+ALL_BESIDE_ORDERS = (
+    "too late for some of it: buy that elsewhere beside what is ordered, or change the "
+    "bake plan"
+)
+PART_LOST = "; for some of it every delivery is too late"
+NOT_KEPT_UNTIL = "no delivery comes before then: {order}"
+NO_DELIVERY = "no delivery that can still be ordered comes before the plan ends"
+
+WITHOUT_DELIVERY = {
+    Way.NOT_SOLD: NOT_SOLD,
+    Way.TOO_LATE: TOO_LATE,
+    Way.NO_DELIVERY: NO_DELIVERY,
+}
+
+
+class LookAhead(Protocol):
+    """What was worked out from a kitchen: a whole plan, or less than one."""
+
+    @property
+    def kitchen(self) -> Kitchen:
+        """The kitchen that the shortfalls speak of."""
+
+    @property
+    def words(self) -> AmountWords:
+        """The words its amounts are said in."""
+
+    @property
+    def ways_out(self) -> WaysOut:
+        """What can still be done about its shortfalls."""
+
+    @property
+    def still_lacking(self) -> Mapping[int, StillLacking]:
+        """What lacks although the orders come, by node; empty where none are known."""
+
+
+def shortfall_words(ahead: LookAhead, row: Shortfall, tell: Telling) -> str:
+    """Return what happens to an item, in words with its figures."""
+    return UNDER_ITS_NAME[row.kind].format(
+        day=tell.day(row.first_on),
+        amount=ahead.words.content(row.node, row.short_base),
+    )
+
+
+def named_shortfall_words(ahead: LookAhead, row: Shortfall, tell: Telling) -> str:
+    """Return the same with the item's name before it: `Hazelnuts: out on Friday`."""
+    what = BEHIND_ITS_NAME[row.kind].format(
+        day=tell.on_day(row.first_on),
+        amount=ahead.words.content(row.node, row.short_base),
+    )
+    return f"{capitalized(ahead.kitchen.nodes.names[row.node])}: {what}"
+
+
+def remedy_words(ahead: LookAhead, row: Shortfall, tell: Telling) -> str:
+    """Return what can still be done about a shortfall."""
+    out = ahead.ways_out.of(row)
+    if out.delivery is None:
+        return _without_delivery(ahead, row, out.way, tell)
+    order = _order_words(ahead, out.delivery, tell)
+    if out.waiting is not None:
+        order = _send_words(ahead, out.waiting, out.delivery, tell)
+    if out.way is Way.NEXT_DELIVERY:
+        return NOT_KEPT_UNTIL.format(order=order)
+    return f"{order}{PART_LOST if out.is_part_lost else ''}"
+
+
+def without_delivery_heading(ahead: LookAhead, row: Shortfall, way: Way) -> str:
+    """Return what is left to do where no delivery helps in time, of several items."""
+    still = _not_by_hand(ahead, row, way)
+    if still is None:
+        return WITHOUT_DELIVERY[way]
+    return ALL_LATE if still.late is not None else ALL_BESIDE_ORDERS
+
+
+def ordered_too_words(ahead: LookAhead, node: int, tell: Telling) -> str:
+    """Return that what is bought by hand is on an order too; blank where it is not."""
+    still = ahead.still_lacking.get(node)
+    if still is None or still.late is None:
+        return ""
+    return ORDERED_TOO.format(
+        name=capitalized(ahead.kitchen.nodes.names[node]),
+        supplier=ahead.kitchen.suppliers[still.late.supplier].name,
+        day=tell.day(still.late.deliver_on),
+    )
+
+
+def _without_delivery(ahead: LookAhead, row: Shortfall, way: Way, tell: Telling) -> str:
+    still = _not_by_hand(ahead, row, way)
+    if still is None:
+        return WITHOUT_DELIVERY[way]
+    amount = ahead.words.content(row.node, still.short_base)
+    if still.late is None:
+        return BESIDE_ORDERS.format(amount=amount)
+    return LATE.format(
+        supplier=ahead.kitchen.suppliers[still.late.supplier].name,
+        day=tell.day(still.late.deliver_on),
+        amount=amount,
+    )
+
+
+def _not_by_hand(ahead: LookAhead, row: Shortfall, way: Way) -> StillLacking | None:
+    """Return what orders leave of a shortfall, where they bring some of it.
+
+    What is on the orders is not to be bought by hand once more.
+    """
+    still = ahead.still_lacking.get(row.node)
+    is_ordered = still is not None and still.is_ordered
+    return still if way is Way.TOO_LATE and is_ordered else None
+
+
+def _order_words(ahead: LookAhead, delivery: Remedy, tell: Telling) -> str:
+    supplier = ahead.kitchen.suppliers[delivery.supplier].name
+    return (
+        f"order from {supplier} by {tell.moment(delivery.order_by)} "
+        f"for {tell.day(delivery.deliver_on)}"
+    )
+
+
+def _send_words(
+    ahead: LookAhead, line: DecidedLine, delivery: Remedy, tell: Telling
+) -> str:
+    """Return which order brings it that waits to be sent, and by when to send it."""
+    supplier = ahead.kitchen.suppliers[delivery.supplier].name
+    to_do = "send" if line.is_approved else "approve and send"
+    return (
+        f"{to_do} {line.reference} to {supplier} by "
+        f"{tell.moment(delivery.order_by)} for {tell.day(delivery.deliver_on)}"
+    )

@@ -1,0 +1,1 @@
+"""Weekdays, dates, time zones and cut-offs, read and said. Pure."""

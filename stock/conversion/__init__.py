@@ -1,0 +1,1 @@
+"""Converters of stored items, and what is worked out again when they change."""

@@ -1,0 +1,1 @@
+"""What this program asks of its database beyond the ordinary."""

@@ -1,0 +1,1 @@
+"""How figures come in: rows, the kinds of their cells, and faults. Pure."""

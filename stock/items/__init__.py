@@ -1,0 +1,1 @@
+"""Items, places, parts of a whole and substitutes: saved row by row."""

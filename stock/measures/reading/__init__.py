@@ -1,0 +1,1 @@
+"""One grammar for quantities, typed and spoken."""

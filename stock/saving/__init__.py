@@ -1,0 +1,1 @@
+"""What all jobs that save rows share: the sheets, matching, versions."""

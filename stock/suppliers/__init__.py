@@ -1,0 +1,1 @@
+"""Suppliers and their packs: saved; delivery days and unit prices."""

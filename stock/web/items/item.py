@@ -1,0 +1,128 @@
+"""An item: how much of it is there, how is it measured, who sells it?"""
+
+from datetime import date, datetime
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
+
+from stock.conversion import converters
+from stock.ledger import levels
+from stock.ledger.levels import ZERO
+from stock.measures.conversion import Converter, OwnWord
+from stock.measures.wording import say_plain
+from stock.models import Item, Place
+from stock.templatetags.words import moment_words
+from stock.web.amounts import Amount, content_words
+from stock.web.items.item_tables import LotRow, LotsTable, MovementsTable
+from stock.web.items.reference_weights import equivalent_sources
+from stock.web.items.substitutes import substitutes_of
+from stock.web.request.bakery_time import current_bakery
+from stock.web.shelves.counted_in import counted_in_context
+from stock.web.shelves.date_words import entered_words, use_by_words
+from stock.web.shelves.shelf_rows import latest, read_entered
+from stock.web.suppliers.pack_tables import ItemPacksTable
+
+LATEST_MOVEMENTS = 50
+
+
+def item(request: HttpRequest, item_id: int) -> HttpResponse:
+    """Show everything about an item."""
+    row = get_object_or_404(Item.objects.select_related("place", "whole"), pk=item_id)
+    converter = converters.converters_for([item_id])[item_id]
+    now, today = timezone.now(), timezone.localdate()
+    context = {
+        "item": row,
+        "is_bought": row.kind in Item.BOUGHT_KINDS,
+        "is_part": row.kind == Item.Kind.PART,
+        "is_made": row.kind in (Item.Kind.MADE, Item.Kind.CAKE),
+        **_on_hand(row, converter, today=today, now=now),
+        **_measures(row, converter),
+        **counted_in_context(row, converter),
+        **_buying(row, request, now=now),
+        **_history(row, converter, show_all=request.GET.get("history") == "all"),
+        "parts": list(row.parts.filter(retired=False).order_by("name")),
+        **(substitutes_of(row) if row.kind in Item.BOUGHT_KINDS else {}),
+    }
+    return render(request, "stock/item.html", context)
+
+
+def _on_hand(
+    item: Item, converter: Converter, *, today: date, now: datetime
+) -> dict[str, Any]:
+    places = Place.objects.in_bulk()
+    lots = levels.lots_on_hand(item=item)
+    entered = read_entered(item)
+    total_base = sum((lot.amount_base for lot in lots), ZERO) if entered else None
+    rows = [
+        LotRow(item, places[lot.place_id], lot, Amount(lot.amount_base, converter))
+        for lot in lots
+    ]
+    caption = f"{item.name} by place and lot, as of {moment_words(now, today)}."
+    dates = [lot.use_by for lot in lots if lot.use_by and lot.amount_base > 0]
+    return {
+        "on_hand": Amount(total_base, converter),
+        "entered_words": entered_words(latest(entered.values()), today),
+        "use_first": use_by_words(min(dates), today) if dates else "",
+        "lots": LotsTable(rows, caption=caption, today=today),
+        "has_lots": bool(rows),
+    }
+
+
+def _measures(item: Item, converter: Converter) -> dict[str, Any]:
+    return {
+        "converter": converter,
+        "safety_words": content_words(item.safety_base, converter),
+        "par_words": content_words(item.par_base, converter),
+        "equivalents": equivalent_sources(item),
+        "own_words": [
+            (own, _own_word_note(own, converter)) for own in converter.own_words
+        ],
+        "contains": item.allergens,
+    }
+
+
+def _own_word_note(own: OwnWord, converter: Converter) -> str:
+    """Return what kind of word it is, and which unit it replaces."""
+    kind = "a pack" if own.is_pack else "its own word"
+    if own.word not in converter.replaced_base_by_unit:
+        return kind
+    was_base = converter.replaced_base_by_unit[own.word]
+    was = "" if was_base is None else f", {say_plain(was_base, converter.measure)}"
+    return f"{kind}, in place of the unit {own.word}{was}"
+
+
+def _buying(item: Item, request: HttpRequest, *, now: datetime) -> dict[str, Any]:
+    packs = list(
+        item.packs.select_related("supplier", "item").order_by(
+            "retired", "-preferred", "supplier__name", "size_base"
+        )
+    )
+    as_of = moment_words(now, timezone.localdate())
+    currency = current_bakery(request).currency
+    return {
+        "packs": ItemPacksTable(
+            packs,
+            caption=f"Who sells {item.name}, prices in {currency}, as of {as_of}.",
+            currency=currency,
+        ),
+    }
+
+
+def _history(item: Item, converter: Converter, *, show_all: bool) -> dict[str, Any]:
+    """Return the latest movements, or all; one more is read to know if there are."""
+    movements = item.movements.select_related("place", "lot", "by")
+    rows = list(movements if show_all else movements[: LATEST_MOVEMENTS + 1])
+    has_more = not show_all and len(rows) > LATEST_MOVEMENTS
+    if has_more:
+        rows = rows[:LATEST_MOVEMENTS]
+    which = f"The latest {LATEST_MOVEMENTS} entries" if has_more else "All entries"
+    signs = "what came (+) and what left (\N{MINUS SIGN})"
+    table = MovementsTable(
+        rows,
+        converter=converter,
+        caption=f"{which} for {item.name}: {signs}.",
+        today=timezone.localdate(),
+    )
+    return {"movements": table, "has_more": has_more}

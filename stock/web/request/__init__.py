@@ -1,0 +1,1 @@
+"""What stands around every page: headers, refusals, traces, the clock."""

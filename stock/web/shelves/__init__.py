@@ -1,0 +1,1 @@
+"""The pages of shelves, places and what is on hand."""

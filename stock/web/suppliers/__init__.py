@@ -1,0 +1,1 @@
+"""The pages of suppliers and their packs."""

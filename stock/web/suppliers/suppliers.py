@@ -1,0 +1,209 @@
+"""Suppliers: who comes when, with what, on what terms?"""
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+import django_tables2 as tables
+from django.contrib import messages
+from django.db.models import Count, Q
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+from django_tables2 import A
+
+from stock.models import Bakery, Supplier
+from stock.saving.sheets import SUPPLIERS
+from stock.suppliers.suppliers import (
+    keep_suppliers,
+    retire_supplier,
+    supplier_entries,
+    unretire_supplier,
+)
+from stock.templatetags.words import moment_words
+from stock.web.forms.entry_conflicts import step
+from stock.web.forms.entry_forms import EntryForm, keep_from_form, posted
+from stock.web.request.bakery_time import current_bakery
+from stock.web.suppliers.pack_tables import SupplierPacksTable
+from stock.web.suppliers.supplier_words import (
+    calendar_words,
+    closed_words,
+    contact_words,
+    next_truck_words,
+    terms_words,
+)
+
+# When it comes and on what terms, before whom to call.
+SHOWN_COLUMNS = (
+    *("supplier", "kind", "delivery_days", "cutoff_days", "cutoff_time", "usable"),
+    *("minimum_order", "delivery_fee", "free_delivery_from"),
+)
+FOLDED_COLUMNS = {
+    "Contact and account": ("contact", "phone", "email", "account"),
+    "Days closed": ("closed_on",),
+}
+SAID_BY_WHO_DELIVERS = ("cutoff_days", "cutoff_time")
+
+
+class SuppliersTable(tables.Table):
+    """Who comes next, and until when it can be ordered."""
+
+    name = tables.Column("Supplier", linkify=("stock:supplier", [A("pk")]))
+    next_truck = tables.Column("Comes next", empty_values=())
+    order_by = tables.Column("Order by", empty_values=())
+    terms = tables.Column(empty_values=(), attrs={"td": {"class": "words"}})
+    pack_count = tables.Column(
+        "Packs", attrs={"td": {"class": "num"}, "th": {"class": "num"}}
+    )
+
+    class Meta:
+        orderable = False
+
+    def __init__(
+        self, rows: Sequence[Supplier], *, bakery: Bakery, at: datetime
+    ) -> None:
+        super().__init__(rows)
+        self.currency = bakery.currency
+        today = timezone.localdate(at)
+        self.truck_words = {
+            row.pk: next_truck_words(row, bakery, at=at, today=today) for row in rows
+        }
+        as_of = moment_words(at, today)
+        self.caption = f"Suppliers and their next delivery, as of {as_of}."
+
+    def render_name(self, record: Supplier) -> str:
+        """Return the name, with what is unusual about it."""
+        return f"{record.name}{', retired' if record.retired else ''}"
+
+    def render_next_truck(self, record: Supplier) -> str:
+        """Return the day of the next truck in words."""
+        return self.truck_words[record.pk][0]
+
+    def render_order_by(self, record: Supplier) -> str:
+        """Return the last moment to order for it."""
+        return self.truck_words[record.pk][1]
+
+    def render_terms(self, record: Supplier) -> str:
+        """Return minimum and fee."""
+        return terms_words(record, self.currency)
+
+
+def suppliers(request: HttpRequest) -> HttpResponse:
+    """Show who comes next."""
+    with_retired = request.GET.get("retired") == "yes"
+    of_packs = Count("packs", filter=Q(packs__retired=False))
+    every_row = list(Supplier.objects.annotate(pack_count=of_packs))
+    shown = [row for row in every_row if with_retired or not row.retired]
+    table = SuppliersTable(shown, bakery=current_bakery(request), at=timezone.now())
+    context = {
+        "table": table,
+        "has_suppliers": bool(every_row),
+        "with_retired": with_retired,
+        "retired_count": sum(row.retired for row in every_row),
+    }
+    return render(request, "stock/suppliers.html", context)
+
+
+def supplier(request: HttpRequest, supplier_id: int) -> HttpResponse:
+    """Show a supplier's terms and what it sells."""
+    row = get_object_or_404(Supplier, pk=supplier_id)
+    bakery, now = current_bakery(request), timezone.now()
+    today = timezone.localdate(now)
+    comes, order_by = next_truck_words(row, bakery, at=now, today=today)
+    context = {
+        "supplier": row,
+        "comes": comes,
+        "order_by": order_by,
+        "calendar": calendar_words(row),
+        "terms": terms_words(row, bakery.currency),
+        "contact": contact_words(row),
+        "closed_words": closed_words(row, today),
+        **_packs(
+            row,
+            with_retired=request.GET.get("retired") == "yes",
+            caption=f"What {row.name} sells, prices in {bakery.currency}, "
+            f"as of {moment_words(now, today)}.",
+            currency=bakery.currency,
+        ),
+    }
+    return render(request, "stock/supplier.html", context)
+
+
+def _packs(
+    row: Supplier, *, with_retired: bool, caption: str, currency: str
+) -> dict[str, Any]:
+    packs = list(row.packs.select_related("item").order_by("item__name", "size_base"))
+    shown = [pack for pack in packs if with_retired or not pack.retired]
+    return {
+        "packs": SupplierPacksTable(shown, caption=caption, currency=currency),
+        "retired_count": sum(pack.retired for pack in packs),
+        "with_retired": with_retired,
+    }
+
+
+def add_supplier(request: HttpRequest) -> HttpResponse:
+    """Add whoever things are bought from."""
+    form = _form(request)
+    if form.is_bound and (kept := keep_from_form(form, keep_suppliers, ids=[None])):
+        row = Supplier.objects.get(name=kept.added[0])
+        messages.success(request, f"{row.name} is a supplier now.")
+        return redirect("stock:supplier", row.pk)
+    back = reverse("stock:suppliers")
+    return _entry_page(request, form, heading="Add a supplier", back=back)
+
+
+def change_supplier(request: HttpRequest, supplier_id: int) -> HttpResponse:
+    """Change a supplier's name, days and terms."""
+    row = get_object_or_404(Supplier, pk=supplier_id)
+    [values] = supplier_entries([supplier_id])
+    form = _form(request, values=values, version=row.version)
+    seen = [form.seen(supplier_id)]
+    if form.is_bound and keep_from_form(form, keep_suppliers, ids=seen):
+        messages.success(request, f"{form.entry()['supplier']} is saved.")
+        return redirect("stock:supplier", supplier_id)
+    back = reverse("stock:supplier", args=[supplier_id])
+    return _entry_page(request, form, heading=f"Change {row.name}", back=back)
+
+
+@require_POST
+def retire(request: HttpRequest, supplier_id: int) -> HttpResponse:
+    """Buy there no more."""
+    row = get_object_or_404(Supplier, pk=supplier_id)
+    done = f"{row.name} is retired. Its orders stay."
+    step(request, retire_supplier, supplier_id, done=done)
+    return redirect("stock:supplier", supplier_id)
+
+
+@require_POST
+def unretire(request: HttpRequest, supplier_id: int) -> HttpResponse:
+    """Buy there again."""
+    row = get_object_or_404(Supplier, pk=supplier_id)
+    step(request, unretire_supplier, supplier_id, done=f"{row.name} is back.")
+    return redirect("stock:supplier", supplier_id)
+
+
+def _form(request: HttpRequest, **options: Any) -> EntryForm:
+    form = EntryForm(
+        SUPPLIERS,
+        posted(request),
+        columns=SHOWN_COLUMNS,
+        folded=FOLDED_COLUMNS,
+        **options,
+    )
+    for name in SAID_BY_WHO_DELIVERS:  # a shop leaves them blank
+        form.fields[name].required = True
+    return form
+
+
+def _entry_page(
+    request: HttpRequest, form: EntryForm, *, heading: str, back: str
+) -> HttpResponse:
+    context = {
+        "form": form,
+        "heading": heading,
+        "save": "Save this supplier",
+        "back": back,
+    }
+    return render(request, "stock/entry.html", context)

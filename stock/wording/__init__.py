@@ -1,0 +1,1 @@
+"""Money, names and text that is safe in every program. Pure."""
