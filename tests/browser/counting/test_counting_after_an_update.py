@@ -4,9 +4,7 @@ Two servers of the same kitchen, whose files are of different versions, stand on
 the other behind one address.
 """
 
-import socket
-import threading
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 
 import pytest
 from django.conf import settings
@@ -14,6 +12,7 @@ from django.test import override_settings
 from playwright.sync_api import expect
 from pytest_django.live_server_helper import LiveServer
 
+from tests.browser.counting.addresses import Address
 from tests.browser.counting.phones import (
     PATIENCE_MS,
     enter,
@@ -38,45 +37,6 @@ UPDATED = """async () => {
   await changed;
   await new Promise((resolve) => { setTimeout(resolve, 2_000); }); // it keeps the page
 }"""
-BYTES = 65_536
-
-
-class Address:
-    """One address, behind which one server after another stands."""
-
-    def __init__(self, server):
-        self._behind, self._open = server, []
-        self._listening = socket.create_server(("localhost", 0))
-        self.url = f"http://localhost:{self._listening.getsockname()[1]}"
-        threading.Thread(target=self._listen, daemon=True).start()
-
-    def stands_at(self, server):
-        """Lead there from now on; who is still talking to the one before is cut off."""
-        self._behind = server
-        for one in self._open:
-            with suppress(OSError):
-                one.shutdown(socket.SHUT_RDWR)
-
-    def close(self):
-        self._listening.close()
-
-    def _listen(self):
-        with suppress(OSError):
-            while True:
-                asking, _ = self._listening.accept()
-                thread = self._behind.thread
-                answering = socket.create_connection((thread.host, thread.port))
-                self._open += [asking, answering]
-                for pair in ((asking, answering), (answering, asking)):
-                    threading.Thread(target=pass_on, args=pair, daemon=True).start()
-
-
-def pass_on(one, other):
-    with suppress(OSError):
-        while said := one.recv(BYTES):
-            other.sendall(said)
-    with suppress(OSError):
-        other.shutdown(socket.SHUT_WR)
 
 
 @contextmanager

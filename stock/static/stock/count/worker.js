@@ -108,8 +108,10 @@ async function answer(request) {
     const late = new Promise((resolve) => {
       setTimeout(resolve, PATIENCE_MS);
     });
+    // A kitchen that is there and cannot answer is no better than none.
+    const able = fresh.then((response) => (response.status < 500 ? response : keptFor(request)));
     // Asked again: whoever it was kept for may have left meanwhile.
-    return Promise.race([fresh, late.then(() => keptFor(request))])
+    return Promise.race([able, late.then(() => keptFor(request))])
       .catch(() => keptFor(request))
       .then((response) => response ?? fresh);
   }
