@@ -19,7 +19,7 @@ export function total(base, words) {
 
 // So many of a thing by its name: 39 lemons, where units would say 39 each.
 export function withNoun(text, noun) {
-  const said = (whole, number) => `${number} ${/^(1|\d+\/\d+)$/.test(number) ? noun[0] : noun[1]}`;
+  const said = (_whole, number) => `${number} ${/^(1|\d+\/\d+)$/.test(number) ? noun[0] : noun[1]}`;
   return noun ? text.replace(/(\d[\d ./]*) each\b/g, said) : text;
 }
 

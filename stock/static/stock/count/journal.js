@@ -33,7 +33,7 @@ export function strike(kind, by, id, said) {
 
 // Returns what is written down of one person, or of everybody.
 export function written(kind, by = "") {
-  const start = [MARK, kind, by].join(" ").trim() + " ";
+  const start = `${[MARK, kind, by].join(" ").trim()} `;
   try {
     return Object.keys(localStorage)
       .filter((key) => key.startsWith(start))

@@ -67,7 +67,7 @@ const PATIENCE_MS = 8_000;
 // Runs a job on some stores; what it returns counts once everything is on the disk, or,
 // where relaxed, with the system, which outlives the tab.
 export function transact(names, mode, job, durability = "strict") {
-  const late = new Promise((resolve, reject) => {
+  const late = new Promise((_resolve, reject) => {
     setTimeout(() => reject(new Error("the disk does not answer")), PATIENCE_MS);
   });
   return Promise.race([run(names, mode, job, durability), late]);
