@@ -1,9 +1,10 @@
 """An amount as a person would say it, rounded: `1 case + 10 3/4 lb`.
 
 One word of the item's packs or own comes first, then one term in the largest familiar
-unit; without such a word there may be two terms, as in `3 lb + 7 oz`. No number is
+unit; without such a word there may be two terms, as in `3 lb 7 oz`. No number is
 above what the next unit up holds. Every step is nearer to the amount or fussier than
-the one before; the first that is near enough is said.
+the one before; the first that is near enough is said. What is below a quarter ounce
+is grams whatever the item is spoken of in: that is what a small scale shows.
 
 A page says thousands of amounts, so this reckons in whole grains instead of fractions:
 a grain is the share of the base unit of which the ledger's step, every unit of the
@@ -43,7 +44,7 @@ class Step:
     parts: tuple[int, ...]
     parts_of_one: tuple[int, ...] = (1,)
     most: int = 10**9  # of this unit alone; more is said in a larger one
-    pairs_with: str = ""  # the unit that a rest is said in: 3 lb + 7 oz
+    pairs_with: str = ""  # the unit that a rest is said in: 3 lb 7 oz
 
 
 def _step(
@@ -93,6 +94,13 @@ NEAR_ENOUGH = 50
 ABOUT = 20
 ABOUT_AT_MOST = 10
 
+# Below a quarter ounce no scale in ounces is read: 0.0075 oz of salt is 0.2 g. Below
+# half a teaspoon only fractions that spoons come in are said.
+LEAST_CUSTOMARY_BASE = {
+    Measure.MASS: UNITS["oz"].per_unit_base / 4,
+    Measure.VOLUME: UNITS["tsp"].per_unit_base / 2,
+}
+
 
 @dataclass(frozen=True, slots=True)
 class _Saying:
@@ -127,9 +135,9 @@ def say_short(
     """Return the amount in at most two terms, for display: `2 cases + 6 lb`.
 
     It is rounded; from two percent on it says so: `about 3 tbsp`. Unless told
-    otherwise it speaks as `system_of` says of the item, all through: what is too
-    little for any familiar fraction is decimals of its smallest unit. Without packs it
-    says what is in them: `78 lb`.
+    otherwise it speaks as `system_of` says of the item, all through, but for what is
+    too little for any familiar fraction: that is grams or milliliters. Without packs
+    it says what is in them: `78 lb`.
     """
     target_base = not_negative(amount_base)
     if not target_base:
@@ -143,6 +151,9 @@ def say_short(
     if packs.terms and packs.is_within(even, target):
         return _joined(packs)
     ladder = _ladder(converter, prefer)
+    is_weighed = converter.measure is Measure.MASS
+    if is_weighed and target_base < LEAST_CUSTOMARY_BASE[Measure.MASS]:
+        ladder = ()
     ways = _Ways(packs.short, ladder, scale, is_count)
     for sayings, one_in in ways.plainest_first(even, may_pair=not packs.terms):
         for saying in sayings:
@@ -151,7 +162,10 @@ def say_short(
                 return f"{'' if is_near else 'about '}{_joined(packs, saying)}"
     rest_base = Fraction(packs.short, scale.per_base)
     rest = _in_decimals(rest_base, converter.measure, ladder, target_base)
-    return f"{_joined(packs)} + {rest}" if packs.terms else rest
+    if not packs.terms:
+        return rest
+    about = "about " if rest.startswith("about ") else ""
+    return f"{about}{_joined(packs)} + {rest.removeprefix('about ')}"
 
 
 def _in_decimals(
@@ -162,16 +176,28 @@ def _in_decimals(
 ) -> str:
     """Return what no familiar fraction is near, in the item's own kind of units.
 
-    What is spoken of in ounces stays so, however little it is.
+    Very small weights and drops are metric, to the first decimal that a scale shows.
     """
-    if not ladder:
-        off_base_allowed = target_base / NEAR
-        return shortest_metric(rest_base, measure, off_base_allowed=off_base_allowed)
-    least = ladder[-1]
-    off_base_allowed = target_base / (NEAR if measure is Measure.COUNT else NEAR_ENOUGH)
-    return shortest_of(
-        rest_base, least.word, least.unit_base, off_base_allowed=off_base_allowed
-    )
+    is_tiny = target_base < LEAST_CUSTOMARY_BASE.get(measure, 0)
+    if ladder and not is_tiny:
+        least = ladder[-1]
+        off = target_base / (NEAR if measure is Measure.COUNT else NEAR_ENOUGH)
+        return shortest_of(rest_base, least.word, least.unit_base, off_base_allowed=off)
+
+    def within(one_in: int) -> str:
+        allowed = target_base / one_in
+        return shortest_metric(rest_base, measure, off_base_allowed=allowed)
+
+    if not is_tiny:
+        return within(NEAR)
+    near = within(NEAR_ENOUGH)
+    rough = within(ABOUT_AT_MOST)
+    return near if _decimals(near) <= 1 or near == rough else f"about {rough}"
+
+
+def _decimals(words: str) -> int:
+    """Return how many decimals the number of one term has: 2 of `0.21 g`."""
+    return len(words.partition(" ")[0].partition(".")[2])
 
 
 def _scale(measure: Measure, words: Iterable[OwnWord]) -> _Scale:
@@ -180,10 +206,14 @@ def _scale(measure: Measure, words: Iterable[OwnWord]) -> _Scale:
 
 
 def _joined(*sayings: _Saying) -> str:
+    """Return the sayings as one: `3 lb 7 oz`, with a plus only behind packs."""
     return " + ".join(
-        said_words(Fraction(top, bottom), word)
+        " ".join(
+            said_words(Fraction(top, bottom), word)
+            for top, bottom, word in saying.terms
+        )
         for saying in sayings
-        for top, bottom, word in saying.terms
+        if saying.terms
     )
 
 

@@ -73,7 +73,7 @@ def say(
     for rest in chain(kitchen, metric):
         rest_said_base = sum(part.amount_base for part in rest)
         if round_half_up(said_base + rest_said_base, LEDGER_PLACES) == target_base:
-            return joined([*packs, *rest])
+            return joined(packs, rest)
     raise AssertionError("metric decimals reach the ledger's resolution")
 
 
@@ -89,8 +89,8 @@ def say_signed(
 def negative(words: str) -> str:
     """Return the words of an amount for as much below nothing, parts and all.
 
-    >>> negative("2 lb + 14 oz")
-    'minus 2 lb 14 oz'
+    >>> negative("2 cases + 14 oz")
+    'minus 2 cases 14 oz'
     """
     return f"minus {words.replace(' + ', ' ')}"
 

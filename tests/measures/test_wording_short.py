@@ -69,10 +69,10 @@ def test_whole_packs_come_first_then_the_largest_familiar_unit(
         (BUTTER, 8 * OZ_G, "1/2 lb"),
         (BUTTER, 16 * OZ_G, "1 lb"),
         (BUTTER, 100 * OZ_G, "6 1/4 lb"),
-        (BUTTER, 55 * OZ_G, "3 lb + 7 oz"),
-        (BUTTER, Decimal("22.5") * OZ_G, "1 lb + 6 1/2 oz"),
+        (BUTTER, 55 * OZ_G, "3 lb 7 oz"),
+        (BUTTER, Decimal("22.5") * OZ_G, "1 lb 6 1/2 oz"),
         (MILK, 3 * QUART_ML, "3 quarts"),
-        (MILK, 9 * CUP_ML, "2 quarts + 1 cup"),
+        (MILK, 9 * CUP_ML, "2 quarts 1 cup"),
         (VANILLA, 59 * TBSP_ML, "3 2/3 cups"),
         (VANILLA, 3 * TSP_ML, "1 tbsp"),
         (VANILLA, TSP_ML / 4, "1/4 tsp"),
@@ -104,9 +104,9 @@ def test_what_is_off_by_a_hundredth_or_two_is_said_plainly(amount, words):
     ("converter", "amount_base", "words"),
     [
         # 9 3/8 tsp are 3 tbsp and a little, and half a teaspoon is near enough.
-        (VANILLA, Decimal("9.375") * TSP_ML, "3 tbsp + 1/2 tsp"),
+        (VANILLA, Decimal("9.375") * TSP_ML, "3 tbsp 1/2 tsp"),
         # 3.45 tsp; in millilitres it would be another unit than the rest of it
-        (VANILLA, Decimal(17), "1 tbsp + 1/2 tsp"),
+        (VANILLA, Decimal(17), "1 tbsp 1/2 tsp"),
         (VANILLA, Decimal("48.5") * TSP_ML, "1 cup"),
         (EGGS, Decimal("4.86"), "about 5 each"),
         (BUTTER, Decimal("3.87") * OZ_G, "about 4 oz"),
@@ -122,7 +122,7 @@ def test_it_says_about_only_where_it_is_further_off(converter, amount_base, word
         (5, "5 each"),
         (24, "2 dozen"),
         (30, "1 flat"),
-        (67, "5 dozen + 7 each"),
+        (67, "5 dozen 7 each"),
         (90, "3 flats"),
         (132, "11 dozen"),
         (247, "20 1/2 dozen"),
@@ -169,14 +169,22 @@ def test_a_negative_amount_and_a_million_sachets_are_not_said():
     ("converter", "amount_base", "words"),
     [
         (VANILLA, Decimal("5.31"), "about 1 tsp"),  # 1.08 tsp
-        (VANILLA, Decimal("0.37"), "0.075 tsp"),
-        (BUTTER, 1, "0.035 oz"),  # 0.0353 oz
-        (BUTTER, 5, "0.176 oz"),  # 0.1764 oz
+        (VANILLA, TSP_ML / 8, "1/8 tsp"),
+        (VANILLA, Decimal("0.37"), "about 0.4 mL"),
+        (BUTTER, OZ_G / 4, "1/4 oz"),
+        (BUTTER, 7, "7 g"),  # 0.247 oz
+        (BUTTER, OZ_G / 8, "3.5 g"),  # 3.544 g
+        (BUTTER, 1, "1 g"),  # 0.0353 oz
+        (BUTTER, Decimal("1.54"), "about 1.5 g"),  # off by 1 in 38
+        (BUTTER, Decimal("0.2126"), "about 0.2 g"),  # 0.0075 oz
+        (BUTTER, Decimal("0.0375"), "about 0.04 g"),
         (RIBBON, Decimal("0.03"), "0.03 yard"),
-        (GANACHE, Decimal("0.37"), "0.37 g"),
+        (GANACHE, Decimal("0.37"), "about 0.4 g"),
     ],
 )
-def test_what_is_little_is_said_in_the_units_of_the_rest(converter, amount_base, words):
+def test_what_is_little_is_said_as_it_is_weighed_or_spooned(
+    converter, amount_base, words
+):
     assert say_short(amount_base, converter) == words
 
 

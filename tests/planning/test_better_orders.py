@@ -63,7 +63,7 @@ def test_reasons_say_about_where_what_is_said_does_not_add_up():
     assert (
         order.lines[0]
         .because[1]
-        .startswith("2 lb + 3 oz on hand, nothing on order, about 3 lb + 5 oz used by ")
+        .startswith("2 lb 3 oz on hand, nothing on order, about 3 lb 5 oz used by ")
     )
 
 

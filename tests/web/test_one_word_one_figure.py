@@ -30,7 +30,9 @@ ZONE = ZoneInfo("America/Chicago")
 
 NUMBER = r"\d[\d,]*(?:[./]\d+)?(?: \d+/\d+)?"
 UNIT = r"(?:fl oz|[a-zA-Z]+)"
-AMOUNT = rf"(?:about )?{NUMBER} {UNIT}(?: \+ {NUMBER} {UNIT})*"
+AMOUNT = rf"(?:about )?{NUMBER} {UNIT}(?: (?:\+ )?{NUMBER} {UNIT})*"
+# Below a quarter ounce or half a teaspoon all is metric: a scale shows it so.
+TINY = re.compile(r"(?:about )?([0-6](?:\.\d+)?|7) g|(?:about )?[0-2](?:\.\d+)? mL")
 MOMENT = r"(?:today |[A-Z][a-z]{2} )?(?:[A-Z][a-z]{2} \d+, )?(?:noon|\d+:\d\d [ap]m)"
 # What a figure is called where it stands in a sentence, and the sentence itself.
 SAID = {
@@ -148,7 +150,7 @@ def systems_on(browser, address, names_of_packs):
         own_words = re.compile("|".join(map(re.escape, names_of_packs[item])) or "$")
         for words in re.findall(AMOUNT, own_words.sub("", text)):
             system = system_in(words.removeprefix("about "))
-            if system is not None:
+            if system is not None and not TINY.fullmatch(words):
                 yield item, system, words
 
 

@@ -3,7 +3,7 @@
 Exact and short wordings are both put together from these.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -34,7 +34,7 @@ METRIC_UNITS = {
     Measure.VOLUME: ("L", "mL"),
     Measure.COUNT: ("each",),
 }
-# Only a word of the item's own above this is counted in: 9 sticks are 2 lb + 4 oz,
+# Only a word of the item's own above this is counted in: 9 sticks are 2 lb 4 oz,
 # and 24 scoops of a pound are 24 lb.
 EVERYDAY_UNIT = {Measure.MASS: "lb", Measure.VOLUME: "quart", Measure.COUNT: "dozen"}
 # Nobody counts more of anything one by one; larger amounts are said in other units.
@@ -61,9 +61,10 @@ def said_words(number: Fraction, word: str) -> str:
     return f"{format_number(number)} {word if number <= 1 else plural(word)}"
 
 
-def joined(parts: list[Said]) -> str:
-    """Return parts as one saying: `2 cases + 6 lb`."""
-    return " + ".join(part.text for part in parts)
+def joined(packs: list[Said], rest: Sequence[Said] = ()) -> str:
+    """Return packs and what is loose beside them: `2 cases + 6 lb 4 oz`."""
+    loose = " ".join(part.text for part in rest)
+    return " + ".join([*(part.text for part in packs), *([loose] if loose else [])])
 
 
 def not_negative(amount_base: Amount) -> Fraction:
