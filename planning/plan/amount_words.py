@@ -7,6 +7,7 @@ from planning.engine.kitchen import Nodes
 from planning.plan.retail import Retail, to_buy
 from stock.conversion.converters import converters_for
 from stock.measures.conversion import Converter
+from stock.measures.counting_units import with_noun, without_noun
 from stock.measures.wording import negative, say_short
 
 
@@ -30,7 +31,8 @@ class AmountWords:
 
     def _said(self, node: int, amount_base: float, *, in_packs: bool) -> str:
         converter = self._converters[self._nodes.ids[node]]
-        words = say_short(Fraction(abs(amount_base)), converter, in_packs=in_packs)
+        said = say_short(Fraction(abs(amount_base)), converter, in_packs=in_packs)
+        words = with_noun(said, converter)
         return negative(words) if amount_base < 0 else words
 
     def read_base(self, node: int, typed: str) -> float:
@@ -44,7 +46,8 @@ class AmountWords:
             return Fraction(0)
         sign = -1 if plain.startswith("minus ") else 1
         converter = self._converters[self._nodes.ids[node]]
-        return sign * converter.to_base(plain.removeprefix("minus "))
+        counted = without_noun(plain.removeprefix("minus "), converter)
+        return sign * converter.to_base(counted)
 
     def retail(self, node: int, amount_base: float) -> Retail:
         """Return what to buy of a node in a shop for an amount."""

@@ -49,8 +49,9 @@ def to_buy(needed_base: float, converter: Converter) -> Retail:
 
 
 def _retail(number: int, word: str, unit_base: Fraction) -> Retail:
-    said = word if number == 1 else plural(word)
-    return Retail(f"{number:,} {said}", number * unit_base)
+    """Return so many of a word; of pieces the number alone: their name follows."""
+    said = "" if word == "each" else f" {word if number == 1 else plural(word)}"
+    return Retail(f"{number:,}{said}", number * unit_base)
 
 
 def _steps(converter: Converter) -> list[tuple[int, str, Fraction]]:

@@ -15,7 +15,7 @@ from stock.measures.nouns import singular
 from stock.measures.reading.quantity import Quantity
 from stock.measures.reading.spoken import read_spoken
 from stock.measures.reading.systems import bare_units
-from stock.measures.units import Measure, plural, word_key
+from stock.measures.units import UNIT_BY_WORD, Measure, plural, word_key
 
 # Own words that measure something out; nobody counts a shelf in them. Our choice.
 MEASURING_WORDS = frozenset(
@@ -24,6 +24,7 @@ MEASURING_WORDS = frozenset(
         *("dipper", "spoon", "spoonful", "cupful", "knob"),
     ]
 )
+LENGTH_WORDS = frozenset(["in", "inch", "inches", "cm"])
 # So many of a thing, as amounts are worded.
 EACH = re.compile(r"(\d[\d ./]*) each\b")
 
@@ -96,8 +97,8 @@ def is_known(unit: str, converter: Converter) -> bool:
 def noun(converter: Converter) -> tuple[str, str] | None:
     """Return what one of a counted item is called, and more of it.
 
-    None for what is not counted one by one, has a word of its own for one, or has a
-    name that makes no noun, such as `6 in board`.
+    None for what is not counted one by one or has a word of its own for one. A size
+    in a name is no part of its noun: of `6 in board` there are boards.
 
     >>> from stock.measures.compiling import compile_converter, read_item_measures
     >>> noun(compile_converter(read_item_measures("Lemons, organic", "count")))
@@ -107,13 +108,22 @@ def noun(converter: Converter) -> tuple[str, str] | None:
     has_own = any(own.holds_base == 1 for own in converter.own_words)
     if converter.measure is not Measure.COUNT or has_own or not head:
         return None
-    if any(character.isdigit() for word in head for character in word):
+    sized = [place for place, word in enumerate(head) if _is_size(word)]
+    if sized:
+        head = head[sized[-1] + 1 :] or head[: sized[0]]
+    if not head:
         return None
     *before, last = head
     one = singular(last)
     is_soft = one.endswith("y") and one[-2:-1] not in "aeiou"
     more = f"{one[:-1]}ies" if is_soft else plural(one)
     return " ".join([*before, one]), " ".join([*before, last if last != one else more])
+
+
+def _is_size(word: str) -> bool:
+    """Whether a word of a name is of a size: the 6 and the in of `6 in board`."""
+    is_number = any(character.isdigit() for character in word)
+    return is_number or word in LENGTH_WORDS or word_key(word) in UNIT_BY_WORD
 
 
 def with_noun(words: str, converter: Converter) -> str:
@@ -128,6 +138,14 @@ def with_noun(words: str, converter: Converter) -> str:
         return f"{match[1]} {one if is_one else more}"
 
     return EACH.sub(said, words)
+
+
+def without_noun(words: str, converter: Converter) -> str:
+    """Return what `with_noun` said in words that every quantity is read by."""
+    named = noun(converter)
+    if named is None:
+        return words
+    return re.sub(rf"\b(?:{re.escape(named[1])}|{re.escape(named[0])})$", "each", words)
 
 
 def with_unit(

@@ -10,6 +10,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from stock.measures.conversion import Converter
+from stock.measures.counting_units import with_noun
 from stock.measures.reading.sayings import System, system_in, system_of
 from stock.measures.wording import negative, say, say_short
 from stock.wording.money_words import MINUS
@@ -53,7 +54,8 @@ class Amount:
             if self.exact_in
             else say_short(abs(self.base), self.converter)
         )
-        return kept_together(said if self.base > 0 else negative(said))
+        named = with_noun(said, self.converter)
+        return kept_together(named if self.base > 0 else negative(named))
 
     @property
     def size_words(self) -> str:
@@ -74,8 +76,9 @@ class Amount:
     @property
     def below_words(self) -> str:
         """A balance below nothing as a sentence."""
-        said = kept_together(say_short(abs(self.base or Decimal(0)), self.converter))
-        return f"{said} below nothing: more left than came in. Set what is there."
+        said = say_short(abs(self.base or Decimal(0)), self.converter)
+        named = kept_together(with_noun(said, self.converter))
+        return f"{named} below nothing: more left than came in. Set what is there."
 
     @property
     def difference_words(self) -> str:
@@ -87,7 +90,8 @@ def content_words(amount_base: float, converter: Converter) -> str:
     """Return an amount without packs, as plans say it: 78 lb, not 2 cases + 6 lb."""
     if not amount_base:
         return NONE
-    return kept_together(say_short(Fraction(amount_base), converter, in_packs=False))
+    said = say_short(Fraction(amount_base), converter, in_packs=False)
+    return kept_together(with_noun(said, converter))
 
 
 def compared(

@@ -32,7 +32,7 @@ def words_for(needed_base, measure, own_units):
         (1_200, "volume", "", "2 L"),
         (1, "count", "case = 30 dozen", "1 dozen"),
         (13, "count", "case = 30 dozen", "2 dozen"),
-        (12.5, "count", "", "13 each"),
+        (12.5, "count", "", "13"),
         (2.5, "count", "yard = 1 each", "3 yards"),
     ],
 )

@@ -123,9 +123,9 @@ def test_the_whole_of_several_parts_is_used_once(signed_in):
     markup = page(signed_in, f"/ahead/{eggs.pk}/")
 
     # 10 for the whites; the 5 for the yolks are among them
-    assert "Tomorrow: 10 each" in markup
+    assert "Tomorrow: 10 eggs" in markup
     assert "One whole gives all its parts" in markup
-    assert '<p class="lead">10 each tomorrow' in page(
+    assert '<p class="lead">10 eggs tomorrow' in page(
         signed_in, f"/ahead/{eggs.pk}/{TUESDAY}/"
     )
 

@@ -46,7 +46,7 @@ def test_every_kind_is_said_in_a_sentence_with_its_figure(signed_in, short_kitch
 
     # butter 1,000 - 750 - 750; eggs 20 - 5 - 5 = 10, two under 12; salt 300 - 200
     assert "Runs out Saturday, 500 g short." in rows(markup, "butter")[0]
-    assert "Falls below safety Saturday, by up to 2 each." in rows(markup, "eggs")[0]
+    assert "Falls below safety Saturday, by up to 2 eggs." in rows(markup, "eggs")[0]
     assert (
         "Falls below par Sun May 17, up to 1.9 kg to reach it."
         in rows(markup, "salt")[0]
@@ -210,8 +210,8 @@ def test_all_items_by_day_say_when_each_gets_low(signed_in, short_kitchen):
     butter, eggs = rows(markup, "butter")[0], rows(markup, "eggs")[0]
     assert butter.count("250 g") == 5
     assert butter.count("500 g missing") == 1
-    assert eggs.count("15 each") == 5
-    assert "10 each left, below safety" in eggs
+    assert eggs.count("15 eggs") == 5
+    assert "10 eggs left, below safety" in eggs
     assert "Sat May 9" in markup
     assert "as of today noon" in markup
 

@@ -63,7 +63,7 @@ def test_what_was_corrected_adds_up_as_it_is_said():
         for amount in compared(Decimal(243), Decimal(247), converter)
     ]
 
-    assert said[2] == "minus 4 each"
+    assert said[2] == "minus 4 eggs"
     assert [converter.to_base(words) for words in said[:2]] == [243, 247]
 
 

@@ -39,7 +39,7 @@ def test_the_variance_is_that_of_the_two_figures_beside_it(signed_in, count, wal
     [item] = [*review.context["differing"], *review.context["agreeing"]]
     sentence = item.sentence.replace("\N{NO-BREAK SPACE}", " ")
     assert sentence == (
-        "20 dozen + 3 each counted, 20 dozen + 7 each on record: 4 each less, "
+        "20 dozen 3 eggs counted, 20 dozen 7 eggs on record: 4 eggs less, "
         "\N{MINUS SIGN}$0.40."
     )
 
