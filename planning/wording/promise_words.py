@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from planning.engine.cakes_named import cakes_words
 from planning.engine.scenarios.added_orders import MoreLine, MoreOrder
 from planning.engine.scenarios.promise import (
     Answer,
@@ -17,7 +18,6 @@ from planning.plan.telling import Telling
 from planning.scenarios.promise import Answered
 from stock.wording.money_words import money_words
 
-MOST_CAKES_NAMED = 4
 MOST_ORDERS_NAMED = 2
 
 
@@ -43,9 +43,8 @@ def later_words(answered: Answered, tell: Telling) -> str:
     if not cakes:
         return f"For what it takes from later use, {order}"
     verb = "does" if len(cakes) == 1 else "do"
-    return (
-        f"So that {listed(cakes, MOST_CAKES_NAMED)} {verb} not go short later, {order}"
-    )
+    named = cakes_words(answered.kitchen, cakes, tell.day)
+    return f"So that {named}, {verb} not go short later, {order}"
 
 
 def later_cakes(answered: Answered) -> list[str]:
@@ -176,7 +175,8 @@ def short_words(answered: Answered, row: MoreShort, tell: Telling) -> str:
     words, promise = _short(answered, row, tell), answered.promise
     if row.cakes:
         too = " too" if row.serves_by else ""  # else the cake itself has enough
-        words += f"; {listed(row.cakes, MOST_CAKES_NAMED)} would lack it{too}"
+        cakes = cakes_words(answered.kitchen, row.cakes, tell.day)
+        words += f"; {cakes}, would lack it{too}"
     if is_suggested(promise, row):
         words += (
             ", unless the suggested orders come"
@@ -287,12 +287,12 @@ def _moments(answered: Answered, orders: Sequence[MoreOrder], tell: Telling) -> 
     return f"{said[0]}, and {len(said) - 1} more orders after it"
 
 
-def hurt_words(answered: Answered) -> str:
+def hurt_words(answered: Answered, tell: Telling) -> str:
     """Return which planned cakes go short because of it; blank where none does."""
     promise = answered.promise
     if not promise.hurt_cakes:
         return ""
-    cakes = listed(promise.hurt_cakes, MOST_CAKES_NAMED)
+    cakes = cakes_words(answered.kitchen, promise.hurt_cakes, tell.day)
     return f"{hurt_heading(promise)} {cakes}."
 
 

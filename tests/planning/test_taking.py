@@ -229,8 +229,9 @@ def test_the_command_says_what_to_order_by_when_and_whom_it_could_hurt(kitchen, 
         "Ingredients: $7.99, at the best price of each.",
         "Dairy by Thu May 7, 2:00 pm, for Fri May 8:",
         "  1 \N{MULTIPLICATION SIGN} pack of 1000 g, butter",
-        "Butter: 200 g short from Sat May 9; T-1 would lack it too.",
-        "Not ordered, it would hurt T-1.",
+        "Butter: 200 g short from Sat May 9; Torte, Sat May 9 (T-1), would lack it "
+        "too.",
+        "Not ordered, it would hurt Torte, Sat May 9 (T-1).",
     ]
 
 
@@ -243,8 +244,8 @@ def test_the_command_says_what_only_later_cakes_need(kitchen, capsys):
     assert lines[:2] == [
         "Yes, from the shelves: stock and open orders are enough for this cake, "
         "but not for later ones.",
-        "So that T-1 does not go short later, order by Thu May 7, 2:00 pm from Dairy; "
-        "1 order is new.",
+        "So that Torte, Sat May 9 (T-1), does not go short later, order by Thu May 7, "
+        "2:00 pm from Dairy; 1 order is new.",
     ]
     assert "  Not for this cake: for later ones." in lines
 
@@ -308,7 +309,7 @@ def test_the_command_says_no_and_why(kitchen, capsys):
         "No, because butter will be 600 g short from Mon May 4, and no delivery brings "
         "all of it in time."
     )
-    assert lines[-1] == "It would hurt T-1."
+    assert lines[-1] == "It would hurt Torte, Sat May 9 (T-1)."
 
 
 def test_a_no_says_of_what_else_is_short_that_it_can_still_come(kitchen):
@@ -326,7 +327,8 @@ def test_a_no_says_of_what_else_is_short_that_it_can_still_come(kitchen):
     }
     assert found.promise.answer is Answer.NO
     assert said["butter"] == (
-        "1 kg short from Sat May 9; T-1 would lack it too; a delivery can still bring "
+        "1 kg short from Sat May 9; Torte, Sun May 10 (T-1), would lack it too; a "
+        "delivery can still bring "
         "it."
     )
     assert said["nuts"].startswith("200 g")
@@ -339,7 +341,7 @@ def test_later_cakes_are_not_said_to_lack_something_beside_a_cake_that_has_it(ki
 
     [row] = found.promise.shorts
     assert short_words(found, row, TELL) == (
-        "200 g short from Sat May 9; T-1 would lack it."
+        "200 g short from Sat May 9; Torte, Sat May 9 (T-1), would lack it."
     )
 
 
@@ -354,7 +356,8 @@ def test_what_suggested_orders_bring_is_said_beside_the_cakes_that_hang_on_it(ki
 
     [row] = found.promise.shorts
     assert short_words(found, row, TELL) == (
-        "800 g more short from Sat May 9; T-1 would lack it, unless the suggested "
+        "800 g more short from Sat May 9; Torte, Sat May 9 (T-1), would lack it, "
+        "unless the suggested "
         "orders come."
     )
 
@@ -374,7 +377,8 @@ def test_the_command_gives_everything_as_json(kitchen, capsys):
         "currency": "USD",
         "answer": "yes from the shelves",
         "sentence": "Yes, from the shelves: stock and open orders are enough for this "
-        "cake, but not for later ones. So that T-1 does not go short later, order by "
+        "cake, but not for later ones. So that Torte, Sat May 9 (T-1), does not go "
+        "short later, order by "
         "Thu May 7, 2:00 pm from Dairy; 1 order is new.",
         "planned_to": "2026-05-17",
         "order_by": "2026-05-07T14:00:00+00:00",

@@ -104,7 +104,9 @@ def test_yes_if_ordered_names_the_moment_and_the_line_that_grows(signed_in, tort
     assert "Yes, if ordered by Thu 2:00 pm from Dairy; 1 order is new." in markup
     assert "Dairy by Thu 2:00 pm, for Friday</strong>: $9.99 more" in markup
     assert "1 \N{MULTIPLICATION SIGN} pack of 1000 g, butter" in markup
-    assert "200 g short from Saturday; T-1 would lack it too." in markup
+    assert (
+        "200 g short from Saturday; Torte, Saturday (T-1), would lack it too." in markup
+    )
     assert "Not ordered, it would hurt" in markup
 
 
@@ -117,8 +119,8 @@ def test_yes_from_the_shelves_says_what_later_cakes_need(signed_in, torte):
         "but not for later ones." in markup
     )
     assert (
-        "So that T-1 does not go short later, order by Thu 2:00 pm from Dairy; "
-        "1 order is new."
+        "So that Torte, Saturday (T-1), does not go short later, order by Thu 2:00 pm "
+        "from Dairy; 1 order is new."
     ) in markup
     assert "Not for this cake: for later ones." in markup
 
@@ -152,7 +154,7 @@ def test_no_because_of_what_on_which_day(signed_in, torte):
         "No, because butter will be 600 g short from today, and no delivery brings all "
         "of it in time." in markup
     )
-    assert "600 g short from today; T-1 would lack it too." in markup
+    assert "600 g short from today; Torte, Saturday (T-1), would lack it too." in markup
     assert "It would hurt" in markup
     assert "More to order" not in markup
 

@@ -134,5 +134,5 @@ def _lines(answered: Answered, tell: Telling) -> Iterator[str]:
         yield named(answered, short.node, short_words(answered, short, tell))
     for low in promise.below_safety:
         yield named(answered, low.node, below_safety_words(answered, low, tell))
-    if words := hurt_words(answered):
+    if words := hurt_words(answered, tell):
         yield words
