@@ -87,6 +87,14 @@ def is_in_date(keeps_days: int, received_on: date, on: date) -> bool:
     return use_by is None or use_by >= on
 
 
+def is_ever_usable(keeps_days: int, delivery: Delivery) -> bool:
+    """Whether goods of a delivery are still in date when they can first be used.
+
+    What keeps 1 day and may be used from the next is not: it is never bought.
+    """
+    return is_in_date(keeps_days, delivery.deliver_on, delivery.usable_on)
+
+
 def by_supplier(
     deliveries: Iterable[Delivery],
 ) -> Mapping[int, Sequence[Delivery]]:

@@ -28,7 +28,12 @@ from stock.wording.money_words import money_words
 
 WIDTH = 96
 # What comes first among the shortfalls; those with a delivery go by its cut-off.
-WITHOUT_DELIVERY_AT = {Way.TOO_LATE: 1, Way.NOT_SOLD: 2, Way.NO_DELIVERY: 4}
+WITHOUT_DELIVERY_AT = {
+    Way.TOO_LATE: 1,
+    Way.NOT_SOLD: 2,
+    Way.NEVER_USABLE: 2,
+    Way.NO_DELIVERY: 4,
+}
 WITH_DELIVERY_AT = 3
 # 12 lb, 2:00 pm; Dec 7; Mon Dec
 KEPT_TOGETHER = (

@@ -26,6 +26,10 @@ BEHIND_ITS_NAME = {
     ShortfallKind.BELOW_SAFETY: "below safety {day}, by up to {amount}",
     ShortfallKind.BELOW_PAR: "below par {day}, up to {amount} to reach it",
 }
+NEVER_USABLE = (
+    "out of date before a delivery of it can be used: buy it by hand, or correct its "
+    "shelf life or when deliveries are usable"
+)
 NOT_SOLD = "no supplier sells it: give it a pack, or buy it by hand"
 TOO_LATE = "too late for any delivery: buy it by hand, or change the bake plan"
 LATE = (
@@ -52,6 +56,7 @@ NO_DELIVERY = "no delivery that can still be ordered comes before the plan ends"
 
 WITHOUT_DELIVERY = {
     Way.NOT_SOLD: NOT_SOLD,
+    Way.NEVER_USABLE: NEVER_USABLE,
     Way.TOO_LATE: TOO_LATE,
     Way.NO_DELIVERY: NO_DELIVERY,
 }

@@ -274,7 +274,7 @@ def trucks_of(kitchen, orders):
 
 
 def flood_trucks(kitchen, deliveries):
-    """Every pack on every delivery, far more of it than anybody needs."""
+    """Every pack on every delivery that can be used, far more than anybody needs."""
     return [
         Truck(
             delivery.supplier,
@@ -283,6 +283,10 @@ def flood_trucks(kitchen, deliveries):
                 place: 6_000
                 for place, pack in enumerate(kitchen.packs)
                 if pack.supplier == delivery.supplier
+                and not (
+                    kitchen.nodes.keeps_days[pack.node] == 1
+                    and delivery.usable_on > delivery.deliver_on
+                )
             },
         )
         for delivery in deliveries

@@ -393,3 +393,28 @@ def test_the_rule_spares_older_stock_in_some_of_them():
     ]
 
     assert any("older stock is left" in words for words in reasons)
+
+
+@pytest.mark.parametrize("levels", [{}, {"safety": 5}, {"par": 20}])
+def test_what_is_out_of_date_before_it_can_be_used_is_never_bought(levels):
+    # Cream keeps to the day it comes, and Dairy's goods are used from the next day on.
+    dairy = shelves.supplier("Dairy", cutoff_days=0, usable_next_day=True)
+    kitchen = cream([(20, day(1))], keeps=1, suppliers=[dairy], **levels)
+    window = shelves.window(MON, 7)
+    asked = (
+        kitchen,
+        window,
+        shelves.demand(kitchen.nodes, {(0, day(1)): 30, (0, day(4)): 15}),
+        possible_deliveries(kitchen, window),
+    )
+
+    by_rule, by_search = usual_rule(*asked), by_the_search(*asked)
+
+    assert (lines_of(by_rule), lines_of(by_search)) == ([], [])
+    why = (
+        "Cream: out on Tue May 5, and all that suppliers bring is out of date before "
+        "the day after it comes, when it can first be used. Buy it by hand, or change "
+        "the bake plan, or correct its shelf life or when deliveries are usable."
+    )
+    assert why in by_rule.warnings
+    assert why in by_search.warnings

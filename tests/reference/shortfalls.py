@@ -75,7 +75,14 @@ def arrives_in_time(delivery: Delivery, item: Item, kind: str, first: date) -> b
     """Whether it can help on the first day of the shortfall."""
     day = delivery.usable_on if kind == "out" else delivery.deliver_on
     last_day = use_by(delivery.deliver_on, item.keeps_days)
-    return day <= first and (last_day is None or last_day >= first)
+    in_date = last_day is None or last_day >= first
+    return day <= first and in_date and is_ever_usable(delivery, item)
+
+
+def is_ever_usable(delivery: Delivery, item: Item) -> bool:
+    """Whether it can be used on any day before it is out of date."""
+    last_day = use_by(delivery.deliver_on, item.keeps_days)
+    return last_day is None or last_day >= delivery.usable_on
 
 
 def find(
@@ -169,6 +176,7 @@ def shortfall(
                 kitchen, kitchen.suppliers[pack.supplier.casefold()], window
             )
             if sparing.is_before(delivery, kind, first)
+            and is_ever_usable(delivery, item)
         ]
         level = least(kitchen, item, kind, first)
         found = sparing.remedy(kitchen, plan, kind, first, level, before)

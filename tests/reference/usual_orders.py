@@ -25,6 +25,7 @@ from tests.reference.shortfalls import (
     deliveries,
     due_later,
     in_time,
+    is_ever_usable,
     par_days,
 )
 from tests.reference.sparing import is_before, liking, plenty
@@ -224,6 +225,8 @@ class ItemBuyer:
         for pack in self.packs:
             for delivery in reversed(self.deliveries(pack)):
                 if not is_before(delivery, lack.kind, lack.day):
+                    continue
+                if not is_ever_usable(delivery, self.item):
                     continue
                 most = self.lacking_with(lack, delivery, plenty(self.used, self.item))
                 least = max(most, Fraction(0))

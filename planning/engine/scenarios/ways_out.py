@@ -28,6 +28,7 @@ class Way(StrEnum):
 
     TOO_LATE = "too late for any delivery"  # of some or all that cakes lack
     NOT_SOLD = "no supplier sells it"
+    NEVER_USABLE = "out of date before it can be used"  # whoever delivers it
     IN_TIME = "a delivery brings it in time"
     NEXT_DELIVERY = "the next delivery brings it"  # a level, not kept until then
     NO_DELIVERY = "no delivery comes within the plan"  # a level, not kept to its end
@@ -72,6 +73,8 @@ class WaysOut:
             return WayOut(Way.IN_TIME, by, is_part_lost=is_lost, waiting=waiting)
         if not self._market.packs(row.node):
             return WayOut(Way.NOT_SOLD)
+        if self._market.is_never_usable(row.node):
+            return WayOut(Way.NEVER_USABLE)
         if row.kind is ShortfallKind.OUT:
             return WayOut(Way.TOO_LATE)
         offer = min(self._offers(row.node), key=_arrival, default=None)

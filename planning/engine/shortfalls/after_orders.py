@@ -31,6 +31,7 @@ class StillLacking:
     is_avoidable: bool  # whether more on some delivery would have helped
     is_ordered: bool  # whether any of it is on the orders
     late: Delivery | None = None  # of the orders: ends the run, a single one
+    is_never_usable: bool = False  # out of date before its deliveries can be used
 
     @property
     def first_on(self) -> date:
@@ -123,6 +124,7 @@ class _Reader:
             is_avoidable=is_avoidable,
             is_ordered=bool(self.bringing),
             late=late,
+            is_never_usable=self.situation.market.is_never_usable(self.node),
         )
 
     def _late(self, run: slice) -> Delivery | None:

@@ -8,7 +8,12 @@ from datetime import date
 from operator import attrgetter
 
 from planning.engine.costing import Preference, pack_preference
-from planning.engine.deliveries import Delivery, by_supplier, is_in_date
+from planning.engine.deliveries import (
+    Delivery,
+    by_supplier,
+    is_ever_usable,
+    is_in_date,
+)
 from planning.engine.kitchen import Kitchen, PackTerms
 from planning.engine.plan import Remedy, ShortfallKind
 
@@ -45,8 +50,20 @@ class Market:
         return self._packs.get(node, ())
 
     def deliveries(self, pack: PackTerms) -> Sequence[Delivery]:
-        """Return the deliveries that can still bring a pack, by day."""
-        return self._deliveries.get(pack.supplier, ())
+        """Return the deliveries that can still bring a pack, by day.
+
+        None where its item is out of date before such a delivery can be used.
+        """
+        found = self._deliveries.get(pack.supplier, ())
+        keeps_days = int(self._kitchen.nodes.keeps_days[pack.node])
+        # A supplier's wait is one: it is all of its deliveries or none.
+        return found if found and is_ever_usable(keeps_days, found[0]) else ()
+
+    def is_never_usable(self, node: int) -> bool:
+        """Whether all that comes of an item is out of date before it is usable."""
+        packs = self.packs(node)
+        come = any(self._deliveries.get(pack.supplier) for pack in packs)
+        return come and not any(self.deliveries(pack) for pack in packs)
 
     def every_offer(self, node: int) -> Iterator[tuple[PackTerms, Delivery]]:
         """Yield every delivery that can bring an item, with a pack of its supplier.

@@ -28,6 +28,12 @@ def lacking_words(kitchen: Kitchen, lack: StillLacking, say: Say) -> str:
             f"{what}, and no supplier sells it. Buy it by hand, or give it a pack on "
             "its page."
         )
+    if lack.is_never_usable:
+        return (
+            f"{what}, and all that suppliers bring is out of date before the day after "
+            f"it comes, when it can first be used. Buy it by hand, {OTHERWISE}, or "
+            "correct its shelf life or when deliveries are usable."
+        )
     amount = say(lack.node, lack.short_base)
     if lack.is_avoidable:
         return (

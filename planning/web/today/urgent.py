@@ -26,15 +26,17 @@ class Urgency(IntEnum):
 
     TOO_LATE = 0
     NOT_SOLD = 1
-    ORDER_TODAY = 2
-    ORDER_SOON = 3
-    SEND = 4
-    LATER = 5
+    NEVER_USABLE = 2
+    ORDER_TODAY = 3
+    ORDER_SOON = 4
+    SEND = 5
+    LATER = 6
 
 
 WITHOUT_DELIVERY = {
     Way.TOO_LATE: Urgency.TOO_LATE,
     Way.NOT_SOLD: Urgency.NOT_SOLD,
+    Way.NEVER_USABLE: Urgency.NEVER_USABLE,
     Way.NO_DELIVERY: Urgency.LATER,
 }
 
@@ -197,6 +199,10 @@ def _levels(by: str) -> dict[Urgency, tuple[str, str]]:
     return {
         Urgency.TOO_LATE: ("Too late for any delivery", "too late for any delivery"),
         Urgency.NOT_SOLD: ("No supplier sells these", "that no supplier sells"),
+        Urgency.NEVER_USABLE: (
+            "Out of date before usable",
+            "out of date before they can be used",
+        ),
         Urgency.ORDER_TODAY: ("Runs short: order today", "to order today"),
         Urgency.ORDER_SOON: (f"Runs short: order by {by}", f"to order by {by}"),
         Urgency.SEND: ("On orders to be sent", "on orders to be sent"),

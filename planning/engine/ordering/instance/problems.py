@@ -14,7 +14,7 @@ import numpy as np
 
 from planning.engine.costing import best_price_per_base
 from planning.engine.decided import coming_lines
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import Delivery, is_ever_usable
 from planning.engine.kitchen import FloatColumn, Kitchen, PackTerms, Window
 from planning.engine.ordering.instance.bounds import Bounds
 from planning.engine.ordering.instance.options import options_of
@@ -178,6 +178,8 @@ class _Reader:
         task = self._without_options(row, list(packs))
         limits = [
             self.bounds.most_base(truck, found.values())
+            if self._is_ever_usable(node, truck)
+            else self.bounds.least_base(truck, found.values())
             for truck, found in packs.items()
         ]
         flood = _flood(task, limits)
@@ -229,11 +231,20 @@ class _Reader:
         for number in order:
             truck = self.trucks[number]
             mine = by_supplier.get(truck.supplier, {})
-            if mine:
+            has_use = self._is_ever_usable(node, number)
+            if mine and (has_use or self.bounds.has_any(number, mine.values())):
                 found[number] = {
                     place: pack.on(truck.deliver_on) for place, pack in mine.items()
                 }
         return found
+
+    def _is_ever_usable(self, node: int, truck: int) -> bool:
+        """Whether an item that comes with a truck can be used before it expires.
+
+        Where not, only what somebody has decided on comes of it.
+        """
+        keeps_days = int(self._kitchen.nodes.keeps_days[node])
+        return is_ever_usable(keeps_days, self.trucks[truck])
 
     def _is_next_day(self, truck: int) -> bool:
         return self.trucks[truck].usable_on > self.trucks[truck].deliver_on
@@ -306,7 +317,9 @@ class _Reader:
         none = follow(task, [0.0] * len(task.offers))
         offers = []
         for offer, (truck, found) in zip(task.offers, packs.items(), strict=True):
-            most_base = most_useful_base(task, offer, none)
+            most_base = 0.0
+            if self._is_ever_usable(task.node, truck):
+                most_base = most_useful_base(task, offer, none)
             options = options_of(
                 found,
                 most_base,
