@@ -19,7 +19,7 @@ from planning.engine.costing import (
     lacking_to_minimum,
     line_cost,
 )
-from planning.engine.deliveries import Delivery, order_by_moment
+from planning.engine.deliveries import Delivery, can_come, order_by_moment
 from planning.engine.kitchen import DecidedLine, Kitchen, NodeKind, PackTerms, Window
 from planning.engine.plan import SuggestedLine, SuggestedOrder
 from planning.engine.words import day_words, moment_words
@@ -75,7 +75,7 @@ def decided_after_base(
     pack_of = _sold_packs(kitchen)
     for line in kitchen.decided:
         is_after = line.deliver_on > window.to_on and line.pack_id in pack_of
-        if is_after and not _is_past(kitchen, window, line):
+        if is_after and not _why_not(kitchen, window, line):
             pack = pack_of[line.pack_id]
             by_day[pack.node, -1] += line.packs * pack.size_base
     return np.cumsum(by_day[:, :0:-1], axis=1)[:, ::-1]
@@ -162,22 +162,20 @@ def uncounted_warnings(
 ) -> tuple[str, ...]:
     """Return a sentence for every decided order, or line of one, that cannot come.
 
-    What comes after the window is not the plan's to judge, unless its cut-off is past.
+    What can come after the window has none.
     """
     coming = {each.line for each in coming_lines(kitchen, deliveries)}
-    possible = {(each.supplier, each.deliver_on) for each in deliveries}
     found: dict[str, None] = {}  # an order's lines mostly have one reason
     for line in kitchen.decided:
         if line not in coming:
-            words = _why_not(kitchen, window, line, possible)
+            words = _why_not(kitchen, window, line)
             if words:
                 found[words] = None
     return tuple(found)
 
 
-def _why_not(
-    kitchen: Kitchen, window: Window, line: DecidedLine, possible: set[Truck]
-) -> str:
+def _why_not(kitchen: Kitchen, window: Window, line: DecidedLine) -> str:
+    """Return why a line cannot come; blank where it can, if after the window."""
     supplier = kitchen.suppliers[line.supplier]
     order, on = _order_words(line), day_words(line.deliver_on)
     what = f"{order}, from {supplier.name} for {on},"
@@ -192,13 +190,13 @@ def _why_not(
             f"{what} was not sent by its cut-off, {order_by}. The plan does not count "
             f"on it. {_way_out(line)}."
         )
-    if line.deliver_on > window.to_on:
-        return ""
-    if (line.supplier, line.deliver_on) not in possible:
+    if not can_come(kitchen, line.supplier, line.deliver_on):
         return (
             f"{what} cannot come: no delivery is possible that day. The plan does not "
             "count on it."
         )
+    if line.pack_id in _sold_packs(kitchen):
+        return ""
     return (
         f"{what} asks for a pack that is sold no more. The plan does not count on that "
         "line."

@@ -47,16 +47,25 @@ def _possible(
     zone = ZoneInfo(kitchen.bakery.zone_key)
     as_of = window.as_of.astimezone(UTC)
     days = [window.from_on + timedelta(days=n) for n in range(window.days)]
-    open_days = [day for day in days if not kitchen.bakery.is_closed(day)]
     found = [
         Delivery(place, day, order_by, first_usable_on(terms, day))
         for place, terms in enumerate(kitchen.suppliers)
         if terms.is_shop == is_shop
-        for day in open_days
-        if day.weekday() in terms.delivery_weekdays and day not in terms.closed_on
+        for day in days
+        if can_come(kitchen, place, day)
         if (order_by := order_by_moment(terms, day, zone)).astimezone(UTC) >= as_of
     ]
     return tuple(sorted(found, key=lambda delivery: _by_day(kitchen, delivery)))
+
+
+def can_come(kitchen: Kitchen, supplier: int, day: date) -> bool:
+    """Whether a supplier delivers on a day, whatever its cut-off."""
+    terms = kitchen.suppliers[supplier]
+    return (
+        not kitchen.bakery.is_closed(day)
+        and day.weekday() in terms.delivery_weekdays
+        and day not in terms.closed_on
+    )
 
 
 def order_by_moment(

@@ -1,6 +1,6 @@
 """Searches for better orders: starting one, stopping it, and what it has found.
 
-A search is a row that its worker, a process of its own, fills; see `search_worker`.
+A search is a row that its worker, a process of its own, fills; see `worker`.
 Besides the last search two older ones may be kept: the one whose orders people go by,
 and, where the last was asked around wishes, the last without any to compare it with.
 """

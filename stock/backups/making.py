@@ -1,7 +1,7 @@
 """Make a backup: copy, open, verify, and only then let it count."""
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -42,10 +42,9 @@ def make_backup(folder: Path, *, at: datetime, keep: int | None = None) -> Made:
         _clear_leftovers(folder, at)
         vendor = connections[DEFAULT_DB_ALIAS].vendor
         is_sqlite = vendor == "sqlite"
-        path = _free_path(folder, at, sqlite.ENDING if is_sqlite else postgresql.ENDING)
-        partial = path.with_name(f".{path.name}{records.PARTIAL_ENDING}")
+        ending = sqlite.ENDING if is_sqlite else postgresql.ENDING
+        path, partial = _begin(folder, at, ending)
         try:
-            partial.touch(mode=OWNER_FILE, exist_ok=False)
             contents = (_copy_sqlite if is_sqlite else _copy_postgresql)(partial)
             records.flush_path(partial)
             record = _record(path.name, partial, vendor, contents, at)
@@ -97,14 +96,21 @@ def _record(
     )
 
 
-def _free_path(folder: Path, at: datetime, ending: str) -> Path:
-    """Return a name that no backup has; two within one second get a number."""
+def _begin(folder: Path, at: datetime, ending: str) -> tuple[Path, Path]:
+    """Return a name that no backup has or is getting, and the file it is made in.
+
+    Two within one second get a number.
+    """
     path = folder / records.name_for(at, ending)
     number = 1
-    while path.exists() or records.record_path(path).exists():
+    while True:
+        partial = path.with_name(f".{path.name}{records.PARTIAL_ENDING}")
+        if not path.exists() and not records.record_path(path).exists():
+            with suppress(FileExistsError):
+                partial.touch(mode=OWNER_FILE, exist_ok=False)
+                return path, partial
         number += 1
         path = folder / records.name_for(at, f"_{number}{ending}")  # sorts after
-    return path
 
 
 def _clear_leftovers(folder: Path, at: datetime) -> None:

@@ -52,7 +52,7 @@ def undo_post(
 
     The ledger is as it was without the count, at the count's own moment, and what was
     never counted before is never counted again. The count is in review, to be posted
-    anew or dropped. Undoing again changes nothing; where it was posted anew since
+    anew or discarded. Undoing again changes nothing; where it was posted anew since
     `posted_at`, that posting is left alone.
     """
     count = locked(count_id)

@@ -1,7 +1,7 @@
 """Why nothing could be saved, and whether anything can be: for pages and commands.
 
-Nothing was stored in each of these cases, and the same thing sent again is as good as
-the first.
+Nothing was stored in each of these cases, but where the database went away, perhaps in
+the moment of storing; the same thing sent again is as good as the first.
 """
 
 import os
@@ -46,8 +46,8 @@ READ_ONLY = Unsaved(
 )
 AWAY = Unsaved(
     "The database is away",
-    "The database doesn't answer just now, so nothing was saved. "
-    "Try again in a moment.",
+    "The database doesn't answer just now, so this may not be saved. "
+    "Look again in a moment.",
     5,
 )
 SHUT = Unsaved(

@@ -7,7 +7,7 @@ from django.db import transaction
 
 from stock.conversion import converters
 from stock.entry.batches import Batch
-from stock.entry.entries import Entry, Kept, Key
+from stock.entry.entries import Entry, Kept, Key, folded
 from stock.errors import EquivalentError, MeasureError
 from stock.measures.definitions import parse_equivalents, parse_own_words
 from stock.measures.units import Measure
@@ -38,6 +38,14 @@ SAME_NAMED_FIELDS = (
     "retired",
     "weights_from",
 )
+
+
+def item_called(name: str) -> Item | None:
+    """Return the item of a name, in whatever case it is typed; None without one.
+
+    Compared here, because SQLite takes É and é for two letters. One query.
+    """
+    return upsert.by_name(Item.objects.all()).get((folded(name),))
 
 
 def keep_items(

@@ -13,6 +13,8 @@ from stock.models.fields import AmountField, MoneyField
 from stock.models.ledger import LARGEST_AMOUNT_BASE
 from stock.models.versions import Versioned
 
+LONGEST_LOT = 120  # letters of a lot code
+
 
 class Count(models.Model):
     """One walk along the shelves: of some places, as of one moment."""
@@ -131,7 +133,7 @@ class CountEntry(models.Model):
     place = models.ForeignKey("stock.Place", models.PROTECT, related_name="+")
     item = models.ForeignKey("stock.Item", models.PROTECT, related_name="+")
     use_by = models.DateField(null=True, blank=True)
-    lot_code = models.CharField(max_length=120, blank=True, default="")
+    lot_code = models.CharField(max_length=LONGEST_LOT, blank=True, default="")
     text = models.CharField(max_length=200, blank=True, default="")
     amount_base = AmountField(
         null=True, blank=True, help_text="As it was understood; null: not counted."
@@ -235,7 +237,7 @@ class CountTyped(models.Model):
     place = models.ForeignKey("stock.Place", models.CASCADE, related_name="+")
     item = models.ForeignKey("stock.Item", models.CASCADE, related_name="+")
     use_by = models.DateField(null=True, blank=True)
-    lot_code = models.CharField(max_length=120, blank=True, default="")
+    lot_code = models.CharField(max_length=LONGEST_LOT, blank=True, default="")
     text = models.CharField(max_length=200)
 
     class Meta:
@@ -258,7 +260,7 @@ class CountDecision(models.Model):
     place = models.ForeignKey("stock.Place", models.PROTECT, related_name="+")
     item = models.ForeignKey("stock.Item", models.PROTECT, related_name="+")
     use_by = models.DateField(null=True, blank=True)
-    lot_code = models.CharField(max_length=120, blank=True, default="")
+    lot_code = models.CharField(max_length=LONGEST_LOT, blank=True, default="")
     choice = models.CharField(
         max_length=4, choices=Choice.choices, blank=True, default=Choice.NONE
     )

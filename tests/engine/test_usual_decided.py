@@ -4,6 +4,8 @@ from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
+import pytest
+
 from planning.engine.decided import uncounted_warnings
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.kitchen import PriceBreak
@@ -206,4 +208,26 @@ def test_an_order_that_was_never_sent_and_one_beyond_the_plan():
     assert uncounted(past) == (
         "Approved order D-1, from Mill for Fri May 1, was never sent. The plan does "
         "not count on it.",
+    )
+
+
+@pytest.mark.parametrize(
+    ("on", "bought_packs", "is_told"),
+    [(9, 0, False), (10, 2, True), (3, 2, True)],
+    ids=["Wednesday after the plan", "Thursday after the plan", "Thursday within it"],
+)
+def test_a_decided_order_for_a_day_without_a_delivery_never_counts(
+    on, bought_packs, is_told
+):
+    # Wednesdays only; par is 20 g, two packs.
+    kitchen = butter(suppliers=[shelves.supplier(days=(2,))], par=20)
+    approved = decided(kitchen, (1, 2, day(on)))
+
+    warnings = uncounted_warnings(
+        approved, WINDOW, possible_deliveries(approved, WINDOW)
+    )
+
+    assert sum(packs for *_, packs in lines_of(bought(approved))) == bought_packs
+    assert any("no delivery is possible that day" in each for each in warnings) == (
+        is_told
     )

@@ -142,6 +142,20 @@ def test_two_backups_of_one_second_both_count(folder):
     assert records.finished(folder) == [second.path, first.path]
 
 
+def test_a_backup_begun_in_the_same_second_as_another_leaves_that_one_alone(folder):
+    usual = make_backup(folder, at=NOON).path
+    usual.unlink()
+    records.record_path(usual).unlink()
+    name = usual.name
+    others = folder / f".{name}{records.PARTIAL_ENDING}"
+    others.write_text("half of it")
+
+    made = make_backup(folder, at=NOON)
+
+    assert made.path.name != name
+    assert others.read_text() == "half of it"
+
+
 def test_a_ledger_that_does_not_add_up_makes_no_backup(folder):
     build.item("flour", on_hand_base=5)
     Balance.objects.update(amount_base=6)

@@ -20,7 +20,7 @@ from django.utils.crypto import salted_hmac
 
 from planning.errors import PlanningError
 
-SALT = "planning.web.kitchen.page.waiting_files"
+SALT = "planning.web.kitchen.waiting_files.cells"  # what waits is cells, as JSON
 LONGEST_WAIT_SECONDS = 60 * 60
 OWNER_ALONE, ANYBODY_ELSE = 0o700, 0o077
 MOST_FILES_A_PERSON = 3

@@ -10,6 +10,7 @@ from planning.entry.sheets import RECIPE_LINES
 from planning.models import Recipe
 from planning.recipes.recipe_book import RecipeBook
 from planning.web.recipes.recipe_words import GROWS_WITH
+from stock.items.items import item_called
 from stock.models import Item
 from stock.web.forms.entry_forms import EntryForm, NameList
 
@@ -53,7 +54,7 @@ class LineForm(EntryForm):
     def component(self) -> Item | None:
         """Return the item that was typed as the component, if there is one."""
         name = str(self["component"].value() or "").strip()
-        return Item.objects.filter(name__iexact=name).first() if name else None
+        return item_called(name) if name else None
 
 
 def _names(book: RecipeBook | None, recipe: Recipe) -> list[str]:

@@ -16,13 +16,14 @@ from stock.counts.devices import DeviceReport, TypedIn, hear, open_devices
 from stock.entry.entries import folded
 from stock.measures.reading.quantity import LONGEST_TEXT
 from stock.models import CountDevice, CountTyped
+from stock.models.counts import LONGEST_LOT
 from stock.templatetags.words import moment_words
 from stock.web.counts.json_values import day, text, whole
 from stock.web.counts.lines import lot_words
 from stock.wording.names import person_name
 
 MOST_COUNTS, MOST_TYPED = 50, 500
-LONGEST_DEVICE, LONGEST_LOT, MOST_WAITING = 40, 120, 2**31 - 1
+LONGEST_DEVICE, MOST_WAITING = 40, 2**31 - 1
 UNUSABLE = (ValueError, KeyError, TypeError, AttributeError)
 
 

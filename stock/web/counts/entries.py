@@ -12,12 +12,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from stock.counts.counting import Answer, EntryIn, take_entries
+from stock.models.counts import LONGEST_LOT
 from stock.web.counts.json_values import day, text, whole
 from stock.web.counts.phone import question_json
 
 # What one sending may hold; the sheet sends a hundred at a time.
 MOST_ENTRIES = 1_000
-LONGEST_DEVICE, LONGEST_LOT, LONGEST_KIND = 40, 120, 12
+LONGEST_DEVICE, LONGEST_KIND = 40, 12
 # What malformed entries raise.
 UNUSABLE = (ValueError, KeyError, TypeError, OverflowError, InvalidOperation)
 UNREADABLE = "This entry could not be read. Type it again."

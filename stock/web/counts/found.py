@@ -11,9 +11,11 @@ from stock.counts.lines import EntryIn
 from stock.counts.tares import tares_by_shelf
 from stock.counts.units import counting_units
 from stock.errors import MeasureError
+from stock.items.items import item_called
 from stock.measures.counting_units import with_unit
 from stock.measures.reading.spoken import read_spoken
 from stock.models import Count, Item, Place
+from stock.models.counts import LONGEST_LOT
 
 DEVICE = "page"
 
@@ -48,7 +50,7 @@ def found_entry(
     """Return the entry; None if nothing was found, or after saying what is wrong."""
     if not (found.name or found.amount):
         return None
-    item = Item.objects.filter(name__iexact=found.name).first()
+    item = item_called(found.name)
     if item is None:
         found.problem = f"No item is called “{found.name}”. Choose one of the list."
         return None
@@ -82,10 +84,15 @@ def _complete(found: Found, item: Item) -> None:
 def _problem(found: Found, item: Item, place: Place) -> str:
     try:
         UUID(found.key)
+    except ValueError:
+        return "This form was sent incomplete. Type it again on this page."
+    try:
         if found.use_by:
             date.fromisoformat(found.use_by)
     except ValueError:
-        return "The use-by date must be a date such as 2026-05-12."
+        return f"Use by: “{found.use_by}” isn't a date. Try 2026-05-12."
+    if len(found.lot) > LONGEST_LOT:
+        return f"The lot is too long. Write at most {LONGEST_LOT} letters."
     if not found.amount:
         return f"Write how much there is of {item.name}."
     shelf = (place.pk, item.pk)

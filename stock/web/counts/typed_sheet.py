@@ -51,7 +51,7 @@ class TypedTwice:
         ones = [(each.amount, f"{each.amount} ({each.where})") for each in self.figures]
         added = " + ".join(each.amount for each in self.figures)
         one_by_amount = list(dict(ones).items())
-        return [*one_by_amount, (added, f"Both: {added}")]
+        return [*one_by_amount, (added, f"All of it: {added}")]
 
 
 class TypedSheet:

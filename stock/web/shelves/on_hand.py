@@ -27,8 +27,6 @@ from stock.web.amounts import Amount
 from stock.web.forms.entry_forms import EntryForm, posted
 from stock.web.shelves.date_words import use_by_words
 
-# What people write where nothing is left; a bare 0 leaves no doubt either.
-
 
 @dataclass(frozen=True, slots=True)
 class OnRecord:

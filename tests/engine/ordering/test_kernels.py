@@ -144,3 +144,23 @@ def test_the_code_of_the_search_is_kept():
         pytest.skip(f"nothing can be written to {place.kept_in()}")
     call_pricing()
     assert list(compiled.PLACE.rglob("labeling.walk*.nbi"))
+
+
+def test_without_a_home_folder_another_is_found(monkeypatch):
+    def homeless(*_words, **_more):
+        raise RuntimeError("could not determine the home directory")
+
+    monkeypatch.delenv(place.FOLDER_VARIABLE, raising=False)
+    monkeypatch.setattr("pathlib.Path.expanduser", homeless)
+    monkeypatch.setattr("os.path.expanduser", homeless)
+
+    assert place.kept_in().name == "machine_code"
+
+
+def test_a_folder_that_may_not_be_looked_into_keeps_nothing(tmp_path, monkeypatch):
+    blocked = tmp_path / "blocked"
+    blocked.write_text("a file where the folder should be")
+    monkeypatch.setenv(place.FOLDER_VARIABLE, str(blocked))
+
+    assert not place.is_complete()
+    place.note_complete()

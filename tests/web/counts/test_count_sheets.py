@@ -295,3 +295,37 @@ def test_a_sheet_asks_the_same_few_questions_of_the_database_whatever_its_length
 
     with django_assert_max_num_queries(24):
         signed_in.get(sheet_url(count))
+
+
+def found(name, **typed):
+    return {"extra-item": name, "extra-amount": "2 cups", **typed}
+
+
+def test_a_lot_code_that_is_too_long_costs_no_line(signed_in, count, butter):
+    build.item("vanilla", measure="volume")
+
+    response = send_page(
+        signed_in,
+        count,
+        butter="2 cases",
+        **found("vanilla", **{"extra-lot": "L" * 121}),
+    )
+
+    assert "Write at most 120 letters" in response.context["extra"].problem
+    assert [each.text for each in CountEntry.objects.all()] == ["2 cases"]
+
+
+def test_what_was_found_is_known_in_any_case(signed_in, count):
+    build.item("crème brûlée mix", measure="volume")
+
+    send_page(signed_in, count, **found("CRÈME BRÛLÉE MIX"))
+
+    assert CountEntry.objects.get().item.name == "crème brûlée mix"
+
+
+def test_a_form_whose_hidden_key_is_broken_does_not_blame_the_date(signed_in, count):
+    build.item("vanilla", measure="volume")
+
+    response = send_page(signed_in, count, **found("vanilla", **{"extra-key": "x"}))
+
+    assert "sent incomplete" in response.context["extra"].problem

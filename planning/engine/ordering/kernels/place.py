@@ -7,6 +7,7 @@ import hashlib
 import os
 import sys
 from collections.abc import Iterable
+from contextlib import suppress
 from importlib.metadata import version
 from pathlib import Path
 
@@ -27,11 +28,19 @@ def mark_of(sources: Iterable[Path]) -> str:
 
 
 def kept_in() -> Path:
-    """Return the folder with every version's code: as the environment says, or ours."""
+    """Return the folder with every version's code: as the environment says, or ours.
+
+    Whoever runs this without a home folder has one beside the sources. Never one that
+    others may write to: what is found there is run.
+    """
     asked = os.environ.get(FOLDER_VARIABLE)
     if asked:
         return Path(asked)
-    return platformdirs.user_cache_path("tierlarder", appauthor=False) / "machine_code"
+    try:
+        cache = platformdirs.user_cache_path("tierlarder", appauthor=False)
+    except RuntimeError:
+        cache = Path(__file__).parent / "__pycache__"
+    return cache / "machine_code"
 
 
 def place() -> Path:
@@ -41,7 +50,9 @@ def place() -> Path:
 
 def is_complete() -> bool:
     """Whether all of this version's code is kept."""
-    return (place() / COMPLETE).exists()
+    with suppress(OSError):  # a folder that may not be looked into keeps nothing
+        return (place() / COMPLETE).exists()
+    return False
 
 
 def made(place: Path) -> Path | None:
@@ -58,4 +69,5 @@ def note_complete() -> None:
     """Note that all of this version's code is kept, where it can be."""
     folder = made(place())
     if folder is not None:
-        (folder / COMPLETE).touch()
+        with suppress(OSError):
+            (folder / COMPLETE).touch()
