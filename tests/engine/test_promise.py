@@ -369,3 +369,38 @@ def test_what_does_not_keep_is_bought_as_late_as_it_has_to_be():
     [order] = promise.orders
     assert order.delivery.deliver_on == day(4)
     assert [(line.packs, line.more_packs) for line in order.lines] == [(1, 1)]
+
+
+def test_cakes_short_anyway_are_named_where_nothing_brings_what_more_they_lack():
+    small = butter_kitchen()
+    small.plan("T-3", "Torte", day(5), 4)  # Saturday lacks 1,400 g without it
+
+    promise = promise_for(small, day(4))
+
+    assert promise.answer is Answer.NO
+    assert promise.hurt_cakes == ()
+    assert promise.worse_cakes == ("T-2", "T-3")
+
+
+def test_cakes_that_are_short_anyway_lose_nothing_that_an_order_brings():
+    small = butter_kitchen()
+    small.plan("T-3", "Torte", day(5), 4)
+
+    promise = promise_for(small, day(4), sold=packs(small, butter=(1_000, "9.99")))
+
+    assert promise.answer is not Answer.NO
+    assert promise.worse_cakes == ()
+
+
+def test_what_a_batch_takes_first_and_leaves_over_for_later_is_told_apart():
+    small = SmallKitchen().item("butter")
+    small.recipe("Icing", {"butter": 500}, yields=1_000, batch_step=1)
+    small.cake("Torte", {"butter": 400, "Icing": 100})
+    small.plan("T-1", "Torte", day(5))
+
+    promise = promise_for(small, day(4))
+
+    # 500 for the batch and 400 on Friday, none of the 500 on Saturday
+    [butter] = promise.change.nodes
+    assert promise.change.extra_base.tolist() == [400]
+    assert promise.change.most_extra(butter) == (day(4), 900)

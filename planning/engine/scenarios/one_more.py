@@ -79,6 +79,16 @@ class Change:
         extra: FloatColumn = (self.used_base - self.used_before_base).sum(axis=0)
         return extra
 
+    def most_extra(self, node: int) -> tuple[date, float]:
+        """Return up to which day most more of an item is used, and how much.
+
+        More than for the whole plan, where what batches leave over is used later.
+        """
+        row = self.nodes.index(node)
+        more_base = np.cumsum(self.used_base[:, row] - self.used_before_base[:, row])
+        day = int(np.argmax(more_base > more_base.max() - LEAST_LACK_BASE))
+        return window_days(self.window)[day], float(more_base.max())
+
     def before(self, supplies: Supplies | None = None) -> Projection:
         """Return the days without the cake, with other supplies if they are given."""
         return self._projection(supplies, self.used_before_base)

@@ -55,6 +55,7 @@ class Block:
     cause: Cause
     short_base: float = 0.0  # that nothing brings that day; 0 where time is missing
     days_late: int = 0
+    cakes: tuple[str, ...] = ()  # planned ones that lack it that day
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +146,15 @@ class Promise:
         """
         return tuple(sorted({cake for short in self.shorts for cake in short.cakes}))
 
+    @cached_property
+    def worse_cakes(self) -> tuple[str, ...]:
+        """References of planned cakes that lack something anyway, sorted.
+
+        With the cake they lack more of it, and nothing brings that.
+        """
+        lacking = {cake for block in self.blocks for cake in block.cakes}
+        return tuple(sorted(lacking.difference(self.hurt_cakes)))
+
 
 class Promiser:
     """Answers for one plan; what is asked for twice is worked out twice."""
@@ -181,7 +191,10 @@ class Promiser:
             )
             for short in shorts
         ]
-        blocks = [*_late_blocks(change.late, self._window), *self._blocks(found)]
+        blocks = [
+            *_late_blocks(change.late, self._window),
+            *self._blocks(change, found),
+        ]
         return Promise(
             one_more=one_more,
             change=change,
@@ -195,13 +208,19 @@ class Promiser:
             ),
         )
 
-    def _blocks(self, found: Iterable[ItemOrders]) -> Iterable[Block]:
+    def _blocks(self, change: Change, found: Iterable[ItemOrders]) -> Iterable[Block]:
         for item in found:
             if item.lacking_on is None:
                 continue
             is_sold = bool(self._market.packs(item.node))
             cause = Cause.TOO_LATE if is_sold else Cause.NOT_SOLD
-            yield Block(item.node, item.lacking_on, cause, item.lacking_base)
+            yield Block(
+                node=item.node,
+                on=item.lacking_on,
+                cause=cause,
+                short_base=item.lacking_base,
+                cakes=change.cakes_behind(item.node, [item.lacking_on]),
+            )
 
     def _below_safety(
         self,
