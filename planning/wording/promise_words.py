@@ -19,6 +19,7 @@ from planning.scenarios.promise import Answered
 from stock.wording.money_words import money_words
 
 MOST_ORDERS_NAMED = 2
+WORSE_HEADING = "Short already, and shorter with it"
 
 
 def answer_words(answered: Answered, tell: Telling) -> str:
@@ -206,6 +207,20 @@ def _is_blocked(promise: Promise, row: MoreShort) -> bool:
     return any(block.node == row.node for block in promise.blocks)
 
 
+def left_over_words(answered: Answered, node: int, tell: Telling) -> str:
+    """Return what more is taken first than in all; blank where nothing is left over."""
+    change = answered.promise.change
+    most_on, most_base = change.most_extra(node)
+    extra_base = float(change.extra_base[list(change.nodes).index(node)])
+    if most_base - extra_base < LEAST_LACK_BASE:
+        return ""
+    most = answered.words.content(node, most_base)
+    return (
+        f"Up to {tell.day(most_on)} it takes {most}; what that leaves over is used "
+        "later."
+    )
+
+
 def named(answered: Answered, node: int, words: str) -> str:
     """Return what is said of an item with its name before it."""
     name = capitalized(answered.kitchen.nodes.names[node])
@@ -287,13 +302,15 @@ def _moments(answered: Answered, orders: Sequence[MoreOrder], tell: Telling) -> 
     return f"{said[0]}, and {len(said) - 1} more orders after it"
 
 
-def hurt_words(answered: Answered, tell: Telling) -> str:
-    """Return which planned cakes go short because of it; blank where none does."""
+def hurt_words(answered: Answered, tell: Telling) -> Iterator[str]:
+    """Yield which planned cakes go short because of it, and which go shorter."""
     promise = answered.promise
-    if not promise.hurt_cakes:
-        return ""
-    cakes = cakes_words(answered.kitchen, promise.hurt_cakes, tell.day)
-    return f"{hurt_heading(promise)} {cakes}."
+    for heading, cakes in (
+        (hurt_heading(promise), promise.hurt_cakes),
+        (f"{WORSE_HEADING}:", promise.worse_cakes),
+    ):
+        if cakes:
+            yield f"{heading} {cakes_words(answered.kitchen, cakes, tell.day)}."
 
 
 def hurt_heading(promise: Promise) -> str:

@@ -6,7 +6,7 @@ from html import unescape
 import pytest
 
 from planning.models import PlannedCake
-from stock.models import Bakery, Item, Supplier
+from stock.models import Bakery, Item, Pack, Supplier
 from tests import build
 from tests.build import MONDAY
 
@@ -264,6 +264,36 @@ def test_cakes_that_are_short_anyway_are_not_said_to_be_hurt(signed_in, torte):
     assert "400 g more short from Saturday; the suggested orders bring it." in markup
     assert "state-short" not in markup
     assert "would hurt" not in markup
+
+
+def test_a_no_counts_and_names_the_cakes_that_it_leaves_shorter(signed_in, torte):
+    build.planned_cake(torte, due_on=SATURDAY, reference="T-2", quantity=2)
+    Pack.objects.all().delete()
+
+    markup = page(signed_in)
+
+    # 1,200 g of 1,000 on Saturday without it, and nobody sells any
+    assert "No, because butter will be 400 g more short from Saturday" in markup
+    assert '<span class="figure">2</span> 2 of them short already' in markup
+    assert "<h3>Short already, and shorter with it</h3>" in markup
+    assert "would hurt" not in markup
+
+
+def test_what_a_batch_leaves_over_is_said_where_the_days_lack_more_than_the_plan_takes(
+    signed_in,
+):
+    build.bakery(time_zone="UTC")
+    butter = build.item("butter", on_hand_base=0)
+    icing = build.recipe("Icing", yield_base=1_000, lines=[(butter, 500)], batch_step=1)
+    torte = build.cake("Torte", lines=[(butter, 400), (icing, 100)])
+    build.planned_cake(torte, due_on=SATURDAY, reference="T-1")
+
+    markup = page(signed_in)
+
+    # 500 g for Friday's batch and 400; Saturday's 500 are spared
+    assert "butter</a>: 400 g</h3>" in markup
+    assert "900 g more short from Friday." in markup
+    assert "Up to Friday it takes 900 g; what that leaves over is used later." in markup
 
 
 def test_queries_do_not_grow_with_the_plan(signed_in, torte, django_assert_num_queries):

@@ -46,6 +46,7 @@ from planning.wording.promise_words import (
     horizon_words,
     hurt_words,
     later_words,
+    left_over_words,
     line_words,
     named,
     order_notes,
@@ -131,8 +132,9 @@ def _lines(answered: Answered, tell: Telling) -> Iterator[str]:
                 yield f"  {line_words(answered, order, line)}"
             yield from (f"  {note}" for note in order_notes(answered, order))
     for short in promise.shorts:
-        yield named(answered, short.node, short_words(answered, short, tell))
+        words = short_words(answered, short, tell)
+        left_over = left_over_words(answered, short.node, tell)
+        yield named(answered, short.node, f"{words} {left_over}".rstrip())
     for low in promise.below_safety:
         yield named(answered, low.node, below_safety_words(answered, low, tell))
-    if words := hurt_words(answered, tell):
-        yield words
+    yield from hurt_words(answered, tell)

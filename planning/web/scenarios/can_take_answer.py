@@ -9,7 +9,7 @@ from planning.engine.costing import NOTHING
 from planning.engine.kitchen import NO_NODE
 from planning.engine.scenarios.added_orders import MoreOrder
 from planning.engine.scenarios.more_takers import more_by_taker
-from planning.engine.scenarios.promise import Answer
+from planning.engine.scenarios.promise import Answer, Promise
 from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.plan.planner import Planned
 from planning.scenarios.promise import Answered
@@ -18,12 +18,14 @@ from planning.web.shelf.shelf_days import ShelfLine
 from planning.web.shelf.shelf_lines import ShelfLines
 from planning.web.shortfalls.shortfall_rows import CakeFinder, CakeList
 from planning.wording.promise_words import (
+    WORSE_HEADING,
     answer_words,
     below_safety_words,
     horizon_words,
     hurt_heading,
     is_suggested,
     later_words,
+    left_over_words,
     line_words,
     order_notes,
     order_words,
@@ -55,6 +57,7 @@ class TouchedRow:
     takes: str
     takers: list[tuple[str, str]]  # how much more, and for what
     words: str  # what becomes of it; blank where there is enough
+    left_over: str  # that batches take more first; blank where they do not
     mark: str
     before: ShelfLine
     after: ShelfLine
@@ -88,6 +91,8 @@ class TakeAnswer:
     enough: list[TouchedRow]
     hurt: CakeList
     hurt_heading: str
+    worse: CakeList  # short already, and shorter with it
+    worse_heading: str
 
 
 def take_answer(answered: Answered, today: date) -> TakeAnswer:
@@ -95,6 +100,7 @@ def take_answer(answered: Answered, today: date) -> TakeAnswer:
     words, promise = PageWords(answered.planned, today), answered.promise
     is_yes = promise.answer is not Answer.NO
     touched = list(_touched(answered, words))
+    cakes = CakeFinder(words, {*promise.hurt_cakes, *promise.worse_cakes})
     return TakeAnswer(
         due_words=words.day(answered.asked.due_on),
         sentence=answer_words(answered, words.telling),
@@ -108,8 +114,10 @@ def take_answer(answered: Answered, today: date) -> TakeAnswer:
         horizon=horizon_words(answered, words.telling),
         touched=[row for row in touched if row.words],
         enough=[row for row in touched if not row.words],
-        hurt=CakeFinder(words, set(promise.hurt_cakes)).named(promise.hurt_cakes),
+        hurt=cakes.named(promise.hurt_cakes),
         hurt_heading=hurt_heading(promise),
+        worse=cakes.named(promise.worse_cakes),
+        worse_heading=WORSE_HEADING,
     )
 
 
@@ -144,8 +152,14 @@ def _facts(answered: Answered) -> list[tuple[str, str, str]]:
         ("Ingredients", money_words(promise.ingredients_cost, currency), cost_note),
         *([to_order] if promise.answer is not Answer.NO else []),
         ("Left below safety", str(len(low)), ", ".join(low[:3])),
-        ("Cakes it could hurt", str(len(promise.hurt_cakes)), ""),
+        _hurt_fact(promise),
     ]
+
+
+def _hurt_fact(promise: Promise) -> tuple[str, str, str]:
+    hurt, worse = len(promise.hurt_cakes), len(promise.worse_cakes)
+    note = f"{worse} of them short already" if worse else ""
+    return "Cakes it could hurt", str(hurt + worse), note
 
 
 def _costs(answered: Answered, words: PageWords) -> list[CostRow]:
@@ -209,6 +223,7 @@ def _touched(answered: Answered, words: PageWords) -> Iterable[TouchedRow]:
             takes=_takes(words, node, extra_base[node]),
             takers=_takers(answered, words, node),
             words=sentence,
+            left_over=left_over_words(answered, node, words.telling),
             mark=mark,
             before=before.line(node),
             after=after.line(node),
