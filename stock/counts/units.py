@@ -1,21 +1,22 @@
 """Counting units: the unit beside each field of a count's sheet, by item."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from django.db import transaction
 from django.db.models import Max
 
 from stock.counts.entries import compiled_or_broken
 from stock.counts.errors import UnitChosenSinceError, UnknownCountingUnitError
+from stock.counts.lines import LineKey, line_of
 from stock.measures.conversion import Converter
 from stock.measures.counting_units import counting_unit, unit_choices
-from stock.models import Count, CountEntry, Item
+from stock.models import Count, CountDecision, CountEntry, Item
 
 
 def counting_units(
     items: Mapping[int, Item], converters: Mapping[int, Converter]
 ) -> dict[int, str | None]:
-    """Return the counting unit of each item that has a converter. One query.
+    """Return the counting unit of each item that has a converter. Two queries.
 
     None: a bare number is asked about.
     """
@@ -31,8 +32,11 @@ def counting_units(
     }
 
 
-def last_said(item_ids: Mapping[int, object]) -> dict[int, str]:
-    """Return what the last posted count said of each item, as typed. One query."""
+def last_said(item_ids: Collection[int]) -> dict[int, str]:
+    """Return what the last posted count said of each item. Two queries.
+
+    As typed; where the review decided, as it was decided.
+    """
     said = CountEntry.objects.filter(
         item_id__in=list(item_ids),
         kept=CountEntry.Kept.TAKEN,
@@ -40,8 +44,29 @@ def last_said(item_ids: Mapping[int, object]) -> dict[int, str]:
         count__state=Count.State.POSTED,
     )
     newest = said.order_by().values("item_id").annotate(newest=Max("pk"))
-    rows = CountEntry.objects.filter(pk__in=newest.values("newest"))
-    return dict(rows.values_list("item_id", "text"))
+    rows = list(CountEntry.objects.filter(pk__in=newest.values("newest")))
+    decided = _decided_text_by_line(rows)
+    return {
+        row.item_id: decided.get((row.count_id, line_of(row))) or row.text
+        for row in rows
+    }
+
+
+def _decided_text_by_line(
+    entries: Collection[CountEntry],
+) -> dict[tuple[int, LineKey], str]:
+    """Return what the review decided of the lines of entries, where it stands."""
+    decisions = CountDecision.objects.filter(
+        count_id__in={entry.count_id for entry in entries},
+        item_id__in={entry.item_id for entry in entries},
+    ).exclude(choice=CountDecision.Choice.NONE)
+    decision_by_line = {(row.count_id, line_of(row)): row for row in decisions}
+    return {
+        line: decision_by_line[line].text
+        for entry in entries
+        if (line := (entry.count_id, line_of(entry))) in decision_by_line
+        and decision_by_line[line].through_entry >= entry.pk
+    }
 
 
 @transaction.atomic

@@ -1,8 +1,8 @@
 """The unit that stands beside a count's field, and that a bare number there means.
 
 Nothing is guessed: what was chosen for the item, else what it was counted in last,
-else its smallest whole thing. What is weighed or poured and comes in no whole thing
-has none, and a bare number of it is asked about.
+else its smallest whole thing. What is weighed or poured and comes in nothing whole, or
+only in big packs, has none, and a bare number of it is asked about.
 """
 
 import re
@@ -24,6 +24,9 @@ MEASURING_WORDS = frozenset(
         *("dipper", "spoon", "spoonful", "cupful", "knob"),
     ]
 )
+# What is weighed or poured is counted whole up to a bag of 5 lb or a jug of a gallon;
+# of a larger pack the shelf and its record say pounds or quarts. Our choice.
+LARGEST_WHOLE_BASE = {Measure.MASS: 2_500, Measure.VOLUME: 5_000}
 LENGTH_WORDS = frozenset(["in", "inch", "inches", "cm"])
 # So many of a thing, as amounts are worded.
 EACH = re.compile(r"(\d[\d ./]*) each\b")
@@ -57,6 +60,9 @@ def smallest_whole(converter: Converter) -> str | None:
         for own in converter.own_words
         if own.is_pack or word_key(own.word) not in MEASURING_WORDS
     }
+    largest_base = LARGEST_WHOLE_BASE.get(converter.measure)
+    if largest_base is not None:
+        wholes = {word: base for word, base in wholes.items() if base <= largest_base}
     each_base = converter.base_by_unit.get("each")
     if each_base is not None and each_base not in wholes.values():
         wholes["each"] = each_base
@@ -75,14 +81,18 @@ def unit_choices(converter: Converter) -> tuple[str, ...]:
 
 
 def unit_of(text: str, converter: Converter) -> str | None:
-    """Return the one unit that a text counts in; None for several, or for none."""
+    """Return the one unit that a text counts in; None for several, or for none.
+
+    Figures of one unit that were added up count in it: `2 lb + 3 lb`.
+    """
     try:
         spoken = read_spoken(text, converter, {})
     except MeasureError:
         return None
-    if spoken is None or spoken.is_none or len(spoken.quantity.terms) > 1:
+    if spoken is None or spoken.is_none:
         return None
-    return spoken.quantity.terms[0].unit
+    units = {term.unit for term in spoken.quantity.terms}
+    return units.pop() if len(units) == 1 else None
 
 
 def is_known(unit: str, converter: Converter) -> bool:

@@ -39,7 +39,10 @@ SUGAR = item("mass")
     [
         (LEMONS, "each"),
         (BUTTER, "stick"),
-        (FLOUR, "sack"),
+        (FLOUR, None),  # 15 beside 15 lb on record would be 15 sacks
+        (item("mass", packs=[("tub", "5 lb"), ("case", "20 lb")]), "tub"),
+        (item("volume", packs=[("case", "12 quart")]), None),
+        (item("volume", packs=[("carton", "1/2 gallon")]), "carton"),
         (SUGAR, None),
         (item("volume", own="jug = 1 gallon", packs=[("case", "4 gallon")]), "jug"),
         (item("count", own="yard = 1 each; roll = 100 each"), "yard"),
@@ -57,6 +60,7 @@ def test_the_smallest_whole_thing_that_an_item_comes_in(converter, unit):
         ({"chosen": "case", "counted_last": "3 sticks"}, "case"),
         ({"chosen": "tub", "counted_last": "3 lb"}, "lb"),  # there is no tub now
         ({"counted_last": "14.5 lb"}, "lb"),
+        ({"counted_last": "14.5 lb + 3 lb"}, "lb"),  # two figures, added up
         ({"counted_last": "1 case + 3 lb"}, "stick"),
         ({"counted_last": "none"}, "stick"),
         ({"counted_last": "7 tubs"}, "stick"),

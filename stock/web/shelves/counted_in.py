@@ -7,10 +7,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_POST
 
-from stock.counts.units import choose_unit, counting_units
+from stock.counts.units import choose_unit, last_said
 from stock.errors import StockError
 from stock.measures.conversion import Converter
-from stock.measures.counting_units import unit_choices
+from stock.measures.counting_units import smallest_whole, unit_choices, unit_of
 from stock.models import Item
 
 
@@ -27,12 +27,18 @@ def choose_counting_unit(request: HttpRequest, item_id: int) -> HttpResponse:
     except StockError as error:
         messages.error(request, str(error))
     else:
-        means = f"{unit} in counts" if unit else "what it was counted in last"
+        means = f"{unit} in counts" if unit else "its usual unit again"
         messages.success(request, f"A bare number of {item.name} means {means}.")
     return redirect("stock:item", item_id)
 
 
 def counted_in_context(item: Item, converter: Converter) -> dict[str, Any]:
-    """Return what the item's page shows of it. One query."""
-    unit = counting_units({item.pk: item}, {item.pk: converter})[item.pk]
-    return {"counting_unit": unit, "unit_choices": unit_choices(converter)}
+    """Return what the item's page shows of it. Two queries."""
+    counted_last = last_said([item.pk]).get(item.pk, "")
+    if unit := unit_of(counted_last, converter):
+        unchosen = f"{unit} (as counted last)"
+    elif unit := smallest_whole(converter):
+        unchosen = f"{unit} (the smallest whole one)"
+    else:
+        unchosen = "no unit: ask"
+    return {"unchosen_unit": unchosen, "unit_choices": unit_choices(converter)}

@@ -1,8 +1,12 @@
 """The counting unit beside each field: a bare number means it."""
 
+from decimal import Decimal
+
 import pytest
 
 from stock.counts import counting
+from stock.counts.deciding import Reading, decide
+from stock.counts.lines import line_of
 from stock.models import CountEntry
 from tests import build
 from tests.build import NOON
@@ -68,6 +72,43 @@ def test_what_an_item_was_counted_in_last_stands_beside_it(signed_in, count, sug
     count = counting.open_count(counted_at=NOON, at=NOON)
 
     assert line(signed_in, count, "sugar").unit == "kg"
+
+
+def test_what_was_decided_in_the_review_stands_beside_it(signed_in, count, sugar):
+    build.pack(sugar, holds="10 kg", size_base=10_000, called="box")
+    counts.enter(count, sugar, "5 box")
+    [entry] = CountEntry.objects.all()
+    meant = Reading("5 kg", Decimal(5_000))
+    line_key = line_of(entry)
+    decide(count.pk, line_key, "read", at=NOON, entry_id=entry.pk, reading=meant)
+    counts.posted(count)
+    count = counting.open_count(counted_at=NOON, at=NOON)
+
+    assert line(signed_in, count, "sugar").unit == "kg"
+    page = signed_in.get(f"/shelves/{sugar.pk}/").content.decode()
+    assert "kg (as counted last)" in page
+
+
+def test_a_decision_that_a_later_entry_overtook_says_nothing(signed_in, count, sugar):
+    counts.enter(count, sugar, "5 kg")
+    [entry] = CountEntry.objects.all()
+    decide(count.pk, line_of(entry), "one", at=NOON, entry_id=entry.pk)
+    counts.enter(count, sugar, "5000 g")
+    counts.posted(count)
+    count = counting.open_count(counted_at=NOON, at=NOON)
+
+    assert line(signed_in, count, "sugar").unit == "g"
+
+
+def test_an_item_never_counted_does_not_say_counted_last(signed_in, sugar, lemons):
+    def shown(item):
+        return signed_in.get(f"/shelves/{item.pk}/").content.decode()
+
+    assert "each (the smallest whole one)" in shown(lemons)
+    assert "no unit: ask" in shown(sugar)
+    build.pack(sugar, holds="25 lb", size_base=11_340, called="box")
+    assert "no unit: ask" in shown(sugar)
+    assert "as counted last" not in shown(sugar) + shown(lemons)
 
 
 def test_something_found_is_counted_in_its_own_unit(signed_in, count, walk_in):
