@@ -17,11 +17,12 @@ class Order(Versioned):
         SENT = "sent", "Sent"
         PART_RECEIVED = "part received", "Part received"
         RECEIVED = "received", "Received"
+        CLOSED = "closed", "Closed"
         CANCELLED = "cancelled", "Cancelled"
 
     OPEN_STATES = (State.SENT, State.PART_RECEIVED)
     UNSENT_STATES = (State.DRAFT, State.APPROVED)
-    PAST_STATES = (State.RECEIVED, State.CANCELLED)
+    PAST_STATES = (State.RECEIVED, State.CLOSED, State.CANCELLED)
 
     reference = models.CharField(max_length=60)
     supplier = models.ForeignKey(
@@ -84,6 +85,10 @@ class OrderStep(models.Model):
         return f"{self.order_id} {self.state}"
 
 
+# Of lines: something of it is still due.
+STILL_TO_COME = models.Q(packs__gt=models.F("received_packs"), closed=False)
+
+
 class OrderLine(models.Model):
     """So many packs of one kind, at the price expected when they were ordered."""
 
@@ -91,6 +96,9 @@ class OrderLine(models.Model):
     pack = models.ForeignKey("stock.Pack", models.PROTECT, related_name="order_lines")
     packs = models.PositiveIntegerField()
     received_packs = models.PositiveIntegerField(default=0)
+    closed = models.BooleanField(
+        default=False, help_text="What has not come of it will not come any more."
+    )
     price = PriceField("price of one pack", default=0)
     due_on = models.DateField()
     because = models.JSONField(default=list, blank=True)
@@ -110,3 +118,8 @@ class OrderLine(models.Model):
 
     def __str__(self) -> str:
         return f"{self.packs} x {self.pack_id}"
+
+    @property
+    def packs_to_come(self) -> int:
+        """Packs that are still due; `STILL_TO_COME` asks the same of the database."""
+        return 0 if self.closed else max(self.packs - self.received_packs, 0)

@@ -9,10 +9,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from django.db.models import F
-
 from planning.entry.sheets import OPEN_ORDERS
 from planning.models import Order, OrderLine, OrderStep
+from planning.models.orders import STILL_TO_COME
 from stock.entry.batches import Batch
 from stock.entry.entries import Entry, Kept, folded
 from stock.models import Item, Pack, Supplier
@@ -72,7 +71,7 @@ def open_order_entries() -> list[dict[str, Any]]:
     """Return what is still to come as entries, by day and order. One query."""
     lines = (
         _stored_lines()
-        .filter(order__state__in=Order.OPEN_STATES, packs__gt=F("received_packs"))
+        .filter(STILL_TO_COME, order__state__in=Order.OPEN_STATES)
         .order_by("due_on", "order__reference", "pack__item__name", "pack__label")
     )
     return [_values(line) for line in lines]

@@ -26,8 +26,12 @@ class BookedOrder:
 
     @property
     def last_step(self) -> OrderStep | None:
-        """Who brought it into its state; None if it came in with a workbook."""
-        return self.steps[-1] if self.steps else None
+        """Who brought it into its state; None if it came in with a workbook.
+
+        A delivery that was undone leaves its step behind the one that holds again.
+        """
+        state = self.order.state
+        return next((step for step in self.steps[::-1] if step.state == state), None)
 
     @property
     def was_sent(self) -> bool:
@@ -42,7 +46,7 @@ class BookedOrder:
     @property
     def due_on(self) -> date:
         """The first day on which something of it is still due."""
-        days = [line.due_on for line in self.lines if line.packs > line.received_packs]
+        days = [line.due_on for line in self.lines if line.packs_to_come]
         return min(days, default=self.order.deliver_on)
 
     def is_overdue(self, today: date) -> bool:

@@ -11,7 +11,7 @@ from datetime import date, datetime
 
 from django.contrib.auth.models import User
 from django.db import transaction
-from django.db.models import F, Q
+from django.db.models import Q
 
 from planning.errors import (
     EmptyOrderError,
@@ -22,6 +22,7 @@ from planning.errors import (
     TruckTakenError,
 )
 from planning.models import Order, OrderLine, OrderStep
+from planning.models.orders import STILL_TO_COME
 from planning.orders.order_sheets import stored_sheet
 from planning.plan.order_terms import order_by, terms_of_pack
 from stock.calendar.calendar_words import clock_words, date_words
@@ -42,7 +43,6 @@ STEPS = {
         State.DRAFT,
         State.APPROVED,
         State.SENT,
-        State.PART_RECEIVED,
     ),
 }
 DONE_WORDS = {
@@ -51,6 +51,7 @@ DONE_WORDS = {
     State.SENT: "sent",
     State.PART_RECEIVED: "received part of",
     State.RECEIVED: "received",
+    State.CLOSED: "closed",
     State.CANCELLED: "cancelled",
 }
 
@@ -96,7 +97,7 @@ def set_packs(hand: Hand, packs_by_pack: Mapping[int, int]) -> Order:
     By the pack's id; 0 takes it off, and a pack that is not named stays as it is. A
     pack that is not on the draft yet is added.
     """
-    order = _locked(hand)
+    order = locked_order(hand)
     packs = Pack.objects.select_related("item").in_bulk(packs_by_pack)
     for pack_id in packs_by_pack:
         if pack_id not in packs:
@@ -109,7 +110,7 @@ def set_packs(hand: Hand, packs_by_pack: Mapping[int, int]) -> Order:
     ]
     if not changes:
         return order
-    _check_version(order, hand)
+    check_version(order, hand)
     if order.state != State.DRAFT:
         raise _state_error(order, "changed")
     who = _person_name(hand.by_id)
@@ -152,7 +153,7 @@ def held_packs(pack_ids: Collection[int]) -> dict[int, str]:
     What an approved order says, or one that was sent from here and is still to come,
     would be another order.
     """
-    is_to_come = Q(order__state__in=Order.OPEN_STATES, packs__gt=F("received_packs"))
+    is_to_come = STILL_TO_COME & Q(order__state__in=Order.OPEN_STATES)
     was_sent_here = Q(order__steps__state=State.SENT)
     lines = OrderLine.objects.filter(
         Q(order__state=State.APPROVED) | (is_to_come & was_sent_here),
@@ -206,7 +207,8 @@ def _numbers_taken(year: int) -> list[str]:
     return list(rows.values_list("reference", flat=True))
 
 
-def _locked(hand: Hand) -> Order:
+def locked_order(hand: Hand) -> Order:
+    """Hold an order until the transaction ends; return it. Two queries."""
     wait_for_turn()
     rows = Order.objects.select_related("supplier").select_for_update(of=("self",))
     order = rows.filter(pk=hand.order_id).first()
@@ -217,11 +219,11 @@ def _locked(hand: Hand) -> Order:
 
 @transaction.atomic
 def _take_step(hand: Hand, to: str) -> Order:
-    order = _locked(hand)
+    order = locked_order(hand)
     steps = list(order.steps.select_related("by"))
     if _is_repeat(order, steps, hand, to):
         return order
-    _check_version(order, hand)
+    check_version(order, hand)
     if order.state not in STEPS[State(to)]:
         raise _state_error(order, DONE_WORDS[State(to)])
     if to == State.DRAFT:
@@ -245,7 +247,8 @@ def _is_repeat(order: Order, steps: list[OrderStep], hand: Hand, to: str) -> boo
     )
 
 
-def _check_version(order: Order, hand: Hand) -> None:
+def check_version(order: Order, hand: Hand) -> None:
+    """Refuse to act on an order that somebody else has moved on since."""
     if order.version == hand.version:
         return
     last = order.steps.select_related("by").last()
@@ -286,6 +289,7 @@ def _state_error(order: Order, done: str) -> OrderStateError:
     ways_out = {
         State.DRAFT: "Approve it first.",
         State.APPROVED: "Make it a draft again first.",
+        State.PART_RECEIVED: "Close what is still to come instead.",
         State.SENT: "Cancel it and tell the supplier, or send another order.",
     }
     way_out = ways_out.get(State(order.state), "Draft the orders again instead.")

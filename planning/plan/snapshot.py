@@ -42,6 +42,7 @@ from planning.engine.kitchen import (
     SupplierTerms,
 )
 from planning.models import Order, OrderLine, PlannedCake, RecipeLine
+from planning.models.orders import STILL_TO_COME
 from planning.plan.order_terms import suppliers_and_packs
 from stock.calendar import calendars
 from stock.measures.lengths import parse_length_cm
@@ -228,7 +229,7 @@ def _stock_rows(movements: QuerySet[Any], sign: int) -> QuerySet[Any, tuple[Any,
 
 def _order_rows() -> QuerySet[OrderLine, tuple[Any, ...]]:
     return (
-        OrderLine.objects.filter(order__state__in=Order.OPEN_STATES)
+        OrderLine.objects.filter(STILL_TO_COME, order__state__in=Order.OPEN_STATES)
         .order_by()
         .annotate(
             source=Value(ORDER_ROW, IntegerField()),

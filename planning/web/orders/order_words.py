@@ -18,6 +18,7 @@ STEP_WORDS = {
     State.SENT: "Sent",
     State.PART_RECEIVED: "Part received",
     State.RECEIVED: "Received",
+    State.CLOSED: "Closed",
     State.CANCELLED: "Cancelled",
 }
 
