@@ -1,6 +1,7 @@
 """What can go wrong with a plan, each with a sentence that a baker can act on."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
 
 
@@ -128,6 +129,68 @@ class TruckTakenError(PlanningError):
             "Add to that order instead."
         )
         self.reference = reference
+
+
+class NothingCameError(PlanningError):
+    """A delivery of which nothing came and that closes nothing."""
+
+    def __init__(self, reference: str) -> None:
+        super().__init__(
+            f"{reference}: no packs came and no line is closed, so there is nothing "
+            "to save. Enter what came, or close what will not come."
+        )
+        self.reference = reference
+
+
+@dataclass(frozen=True, slots=True)
+class DeliveryFault:
+    """What is wrong with one line of a delivery, or has to be confirmed first."""
+
+    line_id: int
+    field: str  # packs, use_by or lot_code
+    sentence: str
+    is_question: bool = False  # it may stand once somebody says that it is so
+
+
+class DeliveryFaultsError(PlanningError):
+    """Lines of a delivery that cannot be received as they are; nothing was."""
+
+    def __init__(self, faults: Sequence[DeliveryFault]) -> None:
+        super().__init__(" ".join(fault.sentence for fault in faults))
+        self.faults = tuple(faults)
+
+
+class DeliveryKeyError(PlanningError):
+    """The same key came with another delivery: nobody knows which is meant."""
+
+    def __init__(self, reference: str) -> None:
+        super().__init__(
+            f"{reference}: this page has recorded another delivery already. Open the "
+            "order anew and enter what is still missing."
+        )
+        self.reference = reference
+
+
+class DeliveryDayError(PlanningError):
+    """A day on which no delivery can have come, or will come."""
+
+
+class NoSuchDeliveryError(PlanningError):
+    """A delivery that the order does not have."""
+
+    def __init__(self, reference: str) -> None:
+        super().__init__(f"{reference} has no such delivery. Look at the order anew.")
+
+
+class DeliveryDependedOnError(PlanningError):
+    """Something has happened since that stands on what a delivery brought."""
+
+    def __init__(self, reference: str, reasons: Sequence[str], way_out: str) -> None:
+        super().__init__(
+            f"This delivery of {reference} can't be undone: {'; '.join(reasons)}. "
+            f"{way_out}"
+        )
+        self.reasons = tuple(reasons)
 
 
 class DueInThePastError(PlanningError):
