@@ -23,6 +23,8 @@ from stock.models import Balance, CountResult, Item, Lot, Movement
 from stock.models.fields import AmountField
 from stock.models.ledger import LARGEST_AMOUNT_BASE
 
+# What a job can undo: without it the shelf is as if nobody had ever spoken of it.
+UNDOABLE_KINDS = (Movement.Kind.COUNTED, Movement.Kind.RECEIVED)
 # SQLite takes 999 values a statement where it is old, and 32,766 since 3.32.
 IDS_A_QUERY = 10_000
 BALANCES_A_QUERY = 5_000
@@ -147,15 +149,16 @@ def note_empty(shelves: Iterable[tuple[int, LotKey]]) -> None:
 
 
 def forget_undone(item_ids: Collection[int] | None = None) -> int:
-    """Take away balances of nothing that come of counts alone which stand no more.
+    """Take away balances of nothing that come alone of what was undone.
 
-    An item that was moved otherwise, found empty by hand or found by a posted count
-    stays on record. Of some items or of all; return how many there were. One query.
+    That is of counts and deliveries which stand no more: an item that was moved
+    otherwise, found empty by hand or found by a posted count stays on record. Of some
+    items or of all; return how many there were. One query.
     """
     unfounded = Balance.objects.filter(amount_base=0, found_empty=False).exclude(
         Exists(
             Movement.objects.order_by()
-            .exclude(kind=Movement.Kind.COUNTED)
+            .exclude(kind__in=UNDOABLE_KINDS)
             .filter(lot=OuterRef("lot"), place=OuterRef("place"))
         )
         | Exists(
