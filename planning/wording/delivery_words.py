@@ -1,0 +1,66 @@
+"""What a delivery brought, and what it left open, in a sentence."""
+
+from collections.abc import Iterable
+
+from planning.engine.usual_rule.because import counted_packs
+from planning.engine.words import capitalized, listed
+from planning.models import Delivery, DeliveryLine, OrderLine
+from planning.plan.order_terms import terms_of_pack
+
+MOST_NAMED = 3
+
+
+def packs_of_line(line: OrderLine, packs: int) -> str:
+    """Return so many packs of a line as they are counted: 2 cases."""
+    return counted_packs(terms_of_pack(line.pack), packs)
+
+
+def received_words(delivery: Delivery) -> str:
+    """Return what came of an order, what is still to come and what is closed.
+
+    One query, for the lines of the delivery.
+    """
+    rows = list(delivery.lines.select_related("line__pack__item"))
+    came = [row for row in rows if row.packs]
+    closed = [row.line for row in rows if row.closes]
+    to_come = [
+        line
+        for line in delivery.order.lines.select_related("pack__item")
+        if line.packs_to_come
+    ]
+    said = [
+        ("{} received", [_came_words(row) for row in came]),
+        ("closed: {}", [_rest_words(line) for line in closed]),
+        ("still to come: {}", [_rest_words(line) for line in to_come]),
+    ]
+    sentences = [
+        f"{capitalized(words.format(_listed(names)))}."
+        for words, names in said
+        if names
+    ]
+    return f"{delivery.order.reference}: {' '.join(sentences)}"
+
+
+def delivery_words(lines: Iterable[DeliveryLine]) -> str:
+    """Return all that one delivery brought or closed. No query."""
+    rows = list(lines)
+    came = [_came_words(row) for row in rows if row.packs]
+    closed = [row.line.pack.item.name for row in rows if row.closes]
+    parts = [", ".join(came), f"closed: {', '.join(closed)}" if closed else ""]
+    return "; ".join(filter(None, parts))
+
+
+def _came_words(row: DeliveryLine) -> str:
+    return f"{packs_of_line(row.line, row.packs)} of {row.line.pack.item.name}"
+
+
+def _rest_words(line: OrderLine) -> str:
+    rest = max(line.packs - line.received_packs, 0)
+    return f"{packs_of_line(line, rest)} of {line.pack.item.name}"
+
+
+def _listed(names: Iterable[str]) -> str:
+    found = list(names)
+    if len(found) > MOST_NAMED:
+        return f"{len(found)} lines"
+    return listed(found, MOST_NAMED)
