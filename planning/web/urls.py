@@ -7,7 +7,13 @@ from planning.web.ahead import page as ahead
 from planning.web.cakes import bake_plan, cake_pages, copy_cakes, planned_cakes
 from planning.web.kitchen import kitchen_files, people
 from planning.web.kitchen import page as kitchen
-from planning.web.orders import order, order_files, order_start, search_page
+from planning.web.orders import (
+    order,
+    order_files,
+    order_start,
+    receive,
+    search_page,
+)
 from planning.web.orders import page as orders
 from planning.web.recipes import page as recipes
 from planning.web.recipes import recipe, recipe_lines, where_used
@@ -114,6 +120,19 @@ urlpatterns: list[URLPattern | URLResolver] = [
     ),
     path("orders/<row:order_id>/send/", order.send, name="send_order"),
     path("orders/<row:order_id>/cancel/", order.cancel, name="cancel_order"),
+    path("orders/<row:order_id>/receive/", receive.receive, name="receive_order"),
+    path(
+        "orders/<row:order_id>/receive/<row:line_id>/",
+        receive.receive_line,
+        name="receive_line",
+    ),
+    path("orders/<row:order_id>/close/", receive.close_order, name="close_order"),
+    path("orders/<row:order_id>/new-day/", receive.new_day, name="order_new_day"),
+    path(
+        "orders/<row:order_id>/deliveries/<row:delivery_id>/undo/",
+        receive.undo,
+        name="undo_delivery",
+    ),
     path(
         "orders/<row:order_id>/file/<str:ending>/",
         order_files.order_file,

@@ -44,7 +44,7 @@ OFFERED_ONLY_AFTER_A_CHANGE = {
     "stock:set_time_zone",
     *("planning:unretire_recipe", "planning:cancel_copies", "stock:post_count"),
     *("planning:stop_order_search", "planning:leave_found_orders"),
-    *("stock:undo_count", "stock:late_seen"),
+    *("stock:undo_count", "stock:late_seen", "planning:undo_delivery"),
 }
 FOR_MONITORS_ONLY = {"planning:health"}
 

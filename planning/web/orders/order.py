@@ -20,6 +20,7 @@ from planning.orders.orders import (
     send_order,
 )
 from planning.web.orders.order_checks import order_cautions
+from planning.web.orders.order_deliveries import delivery_rows
 from planning.web.orders.order_files import download_files, mail_url
 from planning.web.orders.order_forms import OrderLinesForm
 from planning.web.orders.order_tables import LinesTable, stored_rows
@@ -159,4 +160,5 @@ def _context(
         "mail_url": mail_url(booked),
         "history": history_words(booked, today),
         "files": download_files(row),
+        "deliveries": delivery_rows(row, today) if booked.was_sent else [],
     }

@@ -99,14 +99,14 @@ def draft(request: HttpRequest) -> HttpResponse:
 
 
 def past_orders(request: HttpRequest) -> HttpResponse:
-    """Show what was received or cancelled, the latest first."""
+    """Show what was received, closed or cancelled, the latest first."""
     rows = Order.objects.filter(state__in=Order.PAST_STATES)
     latest = rows.order_by("-deliver_on", "-pk")
     wants_all = request.GET.get("all") == "yes"
     shown = latest if wants_all else latest[:MOST_PAST_ORDERS]
     table = _table(
         booked_orders(shown, bakery=current_bakery(request)),
-        "Orders that came or were cancelled, the latest first",
+        "Orders that came, were closed or cancelled, the latest first",
         timezone.now(),
         exclude=PAST_COLUMNS_LEFT_OUT,
     )

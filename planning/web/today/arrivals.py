@@ -28,6 +28,7 @@ class Arrival:
     reference: str
     due_words: str
     late_words: str  # blank unless it should have come
+    is_due: bool  # today, or late
     lines: tuple[ArrivingLine, ...]
 
 
@@ -57,6 +58,7 @@ def arrivals(words: PageWords, places: Iterable[int]) -> list[Arrival]:
             reference,
             words.day(due_on),
             _late_words(words, due_on),
+            due_on <= words.today,
             tuple(sorted(lines, key=lambda line: line.item_name.casefold())),
         )
         for (due_on, supplier, reference), lines in sorted(found.items())

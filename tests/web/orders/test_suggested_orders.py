@@ -120,7 +120,7 @@ def test_past_orders_are_behind_a_link(site, mill):
     build.order(mill, reference="OLD-2", state=State.CANCELLED)
 
     assert "OLD-1" not in page(site, "orders")
-    assert "Orders that came or were cancelled" in page(site, "orders")
+    assert "Orders that came, were closed or cancelled" in page(site, "orders")
     assert "OLD-1" in page(site, "past_orders")
     assert "OLD-2" in page(site, "past_orders")
 

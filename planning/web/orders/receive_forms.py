@@ -1,0 +1,94 @@
+"""What came of one line of an order, as a form at the door; the job decides."""
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+from django import forms
+
+from planning.errors import DeliveryFault
+from planning.models import OrderLine
+from planning.orders.delivery_checks import CameLine, use_by_of
+from planning.orders.orders import MOST_PACKS
+from planning.wording.delivery_words import packs_of_line
+from stock.entry.calendar_cells import Day
+from stock.entry.cells import CellError, WholeNumber, is_blank
+from stock.web.forms.entry_fields import AS_TYPED, CellField, DateInput, NumberInput
+
+PACK_COUNT = WholeNumber(most=MOST_PACKS)
+COME, CLOSE = "come", "close"
+DATE = Day()
+
+
+class ReceiveLineForm(forms.Form):
+    """How many packs came, until when they keep, of which lot, and the rest."""
+
+    use_required_attribute = False
+    packs = CellField(label="Came", widget=NumberInput({**AS_TYPED}))
+    rest = forms.ChoiceField(
+        label="What did not come",
+        choices=[(COME, "Still to come"), (CLOSE, "Close line")],
+        widget=forms.RadioSelect,
+        required=False,
+    )
+    use_by = CellField(label="Use by, on the label", required=False, widget=DateInput)
+    lot_code = CellField(label="Lot", required=False)
+    confirmed = forms.BooleanField(label="Yes, it is so", required=False)
+
+    def __init__(
+        self,
+        line: OrderLine,
+        received_on: date,
+        data: Mapping[str, Any] | None = None,
+    ) -> None:
+        self.line = line
+        self.default_use_by = use_by_of(line.pack.item, None, received_on)
+        initial = {
+            "packs": line.packs_to_come,
+            "rest": COME,
+            "use_by": self.default_use_by and self.default_use_by.isoformat(),
+        }
+        super().__init__(data, prefix=f"line_{line.pk}", initial=initial)
+        self.fields["packs"].widget.attrs |= {
+            "inputmode": "numeric",
+            "data-packs": line.packs_to_come,
+        }
+        self.asks = False
+
+    @property
+    def ordered_words(self) -> str:
+        """Return what is expected: of 2 jugs."""
+        return f"of {packs_of_line(self.line, self.line.packs_to_come)}"
+
+    def read(self) -> CameLine | None:
+        """Return what was typed; None where it cannot be read, said at its field."""
+        self.is_valid()
+        packs = self._read("packs", PACK_COUNT, "Enter how many packs came, or 0.")
+        use_by = self._read("use_by", DATE, "")
+        if self.errors:
+            return None
+        return CameLine(
+            self.line.pk,
+            packs,
+            use_by=use_by,
+            lot_code=str(self["lot_code"].data or ""),
+            closes=self["rest"].data == CLOSE,
+            confirmed=bool(self.cleaned_data.get("confirmed")),
+        )
+
+    def refuse(self, fault: DeliveryFault) -> None:
+        """Say at its field what the job refuses, or asks."""
+        self.asks |= fault.is_question
+        self.add_error(fault.field, fault.sentence)
+
+    def _read(self, name: str, kind: Any, if_blank: str) -> Any:
+        text = self[name].data
+        if is_blank(text):
+            if if_blank and name not in self.errors:
+                self.add_error(name, if_blank)
+            return None
+        try:
+            return kind.parse(text)
+        except CellError as error:
+            self.add_error(name, str(error))
+        return None
