@@ -5,6 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stock.errors import MeasureError, QuantityError, SeveralReadingsError
+from stock.measures.compiling import compile_converter, read_item_measures
 from stock.measures.reading.quantity import (
     Quantity,
     Term,
@@ -102,7 +103,7 @@ def test_a_letter_and_its_accent_typed_apart_are_one_letter():
         ("bag", 0, "cannot be read"),
         ("1,5 kg", 0, "Write 1.5, not 1,5"),
         ("2 bags + 1,5 kg", 9, "Write 1.5, not 1,5"),
-        ("1,500 g", 0, "Write 1500 or 1.500, not 1,500"),
+        ("1,500 g", 0, "Write 1500, not 1,500"),
         ("1,000,000 g", 0, "Write 1000000, not 1,000,000"),
         ("1,500.5 g", 0, "Write 1500.5, not 1,500.5"),
         ("2 case ,, 6 lb", 8, "Put + between"),
@@ -221,6 +222,8 @@ def test_a_pasted_fraction_slash_may_hide_a_mixed_number():
     [
         ("12/32 oz", ("12 x 32 oz", "⅜ oz")),
         ("6/5 lb", ("6 x 5 lb", "1.2 lb")),
+        ("12\N{DIVISION SLASH}32 oz", ("12 x 32 oz", "⅜ oz")),
+        ("12\N{FRACTION SLASH}32 oz", ("12 x 32 oz", "⅜ oz")),
         ("4/5 lb", ("4 x 5 lb", "⅘ lb")),
         ("2/5 case", ("2 x 5 case", "⅖ case")),
         ("3/7 case", ("3 x 7 case", "3/7 of a case")),
@@ -236,6 +239,27 @@ def test_a_supplier_s_pack_is_no_fraction(text, both):
 )
 def test_what_a_pack_holds_has_one_reading(text, number):
     assert parse_quantity(text, Notation.PACK).terms[0].number == Fraction(number)
+
+
+@pytest.mark.parametrize("text", ["12/32 oz", "12\N{DIVISION SLASH}32 oz", "6/5 lb"])
+def test_what_is_in_stock_may_be_written_as_a_supplier_s_pack(text):
+    butter = compile_converter(read_item_measures("butter", "mass"))
+
+    with pytest.raises(SeveralReadingsError) as asked:
+        butter.read(text, Notation.STOCK)
+
+    assert len(asked.value.readings) == 2
+    assert asked.value.readings[0] in ("12 x 32 oz", "6 x 5 lb")
+    assert butter.read(text)  # once stored, nothing is left to ask
+
+
+@pytest.mark.parametrize(
+    "text", ["3/4 lb", "5/8 oz", "1/32 oz", "1 1/5 lb", "3\N{FRACTION SLASH}4 lb"]
+)
+def test_a_kitchen_s_fraction_in_stock_is_one(text):
+    butter = compile_converter(read_item_measures("butter", "mass"))
+
+    assert len(butter.read(text, Notation.STOCK).terms) == 1
 
 
 def test_in_a_recipe_an_improper_fraction_names_both_readings():

@@ -332,6 +332,8 @@ def test_a_counting_unit_settles_what_a_letter_means():
         ("butter", "2 t.", ("2 tsp", "2 tbsp")),
         ("butter", "500 G", ("500 g", "500 gallons")),
         ("butter", "12/32 oz", ("12 x 32 oz", "⅜ oz")),
+        ("butter", "12\N{DIVISION SLASH}32 oz", ("12 x 32 oz", "⅜ oz")),
+        ("butter", "12\N{FRACTION SLASH}32 oz", ("12 x 32 oz", "⅜ oz")),
         ("butter", "6/5 lb", ("6 x 5 lb", "1.2 lb")),
         ("butter", "4/5 lb", ("4 x 5 lb", "⅘ lb")),
         ("butter", "3/4 lb", ("¾ lb", "3 x 4 lb")),

@@ -119,6 +119,7 @@ def test_one_mistake_is_one_sentence_where_the_item_was_there_before():
         ("Items", 2, {"par": "2 blobs"}, "Items!C2"),
         ("Recipe lines", 3, {"quantity": "2 blobs"}, "Recipe lines!C3"),
         ("Stock", 2, {"quantity": "2 blobs"}, "Stock!B2"),
+        ("Stock", 2, {"quantity": "12/32 oz"}, "Stock!B2"),
         ("Open orders", 2, {"pack": "case"}, "Open orders!D2"),
     ],
 )

@@ -67,6 +67,8 @@ def test_a_new_item_needs_its_measure():
         ("own_units", "stick = ", "empty"),
         ("par", "12", "12 has no unit"),
         ("par", "2 tub", '"tub" isn\'t a unit of'),
+        ("par", "6/5 lb", "6 x 5 lb or 1.2 lb"),
+        ("safety", "12/32 oz", "12 x 32 oz or ⅜ oz"),
         ("par", "2 st", "Did you mean 2 sticks?"),
         ("safety", "-1 lb", "cannot be negative"),
         ("safety", "1,5 lb", "1.5"),

@@ -164,11 +164,14 @@ class Reader(UnitReader):
             plain = [
                 (amount.values[0], spelled_term(amount.values[0], unit, is_size=True))
             ]
-        elif self.notation is not Notation.COUNT:
-            return plain, False
-        if top == 1 or not is_size:
-            return plain, False
         is_kitchens = top < bottom and bottom in KITCHEN_DENOMINATORS
+        may_be_pack = self.notation in (Notation.PACK, Notation.COUNT) or (
+            self.notation is Notation.STOCK
+            and self.converter is not None
+            and not is_kitchens
+        )
+        if not may_be_pack or top == 1 or not is_size:
+            return plain, False
         return ([*plain, pack] if is_kitchens else [pack, *plain]), False
 
     # Joiners and tares

@@ -63,7 +63,7 @@ PLAIN_BY_CHAR = {0xFF01 + place: 0x21 + place for place in range(94)} | {
 class Figure:
     """A number written in digits: its values, the likelier first.
 
-    `ratio` is what stands above and below a plain slash with no whole number before.
+    `ratio` is what stands above and below a slash with no whole number before it.
     """
 
     values: tuple[Fraction, ...]
@@ -209,9 +209,10 @@ def _figure(text: str, match: re.Match[str]) -> Figure:
         raise QuantityError(text, match.start("top"), advice)
     if mixed:
         return Figure((int(mixed) + Fraction(top, bottom),))
-    if match["slash"] == "/":
-        return Figure((Fraction(top, bottom),), ratio=(top, bottom))
-    return Figure((*_run_together(match["top"], bottom), Fraction(top, bottom)))
+    value, is_pasted = Fraction(top, bottom), match["slash"] != "/"
+    if is_pasted and (mixed_one := _run_together(match["top"], bottom)):
+        return Figure((*mixed_one, value))
+    return Figure((value,), ratio=(top, bottom))
 
 
 def _mixed(number: Fraction) -> str:

@@ -16,7 +16,7 @@ class Notation(StrEnum):
     STORED = "stored"  # read when it was entered, so that nothing is left to ask
     COUNT = "count"  # said at the shelf: first letters, about, bare numbers
     RECIPE = "recipe"  # fractions are fractions, and never improper
-    STOCK = "stock"  # fractions are fractions
+    STOCK = "stock"  # 3/4 lb is a fraction; 12/32 oz of an item is asked about
     PACK = "pack"  # suppliers write 12/32 oz for twelve of 32 oz
 
 

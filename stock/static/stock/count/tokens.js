@@ -71,10 +71,9 @@ function figureOf({ point, mixed, top, slash, bottom, before, vulgar, whole }) {
     throw new Unreadable(`${top}/${bottom} is no part of one. Write one number.`);
   }
   const value = plus(fromText(mixed ?? "0"), fraction(above, below));
-  if (mixed || slash === "/") {
-    return { values: [value], ratio: mixed ? null : [above, below] };
-  }
-  return { values: [...runTogether(top, below), value] };
+  const mixedOne = mixed || slash === "/" ? [] : runTogether(top, below);
+  const isPlain = mixed || mixedOne.length;
+  return { values: [...mixedOne, value], ratio: isPlain ? null : [above, below] };
 }
 
 function checked(figure) {
