@@ -117,6 +117,9 @@ def without_comma(written: str) -> tuple[str, ...]:
 
 
 def comma_advice(written: str) -> str:
-    """Return the advice for a number with a comma in it."""
-    instead = " or ".join(without_comma(written))
-    return f"a comma cannot be read. Write {instead}, not {written}."
+    """Return the advice for a number with a comma in it.
+
+    >>> comma_advice("1,500")
+    'a comma cannot be read. Write 1500, not 1,500.'
+    """
+    return f"a comma cannot be read. Write {without_comma(written)[0]}, not {written}."
