@@ -34,6 +34,7 @@ class Retail:
 
     words: str
     amount_base: Fraction
+    unit: str  # in the singular; of pieces blank
 
 
 def to_buy(needed_base: float, converter: Converter) -> Retail:
@@ -50,8 +51,9 @@ def to_buy(needed_base: float, converter: Converter) -> Retail:
 
 def _retail(number: int, word: str, unit_base: Fraction) -> Retail:
     """Return so many of a word; of pieces the number alone: their name follows."""
-    said = "" if word == "each" else f" {word if number == 1 else plural(word)}"
-    return Retail(f"{number:,}{said}", number * unit_base)
+    unit = "" if word == "each" else word
+    said = unit and f" {unit if number == 1 else plural(unit)}"
+    return Retail(f"{number:,}{said}", number * unit_base, unit)
 
 
 def _steps(converter: Converter) -> list[tuple[int, str, Fraction]]:

@@ -37,6 +37,7 @@ class ToBuy:
     name: str
     buy: str  # in amounts that shops sell
     needed: str
+    is_rounded_up: bool  # to what shops sell
     by_on: date
     is_sold: bool  # by a supplier, but too late
     cakes: tuple[str, ...]
@@ -69,9 +70,13 @@ def shopping_list(planned: Planned, lost: Sequence[Lost], tell: Telling) -> list
 def list_as_text(rows: Iterable[ToBuy], tell: Telling) -> str:
     """Return the list as plain text, a line an item."""
     return "\n".join(
-        f"{row.buy} {row.name}, by {tell.day(row.by_on)}{_for_cakes(row)}"
+        f"{row.buy} {row.name}{_needed(row)}, by {tell.day(row.by_on)}{_for_cakes(row)}"
         for row in rows
     )
+
+
+def _needed(row: ToBuy) -> str:
+    return f" ({row.needed} needed)" if row.is_rounded_up else ""
 
 
 def _for_cakes(row: ToBuy) -> str:
@@ -80,11 +85,15 @@ def _for_cakes(row: ToBuy) -> str:
 
 def _to_buy(planned: Planned, unsaved: Unsaved, tell: Telling) -> ToBuy:
     lost, node = unsaved.lost, unsaved.lost.node
+    buy = planned.words.retail(node, lost.short_base)
+    needed = planned.words.content(node, lost.short_base)
+    bought = planned.words.content(node, float(buy.amount_base))
     return ToBuy(
         node=node,
         name=planned.kitchen.nodes.names[node],
-        buy=planned.words.retail(node, lost.short_base).words,
-        needed=planned.words.content(node, lost.short_base),
+        buy=buy.words if buy.unit in needed else _in_both(buy.words, bought),
+        needed=needed,
+        is_rounded_up=bought != needed,
         by_on=lost.first_on,
         is_sold=lost.is_sold,
         cakes=lost.cakes,
@@ -95,6 +104,11 @@ def _to_buy(planned: Planned, unsaved: Unsaved, tell: Telling) -> ToBuy:
         ),
         ordered_too=ordered_too_words(planned, node, tell),
     )
+
+
+def _in_both(in_shops: str, in_kitchen: str) -> str:
+    """Return an amount in a shop's unit, with the kitchen's where that is another."""
+    return in_shops if in_shops == in_kitchen else f"{in_shops} ({in_kitchen})"
 
 
 def _without(planned: Planned, node: int, drop: Dropped) -> Without:

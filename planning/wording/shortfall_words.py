@@ -33,8 +33,8 @@ NEVER_USABLE = (
 NOT_SOLD = "no supplier sells it: give it a pack, or buy it by hand"
 TOO_LATE = "too late for any delivery: buy it by hand, or change the bake plan"
 LATE = (
-    "{supplier} brings it too late, {day}: buy {amount} elsewhere and order that much "
-    "less, or change the bake plan"
+    "{supplier} brings it too late, {day}: buy {amount} elsewhere and order that "
+    "much less, or change the bake plan"
 )
 ORDERED_TOO = "{name}: also ordered from {supplier} for {day}. Order that much less."
 BESIDE_ORDERS = (
@@ -128,8 +128,18 @@ def ordered_too_words(ahead: LookAhead, node: int, tell: Telling) -> str:
     return ORDERED_TOO.format(
         name=capitalized(ahead.kitchen.nodes.names[node]),
         supplier=ahead.kitchen.suppliers[still.late.supplier].name,
-        day=tell.day(still.late.deliver_on),
+        day=_late_day(still, tell),
     )
+
+
+def _late_day(still: StillLacking, tell: Telling) -> str:
+    """Return when a late delivery comes, and from when it helps if that is later."""
+    if still.late is None or still.there_on is None:
+        return ""
+    day = tell.day(still.late.deliver_on)
+    if still.there_on == still.late.deliver_on:
+        return day
+    return f"{day}, usable {tell.day(still.there_on)}"
 
 
 def _without_delivery(ahead: LookAhead, row: Shortfall, way: Way, tell: Telling) -> str:
@@ -137,11 +147,13 @@ def _without_delivery(ahead: LookAhead, row: Shortfall, way: Way, tell: Telling)
     if still is None:
         return WITHOUT_DELIVERY[way]
     amount = ahead.words.content(row.node, still.short_base)
+    if amount != ahead.words.content(row.node, row.short_base):
+        amount = f"{amount} of it"
     if still.late is None:
         return BESIDE_ORDERS.format(amount=amount)
     return LATE.format(
         supplier=ahead.kitchen.suppliers[still.late.supplier].name,
-        day=tell.day(still.late.deliver_on),
+        day=_late_day(still, tell),
         amount=amount,
     )
 

@@ -92,10 +92,13 @@ def test_what_comes_too_late_is_said_to_be_ordered(signed_in, milk):
     found = said(signed_in)
 
     assert (
-        "Dairy brings it too late, tomorrow: buy 100 g elsewhere and order that much "
-        "less, or change the bake plan"
+        "Dairy brings it too late, tomorrow, usable Wednesday: buy 100 g elsewhere and "
+        "order that much less, or change the bake plan"
     ) in found["/shortfalls/"].replace("3.5 oz", "100 g")
-    ordered = "Milk: also ordered from Dairy for tomorrow. Order that much less."
+    ordered = (
+        "Milk: also ordered from Dairy for tomorrow, usable Wednesday. Order that much "
+        "less."
+    )
     assert ordered in found["/rescue/"]
     for where in ("usual text", "best text"):
         assert "Too late, though ordered:" in found[where]

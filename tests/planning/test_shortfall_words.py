@@ -46,6 +46,27 @@ def test_the_sentences_take_the_days_as_they_are_said():
     ]
 
 
+def test_what_is_bought_by_hand_of_a_larger_lack_is_said_to_be_a_part_of_it():
+    build.bakery(time_zone="UTC")
+    milk = build.item("milk")
+    build.pack(milk, build.supplier("Dairy", delivery_days="Tue"), size_base=1_000)
+    cake = build.cake(lines=[(milk, 100)])
+    build.planned_cake(cake, due_on=MONDAY + timedelta(days=1))
+    build.planned_cake(cake, due_on=MONDAY + timedelta(days=2), quantity=2)
+
+    planned = make_plan(bakery=build.bakery(), as_of=NOON)
+
+    # 100 g on Tuesday, before its delivery can be used, and 300 g by Wednesday
+    [row] = planned.plan.shortfalls
+    assert shortfall_words(planned, row, IN_DIGITS) == (
+        "runs out 2026-05-05, 300 g short"
+    )
+    assert remedy_words(planned, row, IN_DIGITS) == (
+        "Dairy brings it too late, 2026-05-05, usable 2026-05-06: buy 100 g of it "
+        "elsewhere and order that much less, or change the bake plan"
+    )
+
+
 def test_below_par_names_the_first_par_day_and_the_most_to_reach_it():
     build.pack(build.item("flour", par_base=2_000), build.supplier("Mill"))
 

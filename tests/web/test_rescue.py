@@ -55,10 +55,24 @@ def test_amounts_are_those_of_a_shop_with_what_is_missing_beside_them(signed_in,
 def test_it_can_be_copied_as_plain_text(signed_in, torte):
     text = page(signed_in).split('id="rescue-text"')[1].split("</pre>")[0]
 
-    assert "3 lb butter, by today, for 2 cakes, first today" in text
+    assert "3 lb butter (2 lb 7 oz needed), by today, for 2 cakes, first to" in text
     assert "1 rose, by Thursday, for Torte, Thursday (T-3)" in text
     assert "data-copy" in page(signed_in)
     assert "data-print" in page(signed_in)
+
+
+def test_what_a_shop_sells_in_a_unit_of_its_own_is_said_in_the_kitchens_too(signed_in):
+    build.bakery(time_zone="UTC")
+    vanilla = build.item("vanilla", measure="volume", safety="1 tbsp")
+    build.pack(vanilla, build.supplier("Dairy"), holds="1 quart", size_base=946.352946)
+    cake = build.cake("Torte", lines=[(vanilla, 100)])
+    build.planned_cake(cake, due_on=MONDAY, reference="T-1")
+
+    markup = page(signed_in)
+
+    # 100 mL are 6 tbsp and 2.3 tsp, 4 fl oz are 118 mL
+    assert ">4 fl oz (1/2 cup)</td>" in markup
+    assert "4 fl oz (1/2 cup) vanilla (6 tbsp" in markup
 
 
 def test_dropping_a_tentative_cake_is_said_and_not_done(signed_in, torte):
