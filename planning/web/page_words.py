@@ -8,7 +8,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from planning.engine.kitchen import NodeKind
-from planning.engine.plan import Making, Shortfall
+from planning.engine.plan import Making, Shortfall, ShortfallKind
 from planning.engine.words import capitalized
 from planning.plan.planner import Planned
 from planning.plan.telling import Telling
@@ -19,6 +19,11 @@ from stock.web.amounts import NO_BREAK, kept_together
 from stock.wording.money_words import MINUS
 
 NOTHING = "none"
+GAPS = {
+    ShortfallKind.OUT: "short",
+    ShortfallKind.BELOW_SAFETY: "below safety",
+    ShortfallKind.BELOW_PAR: "to reach par",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,10 +101,10 @@ class PageWords:
         return Said(kept_together(words), exact)
 
     def shortfall(self, row: Shortfall) -> Said:
-        """Return what happens to an item as a sentence, with the exact lack."""
+        """Return what happens to an item as a sentence, with the exact gap."""
         sentence = shortfall_words(self.planned, row, self.telling)
         exact = kept_together(self.planned.words.base(row.node, row.short_base))
-        return Said(as_sentence(sentence), f"{exact} short")
+        return Said(as_sentence(sentence), f"{exact} {GAPS[row.kind]}")
 
     def remedy(self, row: Shortfall) -> str:
         """Return what still saves it as a sentence."""

@@ -66,7 +66,7 @@ def test_the_table_says_each_day_in_words_and_in_the_base_unit(signed_in, butter
     saturday = row(markup, "Sat May 9")  # 250 + 500 - 2,250
     assert "minus 1.5 kg" in saturday
     assert "\N{MINUS SIGN}1,500 g" in saturday
-    assert "<strong>1.5 kg missing</strong>" in saturday
+    assert "<strong>1.5 kg short</strong>" in saturday
     assert "<strong>Friday</strong>: Dairy, order <a href=" in markup
     assert ">PO-1</a>" in markup
 
@@ -256,3 +256,14 @@ def test_the_queries_do_not_grow_with_what_takes_it(
         page(signed_in, f"/ahead/{butter.pk}/")
     with django_assert_num_queries(13):
         page(signed_in, f"/ahead/{butter.pk}/{SATURDAY}/")
+
+
+def test_a_gap_below_safety_is_never_called_short(signed_in):
+    salt = build.item("salt", on_hand_base=500, safety_base=450)
+    build.planned_cake(build.cake(lines=[(salt, 100)]), due_on=MONDAY)
+
+    markup = page(signed_in, f"/ahead/{salt.pk}/")
+
+    assert "Falls below safety today, by up to 50 g." in markup
+    assert "50 g below safety</span>" in markup
+    assert "50 g short" not in markup

@@ -50,6 +50,8 @@ EXACT = re.compile(
     r'(?<=</summary>)\s*<span>[^<]*</span>|<span class="small soft">[^<]*</span>'
     r"|, exactly [\d,.]+ \w+|, and in (?:g|mL|each)\."
 )
+# A day of a table of days is short by a figure of its own.
+DAYS = re.compile(r'<table[^>]*class="across".*?</table>', re.DOTALL)
 OLD_WORDS = [
     *("Not so?", "Take it away", "Drop ", "Difference", "to be got by hand"),
     *("counts for nothing", "worth their while", "delivery saves any more"),
@@ -113,12 +115,14 @@ def addresses_of_other_plans():
     ]
 
 
-def blocks_on(browser, address):
-    """Yield (item, text) for all that a page says of one item."""
+def blocks_on(browser, address, left_out=None):
+    """Yield (item, text) for all that a page says of one item, but what is left out."""
     response = browser.get(address)
     assert response.status_code == 200
     markup = unescape(response.content.decode()).replace("\N{NO-BREAK SPACE}", " ")
     markup = markup.partition("<main")[2]
+    if left_out is not None:
+        markup = left_out.sub("", markup)
     if address.startswith("/recipes/"):  # above stands what was typed
         markup = markup.partition("Down to what is bought")[2].partition("</section")[0]
     own = re.fullmatch(r"/(?:ahead|shelves)/(\d+)/", address)
@@ -136,7 +140,7 @@ def blocks_on(browser, address):
 
 def figures_on(browser, address):
     """Yield (item, word, figure) for all that a page says of items."""
-    for item, text in blocks_on(browser, address):
+    for item, text in blocks_on(browser, address, DAYS):
         for word, pattern in SAID.items():
             for figure in re.findall(pattern, text):
                 yield item, word, figure

@@ -209,7 +209,7 @@ def test_all_items_by_day_say_when_each_gets_low(signed_in, short_kitchen):
     # Monday to Saturday: 250 g are left for five days, then 500 g are missing
     butter, eggs = rows(markup, "butter")[0], rows(markup, "eggs")[0]
     assert butter.count("250 g") == 5
-    assert butter.count("500 g missing") == 1
+    assert butter.count("500 g short") == 1
     assert eggs.count("15 eggs") == 5
     assert "10 eggs left, below safety" in eggs
     assert "Sat May 9" in markup

@@ -94,7 +94,7 @@ def _both(said: Said, if_none: str = DASH) -> SafeString:
 
 def _state(day: ShelfDay, lack: Said) -> SafeString:
     if day.is_short:
-        return format_html("<strong>{} missing</strong>", lack.words)
+        return format_html("<strong>{} short</strong>", lack.words)
     states = {"below safety": day.below_safety, "below par": day.below_par}
     return format_html(
         "{}", next((s for s, holds in states.items() if holds), "enough")

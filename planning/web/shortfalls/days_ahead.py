@@ -87,9 +87,7 @@ def _cells(words: PageWords, node: int, lines: ShelfLines) -> dict[str, SafeStri
 def _cell(words: PageWords, node: int, day: ShelfDay, lack_base: float) -> SafeString:
     if day.is_short:
         lack = words.gap(node, lack_base)
-        return format_html(
-            '<div class="state state-short">{} missing</div>', lack.words
-        )
+        return format_html('<div class="state state-short">{} short</div>', lack.words)
     left = words.amount(node, float(day.closing_base))
     if day.below_safety:
         return format_html(
