@@ -9,10 +9,10 @@ import django_tables2 as tables
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
+from stock.measures.compared_wording import say_compared
 from stock.measures.conversion import Converter
 from stock.measures.counting_units import with_noun
-from stock.measures.reading.sayings import System, system_in, system_of
-from stock.measures.wording import negative, say, say_short
+from stock.measures.wording import negative, say_short
 from stock.wording.money_words import MINUS
 
 NONE = "none"
@@ -37,7 +37,7 @@ class Amount:
 
     base: Decimal | None
     converter: Converter
-    exact_in: System | None = None  # in which units it is said as it is, not rounded
+    said: str = ""  # its size in words that add up with others; blank: as usual
 
     def __str__(self) -> str:
         return self.words
@@ -49,11 +49,7 @@ class Amount:
             return NOT_COUNTED
         if self.base == 0:
             return NONE
-        said = (
-            say(abs(self.base), self.converter, prefer=self.exact_in)
-            if self.exact_in
-            else say_short(abs(self.base), self.converter)
-        )
+        said = self.said or say_short(abs(self.base), self.converter)
         named = with_noun(said, self.converter)
         return kept_together(named if self.base > 0 else negative(named))
 
@@ -99,31 +95,16 @@ def compared(
 ) -> tuple[Amount, Amount, Amount]:
     """Return what was counted, what was on record, and the first less the second.
 
-    They add up as they are said: where rounded they would not, all three are exact,
-    and in one kind of units: where one comes out in none but metric, all are metric.
+    They add up as they are said.
     """
     bases = (counted_base, recorded_base, counted_base - recorded_base)
-    counted, recorded, variance = (Amount(base, converter) for base in bases)
-    if _as_said(counted) - _as_said(recorded) == _as_said(variance):
-        return counted, recorded, variance
-    exact = [
-        [replace(each, exact_in=system) for each in (counted, recorded, variance)]
-        for system in (system_of(converter), System.METRIC)
-    ]
-    own, metric = exact
-    spoken = {system_in(each.words.replace(NO_BREAK, " ")) for each in own}
-    is_mixed = len(spoken - {None}) > 1
-    counted, recorded, variance = metric if is_mixed else own
+    counted, recorded, variance = (
+        Amount(base, converter, said=said)
+        for base, said in zip(
+            bases, say_compared(counted_base, recorded_base, converter), strict=True
+        )
+    )
     return counted, recorded, variance
-
-
-def _as_said(amount: Amount) -> Fraction:
-    """Return what the rounded words of an amount come to as they stand."""
-    if not amount.base:
-        return Fraction(0)
-    words = say_short(abs(amount.base), amount.converter).removeprefix("about ")
-    said_base = Fraction(amount.converter.to_base(words))
-    return said_base if amount.base > 0 else -said_base
 
 
 def tap_for_base(words: str, amount: Amount) -> SafeString:

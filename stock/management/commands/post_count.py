@@ -2,6 +2,7 @@
 
 from argparse import ArgumentParser
 from collections.abc import Iterator
+from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
@@ -12,6 +13,7 @@ from stock.counts.errors import UndecidedError
 from stock.counts.review import Review, ReviewRow
 from stock.management import count_arguments as arguments
 from stock.management.plain_command import PlainCommand
+from stock.measures.compared_wording import say_compared
 from stock.measures.reading.spoken import spoken_words
 from stock.measures.slips import Slip
 from stock.models import Bakery, Count
@@ -116,10 +118,17 @@ def _row_words(row: ReviewRow, currency: str) -> str:
     cost = ""
     if row.variance_cost is not None:
         cost = f", {currency} {abs(row.variance_cost)}"
-    return (
-        f"{_words(row, row.counted_base)}, "
-        f"{_words(row, abs(row.variance_base))} {more_or_less} than on record{cost}."
-    )
+    counted, _, variance = _compared(row, row.counted_base)
+    return f"{counted}, {variance} {more_or_less} than on record{cost}."
+
+
+def _compared(row: ReviewRow, counted_base: Decimal) -> tuple[str, str, str]:
+    """Return what was counted, what was on record and their difference."""
+    if row.converter is not None:
+        return say_compared(counted_base, row.expected_base, row.converter)
+    bases = (counted_base, row.expected_base, abs(counted_base - row.expected_base))
+    counted, recorded, variance = (_words(row, base) for base in bases)
+    return counted, recorded, variance
 
 
 def _words(row: ReviewRow, amount_base: Any) -> str:

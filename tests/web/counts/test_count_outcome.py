@@ -67,8 +67,8 @@ def test_what_was_corrected_adds_up_as_it_is_said():
     assert [converter.to_base(words) for words in said[:2]] == [243, 247]
 
 
-def test_what_is_said_exactly_is_said_in_one_kind_of_units():
-    # 1,000 g come out in no fraction of an ounce, the 2 lb on record (907.1847 g) do.
+def test_what_is_compared_is_said_in_the_item_s_own_units():
+    # 1,000 g come out in no fraction of an ounce: they are 2 lb 3.27 oz.
     butter = build.item("butter")
     build.pack(butter, holds="5 lb", size_base=2_267.9619, called="tub")
     converter = converters_for()[butter.pk]
@@ -78,7 +78,7 @@ def test_what_is_said_exactly_is_said_in_one_kind_of_units():
         for amount in compared(Decimal(1_000), Decimal("907.1847"), converter)
     ]
 
-    assert said == ["1 kg", "907.1847 g", "92.8153 g"]
+    assert said == ["2 lb 3 1/4 oz", "2 lb", "3 1/4 oz"]
 
 
 def test_notes_are_shown_after_posting_too(signed_in, posted):
