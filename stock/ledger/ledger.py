@@ -51,6 +51,7 @@ class NewMovement:
     note: str = ""
     key: str | None = None  # of whoever may send it twice
     by_id: int | None = None
+    waste_id: int | None = None  # of the waste that it is part of
 
 
 class LotKey(NamedTuple):
@@ -111,6 +112,7 @@ def record(movements: Sequence[NewMovement]) -> int:
             note=row.note,
             key=row.key or None,
             by_id=row.by_id,
+            waste_id=row.waste_id,
         )
         for row in fresh
     )

@@ -16,6 +16,7 @@ from stock.models.ledger import Balance, Lot, Movement
 from stock.models.places import Place
 from stock.models.substitutes import Substitute
 from stock.models.suppliers import Pack, Supplier
+from stock.models.waste import Waste
 
 __all__ = [
     "Bakery",
@@ -35,4 +36,5 @@ __all__ = [
     "Substitute",
     "Supplier",
     "Tare",
+    "Waste",
 ]

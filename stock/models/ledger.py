@@ -86,10 +86,24 @@ class Movement(models.Model):
         unique=True,
         help_text="Given by whoever may send it twice; the second time is nothing.",
     )
+    # Nearly all movements have none: only the others are in its index below.
+    waste = models.ForeignKey(
+        "stock.Waste",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="movements",
+        db_index=False,
+    )
 
     class Meta:
         ordering = ["-at", "-pk"]
         indexes = [
+            models.Index(
+                fields=["waste"],
+                condition=Q(waste__isnull=False),
+                name="movement_of_waste",
+            ),
             models.Index(fields=["item", "-at"], name="movement_by_item"),
             models.Index(fields=["lot", "place", "at"], name="movement_by_lot"),
             models.Index(fields=["at"], name="movement_by_moment"),
