@@ -1,0 +1,1 @@
+"""Waste: taking it off the record with its reason, and undoing that."""

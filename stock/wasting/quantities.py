@@ -1,0 +1,102 @@
+"""How much is wasted, as people say it; and what there is to waste, and where."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from django.db.models.functions import Lower
+
+from stock.counts.tares import tares_by_shelf
+from stock.ledger import levels
+from stock.ledger.levels import ZERO, LotOnHand
+from stock.measures.conversion import Converter
+from stock.measures.reading.spoken import read_spoken
+from stock.measures.resolution import to_ledger
+from stock.models import Balance, Item, Place, Waste
+from stock.wasting.errors import NothingWastedError
+
+MOST_LOOKED_AT = 200  # wastes, for the items that are wasted again and again
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """What can be wasted at once: all of a place, or one lot in it."""
+
+    place: Place
+    amount_base: Decimal
+    lots: tuple[LotOnHand, ...]
+    lot: LotOnHand | None = None  # None: of all its lots, the earliest use-by first
+
+    @property
+    def lot_id(self) -> int | None:
+        """The only lot it is of."""
+        return self.lot.lot_id if self.lot else None
+
+
+def read_wasted(
+    text: str, converter: Converter, shelf: tuple[int, int], *, unit: str | None = None
+) -> Decimal:
+    """Return what a text says is wasted, in base units: `2 lb`, `half a case`.
+
+    Read as at the shelf: `unit` is what a bare number means, and tares are those of
+    the place and item whose ids are `shelf`. Nothing is a NothingWastedError, and
+    what has two meanings a SeveralReadingsError. One query.
+    """
+    tares = tares_by_shelf({shelf})[shelf]
+    spoken = read_spoken(text, converter, tares, counting_unit=unit)
+    if spoken is None or spoken.amount_base <= 0:
+        raise NothingWastedError(converter.item_name)
+    return to_ledger(spoken.amount_base)
+
+
+def sources(item: Item) -> list[Source]:
+    """Return where an item can be wasted from, the earliest use-by first.
+
+    A place with several lots is followed by each of them. Its usual place is there
+    even with nothing on record; an item that stands nowhere can be in any place. Two
+    queries.
+    """
+    places = Place.objects.in_bulk()
+    by_place: dict[int, list[LotOnHand]] = {}
+    for lot in levels.lots_on_hand(item=item):
+        by_place.setdefault(lot.place_id, []).append(lot)
+    if item.place_id is not None:
+        by_place.setdefault(item.place_id, [])
+    if not by_place:
+        by_place = {place_id: [] for place_id in places}
+    found: list[Source] = []
+    for place_id, lots in by_place.items():
+        found += _of_place(places[place_id], tuple(lots))
+    return found
+
+
+def out_of_date(today: date) -> list[Balance]:
+    """Return what of a lot is out of date in a place, the oldest first. One query."""
+    rows = Balance.objects.filter(lot__use_by__lt=today, amount_base__gt=0)
+    return list(
+        rows.select_related("item", "place", "lot").order_by(
+            "lot__use_by", Lower("item__name"), "place__walk_order", "pk"
+        )
+    )
+
+
+def wasted_lately(*, most: int) -> list[Item]:
+    """Return the items that were wasted last, the latest first. One query."""
+    rows = Waste.objects.select_related("item")[:MOST_LOOKED_AT]
+    return list(
+        {row.item_id: row.item for row in rows if not row.item.retired}.values()
+    )[:most]
+
+
+def place_on_hand_base(item_id: int, place_id: int) -> Decimal:
+    """Return what is on record of an item in a place. One query."""
+    return levels.on_hand_base_by_place(item=item_id).get(place_id, ZERO)
+
+
+def _of_place(place: Place, lots: tuple[LotOnHand, ...]) -> Iterable[Source]:
+    total_base = sum((lot.amount_base for lot in lots), ZERO)
+    yield Source(place, total_base, lots)
+    if len(lots) > 1:
+        for lot in lots:
+            yield Source(place, lot.amount_base, (lot,), lot)

@@ -1,0 +1,43 @@
+"""What is said of a waste, by pages and commands alike."""
+
+from decimal import Decimal
+from fractions import Fraction
+
+from stock.measures.conversion import Converter
+from stock.measures.counting_units import noun, with_noun
+from stock.measures.reading.spoken import spoken_words
+from stock.measures.wording import negative
+from stock.models import Waste
+
+
+def amount_words(amount_base: Decimal, converter: Converter) -> str:
+    """Return an amount as people say it: 2 lb, 3 eggs, none, minus 1 lb."""
+    said = with_noun(spoken_words(Fraction(abs(amount_base)), converter), converter)
+    return negative(said) if amount_base < 0 else said
+
+
+def amount_of_item(amount_base: Decimal, converter: Converter) -> str:
+    """Return an amount with what it is of: 2 lb of butter, 3 eggs."""
+    words = amount_words(amount_base, converter)
+    named = noun(converter)
+    if named and words.endswith(named):
+        return words
+    return f"{words} of {converter.item_name}"
+
+
+def waste_words(waste: Waste, converter: Converter) -> str:
+    """Return what was wasted, why and from where. The place is read.
+
+    2 lb of butter wasted, spoiled, from walk-in.
+    """
+    what = amount_of_item(waste.amount_base, converter)
+    reason = waste.get_reason_display().lower()
+    return f"{what} wasted, {reason}, from {waste.place.name}"
+
+
+def left_words(left_base: Decimal, converter: Converter) -> str:
+    """Return what is left in the place: 18 lb left there; below nothing is said."""
+    if left_base < 0:
+        below = amount_words(-left_base, converter)
+        return f"the record there is {below} below nothing until it is counted"
+    return f"{amount_words(left_base, converter)} left there"
