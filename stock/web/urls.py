@@ -18,6 +18,8 @@ from stock.web.request import (
 )
 from stock.web.shelves import counted_in, on_hand, places, shelves
 from stock.web.suppliers import packs, suppliers
+from stock.web.wasting import form as waste_form
+from stock.web.wasting import page as waste_page
 
 app_name = "stock"
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -85,6 +87,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("count/<row:count_id>/undo/", count_steps.undo_count, name="undo_count"),
     path("count/<row:count_id>/late/", count_steps.late_seen, name="late_seen"),
     path("count/<row:count_id>/drop/", count_steps.drop_count, name="drop_count"),
+    path("waste/", waste_page.waste_page, name="waste"),
+    path("waste/<row:item_id>/", waste_form.waste_item, name="waste_item"),
+    path("waste/<row:waste_id>/undo/", waste_page.undo_waste_page, name="undo_waste"),
     path("suppliers/", suppliers.suppliers, name="suppliers"),
     path("suppliers/add/", suppliers.add_supplier, name="add_supplier"),
     path("suppliers/<row:supplier_id>/", suppliers.supplier, name="supplier"),

@@ -17,6 +17,7 @@ from stock.models import Balance, Item
 from stock.templatetags.words import ago_words
 from stock.web.amounts import Amount
 from stock.web.shelves.date_words import is_out_of_date, use_by_words
+from stock.web.wasting.form import source_value
 
 USE_FIRST_DAYS = 3  # far enough to bake with it still, near enough to act on
 
@@ -32,6 +33,7 @@ class LotRow:
     code: str
     use_words: str
     is_out: bool
+    source: str  # as the form of a waste names it
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +72,7 @@ def lot_rows(balances: QuerySet[Balance], today: date) -> list[LotRow]:
             code=row.lot.code,
             use_words=use_by_words(row.lot.use_by, today),
             is_out=is_out_of_date(row.lot.use_by, today),
+            source=source_value(row.place_id, row.lot_id),
         )
         for row in found
     ]

@@ -26,6 +26,7 @@ MOVED_WORDS = {
     Kind.USED: "used",
     Kind.WASTED: "wasted",
 }
+UNDONE_WASTE_WORDS = "back on record, its waste undone,"
 # Another figure than was entered, by whether somebody had decided for it before.
 READING_WORDS = {False: "Meant", True: "Decided before"}
 
@@ -213,6 +214,8 @@ def _moved_words(moved: Moved) -> str:
     movement = moved.movement
     when = moment_words(movement.at, timezone.localdate())
     what = MOVED_WORDS[Kind(movement.kind)]
+    if movement.kind == Kind.WASTED and movement.amount_base > 0:
+        what = UNDONE_WASTE_WORDS
     said = f"{moved.words} {what} {when}"
     if not moved.is_after:
         return f"{said}, entered since: already in what is on record."

@@ -112,7 +112,7 @@ def _buying(item: Item, request: HttpRequest, *, now: datetime) -> dict[str, Any
 
 def _history(item: Item, converter: Converter, *, show_all: bool) -> dict[str, Any]:
     """Return the latest movements, or all; one more is read to know if there are."""
-    movements = item.movements.select_related("place", "lot", "by")
+    movements = item.movements.select_related("place", "lot", "by", "waste")
     rows = list(movements if show_all else movements[: LATEST_MOVEMENTS + 1])
     has_more = not show_all and len(rows) > LATEST_MOVEMENTS
     if has_more:

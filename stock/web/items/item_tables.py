@@ -92,6 +92,13 @@ class MovementsTable(tables.Table):
         """Return the moment in words."""
         return moment_words(value, self.today)
 
+    def render_kind(self, record: Movement) -> str:
+        """Return what it was; of waste with its reason: Wasted, spoiled."""
+        if record.waste is None:
+            return record.get_kind_display()
+        what = "Waste undone" if record.amount_base > 0 else "Wasted"
+        return f"{what}, {record.waste.get_reason_display().lower()}"
+
     def render_amount_base(self, value: Decimal) -> SafeString:
         """Return what came or left, the base figure one tap away."""
         amount = Amount(value, self.converter)

@@ -1,0 +1,1 @@
+"""The pages of waste: what was thrown away, and why?"""
