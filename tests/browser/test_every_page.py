@@ -7,6 +7,7 @@ looked at without a word here. One page of each address pattern is opened.
 import io
 import re
 from collections import defaultdict
+from decimal import Decimal
 from html import unescape
 from typing import NamedTuple
 from urllib.parse import urlsplit
@@ -29,6 +30,7 @@ from stock.counts.counting import open_count, send_to_review
 from stock.counts.entries import take_entries
 from stock.counts.lines import EntryIn
 from stock.models import Item, Place
+from stock.wasting.wasting import WasteEntry, waste
 from stock.web.urls import urlpatterns as stock_patterns
 from tests import build
 from tests.browser.conftest import NOW
@@ -99,6 +101,8 @@ def busy_kitchen(demo_kitchen, baker):
         open_count(counted_at=NOW, at=NOW, place_ids=[place.pk], by_id=baker.pk)
         for place in Place.objects.order_by("walk_order")[:2]
     )
+    eggs = Item.objects.get(name="eggs")
+    waste(WasteEntry(eggs.pk, eggs.place_id, Decimal(3), "dropped"), key="eggs")
     for by, text in ((baker, "40 lb"), (build.user("ada"), "50 lb")):
         said = said_of_flour(counted, by, text)
         take_entries([said], at=NOW, sent_by_id=by.pk)

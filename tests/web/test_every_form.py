@@ -6,6 +6,7 @@ at without a word here. What a form may do without a version is listed, with the
 
 import re
 from datetime import date
+from decimal import Decimal
 from html.parser import HTMLParser
 from urllib.parse import urlsplit
 
@@ -21,6 +22,7 @@ from planning.orders.orders import Hand, approve_order
 from stock.counts.counting import open_count, post_count, send_to_review
 from stock.counts.tares import keep_tare
 from stock.models import Bakery, Item, Pack, Place, Supplier
+from stock.wasting.wasting import WasteEntry, waste
 from tests import build
 from tests.build import NOON
 from tests.stock import counts
@@ -66,6 +68,8 @@ def busy_kitchen(visitor):
     draft = Order.objects.filter(state=Order.State.DRAFT).first()
     approve_order(Hand(draft.pk, draft.version, at=NOON))
     keep_tare(name="bin", weight="2 lb")
+    eggs = Item.objects.get(name="eggs")
+    waste(WasteEntry(eggs.pk, eggs.place_id, Decimal(3), "dropped"), key="eggs")
     build.substitute(*Item.objects.filter(kind=Item.Kind.INGREDIENT)[:2])
     first, second, third = Place.objects.order_by("walk_order")[:3]
     open_count(counted_at=NOON, at=NOON, place_ids=[first.pk])
@@ -136,6 +140,8 @@ WITHOUT_A_VERSION = {
     "planning:kitchen_files": "it only shows what a file would change",
     "planning:what_if": "nothing is stored; what is accepted is compared then",
     **dict.fromkeys(("stock:count_sheet", "stock:count_type_in"), KEEPS_ALL),
+    "stock:waste_item": "it adds a movement, once by its key",
+    "stock:undo_waste": "undone once it stays undone, and what was set since is kept",
     "stock:set_on_hand": "it adds a movement, and says what was on record",
     **dict.fromkeys(
         ("stock:drop_count", "stock:end_count", "stock:reopen_count"), A_STEP
