@@ -9,6 +9,8 @@ from stock.measures.reading.spoken import spoken_words
 from stock.measures.wording import negative
 from stock.models import Waste
 
+DOZEN = "dozen"
+
 
 def amount_words(amount_base: Decimal, converter: Converter) -> str:
     """Return an amount as people say it: 2 lb, 3 eggs, none, minus 1 lb."""
@@ -17,12 +19,17 @@ def amount_words(amount_base: Decimal, converter: Converter) -> str:
 
 
 def amount_of_item(amount_base: Decimal, converter: Converter) -> str:
-    """Return an amount with what it is of: 2 lb of butter, 3 eggs."""
-    words = amount_words(amount_base, converter)
+    """Return an amount with what it is of: 2 lb of butter, 3 eggs, 1 dozen eggs.
+
+    A noun that is not the whole name does not say which: 3 boards (10 in board).
+    """
+    words, name = amount_words(amount_base, converter), converter.item_name
     named = noun(converter)
-    if named and words.endswith(named):
-        return words
-    return f"{words} of {converter.item_name}"
+    if named and words.endswith(DOZEN):
+        words = f"{words} {named[1]}"
+    if not (named and words.endswith(named)):
+        return f"{words} of {name}"
+    return words if name.casefold() in named else f"{words} ({name})"
 
 
 def waste_words(waste: Waste, converter: Converter) -> str:

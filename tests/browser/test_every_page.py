@@ -89,6 +89,8 @@ def visitor(baker):
 @pytest.fixture
 def busy_kitchen(demo_kitchen, baker):
     """The demo kitchen with orders in every state, better ones, and counts begun."""
+    eggs = Item.objects.get(name="eggs")
+    waste(WasteEntry(eggs.pk, eggs.place_id, Decimal(3), "dropped"), key="eggs")
     draft_what_is_needed(bakery=demo_kitchen, at=NOW, by_id=baker.pk)
     drafts = Order.objects.filter(state=Order.State.DRAFT).order_by("deliver_on", "pk")
     for step, draft in zip((approve_order, cancel_order), drafts, strict=False):
@@ -101,8 +103,6 @@ def busy_kitchen(demo_kitchen, baker):
         open_count(counted_at=NOW, at=NOW, place_ids=[place.pk], by_id=baker.pk)
         for place in Place.objects.order_by("walk_order")[:2]
     )
-    eggs = Item.objects.get(name="eggs")
-    waste(WasteEntry(eggs.pk, eggs.place_id, Decimal(3), "dropped"), key="eggs")
     for by, text in ((baker, "40 lb"), (build.user("ada"), "50 lb")):
         said = said_of_flour(counted, by, text)
         take_entries([said], at=NOW, sent_by_id=by.pk)

@@ -72,12 +72,12 @@ def test_a_usual_waste_takes_six_taps_and_keys_at_most(tab, eggs, figure):
     hand.press("12")
     hand.tap("button", "Dropped")
 
-    assert "12 eggs wasted, dropped, from" in said(tab)
+    assert "1 dozen eggs wasted, dropped, from" in said(tab)
     assert on_hand(eggs) == before - 12
     assert len(hand.done) <= MOST_TAPS_AND_KEYS
     figure(f"a usual waste from Today: {len(hand.done)} ({', '.join(hand.done)})")
     hand.tap("button", "Undo")
-    assert "Undone: 12 eggs back in" in tab.get_by_role("main").inner_text()
+    assert "Undone: 1 dozen eggs back in" in said(tab)
     assert on_hand(eggs) == before
     assert verify_ledger().is_whole
 

@@ -47,6 +47,14 @@ def test_counted_things_say_their_noun(shelf):
     assert levels.on_hand_base_by_item() == {eggs.pk: 57}
 
 
+def test_a_noun_that_is_not_the_whole_name_does_not_hide_which(shelf):
+    build.item("10 in board", measure="count", place=shelf, on_hand_base=9)
+
+    said = waste("10 in board", "3", reason="dropped")
+
+    assert said.startswith("3 boards (10 in board) wasted, dropped, from walk-in; 6")
+
+
 def test_a_lot_can_be_named(butter):
     waste("butter", "1 kg", reason="tasting", lot="b")
 
