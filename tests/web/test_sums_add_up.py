@@ -57,6 +57,33 @@ def test_the_words_of_every_sum_add_up(on_hand_base, used_base, par_base):
     assert total == words.said_base(node, chain.comes_to.amount.words)
 
 
+@pytest.mark.parametrize(
+    "grams", [(1_332, 737), (1_318, 722), (455, 460, 470), (20_000, 313), (7, 9)]
+)
+def test_what_a_recipe_takes_is_the_sum_of_its_cakes_as_they_are_said(grams):
+    butter = build.item("butter", on_hand_base=0)
+    build.pack(butter, holds="36 lb", size_base=16_329.3253, called="case")
+    cake = build.cake(lines=[(butter, 1)])
+    for quantity in grams:
+        build.planned_cake(cake, due_on=SATURDAY, quantity=quantity)
+    planned = make_plan(bakery=build.bakery(time_zone="UTC"), as_of=NOON)
+    [row] = planned.plan.shortfalls
+
+    [taking] = lack_chain(PageWords(planned, MONDAY), row).takings
+
+    said = [share.amount for share in taking.cakes]
+    parts = sum(planned.words.said_base(row.node, each.words) for each in said)
+    rounding = 0
+    if taking.rounding:
+        words = taking.rounding.amount.words
+        sign = -1 if taking.rounding.less else 1
+        rounding = sign * planned.words.said_base(row.node, words)
+    assert len(said) == len(grams)
+    total = planned.words.said_base(row.node, taking.amount.words)
+    # Very little is said in tenths of a gram.
+    assert abs(parts + rounding - total) < Fraction(1, 20)
+
+
 def test_a_page_shows_the_rounding(signed_in):
     butter = build.item("butter", on_hand_base=1_000)
     build.pack(butter, holds="36 lb", size_base=16_329.3253, called="case")

@@ -44,8 +44,9 @@ class Taking:
 
     item_id: int
     name: str
-    amount: Said
+    amount: Said  # the sum of its cakes' amounts as said, where words say just that
     cakes: list[CakeShare]
+    rounding: SumLine | None  # else what rounding made of them
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,16 +142,33 @@ def _taking(
     words: PageWords, node: int, item_id: int, group: list[Share], cakes: CakeFinder
 ) -> Taking:
     nodes = words.planned.kitchen.nodes
+    said = [words.amount(node, share.takes_base) for share in group]
+    amount = _together(words, node, sum(share.takes_base for share in group), said)
+    lines = [SumLine("", each) for each in said if not each.is_nothing]
+    added = adding_up(words, node, lines, SumLine("", amount))
     return Taking(
         item_id=item_id,
         name=nodes.names[group[0].taker],
-        amount=words.amount(node, sum(share.takes_base for share in group)),
+        amount=amount,
+        rounding=added[-1] if len(added) > len(lines) else None,
         cakes=[
             CakeShare(
-                amount=words.amount(node, share.takes_base),
+                amount=each,
                 cake=cakes.one(share.reference),
                 between=", ".join(nodes.names[between] for between in share.between),
             )
-            for share in group
+            for share, each in zip(group, said, strict=True)
         ],
     )
+
+
+def _together(
+    words: PageWords, node: int, total_base: float, parts: Iterable[Said]
+) -> Said:
+    """Return a total as the sum of its parts as said, where words say just that."""
+    total, read = words.amount(node, total_base), words.planned.words.said_base
+    parts_base = sum(read(node, part.words) for part in parts)
+    shown = words.amount(node, float(parts_base))
+    if read(node, shown.words) != parts_base:
+        return total
+    return Said(shown.words, total.exact)
