@@ -113,6 +113,10 @@ class _Saying:
     def is_within(self, one_in: int, whole: int) -> bool:
         return abs(self.short) * one_in <= whole * self.bottom
 
+    def is_to_the_piece(self, piece: int) -> bool:
+        """Whether no whole piece is left out: 247 eggs are no 20 1/2 dozen."""
+        return 2 * abs(self.short) <= piece * self.bottom
+
 
 @dataclass(frozen=True, slots=True)
 class _Scale:
@@ -262,6 +266,9 @@ class _Ways:
     ) -> Iterator[tuple[Iterable[_Saying], int]]:
         """Yield sayings, each with one part in how many of the whole it may be off."""
         alone = tuple(self._in_one_term())
+        if self.counts and may_pair and len(self.ladder) > 1:
+            piece = self.scale.per_base
+            alone = tuple(each for each in alone if each.is_to_the_piece(piece))
         yield alone, NEAR
         yield alone, even
         whole = tuple(self._in_two_terms(1)) if may_pair else ()

@@ -125,7 +125,7 @@ def test_it_says_about_only_where_it_is_further_off(converter, amount_base, word
         (67, "5 dozen 7 each"),
         (90, "3 flats"),
         (132, "11 dozen"),
-        (247, "20 1/2 dozen"),
+        (247, "20 dozen 7 each"),
         (379, "1 case + 1 1/2 dozen"),
         (1104, "3 cases + 2 dozen"),
     ],
