@@ -90,7 +90,7 @@ class PageWords:
         return Said(kept_together(words.short(node, amount_base)), exact)
 
     def gap(self, node: int, amount_base: float) -> Said:
-        """Return an amount that is missing, said without packs: 78 lb, not 2 cases.
+        """Return an amount that is said without packs: 78 lb, not 2 cases.
 
         So it stands beside what stands on a shelf or is used; see `Said`.
         """

@@ -216,6 +216,18 @@ def test_all_items_by_day_say_when_each_gets_low(signed_in, short_kitchen):
     assert "as of today noon" in markup
 
 
+def test_an_items_days_are_compared_in_one_kind_of_unit(signed_in):
+    flour = build.item("flour", on_hand_base=30_000)
+    build.pack(flour, holds="10 kg", size_base=10_000, called="sack")
+    cake = build.cake(lines=[(flour, 1)])
+    build.planned_cake(cake, due_on=MONDAY, quantity=1_000)
+
+    row = rows(page(signed_in, "/shortfalls/days/?days=2"), "flour")[0]
+
+    assert row.count("29 kg") == 2
+    assert "sack" not in row
+
+
 def test_a_substitute_on_the_shelf_is_said_where_no_delivery_saves(
     signed_in, short_kitchen, django_assert_num_queries
 ):

@@ -62,7 +62,7 @@ def _days_ahead(choice: PlanChoice) -> Context:
         for node in plan.projection.nodes
     ]
     caption = (
-        "What is left of each item when the day is over, as people hold it, as of "
+        "What is left of each item when the day is over, said without packs, as of "
         f"{words.moment(plan.window.as_of)}. Stock and open orders count; suggested "
         "orders do not. Tap an item for what comes and goes each day."
     )
@@ -88,7 +88,7 @@ def _cell(words: PageWords, node: int, day: ShelfDay, lack_base: float) -> SafeS
     if day.is_short:
         lack = words.gap(node, lack_base)
         return format_html('<div class="state state-short">{} short</div>', lack.words)
-    left = words.amount(node, float(day.closing_base))
+    left = words.gap(node, float(day.closing_base))  # days compare without packs
     if day.below_safety:
         return format_html(
             '<div class="state state-low">{} left, below safety</div>', left.words
