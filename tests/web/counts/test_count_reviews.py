@@ -85,6 +85,18 @@ def test_two_people_on_one_line_are_decided_by_one_tap(signed_in, count, butter)
     assert after.rows[0].counted_base == 20_000
 
 
+def test_a_unit_that_stood_beside_the_field_is_not_quoted(signed_in, count, butter):
+    def shown():
+        page = signed_in.get(f"/count/{count.pk}/review/")
+        [item] = [*page.context["differing"], *page.context["agreeing"]]
+        return item.lines[0].said_words
+
+    send_page(signed_in, count, butter="3")  # beside stick
+    assert shown() == "ada said 3 sticks, 300 g"
+    send_page(signed_in, count, butter="3 ca")
+    assert shown() == "ada said “3 ca”, 3 cases"
+
+
 def test_one_person_on_two_phones_is_not_two_people(signed_in, count, butter):
     send(signed_in, entry(count, butter, "1 c"))
     later = (NOON + timedelta(minutes=5)).isoformat()
