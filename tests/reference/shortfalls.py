@@ -51,12 +51,16 @@ def deliveries(
 ) -> Iterator[Delivery]:
     """The supplier's deliveries in the window that can still be ordered."""
     for day in window.days:
-        if day.weekday() not in supplier.delivery_days:
-            continue
-        if day in supplier.closed_on or kitchen.is_closed(day):
-            continue
-        if in_time(kitchen, supplier, day, window):
+        if is_delivery_day(kitchen, supplier, day) and in_time(
+            kitchen, supplier, day, window
+        ):
             yield Delivery(supplier, order_by(kitchen, supplier, day), day)
+
+
+def is_delivery_day(kitchen: Kitchen, supplier: Supplier, day: date) -> bool:
+    """Whether a supplier comes on a day, whatever its cut-off."""
+    is_closed = day in supplier.closed_on or kitchen.is_closed(day)
+    return day.weekday() in supplier.delivery_days and not is_closed
 
 
 def order_by(kitchen: Kitchen, supplier: Supplier, day: date) -> datetime:

@@ -25,6 +25,7 @@ from tests.reference.shortfalls import (
     deliveries,
     due_later,
     in_time,
+    is_delivery_day,
     is_ever_usable,
     par_days,
 )
@@ -170,12 +171,16 @@ class ItemBuyer:
         return self.item.par - day.closing - later - self.decided_later(day.day)
 
     def decided_later(self, day: date) -> Fraction:
-        """What was decided on brings after a day, if it can still be ordered."""
+        """What was decided on brings after a day, if it can still be ordered.
+
+        A day on which nothing is delivered brings nothing, after the window either.
+        """
         found = Fraction(0)
         for each in self.decided:
             supplier = self.kitchen.suppliers[each.pack.supplier.casefold()]
             if each.deliver_on > self.window.end:
-                comes = in_time(self.kitchen, supplier, each.deliver_on, self.window)
+                comes = is_delivery_day(self.kitchen, supplier, each.deliver_on)
+                comes &= in_time(self.kitchen, supplier, each.deliver_on, self.window)
             else:
                 days = [d.deliver_on for d in self.deliveries(each.pack)]
                 comes = each.deliver_on in days
