@@ -123,7 +123,7 @@ def trucks_in(kitchen, window, packs, taken):
 
 
 def flood_of(kitchen, window, deliveries):
-    """More than anybody could use on every delivery."""
+    """More than anybody could use on every delivery that brings what can be used."""
     return [
         Truck(
             supplier,
@@ -131,11 +131,17 @@ def flood_of(kitchen, window, deliveries):
             {
                 place: SO_MUCH_PACKS
                 for place, pack in enumerate(kitchen.packs)
-                if pack.supplier == supplier
+                if pack.supplier == supplier and is_ever_usable(kitchen, pack)
             },
         )
         for supplier, day in deliveries
     ]
+
+
+def is_ever_usable(kitchen, pack):
+    """What keeps one day and waits until the next never is."""
+    waits = kitchen.suppliers[pack.supplier].usable_next_day
+    return not (waits and kitchen.nodes.keeps_days[pack.node] == 1)
 
 
 def add_delivery(programme, kitchen, window, used, delivery, packs):
