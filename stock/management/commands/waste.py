@@ -35,7 +35,7 @@ class Command(PlainCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         reasons = [reason.value for reason in Waste.Reason]
         parser.add_argument("item", metavar="ITEM", help="its name")
-        parser.add_argument("quantity", metavar="QUANTITY", help="2 lb, 1/2 case")
+        parser.add_argument("quantity", metavar="QUANTITY", help="0.7 kg, 1/5 case")
         parser.add_argument("--reason", required=True, help=", ".join(reasons))
         parser.add_argument("--place", metavar="NAME", help="default: the only one")
         parser.add_argument("--lot", metavar="CODE", help="default: earliest use-by")

@@ -154,6 +154,8 @@ def add_delivery(programme, kitchen, window, used, delivery, packs):
     for place, pack in enumerate(kitchen.packs):
         if pack.supplier == supplier:
             decided = decided_packs(kitchen, window, day, pack)
+            if not decided and not is_ever_usable(kitchen, pack):
+                continue  # what can never be used fills no minimum up
             most = most_packs(kitchen, window, used, pack) + decided
             columns = add_packs(programme, pack, most, is_open, goods)
             packs[supplier, day, place] = columns
