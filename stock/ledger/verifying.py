@@ -204,6 +204,8 @@ def _overlooking(using: str) -> QuerySet[Any]:
         said.annotate(newest_before=before)
         .filter(newest_before__gt=F("at"))
         .select_related("lot")
+        # Of an older program's database too, which may lack what came since.
+        .only("item_id", "place_id", "at", "recorded_at", "lot__use_by")
         .order_by("pk")
     )
 
