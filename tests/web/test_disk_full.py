@@ -27,11 +27,13 @@ pytestmark = pytest.mark.django_db(transaction=True)
 def a_full_disk():
     with connection.cursor() as cursor:
         if connection.vendor == "sqlite":
+            take_free_pages(cursor)
             cursor.execute("PRAGMA max_page_count = 1")  # never below what is used
             try:
                 yield
             finally:
                 cursor.execute("PRAGMA max_page_count = 4294967294")
+                cursor.execute("DROP TABLE filler")
             return
         cursor.execute(
             "CREATE FUNCTION full_disk() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN "
@@ -48,6 +50,19 @@ def a_full_disk():
             yield
         finally:
             cursor.execute("DROP FUNCTION full_disk CASCADE")
+
+
+def take_free_pages(cursor):
+    """Fill what tests before this one have left empty in the file."""
+    cursor.execute("CREATE TABLE filler (page BLOB)")
+    cursor.execute("PRAGMA page_size")
+    [page_bytes] = cursor.fetchone()
+    while True:
+        cursor.execute("PRAGMA freelist_count")
+        [free_pages] = cursor.fetchone()
+        if not free_pages:
+            return
+        cursor.execute("INSERT INTO filler VALUES (zeroblob(%s))", [page_bytes])
 
 
 @pytest.fixture
