@@ -21,7 +21,7 @@ from stock.entry.calendar_cells import Day
 from stock.models import Bakery, Movement
 
 INCLUDE, LEAVE_OUT = "include", "leave-out"
-LONGEST_NUMBER = 20  # letters; what is longer is no number of days
+LONGEST_NUMBER = 20  # letters; a number of days is shorter
 NO_EFFORT = "none"  # the usual rule's orders, even where found ones are gone by
 
 

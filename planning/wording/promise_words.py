@@ -97,7 +97,7 @@ def order_words(answered: Answered, order: MoreOrder, tell: Telling) -> str:
 
 
 def line_words(answered: Answered, order: MoreOrder, line: MoreLine) -> str:
-    """Return how many packs a line grows by, or that it is there already."""
+    """Return how many packs a line grows by, or that it needs no more."""
     name = answered.kitchen.nodes.names[line.pack.node]
     what = f"\N{MULTIPLICATION SIGN} {line.pack.label}, {name}"
     waits = answered.waiting_for(order.delivery)

@@ -80,7 +80,7 @@ def parse_date(text: str) -> date:
     words = text.strip()
     if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", words):
         raise CalendarTextError(
-            f"{words!r} is no date. Write year-month-day, like 2026-05-09."
+            f"{words!r} isn't a date. Write year-month-day, like 2026-05-09."
         )
     try:
         return date.fromisoformat(words)

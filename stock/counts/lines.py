@@ -187,7 +187,7 @@ def is_same_figure(one: CountEntry, other: CountEntry) -> bool:
 
 
 def _words(entry: CountEntry) -> list[str]:
-    """Return what of a text is no number: its units, however they are written."""
+    """Return a text without its numbers: its units, however they are written."""
     return WORD.findall(entry.text.casefold())
 
 

@@ -41,7 +41,7 @@ class Day:
             return value
         if not isinstance(value, str):
             raise CellError(
-                f"{plain_text(value)!r} is no date. "
+                f"{plain_text(value)!r} isn't a date. "
                 "Use a date cell, or write it like 2026-05-09."
             )
         try:

@@ -272,11 +272,11 @@ def _number(value: object, example: str) -> Decimal:
             f"and nothing between thousands, like {example}."
         )
     if isinstance(value, bool) or not PLAIN_NUMBER.fullmatch(text):
-        raise CellError(f"{text!r} is no number. Write a bare number like {example}.")
+        raise CellError(f"{text!r} isn't a number. Write a bare number like {example}.")
     try:
         return Decimal(text)
     except InvalidOperation as error:
-        raise CellError(f"{text!r} is no number.") from error
+        raise CellError(f"{text!r} isn't a number.") from error
 
 
 @dataclass(frozen=True, slots=True)

@@ -46,9 +46,9 @@ class ScaledDecimalField(models.BigIntegerField):
         try:
             exact = value if isinstance(value, Decimal) else Decimal(str(value))
         except ArithmeticError as error:
-            raise ValidationError(f"{value!r} is no number.") from error
+            raise ValidationError(f"{value!r} isn't a number.") from error
         if not exact.is_finite():
-            raise ValidationError(f"{value!r} is no number.")
+            raise ValidationError(f"{value!r} isn't a number.")
         if abs(exact) > LARGEST_STORED * self.step:
             raise ValidationError(f"{value} is too large to keep.")
         return exact.quantize(self.step, rounding=ROUND_HALF_UP)

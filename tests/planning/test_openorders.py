@@ -88,7 +88,7 @@ def test_a_later_day_moves_the_order():
         ("pack", "sacks", 'no pack of flour from Mill "sacks". Did you mean sack?'),
         ("pack", "bag", 'There is no pack of flour from Mill "bag".'),
         ("packs", "0", "1 or more"),
-        ("due", "soon", "no date"),
+        ("due", "soon", "isn't a date"),
     ],
 )
 def test_a_faulty_cell_says_what_is_wrong(column, value, words):

@@ -429,7 +429,7 @@ def test_the_command_gives_everything_as_json(kitchen, capsys):
     ("arguments", "words"),
     [
         (("--cake", "Tort", "--on", "2026-05-08"), "Did you mean Torte?"),
-        (("--cake", "Torte", "--on", "Friday"), "is no date"),
+        (("--cake", "Torte", "--on", "Friday"), "isn't a date"),
         (("--cake", "Torte", "--on", "2026-05-03"), "is over"),
         (("--cake", "Torte", "--on", "2026-05-08", "--quantity", "0"), "1 or more"),
         (("--cake", "Torte", "--on", "2026-05-08", "--size", "huge"), "isn't a size"),

@@ -66,7 +66,7 @@ def test_all_faults_are_listed_and_nothing_is_stored():
 
     assert faults == [
         (2, "place", "“Place” must not stay blank."),
-        (2, "walk_order", "'x' is no number. Write a bare number like 3."),
+        (2, "walk_order", "'x' isn't a number. Write a bare number like 3."),
         (3, "place", "BINS is in row 1 already."),
     ]
     assert not Place.objects.exists()

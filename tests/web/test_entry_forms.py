@@ -156,11 +156,11 @@ def test_a_refusal_stands_beside_its_field_and_the_entry_stays():
     form = EntryForm(PLACES, sent("place=Walk-in&walk_order=three"))
 
     kept = keep_from_form(
-        form, refuse(Fault(1, "walk_order", "'three' is no number.", "Places"))
+        form, refuse(Fault(1, "walk_order", "'three' isn't a number.", "Places"))
     )
 
     assert kept is None
-    assert form.errors == {"walk_order": ["'three' is no number."]}
+    assert form.errors == {"walk_order": ["'three' isn't a number."]}
     assert form["walk_order"].value() == "three"
     assert 'aria-invalid="true"' in str(form["walk_order"])
     assert form.entry() == {"place": "Walk-in", "walk_order": "three"}

@@ -135,9 +135,9 @@ def test_faulty_cells_are_shown_with_what_is_sound_and_cannot_be_stored(signed_i
 
     assert "Nothing can be stored yet: 1 cell must be put right first." in markup
     assert "Places!B2" in markup
-    assert "'first' is no number." in markup
+    assert "'first' isn't a number." in markup
     assert "Store this" not in markup
-    assert notices(response)[0].startswith("Places!B2: 'first' is no number.")
+    assert notices(response)[0].startswith("Places!B2: 'first' isn't a number.")
     assert not Place.objects.exists()
 
 

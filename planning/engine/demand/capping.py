@@ -90,7 +90,7 @@ def _lots_by_item(prepared: Prepared) -> dict[int, list[_Lot]]:
     orders, keeps_days = kitchen.open_orders, kitchen.nodes.keeps_days
     for row, due_on in enumerate(orders.due_on):
         if due_on < from_on:
-            continue  # overdue: it counts for nothing
+            continue  # overdue: it is left out
         node = int(orders.node[row])
         supplier = kitchen.suppliers[int(orders.supplier[row])]
         use_by = use_by_on(int(keeps_days[node]), due_on)

@@ -32,7 +32,7 @@ pytestmark = pytest.mark.django_db
     [
         ("3", "It is sold by the 2: write 2 or 4."),
         ("1", "It is sold from 2 packs on: write 2 or more, or 0 for none."),
-        ("two", "'two' is no number. Write a bare number like 3."),
+        ("two", "'two' isn't a number. Write a bare number like 3."),
         ("2.5", "2.5 is no whole number."),
         ("-1", "It must be 0 or more."),
         ("999999999", "It must be a whole number from 0 to 100000."),

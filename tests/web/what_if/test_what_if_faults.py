@@ -35,7 +35,7 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
             "There is no item called buter. Did you mean butter?",
         ),
         ("drop-cake", {"reference": ""}, "reference", "must not stay blank"),
-        ("move-cake", {"reference": "T-1", "due": "soon"}, "due", "is no date"),
+        ("move-cake", {"reference": "T-1", "due": "soon"}, "due", "isn't a date"),
         ("on-hand", {"item": "salt", "amount": "1 lb"}, "item", "There is no item"),
         ("on-hand", {"item": "butter", "amount": "1 cup"}, "amount", "cup"),
         ("on-hand", {"item": "butter", "amount": "much"}, "amount", "much"),
