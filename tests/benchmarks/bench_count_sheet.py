@@ -15,6 +15,7 @@ from pathlib import Path
 from statistics import median
 
 from tests.benchmarks.scratch import open_database
+from tests.browser.counting.kept import ready_for_offline
 
 SLOWED = 4
 MOST_ECHO_MS = 100
@@ -41,13 +42,6 @@ WATCH_ECHO = """() => {
   addEventListener("input", () => requestAnimationFrame(() => setTimeout(() => {
     echoes.push(performance.now() - keyAt);
   })));
-}"""
-ALL_KEPT = """async () => {
-  await navigator.serviceWorker.ready;
-  const files = performance.getEntriesByType("resource").map((entry) => entry.name)
-    .filter((url) => new URL(url).pathname.startsWith("/static/"));
-  const kept = [location.href, ...files].map((url) => caches.match(url));
-  return (await Promise.all(kept)).every(Boolean);
 }"""
 
 
@@ -148,7 +142,7 @@ def _open(context, url):
 
 def _echo(context, url):
     tab = _open(context, url)
-    tab.wait_for_function(ALL_KEPT)
+    ready_for_offline(tab)
     asked = []
     tab.on("request", lambda request: asked.append(request.url))
     tab.evaluate(WATCH_ECHO)
@@ -163,7 +157,7 @@ def _echo(context, url):
 
 def _opening(context, url):
     tab = _open(context, url)
-    tab.wait_for_function(ALL_KEPT, timeout=60_000)
+    ready_for_offline(tab)
     tab.close()
     context.set_offline(True)
     opening_ms = []

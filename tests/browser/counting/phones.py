@@ -27,21 +27,6 @@ def ready(tab):
     tab.wait_for_selector("[data-sheet][data-ready]", timeout=PATIENCE_MS)
 
 
-def ready_for_offline(tab):
-    """Wait until the worker has put away the page and all that it is made of."""
-    tab.wait_for_function(
-        """async () => {
-      await navigator.serviceWorker.ready;
-      const files = performance.getEntriesByType("resource")
-        .map((entry) => entry.name)
-        .filter((url) => new URL(url).pathname.startsWith("/static/"));
-      const kept = [location.href, ...files].map((url) => caches.match(url));
-      return (await Promise.all(kept)).every(Boolean);
-    }""",
-        timeout=PATIENCE_MS,
-    )
-
-
 def field(tab, name):
     return tab.get_by_label(re.compile(f"^{name}"), exact=False).first
 

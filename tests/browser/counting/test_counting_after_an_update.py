@@ -13,12 +13,12 @@ from playwright.sync_api import expect
 from pytest_django.live_server_helper import LiveServer
 
 from tests.browser.counting.addresses import Address
+from tests.browser.counting.kept import ready_for_offline
 from tests.browser.counting.phones import (
     PATIENCE_MS,
     enter,
     field,
     ready,
-    ready_for_offline,
     sent,
     texts,
 )

@@ -12,11 +12,11 @@ from planning.interchange.loading import load_kitchen
 from stock.ledger import levels
 from stock.models import Count, Item, Place
 from tests.browser.conftest import TODAY
+from tests.browser.counting.kept import ready_for_offline
 from tests.browser.counting.phones import (
     enter,
     open_sheet,
     ready,
-    ready_for_offline,
     sent,
     waiting,
 )

@@ -8,11 +8,11 @@ from playwright.sync_api import expect
 
 from stock.counts import counting
 from tests import build
+from tests.browser.counting.kept import ready_for_offline
 from tests.browser.counting.phones import (
     enter,
     field,
     open_sheet,
-    ready_for_offline,
 )
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]

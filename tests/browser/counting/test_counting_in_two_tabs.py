@@ -3,13 +3,13 @@
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser.counting.kept import ready_for_offline
 from tests.browser.counting.phones import (
     PATIENCE_MS,
     enter,
     field,
     open_sheet,
     ready,
-    ready_for_offline,
     sent,
     texts,
 )

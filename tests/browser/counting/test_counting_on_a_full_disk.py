@@ -4,12 +4,12 @@ import pytest
 from playwright.sync_api import expect
 
 from stock.models import CountEntry
+from tests.browser.counting.kept import ready_for_offline
 from tests.browser.counting.phones import (
     enter,
     field,
     open_sheet,
     ready,
-    ready_for_offline,
     sent,
     waiting,
 )

@@ -7,13 +7,13 @@ from playwright.sync_api import expect
 
 from stock.counts import counting
 from stock.models import CountEntry
+from tests.browser.counting.kept import ready_for_offline
 from tests.browser.counting.phones import (
     PATIENCE_MS,
     enter,
     field,
     open_sheet,
     ready,
-    ready_for_offline,
     sent,
     texts,
     waiting,
