@@ -137,11 +137,6 @@ class Review:
     newest_entry_id: int  # give it back when posting
 
     @property
-    def conflicts(self) -> tuple[str, ...]:
-        """The items with two figures that are to be decided."""
-        return tuple(row.item.name for row in self.rows if row.is_conflict)
-
-    @property
     def undecided(self) -> tuple[str, ...]:
         """The items that are to be decided: two figures, or a question."""
         return tuple(row.item.name for row in self.rows if row.is_open)

@@ -6,6 +6,7 @@ from uuid import uuid4
 
 from stock.counts import counting
 from stock.counts.lines import EntryIn, counted_base_by_shelf
+from stock.counts.review import review
 from stock.counts.sheets import look
 from stock.ledger import levels
 from tests.build import NOON
@@ -53,6 +54,12 @@ def enter(count, item, text, **fields):
 def counted(count):
     """What the count has come to by place and item, in base units."""
     return counted_base_by_shelf(look(count.pk).standings)
+
+
+def conflicts(count):
+    """The names of items with two figures that are to be decided."""
+    rows = review(count.pk).rows
+    return tuple(row.item.name for row in rows if row.is_conflict)
 
 
 def posted(count, **fields):

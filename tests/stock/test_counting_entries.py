@@ -99,7 +99,7 @@ def test_two_devices_that_knew_nothing_of_each_other_are_shown(count, flour):
     counts.enter(count, flour, "3 kg", by=ada, after_minutes=30)
     counts.enter(count, flour, "4 kg", by=ada, after_minutes=50, device="tablet")
 
-    assert counting.review(count.pk).conflicts == ("flour",)
+    assert counts.conflicts(count) == ("flour",)
 
 
 def test_on_two_devices_hours_apart_the_later_one_stands(count, flour):
@@ -107,7 +107,7 @@ def test_on_two_devices_hours_apart_the_later_one_stands(count, flour):
     counts.enter(count, flour, "3 kg", by=ada, after_minutes=10)
     counts.enter(count, flour, "4 kg", by=ada, after_minutes=190, device="tablet")
 
-    assert counting.review(count.pk).conflicts == ()
+    assert counts.conflicts(count) == ()
     assert amount(count, flour) == 4_000
 
 

@@ -90,7 +90,7 @@ def test_nearly_the_same_in_other_units_is_one_figure(shelf, hers, his, is_confl
     counts.enter(count, flour, hers, by=build.user("ada"))
     counts.enter(count, flour, his, by=build.user("bo"))
 
-    assert bool(counting.review(count.pk).conflicts) is is_conflict
+    assert bool(counts.conflicts(count)) is is_conflict
 
 
 def test_one_egg_more_is_another_figure_in_whatever_words(shelf):
@@ -99,7 +99,7 @@ def test_one_egg_more_is_another_figure_in_whatever_words(shelf):
     counts.enter(count, eggs, "25 dozen", by=build.user("ada"))  # 300
     counts.enter(count, eggs, "301 each", by=build.user("bo"))
 
-    assert counting.review(count.pk).conflicts == ("eggs",)
+    assert counts.conflicts(count) == ("eggs",)
 
 
 def test_one_person_on_two_phones_in_two_units_is_one_figure(shelf):
@@ -109,7 +109,7 @@ def test_one_person_on_two_phones_in_two_units_is_one_figure(shelf):
     counts.enter(count, flour, "8 kg", by=ada)
     counts.enter(count, flour, "17.6 lb", by=ada, device="tablet")
 
-    assert counting.review(count.pk).conflicts == ()
+    assert counts.conflicts(count) == ()
 
 
 def test_one_person_on_two_phones_is_told_of_the_other_phone(shelf):

@@ -5,7 +5,6 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from stock.counts import counting
 from stock.models import CountEntry
 from tests.browser.counting.kept import ready_for_offline
 from tests.browser.counting.phones import (
@@ -18,6 +17,7 @@ from tests.browser.counting.phones import (
     texts,
     waiting,
 )
+from tests.stock.counts import conflicts
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -110,7 +110,7 @@ def test_who_signs_in_second_counts_as_themselves_beside_the_first(
     open_sheet(tab, count, shelf)
     expect(field(tab, "butter")).to_have_value("2 c")
     sent(tab)
-    assert counting.review(count.pk).conflicts == ("butter",)
+    assert conflicts(count) == ("butter",)
     assert set(CountEntry.objects.values_list("by__username", "sent_by__username")) == {
         ("ada", "ada"),
         ("ben", "ben"),

@@ -79,9 +79,9 @@ def test_two_people_on_one_line_are_decided_by_one_tap(signed_in, count, butter)
         },
     )
 
-    assert before.context["review"].conflicts == ("butter",)
+    assert before.context["review"].undecided == ("butter",)
     after = signed_in.get(f"/count/{count.pk}/review/").context["review"]
-    assert after.conflicts == ()
+    assert after.undecided == ()
     assert after.rows[0].counted_base == 20_000
 
 
