@@ -12,7 +12,7 @@ from typing import Any
 from django.db import DatabaseError, connection
 
 from planning.engine.ordering.column_generation.efforts import Progress
-from planning.engine.ordering.explain.order_comparison import bought
+from planning.engine.ordering.explain.order_comparison import left_worths
 from planning.engine.ordering.explain.wish_warnings import wish_warnings
 from planning.engine.ordering.instance.wishes import Wishes
 from planning.errors import PlanningError
@@ -101,14 +101,14 @@ def _warnings(better: Planned, wishes: Wishes) -> tuple[str, ...]:
 def _left(better: Planned) -> dict[str, str]:
     """Return what is left over either way, at what it is worth."""
     plan = better.plan
-    found, usual = bought(
+    found_worth, usual_worth = left_worths(
         better.kitchen,
         plan.window,
         plan.demand,
         better.deliveries,
         [plan.purchasing, better.usual or plan.purchasing],
     )
-    return {"left": str(found.left_worth), "usual_left": str(usual.left_worth)}
+    return {"left": str(found_worth), "usual_left": str(usual_worth)}
 
 
 @dataclass(slots=True)

@@ -34,7 +34,7 @@ from stock.measures.resolution import (
 from stock.measures.short_wording import say_short
 from stock.measures.units import UNITS, Measure
 
-__all__ = ["System", "negative", "say", "say_plain", "say_short", "say_signed"]
+__all__ = ["System", "negative", "say", "say_plain", "say_short"]
 
 # The kitchen's everyday units, largest first, each with the fractions that people say
 # of it: half a pound, but a third of a cup. Our choice.
@@ -75,15 +75,6 @@ def say(
         if round_half_up(said_base + rest_said_base, LEDGER_PLACES) == target_base:
             return joined(packs, rest)
     raise AssertionError("metric decimals reach the ledger's resolution")
-
-
-def say_signed(
-    amount_base: Amount, converter: Converter, *, prefer: System | None = None
-) -> str:
-    """Return the amount as `say` does; a negative one as `minus 6 lb 4 oz`."""
-    words = say(abs(Fraction(amount_base)), converter, prefer=prefer)
-    is_negative = round_half_up(amount_base, LEDGER_PLACES) < 0
-    return negative(words) if is_negative else words
 
 
 def negative(words: str) -> str:

@@ -1,4 +1,4 @@
-"""Two ways of buying for one plan, side by side: money, deliveries, what is left.
+"""Two ways of buying for one plan, side by side: what is left over, what is wasted.
 
 What is left over is valued as the search for better orders values it: by what it will
 still save, whoever bought it. What goes out of date is valued at what was paid.
@@ -28,35 +28,18 @@ from planning.engine.shelves.supplies import (
 from stock.wording.money_words import CENT
 
 
-@dataclass(frozen=True, slots=True)
-class Bought:
-    """What one way of buying comes to."""
-
-    total: Decimal  # goods and fees
-    fees: Decimal
-    deliveries: int
-    left_worth: Decimal  # of what is over at the end of the plan
-
-
-def bought(
+def left_worths(
     kitchen: Kitchen,
     window: Window,
     demand: Demand,
     deliveries: Sequence[Delivery],
     ways: Sequence[Purchasing],
-) -> tuple[Bought, ...]:
-    """Return what each of some ways of buying comes to."""
+) -> tuple[Decimal, ...]:
+    """Return what is left over at the end of the plan, by way of buying, in money."""
     problem = read_problem(kitchen, window, demand, deliveries, NO_WISHES)
     selector = Selector(problem)
     return tuple(
-        Bought(
-            total=way.total_cost,
-            fees=way.fees,
-            deliveries=len(way.orders),
-            left_worth=Decimal(
-                selector.of_counts(counts_of(problem, way)).worth
-            ).quantize(CENT),
-        )
+        Decimal(selector.of_counts(counts_of(problem, way)).worth).quantize(CENT)
         for way in ways
     )
 

@@ -50,16 +50,6 @@ class Selection:
         return self.is_enough and self.can_go
 
 
-def line_costs(problem: Problem, counts: Counts, node: int) -> float:
-    """Return what all lines of one item cost."""
-    packs_of = problem.kitchen.packs
-    return sum(
-        float(line_cost(problem.pack(cell), packs))
-        for cell, packs in counts.items()
-        if packs_of[cell[1]].node == node
-    )
-
-
 def fee_of(terms: TruckTerms, goods: float) -> float:
     """Return the fee of a delivery with so much on it."""
     is_free = terms.free_from is not None and goods >= terms.free_from - HALF_CENT
