@@ -13,10 +13,11 @@ import numpy as np
 from planning.engine.demand import geometry
 from planning.engine.demand.explosion import explode
 from planning.engine.demand.planned import cake_takes
-from planning.engine.demand.sweep import gross_needs, prepare, sweep
+from planning.engine.demand.prepared import prepare
 from planning.engine.kitchen import NodeKind
 from tests.benchmarks.kitchens import SIZES_BY_NAME, kitchen_of, window_of
 from tests.engine import recursive_sql
+from tests.engine.gross import gross_needs, sweep
 
 GROSS_LIMIT_RATIO = 7
 NETTED_LIMIT_S = {"S": 0.1, "M": 0.1, "L": 3.0}

@@ -10,10 +10,11 @@ from hypothesis import strategies as st
 
 from planning.engine.demand.explosion import explode
 from planning.engine.demand.graph import low_level_codes
-from planning.engine.demand.sweep import gross_needs, prepare
+from planning.engine.demand.prepared import prepare
 from planning.engine.kitchen import NodeKind
 from planning.errors import RecipeCycleError
 from tests.engine import recursive_sql
+from tests.engine.gross import gross_needs
 from tests.engine.small_kitchen import SmallKitchen, day, demand_of, window
 
 AMOUNTS = st.floats(0.01, 100.0)

@@ -17,7 +17,7 @@ import numpy as np
 from planning.engine.deliveries import first_usable_on, use_by_on
 from planning.engine.demand.figures import Figures
 from planning.engine.demand.netting import FOR_EVER
-from planning.engine.demand.sweep import Prepared
+from planning.engine.demand.prepared import Prepared
 from planning.engine.kitchen import NodeKind
 
 # Last days by recipe and by the day on which it is made.

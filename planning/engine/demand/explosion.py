@@ -16,7 +16,7 @@ from planning.engine.demand.batches import mixes_to_fill
 from planning.engine.demand.explosion_words import explosion_warnings
 from planning.engine.demand.figures import Figures
 from planning.engine.demand.level_netting import net_all
-from planning.engine.demand.sweep import Prepared, prepare
+from planning.engine.demand.prepared import Prepared, prepare
 from planning.engine.demand.tracing import Reason, Trail
 from planning.engine.kitchen import IntColumn, Kitchen, NodeKind, Nodes, Window
 from planning.engine.plan import Demand, Making

@@ -6,7 +6,7 @@ from datetime import date
 import numpy as np
 
 from planning.engine.demand.figures import Figures
-from planning.engine.demand.sweep import Prepared
+from planning.engine.demand.prepared import Prepared
 from planning.engine.kitchen import NO_LIMIT_DAYS, NO_NODE, NodeKind
 from planning.engine.words import capitalized, day_words, days_words
 

@@ -13,7 +13,7 @@ from scipy.sparse import csc_array
 from planning.engine.demand.bill import Bill, Level
 from planning.engine.demand.figures import Figures
 from planning.engine.demand.level_netting import made_stock, net_cakes, net_level
-from planning.engine.demand.sweep import MadeGroup, Prepared
+from planning.engine.demand.prepared import MadeGroup, Prepared
 from planning.engine.kitchen import (
     NO_NODE,
     BoolColumn,

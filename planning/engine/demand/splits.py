@@ -102,9 +102,3 @@ def split_wholes(
         for part, left, net in zip(parts, left_over, net_base, strict=True):
             left.keep(column, day, wholes_each * part.yields_base, net)
     return split
-
-
-def most_wholes(needed_base: FloatColumn, yields_base: FloatColumn) -> FloatColumn:
-    """Return the wholes that parts need by day when nothing is left from other days."""
-    wholes_each: FloatColumn = (needed_base / yields_base[:, np.newaxis]).max(axis=0)
-    return wholes_each

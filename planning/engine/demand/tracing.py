@@ -14,7 +14,7 @@ import numpy as np
 
 from planning.engine.demand.bill import NO_TAKER
 from planning.engine.demand.figures import Figures
-from planning.engine.demand.sweep import Prepared
+from planning.engine.demand.prepared import Prepared
 from planning.engine.kitchen import NO_NODE, IntColumn, NodeKind
 
 Cell = tuple[int, int]  # node, column of the day

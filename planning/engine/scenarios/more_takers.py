@@ -10,7 +10,7 @@ import numpy as np
 
 from planning.engine.demand.explosion import Explosion
 from planning.engine.demand.figures import Figures
-from planning.engine.demand.sweep import Prepared
+from planning.engine.demand.prepared import Prepared
 from planning.engine.kitchen import NO_NODE, FloatColumn
 from planning.engine.scenarios.one_more import Change
 from planning.engine.shelves.projection import LEAST_LACK_BASE

@@ -17,8 +17,8 @@ from planning.engine.demand.explosion import Explosion
 from planning.engine.demand.figures import Figures
 from planning.engine.demand.level_netting import net_all
 from planning.engine.demand.netting import NOISE_FRACTION
+from planning.engine.demand.prepared import Prepared, prepare
 from planning.engine.demand.renetting import net_again, reached_by
-from planning.engine.demand.sweep import Prepared, prepare
 from planning.engine.demand.tracing import Trail
 from planning.engine.kitchen import (
     BoolColumn,

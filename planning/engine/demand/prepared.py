@@ -1,7 +1,6 @@
-"""The way down the levels: what every node is needed for, day by day.
+"""What the way down the levels starts from, and its single steps.
 
-`prepare` turns a kitchen into level matrices and calendars; `gross_needs` is the bare
-sweep over them, without made stock and batch steps, for comparison with a plan.
+`prepare` turns a kitchen into level matrices and calendars.
 """
 
 from dataclasses import dataclass
@@ -12,11 +11,9 @@ from planning.engine.demand.bill import NO_TAKER, Bill, Level, bill_of
 from planning.engine.demand.days import MakingDays, PlanDays, plan_days
 from planning.engine.demand.planned import (
     PlannedRows,
-    cake_takes,
     made_columns,
     planned_rows,
 )
-from planning.engine.demand.splits import most_wholes
 from planning.engine.kitchen import (
     NO_NODE,
     FloatColumn,
@@ -101,47 +98,6 @@ def prepare(kitchen: Kitchen, window: Window, bill: Bill | None = None) -> Prepa
         ),
         parts_of=_parts_of(nodes),
     )
-
-
-def gross_needs(prepared: Prepared) -> FloatColumn:
-    """Return what is needed of every node by day, node x day, nothing netted.
-
-    Loss, yields, lead times and closed days count; made stock, batch steps and what
-    is left over of wholes do not.
-    """
-    planned = prepared.planned
-    takes = cake_takes(
-        planned,
-        prepared.bill,
-        prepared.made_column,
-        planned.quantity,
-        prepared.takes_shape,
-    )
-    needed_base = sweep(prepared, takes)
-    np.add.at(needed_base, (planned.cake, prepared.due_column), planned.quantity)
-    return needed_base
-
-
-def sweep(prepared: Prepared, takes: FloatColumn) -> FloatColumn:
-    """Return gross needs below the cakes by node and day.
-
-    `takes` holds the cakes and is filled with the rest.
-    """
-    nodes = prepared.kitchen.nodes
-    needed_base = np.zeros(prepared.shape)
-    levels = zip(prepared.bill.levels, prepared.made_groups, strict=True)
-    for level, groups in levels:
-        for whole in level.wholes.tolist():
-            parts = prepared.parts_of[whole]
-            yields_base = part_yields_base(nodes, parts, needed_base)
-            needed_base[whole] += most_wholes(needed_base[parts], yields_base)
-        for group in groups:
-            made = whole_batches(nodes, group, needed_base[group.nodes])
-            takes[group.takers[group.takers != NO_TAKER]] = made[
-                group.takers != NO_TAKER
-            ]
-        take_down(level, takes, needed_base)
-    return needed_base
 
 
 def take_down(level: Level, takes: FloatColumn, needed_base: FloatColumn) -> None:
