@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.test import override_settings
 from django.utils import timezone
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import expect, sync_playwright
 
 from planning.demo import build_sheets, counted_on
 from planning.interchange.loading import load_kitchen
@@ -28,7 +28,8 @@ CHROMIUM_ARGS = [
 TODAY = date(2026, 5, 5)  # a Tuesday; the demo kitchen is closed on Mondays
 ZONE = ZoneInfo("America/Chicago")  # the demo kitchen's
 NOW = datetime(2026, 5, 5, 15, tzinfo=UTC)  # ten in the morning there
-WAIT_MS = 5_000
+WAIT_MS = 20_000  # a busy machine answers late; no test is slower for it
+expect.set_options(timeout=WAIT_MS)
 
 
 @pytest.fixture(scope="module")
