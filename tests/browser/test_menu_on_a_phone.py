@@ -1,4 +1,4 @@
-"""The menu: one row on a phone with the rest behind "More", one row where it is wide."""
+"""The menu: one row; on a phone, four pages in it and the rest behind "More"."""
 
 import pytest
 from playwright.sync_api import expect
