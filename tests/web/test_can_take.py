@@ -57,7 +57,7 @@ def test_the_menu_leads_to_it_after_shortfalls(signed_in, torte):
     markup = page(signed_in)
 
     assert markup.index('href="/shortfalls/"') < markup.index(f'href="{ADDRESS}"')
-    assert markup.index(f'href="{ADDRESS}"') < markup.index('href="/orders/"')
+    assert markup.index('href="/orders/"') < markup.index(f'href="{ADDRESS}"')
 
 
 def test_yes_from_the_shelves_with_what_it_costs(signed_in, torte):
