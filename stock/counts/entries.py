@@ -143,7 +143,7 @@ def _row(
     if refusal:
         known.refusals[entry.key] = refusal
         return None
-    text = entry.text.strip()
+    text, typed = entry.text.strip(), entry.typed.strip()
     amount_base, fault = _amount_base(entry, known)
     kept = _kept(entry, known)
     if fault and not kept:
@@ -156,6 +156,7 @@ def _row(
         use_by=entry.use_by,
         lot_code=entry.lot_code.strip(),
         text=text[:LONGEST_TEXT],
+        typed="" if typed == text else typed[:LONGEST_TEXT],
         amount_base=amount_base,
         kept=kept,
         by_id=entry.by_id if entry.by_id in known.people else sent_by_id,

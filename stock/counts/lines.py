@@ -55,7 +55,7 @@ class EntryIn:
     count_id: int
     place_id: int
     item_id: int
-    text: str  # as typed; blank: not counted after all
+    text: str  # reads the same anywhere; blank: not counted after all
     entered_at: datetime  # by the device's clock
     by_id: int | None = None  # whose it says it is; blank: who sends it
     claimed_by_id: int | None = None  # the same, once another turned out to send it
@@ -67,6 +67,7 @@ class EntryIn:
     supersedes: UUID | None = None  # the entry that its writer saw and replaced
     asked: str = ""  # the kind of slip that the counter was asked about
     confirmed: bool = False  # asked, the counter says that it is so
+    typed: str = ""  # where that is not the text: a unit was added to it
 
     @property
     def line(self) -> LineKey:

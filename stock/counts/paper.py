@@ -54,6 +54,7 @@ class PaperRow:
     code: str
     quantity: str
     counted_in: str = ""  # what a bare number meant when it was printed; blank: as now
+    typed: str = ""  # the quantity, before it was given its unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -262,7 +263,8 @@ def _with_unit(
         return row
     tares = seen.tares[line.place_id, line.item_id]
     unit = row.counted_in or units.get(line.item_id)
-    return replace(row, quantity=with_unit(row.quantity, converter, tares, unit))
+    whole = with_unit(row.quantity, converter, tares, unit)
+    return replace(row, quantity=whole, typed=row.quantity)
 
 
 def _is_readable(row: PaperRow, line: LineKey, seen: Look, faults: list[Fault]) -> bool:
@@ -314,4 +316,5 @@ def _entry(
         device=DEVICE,
         sequence=sequence,
         supersedes=own.key if own else None,
+        typed=row.typed,
     )

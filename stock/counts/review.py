@@ -18,6 +18,7 @@ from stock.counts.walk import WalkLine
 from stock.errors import MeasureError
 from stock.ledger.levels import ZERO
 from stock.measures.conversion import Converter
+from stock.measures.counting_units import with_noun
 from stock.measures.reading.spoken import read_spoken, spoken_words, stated_words
 from stock.measures.resolution import to_ledger
 from stock.measures.slips import Slip
@@ -263,6 +264,7 @@ def _said(entry: CountEntry, seen: Look) -> Said:
     words = ""
     if entry.amount_base is not None and converter is not None:
         words = stated_words(Fraction(entry.amount_base), converter)
+        words = with_noun(words, converter)
     return Said(
         entry=entry,
         person=_name(entry),

@@ -135,6 +135,12 @@ class CountEntry(models.Model):
     use_by = models.DateField(null=True, blank=True)
     lot_code = models.CharField(max_length=LONGEST_LOT, blank=True, default="")
     text = models.CharField(max_length=200, blank=True, default="")
+    typed = models.CharField(
+        max_length=200,
+        blank=True,
+        default="",
+        help_text="As it was typed, where the text was completed; blank: as the text.",
+    )
     amount_base = AmountField(
         null=True, blank=True, help_text="As it was understood; null: not counted."
     )
@@ -198,6 +204,11 @@ class CountEntry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.text or 'blank'} of {self.item_id}"
+
+    @property
+    def quoted(self) -> str:
+        """What its writer typed; the text, in entries that only have that."""
+        return self.typed or self.text
 
 
 class CountDevice(models.Model):

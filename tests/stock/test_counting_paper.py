@@ -274,7 +274,8 @@ def test_a_bare_number_means_the_unit_that_was_printed_beside_it(kitchen, tmp_pa
     run("enter_count", filled(tmp_path, ["3", "", ""], text=text))
 
     assert next(csv.DictReader(io.StringIO(text)))["counted_in"] == "stick"
-    assert CountEntry.objects.get().text == "3 stick"
+    entry = CountEntry.objects.get()
+    assert (entry.typed, entry.text) == ("3", "3 stick")
 
 
 def test_a_figure_that_is_replaced_by_a_file_is_named(kitchen, tmp_path):

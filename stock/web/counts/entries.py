@@ -71,6 +71,7 @@ def entry_from_json(sent: Mapping[str, Any]) -> EntryIn:
         supersedes=UUID(text(supersedes)) if supersedes else None,
         asked=text(sent.get("asked", ""))[:LONGEST_KIND],
         confirmed=sent.get("confirmed") is True,
+        typed=text(sent.get("typed", "")),
     )
 
 

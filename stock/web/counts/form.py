@@ -194,6 +194,7 @@ class SentForm:
             supersedes=own.key if own and own.text == was else None,
             asked=typed.asked,
             confirmed=typed.confirmed,
+            typed=own.quoted if own and own.text == typed.text else typed.text,
         )
 
     def _typed(self, name: str) -> Typed:

@@ -30,6 +30,7 @@ class Found:
     lot: str = ""
     key: str = ""
     problem: str = ""
+    typed: str = ""  # the amount, before it was given its unit
 
 
 def read_found(sent: Mapping[str, str]) -> Found:
@@ -70,6 +71,7 @@ def found_entry(
         by_id=by_id,
         device=DEVICE,
         sequence=sequence_at(at),
+        typed=found.typed,
     )
 
 
@@ -78,6 +80,7 @@ def _complete(found: Found, item: Item) -> None:
     known = compiled_or_broken({item.pk})[0]
     unit = counting_units({item.pk: item}, known).get(item.pk)
     if item.pk in known:
+        found.typed = found.amount
         found.amount = with_unit(found.amount, known[item.pk], {}, unit)
 
 

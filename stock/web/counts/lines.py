@@ -7,9 +7,14 @@ from django.utils import timezone
 
 from stock.counts.lines import LineKey
 from stock.counts.sheets import Sheet, SheetLine
+from stock.errors import MeasureError
 from stock.measures.conversion import Converter
 from stock.measures.counting_units import with_noun
-from stock.measures.reading.spoken import spoken_words, stated_words
+from stock.measures.reading.spoken import (
+    spelled_out,
+    spoken_words,
+    stated_words,
+)
 from stock.models import CountEntry
 from stock.web.shelves.date_words import use_by_words
 from stock.wording.names import person_name
@@ -40,6 +45,28 @@ def entry_words(entry: CountEntry, converter: Converter | None) -> str:
     if converter is None:
         return entry.text
     return with_noun(stated_words(Fraction(entry.amount_base), converter), converter)
+
+
+def said_words(entry: CountEntry, words: str, converter: Converter | None) -> str:
+    """Return who typed what, and the words that it was understood as.
+
+    ada said “2c”, 2 cases. Words that were typed just so are said once; a unit that
+    was added to what was typed is said too: “3”, 3 sticks = 300 g.
+    """
+    typed = f"{who(entry)} said “{entry.quoted or 'blank'}”"
+    if entry.typed and words and converter is not None:
+        whole = _spelled(entry.text, converter)
+        words = words if whole in ("", words) else f"{whole} = {words}"
+    return typed if words in ("", entry.quoted) else f"{typed}, {words}"
+
+
+def _spelled(text: str, converter: Converter) -> str:
+    """Return an entry's text in full; blank where it cannot be read by itself."""
+    try:
+        spelled = spelled_out(converter.read(text))
+    except MeasureError:
+        return ""
+    return with_noun(spelled, converter)
 
 
 def record_words(line: SheetLine) -> str:

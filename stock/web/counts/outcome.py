@@ -26,7 +26,7 @@ from stock.measures.conversion import Converter
 from stock.models import Count, CountDecision, CountEntry, CountResult
 from stock.templatetags.words import moment_words, money
 from stock.web.amounts import Amount, AmountColumn, compared, tap_for_base
-from stock.web.counts.lines import lot_words, who
+from stock.web.counts.lines import entry_words, lot_words, said_words
 from stock.web.counts.page import PastTable
 from stock.wording.names import person_name
 
@@ -108,10 +108,9 @@ class LateEntry:
         posted = "not counted"
         if self.posted_base is not None and self.converter is not None:
             posted = str(Amount(self.posted_base, self.converter))
-        said = row.text or "blank"
-        return (
-            f"{where}: {who(row)} said “{said}”, which came {came}. Posted: {posted}."
-        )
+        words = "" if row.amount_base is None else entry_words(row, self.converter)
+        said = said_words(row, words, self.converter)
+        return f"{where}: {said}, which came {came}. Posted: {posted}."
 
     @property
     def set_url(self) -> str:

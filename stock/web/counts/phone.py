@@ -14,6 +14,7 @@ from stock.measures.reading.spoken import grammar_for_phone, words_for_phone
 from stock.measures.reading.systems import EVERYDAY_UNITS, speaks_in_dozens, system_of
 from stock.measures.slips import Record, Slip, rules_for_phone
 from stock.measures.units import Measure
+from stock.models import CountEntry
 from stock.web.counts.lines import entry_words, record_words, who
 
 MOST_OWN_BUTTONS = 4
@@ -55,13 +56,17 @@ def phone_line(line: SheetLine) -> dict[str, object]:
         "lot_code": key.lot_code,
         "record": _record(line.record, on_record),
         "on_record": on_record,
-        "mine": {"key": str(own.key), "text": own.text} if own else None,
+        "mine": _mine(own) if own else None,
         "question": question_json(line.question),
         "others": [
             {"by": who(entry), "words": entry_words(entry, line.converter)}
             for entry in line.others
         ],
     }
+
+
+def _mine(own: CountEntry) -> dict[str, str]:
+    return {"key": str(own.key), "text": own.text, "typed": own.quoted}
 
 
 def question_json(slip: Slip | None) -> dict[str, str] | None:

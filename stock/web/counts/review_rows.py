@@ -1,6 +1,5 @@
 """What the review of a count says of each item, in sentences with their figures."""
 
-import re
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -11,12 +10,10 @@ from stock.counts.lines import LineKey
 from stock.counts.review import Moved, ReviewLine, ReviewRow, Said
 from stock.ledger.levels import COUNTING_KINDS
 from stock.measures.conversion import Converter
-from stock.measures.counting_units import unit_choices, with_noun
-from stock.measures.reading.spoken import spelled_out
 from stock.models import CountDecision, Movement
 from stock.templatetags.words import moment_words, money
 from stock.web.amounts import NONE, Amount, compared
-from stock.web.counts.lines import field_name, lot_words
+from stock.web.counts.lines import field_name, lot_words, said_words
 from stock.wording.names import person_name
 
 Kind = Movement.Kind
@@ -30,8 +27,6 @@ MOVED_WORDS = {
     Kind.WASTED: "wasted",
 }
 UNDONE_WASTE_WORDS = "back on record, its waste undone,"
-# What a counting unit may have been put behind.
-BARE_NUMBER = re.compile(r"[0-9]+|[0-9]*\.[0-9]+|(?:[0-9]+ )?[0-9]+/[1-9][0-9]*")
 # Another figure than was entered, by whether somebody had decided for it before.
 READING_WORDS = {False: "Meant", True: "Decided before"}
 
@@ -59,7 +54,10 @@ class ReviewedLine:
     @property
     def said_words(self) -> str:
         """Who said what: ada said “2c”, 2 cases; ben said “3 cases”."""
-        return "; ".join(_said_words(said, self.converter) for said in self.line.said)
+        return "; ".join(
+            said_words(said.entry, said.words, self.converter)
+            for said in self.line.said
+        )
 
     @property
     def choices(self) -> list[tuple[str, str]]:
@@ -235,23 +233,6 @@ def _moved_words(moved: Moved) -> str:
             "it is not in the figure too."
         )
     return f"{said}, after the count's moment: it stays on top."
-
-
-def _said_words(said: Said, converter: Converter | None) -> str:
-    """Return who said what: quoted, unless its unit may be the one beside the field."""
-    text = said.entry.text
-    as_said = _with_its_unit(text, converter) if said.words and converter else ""
-    typed = f"{said.person or 'somebody'} said {as_said or f'“{text}”'}"
-    return typed if said.words in (text, as_said) else f"{typed}, {said.words}"
-
-
-def _with_its_unit(text: str, converter: Converter) -> str:
-    """Return a number of one of the units to choose from in full; else blank."""
-    number, _, unit = text.rpartition(" ")
-    if unit not in unit_choices(converter) or not BARE_NUMBER.fullmatch(number):
-        return ""
-    spelled = spelled_out(converter.read(text))
-    return with_noun(spelled, converter)
 
 
 def _value(said: Said) -> str:

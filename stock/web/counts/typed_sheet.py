@@ -70,6 +70,7 @@ class TypedSheet:
         self.problems: list[str] = []
         self.undecided: list[TypedTwice] = []
         self.units_given: list[str] = []  # Lemons 39 each
+        self.typed_by_figure: dict[tuple[LineKey, str], str] = {}  # without its unit
         self.line_by_key: dict[LineKey, SheetLine] = {
             line.line.key: line for sheet in every_sheet for line in sheet.lines
         }
@@ -101,6 +102,7 @@ class TypedSheet:
         if problem := _problem(whole, line):
             self.problems.append(f"Line {number}, {line.line.item.name}: {problem}")
             return None
+        self.typed_by_figure.setdefault((key, whole), amount)
         if whole != amount.strip():
             self.units_given.append(f"{line.line.item.name} {whole}")
         return key, whole
@@ -143,6 +145,7 @@ class TypedSheet:
             device=DEVICE,
             sequence=own.sequence + 1 if own and own.device == DEVICE else 0,
             supersedes=own.key if own else None,
+            typed=self.typed_by_figure.get((key, amount), ""),
         )
 
 

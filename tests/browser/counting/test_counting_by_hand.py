@@ -103,6 +103,20 @@ def test_what_is_counted_is_echoed_by_its_name(phone, ada, count, shelf):
     expect(echo).to_have_text("89 eggs")
 
 
+def test_what_was_typed_is_kept_beside_the_unit_it_was_given(phone, ada, count, shelf):
+    tab = phone(ada)
+    open_sheet(tab, count, shelf)
+
+    enter(tab, "eggs", "3")
+    sent(tab)
+    open_sheet(tab, count, shelf)
+    tab.get_by_role("button", name="It is 3 eggs").tap()
+    sent(tab)
+
+    said = [(row.typed, row.text) for row in CountEntry.objects.all()]
+    assert said == [("3", "3 each"), ("3", "3 each")]
+
+
 def test_a_bare_number_of_what_is_weighed_is_asked_about(phone, ada, count, shelf):
     build.item("sugar", place=shelf)
     tab = phone(ada)

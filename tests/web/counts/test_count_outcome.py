@@ -51,6 +51,14 @@ def test_entries_that_came_late_are_shown_with_what_to_do(signed_in, posted, but
     assert "said “3 cases”" in words(outcome(signed_in, posted))
 
 
+def test_what_came_late_is_quoted_as_it_was_typed(signed_in, posted, butter):
+    send(signed_in, entry(posted, butter, "3 case", typed="3", sequence=9))
+
+    page = words(outcome(signed_in, posted))
+
+    assert "butter, walk-in: ada said “3”, 3 cases, which came" in page
+
+
 def test_what_was_corrected_adds_up_as_it_is_said():
     # 247 eggs are 20 1/2 dozen nearly enough to be said so, 243 are 4 fewer: rounded,
     # 20 1/2 dozen and 20 dozen + 3 would be 3 apart.

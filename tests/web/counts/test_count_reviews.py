@@ -85,16 +85,45 @@ def test_two_people_on_one_line_are_decided_by_one_tap(signed_in, count, butter)
     assert after.rows[0].counted_base == 20_000
 
 
-def test_a_unit_that_stood_beside_the_field_is_not_quoted(signed_in, count, butter):
+def test_what_was_typed_is_quoted_without_the_unit_that_the_page_added(
+    signed_in, count, butter
+):
     def shown():
         page = signed_in.get(f"/count/{count.pk}/review/")
         [item] = [*page.context["differing"], *page.context["agreeing"]]
         return item.lines[0].said_words
 
     send_page(signed_in, count, butter="3")  # beside stick
-    assert shown() == "ada said 3 sticks, 300 g"
+    assert shown() == "ada said “3”, 3 sticks = 300 g"
     send_page(signed_in, count, butter="3 ca")
     assert shown() == "ada said “3 ca”, 3 cases"
+    send_page(signed_in, count, butter="3 cases")
+    assert shown() == "ada said “3 cases”"
+    send(
+        signed_in,
+        entry(count, butter, "12 case", typed="12", device="page", sequence=2**62),
+    )
+    assert shown() == "ada said “12”, 12 cases"
+
+
+def test_an_answer_that_it_is_so_quotes_what_was_typed(signed_in, count, butter):
+    send_page(signed_in, count, butter="190")  # sticks: 19 kg of 20 on record
+    [line] = signed_in.get(sheet_url(count)).context["lines"]
+
+    send_page(signed_in, count, answer=f"{line.id}=so=digits={line.text}")
+
+    assert [(row.text, row.typed) for row in CountEntry.objects.all()] == [
+        ("190 stick", "190"),
+        ("190 stick", "190"),
+    ]
+
+
+def test_an_entry_from_before_quotes_its_text(signed_in, count, butter):
+    send(signed_in, entry(count, butter, "3 stick"))
+
+    [item] = signed_in.get(f"/count/{count.pk}/review/").context["differing"]
+
+    assert item.lines[0].said_words == "ada said “3 stick”, 300 g"
 
 
 def test_one_person_on_two_phones_is_not_two_people(signed_in, count, butter):

@@ -42,7 +42,7 @@ def test_a_bare_number_means_the_unit_beside_the_field(signed_in, count):
     send_page(signed_in, count, lemons="39")
 
     entry = CountEntry.objects.get()
-    assert (entry.text, entry.amount_base) == ("39 each", 39)
+    assert (entry.typed, entry.text, entry.amount_base) == ("39", "39 each", 39)
     assert line(signed_in, count, "lemons").echo.startswith("39 lemons.")
 
 
@@ -117,7 +117,8 @@ def test_something_found_is_counted_in_its_own_unit(signed_in, count, walk_in):
 
     send_page(signed_in, count, **extra)
 
-    assert CountEntry.objects.get(item=found).text == "12 each"
+    row = CountEntry.objects.get(item=found)
+    assert (row.typed, row.text) == ("12", "12 each")
 
 
 def test_the_unit_is_chosen_on_the_page_of_the_item(signed_in, count, lemons):

@@ -36,6 +36,7 @@ export class Counting {
 
   accept(line, reading, doubt) {
     settle(line);
+    line.keptTyped = line.isChanged ? line.input.value.trim() : line.keptTyped;
     line.input.value = wholeText(line);
     line.keptText = line.input.value.trim();
     this.store(line, { ...line.entry(reading), ...doubt });

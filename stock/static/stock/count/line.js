@@ -20,6 +20,7 @@ export class Line {
     this.name = data.item;
     this.keptText = data.mine?.text ?? ""; // what was said last, and the entry's key
     this.keptKey = data.mine?.key ?? null;
+    this.keptTyped = data.mine?.typed ?? ""; // the same, before it was given its unit
     this.question = data.question ?? null; // asked, and not answered yet
     node.querySelectorAll("[data-asked-by-page]").forEach((box) => box.remove()); // asked here instead
     showUnit(this);
@@ -102,7 +103,7 @@ export class Line {
 
   entry(reading) {
     const text = this.input.value.trim();
-    return { ...this.named, text, understood_base: reading ? toLedger(reading.base) : null };
+    return { ...this.named, text, typed: this.keptTyped, understood_base: reading ? toLedger(reading.base) : null };
   }
 
   // What stands in the field and is not entered; blank where nothing does.

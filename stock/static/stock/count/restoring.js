@@ -13,6 +13,7 @@ function putBack(line, entry) {
   line.input.value = line.isTouched ? line.input.value : entry.text;
   line.keptText = entry.text;
   line.keptKey = entry.key;
+  line.keptTyped = entry.typed ?? entry.text;
   // What the kitchen answered goes before what this phone can tell.
   line.question = "question" in entry ? entry.question : entry.confirmed ? null : line.questionNow();
 }
