@@ -30,9 +30,8 @@ def keep_open_orders(
     """Store lines of open orders; return what was added, changed and left alone.
 
     An order that is not known yet counts as sent; one that was sent from here is not
-    changed. What is still to come is packs less
-    received packs. See `stock.saving.upsert` for rows, ids and batch. A fixed number of
-    queries.
+    changed. What is still to come is packs less received packs. See
+    `stock.saving.upsert` for rows, ids and batch. A fixed number of queries.
     """
     with upsert.together(batch) as own:
         kept: Keeping[OrderLine] = Keeping(
@@ -41,18 +40,7 @@ def keep_open_orders(
         directory = _Directory()
         matched = kept.match(directory.lines, _values)
         for row in matched:
-            supplier = kept.find(
-                row,
-                "supplier",
-                directory.suppliers,
-                space=upsert.SUPPLIERS,
-                noun="supplier",
-            )
-            item = kept.find(
-                row, "item", directory.items, space=upsert.NAMES, noun="item"
-            )
-            if supplier is not None and item is not None:
-                _find_pack(kept, row, directory)
+            _find_links(kept, row, directory)
             _check_received(kept, row)
             _refuse_change_of_sent(kept, row, directory)
         _check_orders(kept, matched, directory.orders)
@@ -125,6 +113,22 @@ def _values(line: OrderLine) -> dict[str, Any]:
         "due": line.due_on,
         "received_packs": line.received_packs,
     }
+
+
+def _find_links(
+    kept: Keeping[OrderLine], row: Row[OrderLine], directory: _Directory
+) -> None:
+    """Find a line's supplier and item, and with both of them its pack."""
+    supplier = kept.find(
+        row,
+        "supplier",
+        directory.suppliers,
+        space=upsert.SUPPLIERS,
+        noun="supplier",
+    )
+    item = kept.find(row, "item", directory.items, space=upsert.NAMES, noun="item")
+    if supplier is not None and item is not None:
+        _find_pack(kept, row, directory)
 
 
 def _find_pack(

@@ -16,6 +16,35 @@ from stock.models import Bakery, Pack, Supplier
 from stock.suppliers.delivery_days import DeliveryDays
 
 ALONE = 0  # the index of a node or supplier that stands by itself
+# Of a pack and of who sells it, in one row.
+PACK_ROW_COLUMNS = (
+    "supplier_id",
+    "supplier__name",
+    "supplier__kind",
+    "supplier__delivery_days",
+    "supplier__cutoff_days",
+    "supplier__cutoff_time",
+    "supplier__usable_next_day",
+    "supplier__minimum_order",
+    "supplier__delivery_fee",
+    "supplier__free_delivery_from",
+    "supplier__closed_on",
+    "supplier__retired",
+    "pk",
+    "item_id",
+    "label",
+    "called",
+    "code",
+    "size_base",
+    "price",
+    "minimum_packs",
+    "multiple",
+    "price_breaks",
+    "preferred",
+    "next_price",
+    "next_price_from",
+    "retired",
+)
 
 
 def terms_of_pack(
@@ -80,33 +109,7 @@ def suppliers_and_packs(
     Of the whole kitchen, whose items have these ids. One query.
     """
     rows = Pack.objects.order_by("supplier__name", "pk").values_list(
-        "supplier_id",
-        "supplier__name",
-        "supplier__kind",
-        "supplier__delivery_days",
-        "supplier__cutoff_days",
-        "supplier__cutoff_time",
-        "supplier__usable_next_day",
-        "supplier__minimum_order",
-        "supplier__delivery_fee",
-        "supplier__free_delivery_from",
-        "supplier__closed_on",
-        "supplier__retired",
-        "pk",
-        "item_id",
-        "label",
-        "called",
-        "code",
-        "size_base",
-        "price",
-        "minimum_packs",
-        "multiple",
-        "price_breaks",
-        "preferred",
-        "next_price",
-        "next_price_from",
-        "retired",
-        named=True,
+        *PACK_ROW_COLUMNS, named=True
     )
     suppliers: dict[int, SupplierTerms] = {}
     place_of: dict[int, int] = {}

@@ -66,6 +66,25 @@ SCALES = {
     "cake": Scale.CAKE,
 }
 BASE_UNITS = {measure.value: measure.base_unit for measure in Measure}
+NODE_COLUMNS = (
+    "pk",
+    "name",
+    "measure",
+    "kind",
+    "retired",
+    "safety_base",
+    "par_base",
+    "keeps_days",
+    "whole_id",
+    "part_yields_base",
+    "recipe__yield_base",
+    Cast("recipe__batch_step", FloatField()),
+    Cast("recipe__loss_percent", FloatField()),
+    "recipe__lead_days",
+    "recipe__base_size",
+    Cast("recipe__largest_batch", FloatField()),
+    "recipe__caps_use_by",
+)
 STORED_PER_BASE = 10**AMOUNT_PLACES
 
 STOCK_ROW, ORDER_ROW, DRAFT_ROW, APPROVED_ROW = range(4)
@@ -123,31 +142,9 @@ def _floats(values: Sequence[float | None], blank: float = 0.0) -> Any:
 
 
 def _nodes() -> Nodes:
-    rows = Item.objects.order_by("pk").values_list(
-        "pk",
-        "name",
-        "measure",
-        "kind",
-        "retired",
-        "safety_base",
-        "par_base",
-        "keeps_days",
-        "whole_id",
-        "part_yields_base",
-        "recipe__yield_base",
-        Cast("recipe__batch_step", FloatField()),
-        Cast("recipe__loss_percent", FloatField()),
-        "recipe__lead_days",
-        "recipe__base_size",
-        Cast("recipe__largest_batch", FloatField()),
-        "recipe__caps_use_by",
-    )
-    columns = _columns(rows.iterator(chunk_size=10_000), 17)
+    rows = Item.objects.order_by("pk").values_list(*NODE_COLUMNS)
+    columns = _columns(rows.iterator(chunk_size=10_000), len(NODE_COLUMNS))
     ids = np.array(columns[0], dtype=np.int64)
-    wholes = np.full(len(ids), NO_NODE, dtype=np.int64)
-    has_whole = np.array([whole is not None for whole in columns[8]], dtype=bool)
-    if has_whole.any():
-        wholes[has_whole] = _index(ids, [w for w in columns[8] if w is not None])
     return Nodes(
         ids=columns[0],
         names=columns[1],
@@ -160,7 +157,7 @@ def _nodes() -> Nodes:
             [NO_LIMIT_DAYS if days is None else days for days in columns[7]],
             dtype=np.int64,
         ),
-        whole=wholes,
+        whole=_wholes(ids, columns[8]),
         part_yields_base=_floats(columns[9]),
         yield_base=_floats(columns[10]),
         batch_step=_floats(columns[11]),
@@ -170,6 +167,15 @@ def _nodes() -> Nodes:
         largest_batch=_floats(columns[15]),
         caps_use_by=np.array([bool(caps) for caps in columns[16]], dtype=np.bool_),
     )
+
+
+def _wholes(ids: IntColumn, whole_ids: Sequence[int | None]) -> IntColumn:
+    """Return of which whole each node is a part; most are of none."""
+    wholes = np.full(len(ids), NO_NODE, dtype=np.int64)
+    has_whole = np.array([whole is not None for whole in whole_ids], dtype=bool)
+    if has_whole.any():
+        wholes[has_whole] = _index(ids, [w for w in whole_ids if w is not None])
+    return wholes
 
 
 def _lines(ids: IntColumn) -> Lines:

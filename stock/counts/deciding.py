@@ -10,6 +10,7 @@ from datetime import datetime
 from decimal import Decimal
 
 from django.db import transaction
+from django.db.models import QuerySet
 
 from stock.counts.errors import DecidedSinceError, LineGoneError, NoteChangedError
 from stock.counts.lines import LineKey, newest_by_person
@@ -52,25 +53,19 @@ def decide(
     count = locked(count_id)
     refuse_closed(count)
     entries = CountEntry.objects.filter(count=count, kept="")
-    newest = entries.order_by("-pk").values_list("pk", flat=True).first() or 0
-    through = newest if seen_entry_id is None else seen_entry_id
+    through = _newest_id(entries) if seen_entry_id is None else seen_entry_id
     of_line = {entry.pk: entry for entry in entries.filter(**line._asdict())}
-    is_sum = choice == CountDecision.Choice.SUM
-    if choice and not is_sum and entry_id not in of_line:
+    if choice == CountDecision.Choice.SUM:
+        entry_id = None
+    elif choice and entry_id not in of_line:
         raise LineGoneError
-    said = reading or _said(of_line.values(), through, None if is_sum else entry_id)
-    decided = {
-        "choice": choice,
-        "entry_id": entry_id if choice and not is_sum else None,
-        "text": said.text if choice else "",
-        "amount_base": said.amount_base if choice else None,
-        "through_entry": through,
-    }
+    said = reading or _said(of_line.values(), through, entry_id)
+    decided = _figure(choice, entry_id, said) | {"through_entry": through}
     earlier = _decision(count, line)
     if earlier is not None and _is_same(earlier, decided):
         return
     version = earlier.version if earlier else 0
-    if seen_version is not None and version != seen_version:
+    if seen_version not in (None, version):
         raise DecidedSinceError(*_told(earlier))
     CountDecision.objects.update_or_create(
         count=count,
@@ -124,6 +119,10 @@ def accept_as_entered(
         )
 
 
+def _newest_id(entries: QuerySet[CountEntry]) -> int:
+    return entries.order_by("-pk").values_list("pk", flat=True).first() or 0
+
+
 def _decision(count: Count, line: LineKey) -> CountDecision | None:
     rows = CountDecision.objects.filter(count=count, **line._asdict())
     return rows.select_related("by").first()
@@ -144,6 +143,16 @@ def _said(entries: Iterable[CountEntry], through: int, entry_id: int | None) -> 
         " + ".join(texts)[:LONGEST_NOTE],
         sum((entry.amount_base or ZERO for entry in chosen), ZERO),
     )
+
+
+def _figure(choice: str, entry_id: int | None, said: Reading) -> dict[str, object]:
+    """Return what a decision comes to; a blank choice says nothing."""
+    return {
+        "choice": choice,
+        "entry_id": entry_id if choice else None,
+        "text": said.text if choice else "",
+        "amount_base": said.amount_base if choice else None,
+    }
 
 
 def _is_same(earlier: CountDecision, decided: Mapping[str, object]) -> bool:

@@ -68,6 +68,20 @@ def undo_post(
     changes = _changes(count)
     _refuse_counted_elsewhere(count)
     _refuse_depended_on(count, changes)
+    _record_back(count, changes, by_id)
+    results.delete()
+    ledger.forget_undone(item_ids)
+    count.state, count.closed_at, count.closed_by_id = Count.State.IN_REVIEW, None, None
+    count.undone_at, count.undone_by_id = at, by_id
+    count.save()
+    count.count_places.update(is_live=True)
+    return len({stock.shelf for stock in changes})
+
+
+def _record_back(
+    count: Count, changes: Mapping[_Stock, Decimal], by_id: int | None
+) -> None:
+    """Record the opposite of what the count has changed, at the count's own moment."""
     ledger.record(
         [
             ledger.NewMovement(
@@ -83,13 +97,6 @@ def undo_post(
             for stock, change_base in changes.items()
         ]
     )
-    results.delete()
-    ledger.forget_undone(item_ids)
-    count.state, count.closed_at, count.closed_by_id = Count.State.IN_REVIEW, None, None
-    count.undone_at, count.undone_by_id = at, by_id
-    count.save()
-    count.count_places.update(is_live=True)
-    return len({stock.shelf for stock in changes})
 
 
 def _changes(count: Count) -> dict[_Stock, Decimal]:

@@ -123,33 +123,45 @@ def set_on_hand_rows(
     changes = on_hand_changes(rows, at=moment)
     if at is not None:
         _refuse_set_since(changes, at)
-    lot_ids = ledger.lots_for(
-        _lot_key(change.row, code)
-        for change in changes
-        for code in change.change_base_by_lot_code
-    )
-    ledger.record(
-        [
-            ledger.NewMovement(
-                item_id=change.row.item_id,
-                place_id=change.row.place_id,
-                lot_id=lot_ids[_lot_key(change.row, code)],
-                kind=kind,
-                amount_base=change_base,
-                at=moment,
-                note=note,
-                by_id=by_id,
-            )
-            for change in changes
-            for code, change_base in change.change_base_by_lot_code.items()
-        ]
-    )
+    _record(changes, at=moment, kind=kind, by_id=by_id, note=note)
     ledger.note_empty(
         (row.place_id, _lot_key(row, row.lot_code))
         for row in rows
         if not row.amount_base
     )
     return changes
+
+
+def _record(
+    changes: Iterable[OnHandChange],
+    *,
+    at: datetime,
+    kind: str,
+    by_id: int | None,
+    note: str,
+) -> None:
+    """Record what each lot of the rows that change gains or loses."""
+    of_lots = [
+        (change.row, _lot_key(change.row, code), change_base)
+        for change in changes
+        for code, change_base in change.change_base_by_lot_code.items()
+    ]
+    lot_ids = ledger.lots_for(key for _, key, _ in of_lots)
+    ledger.record(
+        [
+            ledger.NewMovement(
+                item_id=row.item_id,
+                place_id=row.place_id,
+                lot_id=lot_ids[key],
+                kind=kind,
+                amount_base=change_base,
+                at=at,
+                note=note,
+                by_id=by_id,
+            )
+            for row, key, change_base in of_lots
+        ]
+    )
 
 
 def on_hand_changes(rows: Sequence[OnHandRow], *, at: datetime) -> list[OnHandChange]:

@@ -166,8 +166,11 @@ def say_short(
                 return f"{'' if is_near else 'about '}{_joined(packs, saying)}"
     rest_base = Fraction(packs.short, scale.per_base)
     rest = _in_decimals(rest_base, converter.measure, ladder, target_base)
-    if not packs.terms:
-        return rest
+    return _beside(packs, rest) if packs.terms else rest
+
+
+def _beside(packs: _Saying, rest: str) -> str:
+    """Return packs and the rest; where the rest is about so much, the whole is."""
     about = "about " if rest.startswith("about ") else ""
     return f"{about}{_joined(packs)} + {rest.removeprefix('about ')}"
 

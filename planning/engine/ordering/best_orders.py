@@ -70,26 +70,20 @@ def best_orders(
     if on_progress is not None and not wishes.has_any:
         on_progress(Progress("usual rule", float(usual.total_cost), math.inf))
     problem = read_problem(kitchen, window, demand, deliveries, wishes)
-    should_stop = should_stop or _never
-    search = Search(problem, effort, clock, _teller(on_progress), should_stop)
+    search = Search(problem, effort, clock, _teller(on_progress), should_stop or _never)
     best, is_whole = _searched(search, None if wishes.has_any else usual)
     say = say or plain_words(kitchen)
-    content = content or say
     reasons = Reasons(
-        problem, best, search.selector, say, content, cakes_behind, said_base
+        problem, best, search.selector, say, content or say, cakes_behind, said_base
     )
     found = Purchasing(
         orders=orders_of(reasons),
         usual_total=usual.usual_total,
         proof=proof_of(search, is_whole=is_whole),
     )
-    warnings = (
-        *lacking_warnings(problem, demand, deliveries, found, wishes, content),
-        *_minimum_warnings(search, best),
-        *waste_warnings(kitchen, window, demand, deliveries, found),
-        *small_order_warnings(kitchen, found.orders),
+    return replace(
+        found, warnings=_warnings(reasons, found, demand, deliveries, wishes)
     )
-    return replace(found, warnings=warnings)
 
 
 def _teller(
@@ -140,11 +134,22 @@ def _refine(search: Search) -> None:
         )
 
 
-def _minimum_warnings(search: Search, best: Selection) -> tuple[str, ...]:
-    """Return what minimum orders had to do with the orders."""
+def _warnings(
+    reasons: Reasons,
+    found: Purchasing,
+    demand: Demand,
+    deliveries: Sequence[Delivery],
+    wishes: Wishes,
+) -> tuple[str, ...]:
+    """Return what lacks, what minimum orders did, waste, and small orders."""
+    problem, best = reasons.problem, reasons.selection
+    kitchen, window = problem.kitchen, problem.window
     return (
-        *unreached_warnings(search.problem, best, search.selector),
-        *passed_by_warnings(search.problem, best),
+        *lacking_warnings(problem, demand, deliveries, found, wishes, reasons.content),
+        *unreached_warnings(problem, best, reasons.selector),
+        *passed_by_warnings(problem, best),
+        *waste_warnings(kitchen, window, demand, deliveries, found),
+        *small_order_warnings(kitchen, found.orders),
     )
 
 

@@ -53,16 +53,22 @@ def standing_words(
         f"{amount(standing.on_order_base)} on order",
         f"{' and '.join(gone)} by {day_words(window.to_on)}",
     ]
-    keeps = [
+    levels = _level_words(kitchen, node, content)
+    kept = f"; {', '.join(levels)}" if levels else ""
+    return f"{capitalized(', '.join(words))}{kept}."
+
+
+def _level_words(kitchen: Kitchen, node: int, content: Say) -> list[str]:
+    """Return an item's safety and par, as far as it has them."""
+    levels = (
+        ("safety", kitchen.nodes.safety_base),
+        ("par", kitchen.nodes.par_base),
+    )
+    return [
         f"{level} {content(node, float(column[node]))}"
-        for level, column in (
-            ("safety", kitchen.nodes.safety_base),
-            ("par", kitchen.nodes.par_base),
-        )
+        for level, column in levels
         if column[node]
     ]
-    kept = f"; {', '.join(keeps)}" if keeps else ""
-    return f"{capitalized(', '.join(words))}{kept}."
 
 
 def _shortage_adds_up(

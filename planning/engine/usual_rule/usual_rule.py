@@ -84,10 +84,7 @@ def usual_rule(
         orders=orders,
         usual_total=_usual_total(situation, deliveries, going, lacking),
         proof=_proof(orders, situation, going, is_whole=not staying),
-        warnings=(
-            *_warnings(kitchen, lacking, staying, content or say),
-            *small_order_warnings(kitchen, orders),
-        ),
+        warnings=_warnings(kitchen, orders, lacking, staying, content or say),
     )
 
 
@@ -246,11 +243,12 @@ def _proof(
 
 def _warnings(
     kitchen: Kitchen,
+    orders: Sequence[SuggestedOrder],
     lacking: Sequence[StillLacking],
     staying: Sequence[Truck],
     content: Say,
 ) -> tuple[str, ...]:
-    """Return what lacks, and which trucks stay below their minimum order for it.
+    """Return what lacks, which trucks stay below their minimum, and small orders.
 
     What such a truck would have brought is told of the truck alone.
     """
@@ -267,6 +265,7 @@ def _warnings(
             for truck in staying
             if any(line.pack.node in missed for line in truck.lines)
         ),
+        *small_order_warnings(kitchen, orders),
     )
 
 

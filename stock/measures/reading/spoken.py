@@ -202,6 +202,17 @@ def words_for_phone(
 def grammar_for_phone() -> dict[str, object]:
     """Return the words of this grammar that are the same for every item, as JSON."""
     return {
+        **_words_for_phone(),
+        **_units_for_phone(),
+        "most_words_a_unit": vocabulary.MOST_WORDS_A_UNIT,
+        "most_readings": vocabulary.MOST_READINGS,
+        "longest": LONGEST_TEXT,
+    }
+
+
+def _words_for_phone() -> dict[str, object]:
+    """Return numbers, shares and all that joins and surrounds them."""
+    return {
         "none": sorted(vocabulary.NONE_PHRASES),
         "numbers": dict(vocabulary.NUMBER_BY_WORD),
         "shares": {
@@ -220,6 +231,12 @@ def grammar_for_phone() -> dict[str, object]:
         "grammar_words": sorted(vocabulary.GRAMMAR_WORDS),
         "unit_by_mark": dict(vocabulary.UNIT_BY_MARK),
         "inch_words": list(vocabulary.INCH_WORDS),
+    }
+
+
+def _units_for_phone() -> dict[str, object]:
+    """Return the units: their forms, beginnings and plurals, and which are doubtful."""
+    return {
         "pack_size_units": sorted(vocabulary.PACK_SIZE_UNITS),
         "kitchen_denominators": sorted(KITCHEN_DENOMINATORS),
         "units_by_doubtful": {
@@ -238,9 +255,6 @@ def grammar_for_phone() -> dict[str, object]:
         "plurals": {
             word: plural(word) for word in (*UNITS, *LONG_NAMES.values(), OZ_BY_WEIGHT)
         },
-        "most_words_a_unit": vocabulary.MOST_WORDS_A_UNIT,
-        "most_readings": vocabulary.MOST_READINGS,
-        "longest": LONGEST_TEXT,
     }
 
 

@@ -119,20 +119,26 @@ def _ask(
             continue
         parts = []
         for columns, cap, given in zip(mine, caps_base, gives, strict=False):
-            if cap <= so_far:
-                continue
-            most = min(more, max(float(cap) - so_far, SMALL_FACTOR))
-            part = programme.column(0.0, most)
-            parts.append((part, 1.0))
-            given.append((part, 1.0))
-            if columns.open_ is not None:
-                programme.row([(part, 1.0), *times(columns.open_, -most)], upper=0.0)
+            if cap > so_far:
+                most = min(more, max(float(cap) - so_far, SMALL_FACTOR))
+                parts.append(_part(programme, columns, most))
+                given.append(parts[-1])
         programme.row(parts, lower=more)
         so_far = most_asked
     for columns, given in zip(offers, gives, strict=True):
         if given:
             programme.row([*columns.base, *minus(given)], lower=0.0)
     return most_asked
+
+
+def _part(
+    programme: Programme, columns: OfferEntries, most: float
+) -> tuple[int, float]:
+    """Return what an offer gives of what is asked for: at most so much, if it comes."""
+    part = programme.column(0.0, most)
+    if columns.open_ is not None:
+        programme.row([(part, 1.0), *times(columns.open_, -most)], upper=0.0)
+    return part, 1.0
 
 
 def _add_worth(

@@ -176,16 +176,20 @@ class _Market:
         fillers = tuple(filling.change for _, filling in fillings)
         return Alternative(
             counts=counts,
-            lines=tuple(
-                Change(cell, more)
-                for cell in sorted({*self._cells, *after})
-                if (more := after.get(cell, 0) - before.get(cell, 0))
-            ),
+            lines=self._changes(before, after),
             fillers=fillers,
             dearer=self._dearer(counts, goods, fillers, bought_on),
             is_best=all(
                 filling.loss <= lacking + SAME_MONEY for lacking, filling in fillings
             ),
+        )
+
+    def _changes(self, before: Counts, after: Counts) -> tuple[Change, ...]:
+        """Return the item's own lines that change."""
+        return tuple(
+            Change(cell, more)
+            for cell in sorted({*self._cells, *after})
+            if (more := after.get(cell, 0) - before.get(cell, 0))
         )
 
     def _goods(self, cell: Cell, packs: int) -> float:

@@ -262,7 +262,6 @@ class _Reader:
         stock = stock_of(supplies, there, use_by, days)
         used = self._used_base[:, row].copy()
         best = best_price_per_base(self._market.packs(node), self._window) or Decimal(0)
-        nothing = np.zeros(1)
         return Task(
             node=node,
             used_base=used,
@@ -279,20 +278,25 @@ class _Reader:
             tolerance_base=self._tolerance_base(node),
             safety_base=float(nodes.safety_base[node]),
             offers=tuple(
-                Offer(
-                    delivery=number,
-                    arrives=day,
-                    is_next_day=self._is_next_day(number),
-                    stock_class=int(np.searchsorted(use_by, last)),
-                    amount_base=nothing,
-                    cost=nothing,
-                    is_used=np.zeros(1, dtype=np.bool_),
-                    lines=((),),
-                )
+                self._empty_offer(number, day, int(np.searchsorted(use_by, last)))
                 for number, day, last in zip(
                     trucks, arrives.tolist(), offered.tolist(), strict=True
                 )
             ),
+        )
+
+    def _empty_offer(self, truck: int, arrives: int, stock_class: int) -> Offer:
+        """Return a delivery on its day that brings nothing, and costs nothing."""
+        nothing = np.zeros(1)
+        return Offer(
+            delivery=truck,
+            arrives=arrives,
+            is_next_day=self._is_next_day(truck),
+            stock_class=stock_class,
+            amount_base=nothing,
+            cost=nothing,
+            is_used=np.zeros(1, dtype=np.bool_),
+            lines=((),),
         )
 
     def _levels_base(self, node: int) -> FloatColumn:

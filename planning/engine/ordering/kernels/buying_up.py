@@ -69,12 +69,7 @@ def _grown(
     first, after = offers.starts[place], offers.starts[place + 1]
     if prices.is_closed[place]:
         after = first + 1
-    grown = (
-        np.zeros(0),
-        np.zeros(0),
-        np.zeros(0, dtype=np.int64),
-        np.zeros(0, dtype=np.int64),
-    )
+    grown = _room(0)
     rest = to_go.cost[place + 1]
     for row in range(first, after):
         price = prices.rate[place] * offers.cost[row]
@@ -84,6 +79,13 @@ def _grown(
         step = more, price, rest, to_go.step_base, most_value
         grown = _merged(grown, states, step, row - first, cap_base)
     return grown
+
+
+@compiled
+def _room(size: int) -> States:
+    """Return room for so many states."""
+    places = np.empty(size, dtype=np.int64)
+    return np.empty(size), np.empty(size), places, places.copy()
 
 
 @compiled
@@ -102,38 +104,31 @@ def _merged(
     bought, cost, parent, taken = grown
     before, spent = states
     more, price, rest, apart_base, most_value = step
-    last = len(rest) - 1
-    size = len(bought) + len(before)
-    new_bought, new_cost = np.empty(size), np.empty(size)
-    new_parent = np.empty(size, dtype=np.int64)
-    new_taken = np.empty(size, dtype=np.int64)
-    old, new, kept = 0, 0, 0
-    least = np.inf
+    new_bought, new_cost, new_parent, new_taken = _room(len(bought) + len(before))
+    old, new, kept, least = 0, 0, 0, np.inf
     while old < len(bought) or new < len(before):
-        amount, paid = -1.0, np.inf
+        amount, paid = -1.0, np.inf  # less than any state has bought
         if new < len(before):
             amount = min(before[new] + more, cap_base)
             paid = spent[new] + price
         is_old = old < len(bought) and (
-            new == len(before)
-            or bought[old] > amount
-            or (bought[old] == amount and cost[old] <= paid)
+            bought[old] > amount or (bought[old] == amount and cost[old] <= paid)
         )
         if is_old:
-            if cost[old] < least:
-                least = cost[old]
-                new_bought[kept], new_cost[kept] = bought[old], cost[old]
-                new_parent[kept], new_taken[kept] = parent[old], taken[old]
-                kept += 1
+            amount, paid = bought[old], cost[old]
+            is_better, came_from, by = paid < least, parent[old], taken[old]
             old += 1
         else:
-            point = min(max(int(np.ceil(amount / apart_base - 1e-9)), 0), last)
-            if paid < least and paid + rest[point] <= most_value:
-                least = paid
-                new_bought[kept], new_cost[kept] = amount, paid
-                new_parent[kept], new_taken[kept] = new, option
-                kept += 1
+            point = max(int(np.ceil(amount / apart_base - 1e-9)), 0)
+            paid_in_all = paid + rest[min(point, len(rest) - 1)]
+            is_better = paid < least and paid_in_all <= most_value
+            came_from, by = new, option
             new += 1
+        if is_better:
+            least = paid
+            new_bought[kept], new_cost[kept] = amount, paid
+            new_parent[kept], new_taken[kept] = came_from, by
+            kept += 1
     return new_bought[:kept], new_cost[:kept], new_parent[:kept], new_taken[:kept]
 
 

@@ -44,38 +44,49 @@ def walk(
     parents = [np.zeros(1, dtype=np.int64)]
     taken = [np.zeros(1, dtype=np.int64)]
     bound = np.inf
-    place, count = 0, len(offers.arrives)
+    place = 0
     for day in range(len(task.used_base)):
         useful = most_useful_base[day] + task.used_base[day]
         _start_day(task, states, day)
         for is_next_day in (False, True):
-            less = guide.bought_before_base[day]
-            if is_next_day:
-                less = guide.bought_after_base[day]
-            while (
-                place < count
-                and offers.arrives[place] == day
-                and offers.is_next_day[place] == is_next_day
-            ):
+            before_base = guide.bought_before_base[day]
+            less = guide.bought_after_base[day] if is_next_day else before_base
+            after = _first_after(offers, place, (day, is_next_day))
+            for number in range(place, after):
                 states, rows, options, left_out = _bought(
-                    (offers, place, prices), states, guide, most_states, less
+                    (offers, number, prices), states, guide, most_states, less
                 )
                 bound = min(bound, left_out)
                 parents.append(rows)
                 taken.append(options)
-                place += 1
                 if len(states[2]) > MANY_STATES:
                     states = _kept(states, unbeaten(states, useful), parents, taken)
+            place = after
             if not is_next_day:
                 states = _kept(states, _served(task, states, day), parents, taken)
-                for row in range(len(states[2])):
-                    states[0][row] += task.next_day_base[day]
+                states[0][:] += task.next_day_base[day]
         states = _kept(states, _enough(task, states, day), parents, taken)
         best = unbeaten(states, most_useful_base[day])
         states = _kept(states, best, parents, taken)
         if not len(states[2]):
             return np.inf, bound, np.zeros(0, dtype=np.int64)
     return _best_end(task, states, bound, (parents, taken))
+
+
+@compiled
+def _first_after(offers: OfferColumns, place: int, when: tuple[int, bool]) -> int:
+    """Return the first offer from a place on that comes later.
+
+    `when` is a day, and whether what comes on it is for use on the next day.
+    """
+    day, is_next_day = when
+    while (
+        place < len(offers.arrives)
+        and offers.arrives[place] == day
+        and offers.is_next_day[place] == is_next_day
+    ):
+        place += 1
+    return place
 
 
 @compiled
