@@ -8,12 +8,13 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
+from planning.engine.kitchen import SupplierDay
 from planning.engine.plan import SuggestedOrder
 from planning.engine.scenarios.freed import LEAST_FREED_BASE, Freed, Seen, find_freed
 from planning.engine.usual_rule.because import counted_packs
 from planning.engine.words import capitalized, listed
 from planning.models import Order
-from planning.orders.drafting import Truck, waiting_by_truck
+from planning.orders.drafting import waiting_by_truck
 from planning.plan.outlook import Outlook
 from planning.plan.planner import plan_kitchen
 from planning.plan.telling import Telling
@@ -111,7 +112,7 @@ def _too_large(change: Change, tell: Telling) -> Iterator[str]:
         for outlook in (change.before, change.after)
     )
     fewer = _in_all(was) - _in_all(now)
-    for truck, order in sorted(waiting.items(), key=lambda pair: pair[0][1]):
+    for truck, order in sorted(waiting.items(), key=lambda pair: pair[0].deliver_on):
         was_here = {
             pack_id: packs
             for pack_id, packs in was.get(truck, {}).items()
@@ -122,7 +123,7 @@ def _too_large(change: Change, tell: Telling) -> Iterator[str]:
         )
 
 
-def _in_all(packs_by_truck: Mapping[Truck, Mapping[int, int]]) -> Counter[int]:
+def _in_all(packs_by_truck: Mapping[SupplierDay, Mapping[int, int]]) -> Counter[int]:
     """Return how many packs of each kind are suggested, on all orders together."""
     total: Counter[int] = Counter()
     for packs in packs_by_truck.values():
@@ -139,11 +140,11 @@ def _suggested(bakery: Bakery, outlook: Outlook) -> tuple[SuggestedOrder, ...]:
 
 def _packs_by_truck(
     orders: Iterable[SuggestedOrder], outlook: Outlook
-) -> dict[Truck, dict[int, int]]:
+) -> dict[SupplierDay, dict[int, int]]:
     """Return the packs of each kind that are suggested, by supplier and day."""
     suppliers = outlook.kitchen.suppliers
     return {
-        (suppliers[order.supplier].supplier_id, order.deliver_on): {
+        SupplierDay(suppliers[order.supplier].supplier_id, order.deliver_on): {
             line.pack.pack_id: line.packs for line in order.lines
         }
         for order in orders

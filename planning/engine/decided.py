@@ -7,7 +7,7 @@ delivery can still be ordered. Plans buy only what they leave open.
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date
+from datetime import UTC
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -24,8 +24,6 @@ from planning.engine.kitchen import DecidedLine, Kitchen, NodeKind, PackTerms, W
 from planning.engine.plan import SuggestedLine, SuggestedOrder
 from planning.engine.words import day_words, moment_words
 from stock.wording.money_words import money_words
-
-Truck = tuple[int, date]  # index of the supplier, day of the delivery
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,12 +50,12 @@ def coming_lines(
     if not kitchen.decided:
         return ()
     pack_of = _sold_packs(kitchen)
-    delivery_of = {(each.supplier, each.deliver_on): each for each in deliveries}
+    delivery_of = {each.key: each for each in deliveries}
     return tuple(
         ComingLine(line, pack_of[line.pack_id], delivery)
         for line in kitchen.decided
         if line.pack_id in pack_of
-        and (delivery := delivery_of.get((line.supplier, line.deliver_on))) is not None
+        and (delivery := delivery_of.get(line.delivery_key)) is not None
     )
 
 
@@ -91,11 +89,10 @@ def waiting_order(
     kitchen: Kitchen, deliveries: Iterable[Delivery], order: SuggestedOrder
 ) -> DecidedLine | None:
     """Return a line of the order that waits and brings all of a suggested one."""
-    truck = order.supplier, order.deliver_on
     mine = [
         each.line
         for each in coming_lines(kitchen, deliveries)
-        if (each.line.supplier, each.line.deliver_on) == truck
+        if each.line.delivery_key == order.delivery_key
     ]
     packs: dict[int, int] = defaultdict(int)
     for each in mine:

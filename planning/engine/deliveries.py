@@ -11,7 +11,13 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from planning.engine.kitchen import NO_LIMIT_DAYS, Kitchen, SupplierTerms, Window
+from planning.engine.kitchen import (
+    NO_LIMIT_DAYS,
+    DeliveryKey,
+    Kitchen,
+    SupplierTerms,
+    Window,
+)
 from stock.calendar.cut_offs import CutOff
 
 ONE_DAY = timedelta(days=1)
@@ -25,6 +31,11 @@ class Delivery:
     deliver_on: date
     order_by: datetime  # aware, in the bakery's zone
     usable_on: date  # the first day its goods can be used
+
+    @property
+    def key(self) -> DeliveryKey:
+        """Whose delivery it is, and on which day."""
+        return DeliveryKey(self.supplier, self.deliver_on)
 
 
 def possible_deliveries(kitchen: Kitchen, window: Window) -> tuple[Delivery, ...]:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
 from decimal import Decimal
 from enum import IntEnum
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -115,6 +116,20 @@ class OpenOrderLines:
     due_on: Sequence[date]
 
 
+class DeliveryKey(NamedTuple):
+    """Which delivery of a plan it is: whose, and on which day."""
+
+    supplier: int  # index into Kitchen.suppliers
+    deliver_on: date
+
+
+class SupplierDay(NamedTuple):
+    """Which delivery it is whatever the plan: places in a kitchen move, ids stay."""
+
+    supplier_id: int
+    deliver_on: date
+
+
 @dataclass(frozen=True, slots=True)
 class DecidedLine:
     """A line of an order that somebody approved, or of a draft that somebody changed.
@@ -128,6 +143,11 @@ class DecidedLine:
     packs: int
     supplier: int  # index into Kitchen.suppliers
     deliver_on: date
+
+    @property
+    def delivery_key(self) -> DeliveryKey:
+        """The delivery that is to bring it."""
+        return DeliveryKey(self.supplier, self.deliver_on)
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from enum import StrEnum
 
 from planning.engine.kitchen import (
     BoolColumn,
+    DeliveryKey,
     FloatColumn,
     IntColumn,
     PackTerms,
@@ -114,6 +115,11 @@ class SuggestedOrder:
     lines: tuple[SuggestedLine, ...]
     goods_cost: Decimal
     fee: Decimal
+
+    @property
+    def delivery_key(self) -> DeliveryKey:
+        """The delivery that it is for."""
+        return DeliveryKey(self.supplier, self.deliver_on)
 
     @property
     def total_cost(self) -> Decimal:

@@ -5,11 +5,12 @@ Drafts do not count as on order; what people do with them is in `orders`.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 
 from django.db import transaction
 from django.utils import timezone
 
+from planning.engine.kitchen import SupplierDay
 from planning.engine.plan import SuggestedLine, SuggestedOrder
 from planning.errors import SearchOutOfDateError
 from planning.models import Order, OrderLine
@@ -23,8 +24,6 @@ from planning.search.searching import (
 )
 from stock.models import Bakery
 from stock.saving.upsert import wait_for_turn
-
-Truck = tuple[int, date]  # a supplier's id and the day of delivery
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,8 +99,8 @@ def draft_orders(
         if order is None:
             order = Order(
                 reference=next_number(year),
-                supplier_id=truck[0],
-                deliver_on=truck[1],
+                supplier_id=truck.supplier_id,
+                deliver_on=truck.deliver_on,
                 version=0,
             )
         what = _what_to_do(order, suggested)
@@ -117,24 +116,24 @@ def draft_orders(
     return Drafted(**{what: tuple(references) for what, references in done.items()})
 
 
-def waiting_by_truck() -> dict[Truck, Order]:
+def waiting_by_truck() -> dict[SupplierDay, Order]:
     """Return the orders that were not sent yet, with their lines. Two queries.
 
     Of two for one truck, the one that a person touched.
     """
     orders = Order.objects.filter(state__in=Order.UNSENT_STATES)
-    found: dict[Truck, Order] = {}
+    found: dict[SupplierDay, Order] = {}
     for order in orders.prefetch_related("lines"):
-        truck = order.supplier_id, order.deliver_on
+        truck = SupplierDay(order.supplier_id, order.deliver_on)
         if truck not in found or is_a_persons(order):
             found[truck] = order
     return found
 
 
-def truck_of(planned: Planned, suggested: SuggestedOrder) -> Truck:
-    """Return the truck that a suggested order is for."""
+def truck_of(planned: Planned, suggested: SuggestedOrder) -> SupplierDay:
+    """Return the delivery that a suggested order is for."""
     supplier = planned.kitchen.suppliers[suggested.supplier]
-    return supplier.supplier_id, suggested.deliver_on
+    return SupplierDay(supplier.supplier_id, suggested.deliver_on)
 
 
 def is_a_persons(order: Order) -> bool:

@@ -7,8 +7,7 @@ from datetime import date
 from planning.engine.decided import coming_lines, decided_orders
 from planning.engine.deliveries import Delivery, possible_deliveries
 from planning.engine.demand.explosion import explode
-from planning.engine.kitchen import Kitchen, NodeKind
-from planning.engine.scenarios.added_orders import Truck, truck_of
+from planning.engine.kitchen import DeliveryKey, Kitchen, NodeKind
 from planning.engine.scenarios.one_more import OneMore, more_of_retired
 from planning.engine.scenarios.promise import Promise, Promiser
 from planning.engine.shelves.projection import project
@@ -57,7 +56,7 @@ class Answered:
     planned: Planned  # up to the cake's day, with the orders that people go by
     promise: Promise
     planned_to: date  # the last day that these orders look ahead to
-    waiting: Mapping[Truck, WaitingOrder]
+    waiting: Mapping[DeliveryKey, WaitingOrder]
 
     @property
     def kitchen(self) -> Kitchen:
@@ -76,7 +75,7 @@ class Answered:
 
     def waiting_for(self, delivery: Delivery) -> WaitingOrder | None:
         """Return the order that waits for a delivery."""
-        return self.waiting.get(truck_of(delivery))
+        return self.waiting.get(delivery.key)
 
 
 def can_take(planned: Planned, asked: Asked) -> Answered:
@@ -134,10 +133,10 @@ def _up_to(planned: Planned, due_on: date) -> Planned:
     return replace(planned, explosion=explosion, deliveries=deliveries, plan=plan)
 
 
-def _waiting(planned: Planned) -> dict[Truck, WaitingOrder]:
-    """Return the orders that were not sent yet, by their trucks. Two queries.
+def _waiting(planned: Planned) -> dict[DeliveryKey, WaitingOrder]:
+    """Return the orders that were not sent yet, by delivery. Two queries.
 
-    Of two for one truck, the one that a person touched.
+    Of two for one delivery, the one that a person touched.
     """
     place_of = {
         terms.supplier_id: place
@@ -148,7 +147,7 @@ def _waiting(planned: Planned) -> dict[Truck, WaitingOrder]:
         "lines"
     )
     return {
-        (order.deliver_on, place_of[order.supplier_id]): WaitingOrder(
+        DeliveryKey(place_of[order.supplier_id], order.deliver_on): WaitingOrder(
             order.reference,
             order.get_state_display().lower(),
             {line.pack_id: line.packs for line in order.lines.all()},

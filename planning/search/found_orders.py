@@ -14,7 +14,7 @@ from typing import Any
 
 from planning.engine.costing import NOTHING, delivery_fee, line_cost
 from planning.engine.deliveries import Delivery
-from planning.engine.kitchen import Kitchen, PackTerms
+from planning.engine.kitchen import Kitchen, PackTerms, SupplierDay
 from planning.engine.plan import (
     Proof,
     Purchasing,
@@ -23,8 +23,7 @@ from planning.engine.plan import (
 )
 
 Found = dict[str, Any]
-Truck = tuple[int, date]  # a supplier's id and the day of delivery
-Decided = tuple[int, date, int]  # the same, and a pack's id
+Decided = tuple[int, date, int]  # as of a SupplierDay, and a pack's id
 
 
 def found_as_json(kitchen: Kitchen, purchasing: Purchasing) -> Found:
@@ -57,7 +56,7 @@ def found_as_json(kitchen: Kitchen, purchasing: Purchasing) -> Found:
     }
 
 
-def sent_since(kitchen: Kitchen, found: Mapping[str, Any]) -> dict[Truck, str]:
+def sent_since(kitchen: Kitchen, found: Mapping[str, Any]) -> dict[SupplierDay, str]:
     """Return which found orders are on their way by now, by the order's reference.
 
     An open order is a found one if the same supplier brings the same on the same day,
@@ -82,14 +81,14 @@ def sent_since(kitchen: Kitchen, found: Mapping[str, Any]) -> dict[Truck, str]:
     }
     pack_of = _packs(kitchen)
     return {
-        _truck(order): reference_of[content]
+        _supplier_day(order): reference_of[content]
         for order in found["orders"]
         if (content := _content(pack_of, order)) in reference_of
     }
 
 
 def keeps_decided(
-    kitchen: Kitchen, found: Mapping[str, Any], sent: Collection[Truck]
+    kitchen: Kitchen, found: Mapping[str, Any], sent: Collection[SupplierDay]
 ) -> bool:
     """Whether found orders are still the answer to what people have decided on.
 
@@ -101,7 +100,7 @@ def keeps_decided(
         for supplier_id, day, pack_id, packs in found.get("decided", ())
     }
     most = {
-        (*_truck(order), line["pack"]): line["packs"]
+        (*_supplier_day(order), line["pack"]): line["packs"]
         for order in found["orders"]
         for line in order["lines"]
     }
@@ -128,7 +127,7 @@ def found_from_json(
     deliveries: Sequence[Delivery],
     usual: Purchasing,
     found: Mapping[str, Any],
-    sent: Collection[Truck] = (),
+    sent: Collection[SupplierDay] = (),
 ) -> Purchasing | None:
     """Return orders from JSON, for the kitchen that they were found for.
 
@@ -136,14 +135,20 @@ def found_from_json(
     """
     pack_of = _packs(kitchen)
     place_of = {
-        (kitchen.suppliers[delivery.supplier].supplier_id, delivery.deliver_on): place
+        SupplierDay(
+            kitchen.suppliers[delivery.supplier].supplier_id, delivery.deliver_on
+        ): place
         for place, delivery in enumerate(deliveries)
     }
-    waiting = [order for order in found["orders"] if _truck(order) not in sent]
-    if any(_truck(order) not in place_of for order in waiting):
+    waiting = [order for order in found["orders"] if _supplier_day(order) not in sent]
+    if any(_supplier_day(order) not in place_of for order in waiting):
         return None
     orders = tuple(
-        _order(kitchen, deliveries[place_of[_truck(order)]], _lines(pack_of, order))
+        _order(
+            kitchen,
+            deliveries[place_of[_supplier_day(order)]],
+            _lines(pack_of, order),
+        )
         for order in waiting
     )
     return Purchasing(
@@ -174,8 +179,8 @@ def _gap(
     return float(gap) * float(cost / waiting_cost) if waiting_cost else 0.0
 
 
-def _truck(order: Mapping[str, Any]) -> Truck:
-    return order["supplier"], date.fromisoformat(order["deliver_on"])
+def _supplier_day(order: Mapping[str, Any]) -> SupplierDay:
+    return SupplierDay(order["supplier"], date.fromisoformat(order["deliver_on"]))
 
 
 def _content(
@@ -184,7 +189,7 @@ def _content(
     """Return what a found order brings; nothing that is sold no more."""
     return tuple(
         sorted(
-            (*_truck(order), pack.node, line["packs"] * pack.size_base)
+            (*_supplier_day(order), pack.node, line["packs"] * pack.size_base)
             for line in order["lines"]
             if (pack := pack_of.get(line["pack"])) is not None
         )

@@ -9,8 +9,6 @@ from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import PackTerms
 from planning.engine.shelves.supplies import Bought
 
-Truck = tuple[date, int]  # the day of a delivery, and the supplier
-
 
 @dataclass(frozen=True, slots=True)
 class UnpricedLine:
@@ -79,8 +77,3 @@ class ItemOrders:
     def serves(self, delivery: Delivery) -> bool:
         """Whether a delivery comes in time for the cake, which lacks the item."""
         return self.serves_by is not None and delivery.usable_on <= self.serves_by
-
-
-def truck_of(delivery: Delivery) -> Truck:
-    """Return which truck a delivery is."""
-    return delivery.deliver_on, delivery.supplier

@@ -22,15 +22,13 @@ from planning.engine.costing import (
     line_cost,
 )
 from planning.engine.deliveries import Delivery, first_usable_on
-from planning.engine.kitchen import FloatColumn, Kitchen, PackTerms, Window
+from planning.engine.kitchen import DeliveryKey, FloatColumn, Kitchen, PackTerms, Window
 from planning.engine.plan import ShortfallKind, SuggestedOrder
 from planning.engine.scenarios.added_orders import (
     ItemOrders,
     MoreLine,
     MoreOrder,
-    Truck,
     UnpricedLine,
-    truck_of,
 )
 from planning.engine.scenarios.least_packs import (
     Choice,
@@ -60,7 +58,7 @@ class OrderBook:
     orders: Sequence[SuggestedOrder]
     planned_to: date  # the last day that orders are suggested for
     _suggested: dict[int, list[Bought]] = field(init=False)  # by node
-    _goods: dict[Truck, Decimal] = field(init=False)
+    _goods: dict[DeliveryKey, Decimal] = field(init=False)
 
     def __post_init__(self) -> None:
         self._suggested, self._goods = {}, {}
@@ -70,7 +68,7 @@ class OrderBook:
             delivery = Delivery(
                 order.supplier, order.deliver_on, order.order_by, usable_on
             )
-            self._goods[order.deliver_on, order.supplier] = order.goods_cost
+            self._goods[order.delivery_key] = order.goods_cost
             for line in order.lines:
                 bought = (line.pack, line.packs, delivery)
                 self._suggested.setdefault(line.pack.node, []).append(bought)
@@ -131,7 +129,7 @@ class OrderBook:
     def offers(self, node: int, day: date) -> Iterator[tuple[PackTerms, Delivery]]:
         """Yield packs and deliveries usable by a day, the ones to take first.
 
-        Trucks that come anyway, the last first; then what leaves most time to order
+        Deliveries that come anyway, the last first; then what leaves most time to order
         and is in date; then everything else.
         """
         in_time = [
@@ -143,41 +141,41 @@ class OrderBook:
         # Sorting keeps the order of equals, and packs come in order of preference.
         in_time.sort(key=lambda offer: offer[1].order_by.astimezone(UTC), reverse=True)
         last = list(self.market.in_time(Lack(node, ShortfallKind.OUT, day)))
-        yield from (offer for offer in in_time if truck_of(offer[1]) in self._goods)
+        yield from (offer for offer in in_time if offer[1].key in self._goods)
         yield from (offer for offer in in_time if offer in last)
         yield from in_time
 
     def together(self, items: Iterable[ItemOrders]) -> tuple[MoreOrder, ...]:
         """Return what has to be ordered of all items, by the moment up to which."""
-        by_truck: dict[Truck, list[UnpricedLine]] = {}
+        by_key: dict[DeliveryKey, list[UnpricedLine]] = {}
         for item in items:
-            lines: dict[tuple[Truck, int], UnpricedLine] = {}
+            lines: dict[tuple[DeliveryKey, int], UnpricedLine] = {}
             for pack, packs, delivery in item.added:
-                key = truck_of(delivery), pack.pack_id
-                more = packs + (lines[key].more_packs if key in lines else 0)
-                lines[key] = UnpricedLine(pack, delivery, more, item.serves(delivery))
+                cell = delivery.key, pack.pack_id
+                more = packs + (lines[cell].more_packs if cell in lines else 0)
+                lines[cell] = UnpricedLine(pack, delivery, more, item.serves(delivery))
             for pack, _, delivery in item.needed:
-                key = truck_of(delivery), pack.pack_id
+                cell = delivery.key, pack.pack_id
                 line = UnpricedLine(pack, delivery, 0, item.serves(delivery))
-                lines.setdefault(key, line)
-            for (truck, _), line in lines.items():
-                by_truck.setdefault(truck, []).append(line)
-        orders = [self._order(truck, group) for truck, group in by_truck.items()]
+                lines.setdefault(cell, line)
+            for (key, _), line in lines.items():
+                by_key.setdefault(key, []).append(line)
+        orders = [self._order(key, group) for key, group in by_key.items()]
         return tuple(sorted(orders, key=self._by_moment))
 
-    def _order(self, truck: Truck, group: Sequence[UnpricedLine]) -> MoreOrder:
-        supplier = self.kitchen.suppliers[truck[1]]
+    def _order(self, key: DeliveryKey, group: Sequence[UnpricedLine]) -> MoreOrder:
+        supplier = self.kitchen.suppliers[key.supplier]
         lines = tuple(self._line(line) for line in group)
-        goods = self._goods.get(truck, NOTHING)
+        goods = self._goods.get(key, NOTHING)
         with_more = goods + sum((line.more_cost for line in lines), NOTHING)
-        is_new = truck not in self._goods
+        is_new = key not in self._goods
         fee_before = NOTHING if is_new else delivery_fee(supplier, goods)
         under_minimum = lacking_to_minimum(supplier, with_more)
         found = MoreOrder(
             delivery=group[0].delivery,
             lines=lines,
             is_new=is_new,
-            is_beyond=truck[0] > self.planned_to,
+            is_beyond=key.deliver_on > self.planned_to,
             more_fee=NOTHING,
             under_minimum=under_minimum,
         )
@@ -197,7 +195,7 @@ class OrderBook:
         return sum(
             packs
             for mine, packs, truck in self._suggested.get(pack.node, [])
-            if mine.pack_id == pack.pack_id and truck_of(truck) == truck_of(delivery)
+            if mine.pack_id == pack.pack_id and truck.key == delivery.key
         )
 
     def _by_moment(self, order: MoreOrder) -> tuple[float, str]:
@@ -265,7 +263,7 @@ class _Search:
         if not added:
             return []
         enough_base = np.maximum(self._more_base(added), 0.0)
-        deliveries = list({truck_of(each[2]): each[2] for each in added}.values())
+        deliveries = list({each[2].key: each[2] for each in added}.values())
         sold = [self._sold_on(delivery) for delivery in deliveries]
         options = [
             options_of([self._numbers(pack, delivery, added) for pack in packs])
@@ -393,6 +391,6 @@ class _Search:
         return -(-sold // pack.multiple) * pack.multiple - there
 
 
-def _line_key(bought: Bought) -> tuple[int, Truck]:
+def _line_key(bought: Bought) -> tuple[int, DeliveryKey]:
     pack, _, delivery = bought
-    return pack.pack_id, truck_of(delivery)
+    return pack.pack_id, delivery.key

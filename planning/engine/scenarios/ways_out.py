@@ -14,10 +14,10 @@ from datetime import UTC, date
 from enum import StrEnum
 from functools import cached_property
 
-from planning.engine.decided import ComingLine, Truck, coming_lines
+from planning.engine.decided import ComingLine, coming_lines
 from planning.engine.deliveries import Delivery
 from planning.engine.demand.explosion import Explosion
-from planning.engine.kitchen import DecidedLine, PackTerms, Window
+from planning.engine.kitchen import DecidedLine, DeliveryKey, PackTerms, Window
 from planning.engine.plan import Remedy, Shortfall, ShortfallKind, SuggestedOrder
 from planning.engine.scenarios.rescue import Lost, find_lost
 from planning.engine.shortfalls.remedies import Market
@@ -85,27 +85,26 @@ class WaysOut:
 
     def _waiting(self, node: int, by: Remedy) -> DecidedLine | None:
         """Return the order that waits and brings all that a delivery has of an item."""
-        truck = by.supplier, by.deliver_on
+        key = DeliveryKey(by.supplier, by.deliver_on)
         mine = [
             each.line
             for each in self._decided
-            if each.pack.node == node
-            and (each.line.supplier, each.line.deliver_on) == truck
+            if each.pack.node == node and each.line.delivery_key == key
         ]
         decided = sum(line.packs for line in mine)
-        return mine[0] if mine and self._ordered(node, truck) <= decided else None
+        return mine[0] if mine and self._ordered(node, key) <= decided else None
 
     def _is_decided(self, node: int) -> bool:
         """Whether the orders bring some of an item, and no more than was decided on."""
         decided = (each.line.packs for each in self._decided if each.pack.node == node)
         return 0 < self._ordered(node) <= sum(decided)
 
-    def _ordered(self, node: int, truck: Truck | None = None) -> int:
+    def _ordered(self, node: int, key: DeliveryKey | None = None) -> int:
         """Return how many packs of an item all orders bring, or one delivery."""
         return sum(
             line.packs
             for order in self.orders
-            if truck is None or truck == (order.supplier, order.deliver_on)
+            if key is None or key == order.delivery_key
             for line in order.lines
             if line.pack.node == node
         )

@@ -9,12 +9,12 @@ from itertools import groupby
 from django.forms import BoundField
 from django.utils import timezone
 
+from planning.engine.kitchen import SupplierDay
 from planning.engine.plan import SuggestedOrder
 from planning.engine.words import capitalized, listed
 from planning.exports.order_sheet import OrderSheet
 from planning.models import Order
 from planning.orders.drafting import (
-    Truck,
     is_a_persons,
     is_as_suggested,
     truck_of,
@@ -152,9 +152,9 @@ class Suggestions:
     warnings: list[str]
 
     @property
-    def all_trucks(self) -> set[Truck]:
+    def all_trucks(self) -> set[SupplierDay]:
         """Which deliveries they are for."""
-        return {(each.supplier_id, each.deliver_on) for each in self.trucks}
+        return {SupplierDay(each.supplier_id, each.deliver_on) for each in self.trucks}
 
     @property
     def shown(self) -> list[Suggestion]:
@@ -243,8 +243,8 @@ def _suggestion(
     sheet = suggested_sheet(planned.kitchen, order, planned.bakery)
     day = deliver_words(order.deliver_on, today)
     return Suggestion(
-        supplier_id=truck[0],
-        deliver_on=truck[1],
+        supplier_id=truck.supplier_id,
+        deliver_on=truck.deliver_on,
         day_words=day_words(order.deliver_on, today),
         deliver_words=day,
         order_by_words=order_by_words(order.order_by, now=now, today=today),
@@ -280,7 +280,7 @@ def _lacking(planned: Planned, order: SuggestedOrder, draft: Order | None) -> li
     ]
 
 
-def _stale(waiting: Iterable[tuple[Truck, Order]]) -> list[str]:
+def _stale(waiting: Iterable[tuple[SupplierDay, Order]]) -> list[str]:
     return [order.reference for _, order in waiting if not is_a_persons(order)]
 
 

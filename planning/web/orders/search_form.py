@@ -8,10 +8,10 @@ from django import forms
 from django.forms import BoundField
 from django.http import QueryDict
 
+from planning.engine.kitchen import SupplierDay
 from planning.engine.ordering.instance.kept_wishes import (
     NOTHING_WISHED,
     KeptWishes,
-    SupplierDay,
 )
 from planning.engine.ordering.instance.wishes import FixedLine
 from planning.errors import PlanningError, SearchMovedOnError
@@ -154,19 +154,19 @@ class SearchForm(forms.Form):
 
     def truck_field(self, supplier_id: int, deliver_on: date) -> BoundField:
         """Return the field that prefers or forbids a delivery nothing is wished of."""
-        self._add_truck((supplier_id, deliver_on))
+        self._add_truck(SupplierDay(supplier_id, deliver_on))
         return self[truck_name(supplier_id, deliver_on)]
 
     def truck_words(self, supplier_id: int, deliver_on: date) -> str:
         """Return what is wished of a delivery already; blank if nothing is."""
-        chosen = self.entries.trucks.get((supplier_id, deliver_on), "")
+        chosen = self.entries.trucks.get(SupplierDay(supplier_id, deliver_on), "")
         return f"Your wish: {dict(TRUCK_CHOICES)[chosen].lower()}" if chosen else ""
 
     def other_trucks(self, listed: set[SupplierDay]) -> list[BoundField]:
         """Return a field for each delivery that is not listed and not wished of."""
         kitchen = self.words.planned.kitchen
         trucks = [
-            (kitchen.suppliers[truck.supplier].supplier_id, truck.deliver_on)
+            SupplierDay(kitchen.suppliers[truck.supplier].supplier_id, truck.deliver_on)
             for truck in self.words.planned.deliveries
             if kitchen.suppliers[truck.supplier].supplier_id in self._names
         ]
@@ -261,7 +261,8 @@ class SearchForm(forms.Form):
     ) -> str:
         pack_id, deliver_on = place
         supplier_id = self._supplier_of(pack_id)
-        is_forbidden = self.entries.trucks.get((supplier_id, deliver_on)) == FORBID
+        truck = SupplierDay(supplier_id, deliver_on)
+        is_forbidden = self.entries.trucks.get(truck) == FORBID
         if packs and (supplier_id in left_out or is_forbidden):
             where = self.words.truck(supplier_id, deliver_on)
             return f"Nothing is to come from {where}: take one of the two wishes back."

@@ -10,7 +10,8 @@ from datetime import date
 
 from django.http import QueryDict
 
-from planning.engine.ordering.instance.kept_wishes import KeptWishes, SupplierDay
+from planning.engine.kitchen import SupplierDay
+from planning.engine.ordering.instance.kept_wishes import KeptWishes
 
 PackDay = tuple[int, date]  # a pack's id, the day of the delivery
 
@@ -92,7 +93,7 @@ def read_entries(data: QueryDict) -> WishEntries:
         if place[0] == "line":
             found.lines[place[1:]] = text
         elif text in (PREFER, FORBID):
-            found.trucks[place[1:]] = text
+            found.trucks[SupplierDay(*place[1:])] = text
     return found
 
 

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from django.utils import timezone
 
 from planning.engine.deliveries import order_by_moment
-from planning.engine.kitchen import PackTerms
+from planning.engine.kitchen import DeliveryKey, PackTerms
 from planning.engine.ordering.instance.kept_wishes import KeptWishes
 from planning.engine.ordering.instance.options import sellable
 from planning.engine.plan import Purchasing
@@ -111,8 +111,8 @@ class WishWords:
         place = self.places.get(supplier_id)
         if place is None:
             return "Nothing is ordered from them now: remove the wish."
-        trucks = {(each.supplier, each.deliver_on) for each in self.planned.deliveries}
-        if (place, deliver_on) in trucks:
+        possible = {each.key for each in self.planned.deliveries}
+        if DeliveryKey(place, deliver_on) in possible:
             return ""
         return f"{self._missed(place, deliver_on)} Remove the wish."
 

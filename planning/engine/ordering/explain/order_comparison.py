@@ -47,14 +47,9 @@ def left_worths(
 def counts_of(problem: Problem, way: Purchasing) -> dict[Cell, int]:
     """Return the packs of some orders by a problem's deliveries."""
     place_of = {pack.pack_id: place for place, pack in enumerate(problem.kitchen.packs)}
-    truck_of = {
-        (truck.supplier, truck.deliver_on): number
-        for number, truck in enumerate(problem.trucks)
-    }
+    truck_of = {truck.key: number for number, truck in enumerate(problem.trucks)}
     return {
-        (truck_of[order.supplier, order.deliver_on], place_of[line.pack.pack_id]): (
-            line.packs
-        )
+        (truck_of[order.delivery_key], place_of[line.pack.pack_id]): (line.packs)
         for order in way.orders
         for line in order.lines
     }
@@ -84,11 +79,11 @@ def wasted_costs(
     """
     shelf = read_shelf(kitchen, window)
     used_base = used_by_day(shelf, window, demand)
-    truck_of = {(truck.supplier, truck.deliver_on): truck for truck in deliveries}
+    truck_of = {truck.key: truck for truck in deliveries}
     found = []
     for way in ways:
         lines = [
-            (line, truck_of[order.supplier, order.deliver_on])
+            (line, truck_of[order.delivery_key])
             for order in way.orders
             for line in order.lines
         ]

@@ -51,7 +51,7 @@ def _unkept(free: Problem, purchasing: Purchasing, wishes: Wishes) -> list[str]:
     """Return why fixed lines are not on the orders: a sentence for each delivery."""
     kitchen = free.kitchen
     pack_of = {pack.pack_id: pack for pack in kitchen.packs}
-    ordered = {(order.supplier, order.deliver_on) for order in purchasing.orders}
+    ordered = {order.delivery_key for order in purchasing.orders}
     missed = {
         (pack_of[line.pack_id].supplier, line.deliver_on)
         for line in wishes.fixed_lines

@@ -5,10 +5,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from planning.engine.kitchen import Kitchen
+from planning.engine.kitchen import DeliveryKey, Kitchen, SupplierDay
 from planning.engine.ordering.instance.wishes import FixedLine, Wishes
 
-SupplierDay = tuple[int, date]  # a supplier's id, the day of the delivery
 Stored = dict[str, Any]
 
 
@@ -65,9 +64,9 @@ class KeptWishes:
         def places(ids: Iterable[int]) -> frozenset[int]:
             return frozenset(place_of[key] for key in ids if key in place_of)
 
-        def trucks(days: Iterable[SupplierDay]) -> frozenset[tuple[int, date]]:
+        def trucks(days: Iterable[SupplierDay]) -> frozenset[DeliveryKey]:
             return frozenset(
-                (place_of[key], day) for key, day in days if key in place_of
+                DeliveryKey(place_of[key], day) for key, day in days if key in place_of
             )
 
         return Wishes(
@@ -87,4 +86,4 @@ def _texts(days: Iterable[SupplierDay]) -> list[list[Any]]:
 
 
 def _days(stored: Iterable[list[Any]]) -> tuple[SupplierDay, ...]:
-    return tuple((supplier_id, date.fromisoformat(day)) for supplier_id, day in stored)
+    return tuple(SupplierDay(of, date.fromisoformat(day)) for of, day in stored)

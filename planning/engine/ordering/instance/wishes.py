@@ -1,12 +1,11 @@
-"""What a buyer asks of a plan beyond its figures: lines to keep, trucks to leave."""
+"""What a buyer asks of a plan beyond its figures: lines kept, deliveries left out."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from planning.engine.deliveries import Delivery
-
-Truck = tuple[int, date]  # index of the supplier, day of the delivery
+from planning.engine.kitchen import DeliveryKey
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,9 +27,9 @@ class Wishes:
 
     fixed_lines: tuple[FixedLine, ...] = ()
     forbidden_suppliers: frozenset[int] = frozenset()
-    forbidden_deliveries: frozenset[Truck] = frozenset()
+    forbidden_deliveries: frozenset[DeliveryKey] = frozenset()
     preferred_suppliers: frozenset[int] = frozenset()
-    preferred_deliveries: frozenset[Truck] = frozenset()
+    preferred_deliveries: frozenset[DeliveryKey] = frozenset()
 
     @property
     def has_any(self) -> bool:
@@ -48,14 +47,14 @@ class Wishes:
             truck
             for truck in deliveries
             if truck.supplier not in self.forbidden_suppliers
-            and (truck.supplier, truck.deliver_on) not in self.forbidden_deliveries
+            and truck.key not in self.forbidden_deliveries
         )
 
     def prefers(self, truck: Delivery) -> bool:
         """Whether a delivery, or its supplier, is preferred."""
         return (
             truck.supplier in self.preferred_suppliers
-            or (truck.supplier, truck.deliver_on) in self.preferred_deliveries
+            or truck.key in self.preferred_deliveries
         )
 
     def fixed_packs(self, truck: Delivery, pack_ids: Sequence[int]) -> dict[int, int]:
