@@ -10,6 +10,7 @@ from stock.entry.batches import Batch
 from stock.entry.entries import Entry, Kept, Key, folded
 from stock.errors import EquivalentError, MeasureError
 from stock.measures.definitions import parse_equivalents, parse_own_words
+from stock.measures.reading.vocabulary import Notation
 from stock.measures.units import Measure
 from stock.models import Item, Movement, Place
 from stock.saving import upsert
@@ -184,8 +185,9 @@ def _check_measures(kept: Keeping[Item], row: Row[Item]) -> None:
     values = row.after
     readers = {"equivalents": parse_equivalents, "own_units": parse_own_words}
     for column, read in readers.items():
+        notation = Notation.ITEM if row.changes(column) else Notation.STOCK
         try:
-            read(values[column])
+            read(values[column], notation)
         except MeasureError as error:
             kept.fault(row, column, str(error))
     if not row.says(*MEASURING_COLUMNS) or "measure" not in values:

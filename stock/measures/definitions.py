@@ -12,6 +12,7 @@ from types import MappingProxyType
 
 from stock.errors import EquivalentError, MeasureError, OwnWordError
 from stock.measures.reading.quantity import UNIT_PATTERN, Quantity, parse_quantity
+from stock.measures.reading.vocabulary import Notation
 from stock.measures.units import word_key
 
 LONGEST_WORD = 40
@@ -31,18 +32,26 @@ class Equivalent:
 
 
 @lru_cache(TEXTS_REMEMBERED)
-def parse_equivalents(text: str) -> tuple[Equivalent, ...]:
+def parse_equivalents(
+    text: str, notation: Notation = Notation.STOCK
+) -> tuple[Equivalent, ...]:
     """Return the equivalents in a text such as `1 cup = 125 g; 1 tbsp = 8 g`.
+
+    What somebody has just typed is read by the notation of items.
 
     >>> [str(equivalent) for equivalent in parse_equivalents("1 cup=125 g;")]
     ['1 cup = 125 g']
     """
-    return tuple(_equivalent(part) for part in _parts(text))
+    return tuple(_equivalent(part, notation) for part in _parts(text))
 
 
 @lru_cache(TEXTS_REMEMBERED)
-def parse_own_words(text: str) -> Mapping[str, Quantity]:
+def parse_own_words(
+    text: str, notation: Notation = Notation.STOCK
+) -> Mapping[str, Quantity]:
     """Return what each word holds in a text such as `stick = 4 oz; tub = 5 lb`.
+
+    What somebody has just typed is read by the notation of items.
 
     >>> {word: str(holds) for word, holds in parse_own_words("stick = 4 oz").items()}
     {'stick': '4 oz'}
@@ -50,7 +59,7 @@ def parse_own_words(text: str) -> Mapping[str, Quantity]:
     words: dict[str, Quantity] = {}
     keys: set[str] = set()
     for part in _parts(text):
-        word, holds = _own_word(part)
+        word, holds = _own_word(part, notation)
         if word_key(word) in keys:
             raise OwnWordError(part, f'"{word}" is there twice. Keep one of them.')
         keys.add(word_key(word))
@@ -80,13 +89,14 @@ def _parts(text: str) -> Iterator[str]:
             yield part.strip()
 
 
-def _equivalent(part: str) -> Equivalent:
+def _equivalent(part: str, notation: Notation) -> Equivalent:
     left, equals, right = part.partition("=")
     if not equals or "=" in right:
         raise EquivalentError(part, "write two sides and one =, such as 1 cup = 125 g.")
     try:
         equivalent = Equivalent(
-            parse_quantity(left.strip()), parse_quantity(right.strip())
+            parse_quantity(left.strip(), notation),
+            parse_quantity(right.strip(), notation),
         )
     except MeasureError as error:
         raise EquivalentError(part, str(error)) from error
@@ -95,7 +105,7 @@ def _equivalent(part: str) -> Equivalent:
     return equivalent
 
 
-def _own_word(part: str) -> tuple[str, Quantity]:
+def _own_word(part: str, notation: Notation) -> tuple[str, Quantity]:
     left, equals, right = part.partition("=")
     if not equals or "=" in right:
         raise OwnWordError(
@@ -103,7 +113,7 @@ def _own_word(part: str) -> tuple[str, Quantity]:
         )
     word = check_word(left)
     try:
-        holds = parse_quantity(right.strip())
+        holds = parse_quantity(right.strip(), notation)
     except MeasureError as error:
         raise OwnWordError(part, str(error)) from error
     if is_nothing(holds):

@@ -65,6 +65,11 @@ def test_a_new_item_needs_its_measure():
         ("own_units", "pound = 4 oz", "already means the unit lb"),
         ("own_units", "stick = 4 each", "nothing says what 1 each of it comes to"),
         ("own_units", "stick = ", "empty"),
+        ("own_units", "box = 12/32 oz", "12 x 32 oz or ⅜ oz"),
+        ("own_units", "box = 6/5 lb", "6 x 5 lb or 1.2 lb"),
+        ("own_units", "stick = 4 oz; box = 4/5 lb", "4 x 5 lb or ⅘ lb"),
+        ("equivalents", "1 each = 12/32 oz", "12 x 32 oz or ⅜ oz"),
+        ("equivalents", "4/5 lb = 1 each", "4 x 5 lb or ⅘ lb"),
         ("par", "12", "12 has no unit"),
         ("par", "2 tub", '"tub" isn\'t a unit of'),
         ("par", "6/5 lb", "6 x 5 lb or 1.2 lb"),
@@ -86,6 +91,31 @@ def test_a_faulty_cell_says_what_is_wrong(column, value, words):
     assert list(faults) == [(1, column)]
     assert words in faults[1, column]
     assert not Item.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("column", "value"),
+    [
+        ("own_units", "stick = 3/4 lb"),
+        ("own_units", "stick = 1 1/5 lb"),
+        ("own_units", "box = 12 x 32 oz"),
+        ("equivalents", "1 each = 1/16 oz"),
+        ("equivalents", "1 cup = 2/3 lb"),
+    ],
+)
+def test_a_kitchen_s_fraction_in_an_item_s_measures_is_one(column, value):
+    keep_items([BUTTER | {column: value}])
+
+    assert getattr(Item.objects.get(), column) == value
+
+
+def test_measures_that_were_stored_as_a_pack_s_fraction_are_not_asked_about_again():
+    item = build.item("butter", own_units="box = 12/32 oz", par="")
+
+    keep_items([{"item": "butter", "equivalents": "1 cup = 227 g"}])
+
+    item.refresh_from_db()
+    assert (item.own_units, item.equivalents) == ("box = 12/32 oz", "1 cup = 227 g")
 
 
 def test_a_pint_of_berries_is_what_it_weighs():

@@ -165,10 +165,11 @@ class Reader(UnitReader):
                 (amount.values[0], spelled_term(amount.values[0], unit, is_size=True))
             ]
         is_kitchens = top < bottom and bottom in KITCHEN_DENOMINATORS
+        is_of_item = self.notation is Notation.ITEM or (
+            self.notation is Notation.STOCK and self.converter is not None
+        )
         may_be_pack = self.notation in (Notation.PACK, Notation.COUNT) or (
-            self.notation is Notation.STOCK
-            and self.converter is not None
-            and not is_kitchens
+            is_of_item and not is_kitchens
         )
         if not may_be_pack or top == 1 or not is_size:
             return plain, False

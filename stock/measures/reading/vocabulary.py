@@ -17,6 +17,7 @@ class Notation(StrEnum):
     COUNT = "count"  # said at the shelf: first letters, about, bare numbers
     RECIPE = "recipe"  # fractions are fractions, and never improper
     STOCK = "stock"  # 3/4 lb is a fraction; 12/32 oz of an item is asked about
+    ITEM = "item"  # the same, in the words and equivalents that make the item
     PACK = "pack"  # suppliers write 12/32 oz for twelve of 32 oz
 
 
