@@ -55,6 +55,16 @@ def hear(reports: Sequence[DeviceReport], *, by_id: int, at: datetime) -> int:
     return len(heard)
 
 
+def leave(device: str, *, by_id: int, at: datetime) -> int:
+    """Note that a person has left a device; return how many of its sheets were open.
+
+    What waits on it, or is typed there, stays known. Doing it again changes nothing.
+    One query.
+    """
+    left = CountDevice.objects.filter(by_id=by_id, device=device, is_open=True)
+    return left.update(is_open=False, heard_at=at)
+
+
 def open_devices(count_id: int) -> list[CountDevice]:
     """Return the devices with anything open or not sent, the last heard first.
 

@@ -4,12 +4,13 @@ from django.contrib.auth import views as auth
 from django.urls import include, path
 
 from stock.signing_in.page import SignInView
+from stock.web.counts.signing_out import sign_out
 
 handler500 = "stock.web.request.traces.server_error"
 
 urlpatterns = [
     path("sign-in/", SignInView.as_view(), name="login"),
-    path("sign-out/", auth.LogoutView.as_view(), name="logout"),
+    path("sign-out/", sign_out, name="logout"),
     path("password/", auth.PasswordChangeView.as_view(), name="password_change"),
     path(
         "password/changed/",

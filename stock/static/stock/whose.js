@@ -1,6 +1,7 @@
 // On every page: opens this phone to whoever is signed in, and locks it on the way out.
 //   <body data-person="7" data-locked-url="…" data-sign-out-url="…" data-sign-in-url="…">
 
+import { deviceName } from "./count/device.js";
 import { lock, openTo, person } from "./count/person.js";
 
 const PATIENCE_MS = 8_000;
@@ -27,13 +28,20 @@ function soon(job) {
   return Promise.race([job, late]).catch(() => undefined);
 }
 
+function withDevice(said) {
+  said.set("device", deviceName());
+  return said;
+}
+
+// With the phone's name, so that the kitchen takes its open sheets for closed: what
+// they report as they go comes after the session has ended.
 async function signOut(form) {
   leaving(reader);
   await soon(lock());
   try {
     const answer = await fetch(form.action, {
       method: "POST",
-      body: new FormData(form),
+      body: withDevice(new FormData(form)),
       redirect: "manual",
       signal: AbortSignal.timeout(PATIENCE_MS),
     });

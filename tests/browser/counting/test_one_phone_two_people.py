@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from stock.models import CountEntry
+from stock.models import CountDevice, CountEntry
 from tests.browser.counting.kept import ready_for_offline
 from tests.browser.counting.phones import (
     PATIENCE_MS,
@@ -51,6 +51,20 @@ def counted_offline(phone, ada, count, shelf):
     enter(tab, "butter", "2 c")
     expect(waiting(tab)).to_contain_text("1 entry waits on this phone")
     return tab
+
+
+def test_signing_out_tells_the_kitchen_that_the_sheet_is_closed(
+    phone, ada, count, shelf
+):
+    tab = phone(ada)
+    with tab.expect_response("**/count/devices/"):
+        open_sheet(tab, count, shelf)
+    assert CountDevice.objects.get().is_open
+
+    sign_out(tab)
+
+    expect(tab.get_by_label("Password")).to_be_visible(timeout=PATIENCE_MS)
+    assert not CountDevice.objects.get().is_open
 
 
 def test_signing_out_locks_the_sheet_with_no_network_and_keeps_what_was_entered(

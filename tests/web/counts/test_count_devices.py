@@ -86,6 +86,36 @@ def test_a_phone_that_has_closed_its_sheet_is_not_named(signed_in, ada, count, b
     assert not CountTyped.objects.exists()
 
 
+def test_a_phone_whose_person_signs_out_has_no_sheet_open(
+    signed_in, ada, count, butter
+):
+    ben = Client()
+    ben.force_login(build.user("ben"))
+    report(signed_in, ada, stands(count))
+    report(signed_in, ada, stands(count, waiting=1), device="tablet")
+
+    signed_in.post("/sign-out/", {"device": "phone"})
+    (still_open,) = words(ben, count)
+    assert still_open.startswith("Phone of ada: its sheet is open")
+
+    signed_in.force_login(ada)
+    signed_in.post("/sign-out/", {"device": "tablet"})
+    assert words(ben, count) == [
+        "Phone of ada: 1 entry not sent; last heard today noon."
+    ]
+
+
+def test_signing_out_closes_nobody_elses_sheets(signed_in, ada, count):
+    ben = Client()
+    ben.force_login(build.user("ben"))
+    report(signed_in, ada, stands(count))
+
+    ben.post("/sign-out/", {"device": "phone"})
+    Client().post("/sign-out/", {"device": "phone"})
+
+    assert CountDevice.objects.get().is_open
+
+
 def test_a_report_that_comes_late_changes_nothing(signed_in, ada, count):
     report(signed_in, ada, stands(count, waiting=2), number=7)
 
