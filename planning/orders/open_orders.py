@@ -2,15 +2,18 @@
 
 An order that was sent from here is what the supplier was told. A row that says the same
 is fine, and may say how much of it was received, less too where more was said by
-mistake; anything else is refused.
+mistake; anything else is refused. So is less than was received, of a line that was
+received here: its delivery is undone, which takes its stock off again.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
+from django.db.models import Exists, OuterRef
+
 from planning.entry.sheets import OPEN_ORDERS
-from planning.models import Order, OrderLine, OrderStep
+from planning.models import DeliveryLine, Order, OrderLine, OrderStep
 from planning.models.orders import STILL_TO_COME
 from stock.entry.batches import Batch
 from stock.entry.entries import Entry, Kept, folded
@@ -43,6 +46,7 @@ def keep_open_orders(
             _find_links(kept, row, directory)
             _check_received(kept, row)
             _refuse_change_of_sent(kept, row, directory)
+            _refuse_less_than_came_here(kept, row, directory)
         _check_orders(kept, matched, directory.orders)
         sound = kept.sound_rows()
         _write_orders(sound, directory)
@@ -74,7 +78,12 @@ class _Directory:
     """What lines of orders speak of, by name. Six queries."""
 
     def __init__(self) -> None:
-        self.lines = list(_stored_lines().filter(order__state__in=Order.OPEN_STATES))
+        came = DeliveryLine.objects.order_by().filter(
+            line=OuterRef("pk"), delivery__undone_at=None, packs__gt=0
+        )
+        open_lines = _stored_lines().filter(order__state__in=Order.OPEN_STATES)
+        self.lines = list(open_lines.annotate(came_here=Exists(came)))
+        self.received_here = {line.pk for line in self.lines if line.came_here}
         self.items = upsert.by_name(Item.objects.all())
         self.suppliers = upsert.by_name(Supplier.objects.all())
         self.orders = {
@@ -176,6 +185,23 @@ def _refuse_change_of_sent(
     for column in OF_A_SENT_ORDER:
         if row.says(column) and row.changes(column):
             kept.fault(row, column, _sent_words(kept, row, column, order))
+
+
+def _refuse_less_than_came_here(
+    kept: Keeping[OrderLine], row: Row[OrderLine], directory: _Directory
+) -> None:
+    """Refuse to unsay, without its stock, what a delivery recorded here has brought."""
+    column = "received_packs"
+    if row.stored is None or row.stored.pk not in directory.received_here:
+        return
+    if row.says(column) and row.after[column] < row.stored.received_packs:
+        stands = row.stored.received_packs
+        kept.fault(
+            row,
+            column,
+            f"{row.stored.order.reference} was received here: {stands} came of this. "
+            f"Leave it at {stands}. A wrong delivery is undone on the order's page.",
+        )
 
 
 def _sent_words(

@@ -9,9 +9,10 @@ from planning.models import Order, OrderLine
 from planning.orders.open_orders import keep_open_orders, open_order_entries
 from planning.orders.orders import Hand, approve_order, send_order
 from stock.entry.entries import EntryFaultsError
-from stock.models import Place
+from stock.models import Item, Place
 from tests import build, faults
 from tests.build import NOON
+from tests.planning.deliveries import receive, undo
 
 pytestmark = pytest.mark.django_db
 
@@ -174,6 +175,24 @@ class TestSentFromHere:
         assert [(c.column, c.before, c.after) for c in kept.changed] == [
             ("received_packs", "3", "1")
         ]
+
+    def test_what_was_received_here_is_not_made_less(self, sent):
+        keep_open_orders([LINE | {"received_packs": "1"}])
+        build.bakery(time_zone="UTC")
+        Item.objects.filter(name="flour").update(place=build.place("rack"))
+        delivery = receive(Order.objects.get(), 2, closes=False)
+        before = open_order_entries()
+
+        for stale in ("0", "1", "2"):
+            assert faults_of([LINE | {"received_packs": stale}]) == {
+                (1, "received_packs"): "PO-1 was received here: 3 came of this. "
+                "Leave it at 3. A wrong delivery is undone on the order's page."
+            }
+        assert open_order_entries() == before
+        assert keep_open_orders([LINE | {"received_packs": "3"}]).unchanged == 1
+        undo(delivery)
+        keep_open_orders([LINE | {"received_packs": "0"}])
+        assert OrderLine.objects.get().received_packs == 0
 
     def test_a_row_that_leaves_out_what_was_received_leaves_it_as_it_is(self, sent):
         keep_open_orders([LINE | {"received_packs": "3"}])
