@@ -28,7 +28,7 @@ class DemoDays:
         """Return the date of `today-1` or `big+4`, whatever word stands before it."""
         found = RELATIVE_DAY.fullmatch(text)
         if found is None:
-            raise ValueError(f"{text!r} is no day of the demo kitchen")
+            raise ValueError(f"{text!r} isn't a day of the demo kitchen")
         anchor = self.big if found[3] == "big" else self.today
         return anchor + int(found[4] or 0) * ONE_DAY
 

@@ -41,7 +41,7 @@ def read_csv_folder(folder: Path) -> list[Grid]:
 def refuse_what_is_no_file(path: Path) -> None:
     """Refuse a folder where a file should be, and what would never end: a pipe."""
     if path.exists() and not path.is_file():
-        raise KitchenFileError(f"{path} is no file. Take it out, or name another.")
+        raise KitchenFileError(f"{path} isn't a file. Remove it, or name another.")
 
 
 def _rows(path: Path) -> list[tuple[int, list[str]]]:
@@ -77,6 +77,6 @@ def _refuse_other_delimiters(path: Path, rows: list[tuple[int, list[str]]]) -> N
     for delimiter, words in OTHER_DELIMITERS.items():
         if len(header) == 1 and delimiter in header[0]:
             raise KitchenFileError(
-                f"The columns of {path.name} are split by {words}. "
+                f"The columns of {path.name} are separated by {words}. "
                 "Save it again with commas between them."
             )

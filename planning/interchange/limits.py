@@ -18,7 +18,7 @@ MOST_ROWS = 2**20  # of one sheet, as in the spreadsheet programs
 # spreadsheet program writes by itself has some thousands.
 MOST_OTHER_ELEMENTS = 100_000
 
-TOO_MUCH = "It holds more than any kitchen does. Take out what is not the kitchen's."
+TOO_MUCH = "It holds more than any kitchen does. Remove what is not the kitchen's."
 
 
 @dataclass(frozen=True, slots=True)

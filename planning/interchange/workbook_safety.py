@@ -46,7 +46,7 @@ def check_file(file: BinaryIO, name: str) -> None:
         raise _ole_error(file, name)
     if not start.startswith(ZIP_MAGIC):
         raise KitchenFileError(
-            f"{name} is no workbook. Save it from the spreadsheet as an Excel "
+            f"{name} isn't a workbook. Save it from the spreadsheet as an Excel "
             "workbook (.xlsx)."
         )
     file.seek(0)
@@ -62,7 +62,7 @@ def check_archive(
     parts = archive.infolist()
     if not any(part.filename.lower() == WORKBOOK_PART for part in parts):
         raise KitchenFileError(
-            f"{name} is no workbook, though it is packed like one. Save it from the "
+            f"{name} isn't a workbook, though it is packed like one. Save it from the "
             "spreadsheet as an Excel workbook (.xlsx)."
         )
     if any(part.flag_bits & 1 for part in parts):

@@ -57,9 +57,9 @@ def add_plan_arguments(parser: ArgumentParser) -> None:
     parser.add_argument(
         "--effort",
         choices=[NO_EFFORT, *EFFORTS],
-        help=f"how long to look for better orders: {seconds}; or {NO_EFFORT}, the "
+        help=f"how long to look for best orders: {seconds}; or {NO_EFFORT}, the "
         "usual rule; default: as the Orders page has them, the usual rule's unless "
-        "better ones were drafted there",
+        "best orders were drafted there",
     )
 
 
@@ -116,7 +116,7 @@ def read_moment(text: str | None, zone: tzinfo) -> datetime:
         moment = datetime.fromisoformat(text.strip())
     except ValueError as error:
         raise PlanArgumentError(
-            f"--at {text!r} is no moment. Write it like 2026-05-04T15:10."
+            f"--at {text!r} isn't a moment. Write it like 2026-05-04T15:10."
         ) from error
     Day().parse(moment.date())  # near the end of time no day can be added to it
     return moment if moment.tzinfo else moment.replace(tzinfo=zone)

@@ -229,7 +229,7 @@ def _check_orders(
             kept.fault(
                 row,
                 "order",
-                f"{reference} is {order.state} here, so it is no open order. "
+                f"{reference} is {order.state} here, so it isn't an open order. "
                 "Leave it out, or give this one another number.",
             )
         supplier = row.links.get("supplier")

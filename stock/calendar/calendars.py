@@ -42,7 +42,7 @@ def parse_weekdays(text: str) -> tuple[int, ...]:
             matches = [WEEKDAYS.index(word.title())]
         if not matches:
             raise CalendarTextError(
-                f"{word!r} is no weekday. Write {' '.join(WEEKDAYS)}, as needed."
+                f"{word!r} isn't a weekday. Write {' '.join(WEEKDAYS)}, as needed."
             )
         found.add(matches[0])
     return tuple(sorted(found))

@@ -214,7 +214,8 @@ def _rows_and_count(
         said = cells.get("count", "")
         if said and not ID_PATTERN.fullmatch(said):
             shown = Truncator(said).chars(LONGEST_SHOWN)
-            faults.append(Fault(number, "count", f'"{shown}" is no number of a count.'))
+            sentence = f'"{shown}" isn\'t a count. Write its number as printed: 12.'
+            faults.append(Fault(number, "count", sentence))
         elif said:
             count_ids.add(said)
             if len(count_ids) > 1:
@@ -232,11 +233,16 @@ def _line(
     line = read_line_code(row.code, near=seen.walk.count.counted_at.date())
     walked = {(each.place.pk, each.item.pk) for each in seen.walk.lines}
     if line is None:
-        said = f'"{row.code}" is no code of a line' if row.code else "The code is blank"
+        said = (
+            f"\"{row.code}\" isn't a line's code" if row.code else "The code is blank"
+        )
         faults.append(Fault(row.number, "code", f"{said}. Write it as printed."))
         return None
     if (line.place_id, line.item_id) not in walked:
-        sentence = f"{row.code} is no line of count {seen.walk.count.pk}."
+        sentence = (
+            f"{row.code} isn't a line of count {seen.walk.count.pk}. Enter it in the "
+            "count it was printed for."
+        )
         faults.append(Fault(row.number, "code", sentence))
         return None
     if not row.quantity.strip():

@@ -69,7 +69,7 @@ class Clock:
         match = re.fullmatch(r"(\d{1,2}):(\d{2})(:\d{2})?", plain_text(value))
         if not match or int(match[1]) > 23 or int(match[2]) > 59:
             raise CellError(
-                f"{plain_text(value)!r} is no time of day. Write it like 14:00."
+                f"{plain_text(value)!r} isn't a time of day. Write it like 14:00."
             )
         return time(int(match[1]), int(match[2]))
 

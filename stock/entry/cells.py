@@ -180,7 +180,9 @@ class Email(Text):
         """Return the address."""
         text = Text.parse(self, value)
         if not re.fullmatch(r"[^@\s;,]+@[^@\s;,]+\.[^@\s;,]+", text):
-            raise CellError(f"{text!r} is no mail address. Write it as name@place.com.")
+            raise CellError(
+                f"{text!r} isn't a mail address. Write it as name@place.com."
+            )
         return text
 
 
@@ -290,7 +292,7 @@ class WholeNumber:
         """Return the whole number."""
         number = _number(value, "3")
         if number != number.to_integral_value():
-            raise CellError(f"{_plain_decimal(number)} is no whole number.")
+            raise CellError(f"{_plain_decimal(number)} isn't a whole number.")
         if not self.least <= number <= self.most:
             raise CellError(
                 f"It must be a whole number from {self.least} to {self.most}."

@@ -25,7 +25,9 @@ class Currency(Text):
         """Return the letters, large."""
         text = Text.parse(self, value).upper()
         if not re.fullmatch(r"[A-Z]{3}", text):
-            raise CellError(f"{text!r} is no currency. Write three letters, like USD.")
+            raise CellError(
+                f"{text!r} isn't a currency. Write three letters, like USD."
+            )
         return text
 
 
@@ -52,7 +54,7 @@ def parse_price_breaks(text: str) -> tuple[tuple[int, Decimal], ...]:
         packs_text, colon, price_text = part.partition(":")
         if not colon:
             raise CellError(
-                f"{part.strip()!r} is no price break. "
+                f"{part.strip()!r} isn't a price break. "
                 "Write packs, a colon and the price, like 10: 92.50; 20: 90."
             )
         packs = WholeNumber(least=2).parse(packs_text)

@@ -81,7 +81,7 @@ def moment(text: str | None, now: datetime) -> datetime:
         named = datetime.fromisoformat(text.strip())
     except ValueError as error:
         raise CountArgumentError(
-            f'"{text}" is no moment. Write it like 2026-05-04T15:10.'
+            f'"{text}" isn\'t a moment. Write it like 2026-05-04T15:10.'
         ) from error
     if timezone.is_aware(named):
         return named

@@ -345,8 +345,8 @@ def _is_own(equivalent: Equivalent, side: Quantity, converter: Converter) -> boo
         unit = UNIT_BY_WORD.get(key)
         if unit is None and key not in converter.own_by_form:
             advice = (
-                f'"{term.unit}" is no unit. What one {term.unit} holds belongs among '
-                f"its own units."
+                f'"{term.unit}" isn\'t a unit. What one {term.unit} holds belongs '
+                f"among its own units."
             )
             raise EquivalentError(str(equivalent), advice)
         measures.add(converter.measure if unit is None else unit.measure)

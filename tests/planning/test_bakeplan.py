@@ -55,7 +55,7 @@ def test_the_same_cake_again_changes_nothing():
         ("cake", "", "“Cake” must not stay blank."),
         ("size", "8 in round", "how many layers"),
         ("quantity", "0", "1 or more"),
-        ("quantity", "1.5", "1.5 is no whole number"),
+        ("quantity", "1.5", "1.5 isn't a whole number"),
         ("status", "maybe", "tentative, confirmed, baked or cancelled"),
     ],
 )

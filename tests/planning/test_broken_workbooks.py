@@ -45,8 +45,8 @@ def sheet_of(rows):
 @pytest.mark.parametrize(
     ("content", "sentence"),
     [
-        (b"", "is no workbook"),
-        (b"place,walk_order\nshelf,1\n", "is no workbook"),
+        (b"", "isn't a workbook"),
+        (b"place,walk_order\nshelf,1\n", "isn't a workbook"),
         (bytes.fromhex("d0cf11e0a1b11ae1") + bytes(600), "the old Excel format"),
         (
             bytes.fromhex("d0cf11e0a1b11ae1") + "EncryptedPackage".encode("utf-16-le"),
@@ -65,7 +65,9 @@ def test_a_zip_archive_of_something_else_is_no_workbook():
     with zipfile.ZipFile(buffer, "w") as archive:
         archive.writestr("Places.csv", "place\n")
 
-    assert "is no workbook, though it is packed like one" in refused(buffer.getvalue())
+    assert "isn't a workbook, though it is packed like one" in refused(
+        buffer.getvalue()
+    )
 
 
 @pytest.mark.parametrize("kept_bytes", [30, 800, -30])

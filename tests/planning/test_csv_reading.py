@@ -105,6 +105,6 @@ def test_what_is_no_file_is_named(tmp_path):
     folder_among_sheets = folder_of(tmp_path / "b", Places="place\n")
     (folder_among_sheets / "Items.csv").mkdir()
 
-    assert "pipe.xlsx is no file." in refused_path(tmp_path / "pipe.xlsx")
-    assert "Items.csv is no file." in refused_path(pipe_among_sheets)
-    assert "Items.csv is no file." in refused_path(folder_among_sheets)
+    assert "pipe.xlsx isn't a file." in refused_path(tmp_path / "pipe.xlsx")
+    assert "Items.csv isn't a file." in refused_path(pipe_among_sheets)
+    assert "Items.csv isn't a file." in refused_path(folder_among_sheets)

@@ -173,7 +173,7 @@ def test_delivery_days_skip_the_days_a_supplier_is_closed(words, expected):
 
 
 def test_a_day_in_other_words_is_refused():
-    with pytest.raises(ValueError, match="'tomorrow' is no day"):
+    with pytest.raises(ValueError, match="'tomorrow' isn't a day"):
         DemoDays(date(2026, 5, 1)).day("tomorrow")
 
 

@@ -159,7 +159,7 @@ def test_a_moment_before_anything_was_written_down_is_told(wedding_season):
 @pytest.mark.parametrize(
     ("arguments", "sentence"),
     [
-        (["--at", "yesterday"], "is no moment. Write it like"),
+        (["--at", "yesterday"], "isn't a moment. Write it like"),
         (["--from", "2026-02-30"], "There is no 2026-02-30 in the calendar."),
         (["--from", "30.2.2026"], "isn't a date. Write year-month-day"),
         (["--from", "9999-12-31"], "is too far away. Write a year from 1990"),

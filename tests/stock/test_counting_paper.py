@@ -146,7 +146,7 @@ def test_every_faulty_cell_is_listed_and_nothing_is_entered(kitchen, tmp_path):
 
     assert 'Row 2, quantity: "crates" isn\'t a unit of butter.' in err.getvalue()
     assert str(refused.value) == (
-        'Row 4, code: "9-9Z" is no code of a line. Write it as printed. '
+        "Row 4, code: \"9-9Z\" isn't a line's code. Write it as printed. "
         "Nothing was entered."
     )
     assert not CountEntry.objects.exists()
@@ -169,9 +169,9 @@ def test_a_line_that_is_there_twice_is_refused(kitchen, tmp_path):
         ("code,how much\n", "has a column how much"),
         ("code,item\n", "has no column quantity"),
         ('code,quantity\n"1', "is broken"),
-        ("count,code,quantity\nx,1-1A,1 lb\n", '"x" is no number of a count'),
-        (f"count,code,quantity\n{LONGEST},1-1A,1 lb\n", 'count: "9{19}…" is no number'),
-        (f"code,quantity\n{LONGEST}-1A,1 lb\n", "is no code of a line"),
+        ("count,code,quantity\nx,1-1A,1 lb\n", '"x" isn\'t a count. Write its number'),
+        (f"count,code,quantity\n{LONGEST},1-1A,1 lb\n", 'count: "9{19}…" isn\'t'),
+        (f"code,quantity\n{LONGEST}-1A,1 lb\n", "isn't a line's code"),
         ("count,code,quantity\n1,1-1A,1 lb\n2,1-1A,1 lb\n", "is of another count"),
         ("count,code,quantity\n404,1-1A,1 lb\n", "There is no count 404"),
     ],
@@ -195,7 +195,7 @@ def test_what_is_missing_is_said_in_one_line(kitchen, tmp_path):
         run("open_count", "--place", "walkin")
     with pytest.raises(CommandError, match='There is no person "bo"'):
         run("open_count", "--by", "bo")
-    with pytest.raises(CommandError, match='"noon" is no moment'):
+    with pytest.raises(CommandError, match='"noon" isn\'t a moment'):
         run("open_count", "--place", "dry rack", "--at", "noon")
     run("open_count", "--place", "dry rack")
     with pytest.raises(CommandError, match="Say which one: --count"):

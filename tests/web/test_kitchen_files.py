@@ -147,7 +147,7 @@ def test_a_file_that_is_no_workbook_is_refused_beside_its_field(signed_in, folde
     )
 
     assert response.context["form"].errors["file"] == [
-        "photo.xlsx is no workbook. Save it from the spreadsheet as an Excel "
+        "photo.xlsx isn't a workbook. Save it from the spreadsheet as an Excel "
         "workbook (.xlsx)."
     ]
     assert waiting(folder) == []

@@ -44,7 +44,7 @@ class Command(PlainCommand):
         parser.add_argument(
             "--undo",
             action="store_true",
-            help="take back what a posted count wrote; it is in review again",
+            help="undo a posted count; it is in review again",
         )
 
     def handle(self, **options: Any) -> None:

@@ -203,7 +203,7 @@ def _figure(text: str, match: re.Match[str]) -> Figure:
         raise QuantityError(text, match.start("bottom"), advice)
     if mixed and top >= bottom:
         advice = (
-            f"{mixed} {top}/{bottom} has a fraction that is no part of one. "
+            f"{mixed} {top}/{bottom} has a fraction that isn't part of one. "
             f"Write {_mixed(int(mixed) + Fraction(top, bottom))} if you mean it."
         )
         raise QuantityError(text, match.start("top"), advice)

@@ -63,7 +63,7 @@ def test_reasons_for_a_number_that_was_changed_say_for_which(site, mill, flour):
     ("typed", "sentence"),
     [
         ("many", "isn't a number"),
-        ("2.5", "2.5 is no whole number"),
+        ("2.5", "2.5 isn't a whole number"),
         ("-1", "It must be 0 or more"),
         ("", "Write how many packs, or 0 for none."),
         ("9999999", "from 0 to 100000"),

@@ -68,7 +68,7 @@ function figureOf({ point, mixed, top, slash, bottom, before, vulgar, whole }) {
     throw new Unreadable(`${top}/0 has a zero below the line. Write one such as 1/2.`);
   }
   if (mixed && above >= below) {
-    throw new Unreadable(`${top}/${bottom} is no part of one. Write one number.`);
+    throw new Unreadable(`${top}/${bottom} isn't part of one. Write one number.`);
   }
   const value = plus(fromText(mixed ?? "0"), fraction(above, below));
   const mixedOne = mixed || slash === "/" ? [] : runTogether(top, below);
