@@ -107,7 +107,7 @@ class EmptyOrderError(PlanningError):
 
     def __init__(self, reference: str) -> None:
         super().__init__(
-            f"Nothing is on {reference} yet. Add a line, or drop the draft."
+            f"Nothing is on {reference} yet. Add a line, or discard the draft."
         )
         self.reference = reference
 
@@ -125,7 +125,7 @@ class TruckTakenError(PlanningError):
 
     def __init__(self, supplier: str, reference: str) -> None:
         super().__init__(
-            f"{reference} waits for this truck of {supplier} already. "
+            f"{reference} waits for this delivery of {supplier} already. "
             "Add to that order instead."
         )
         self.reference = reference
@@ -257,7 +257,7 @@ class SearchRunningError(PlanningError):
 
     def __init__(self) -> None:
         super().__init__(
-            "Better orders are being looked for already. Stop that search first, or "
+            "Best orders are being looked for already. Stop that search first, or "
             "wait for what it finds."
         )
 
@@ -288,5 +288,5 @@ class SearchOutOfDateError(PlanningError):
     def __init__(self) -> None:
         super().__init__(
             "Since these orders were found a new day has begun or the kitchen has "
-            "changed, so they were not drafted. Look for better orders again."
+            "changed, so they were not drafted. Find best orders again."
         )

@@ -26,7 +26,7 @@ NOTHING = "It frees nothing that is made, drafted or ordered."
 MADE = "{name}: {amount} made already is free{use_by}."
 SENT = "{name}: {amount} of {orders}, sent already, will be left over{share}{use_by}."
 SHARE = ", {amount} of it because of this change"
-ON_HAND = "{name}: {amount} on hand will go out of date unused{use_by}."
+ON_HAND = "{name}: {amount} on hand will expire unused{use_by}."
 TOO_LARGE = "{order}, {state}, asks for too much: {name}, {packs}; {enough}."
 MORE = "{count} more of this kind."
 

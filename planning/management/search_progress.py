@@ -21,7 +21,7 @@ from planning.wording.better_words import proof_words, stage_words
 from stock.wording.money_words import money_words
 
 SECONDS_BETWEEN_LINES = 1.0
-HINT = "Looking for better orders. Ctrl-C stops, and keeps the best so far."
+HINT = "Looking for best orders. Ctrl-C stops, and keeps the best so far."
 STOPPING = "Stopping; the best so far comes in a moment. Ctrl-C again ends it at once."
 STOPPED = "The search was stopped; these are the best orders found by then."
 

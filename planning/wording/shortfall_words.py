@@ -27,7 +27,7 @@ BEHIND_ITS_NAME = {
     ShortfallKind.BELOW_PAR: "below par {day}, up to {amount} to reach it",
 }
 NEVER_USABLE = (
-    "out of date before a delivery of it can be used: buy it by hand, or correct its "
+    "expired before a delivery of it can be used: buy it by hand, or correct its "
     "shelf life or when deliveries are usable"
 )
 NOT_SOLD = "no supplier sells it: give it a pack, or buy it by hand"

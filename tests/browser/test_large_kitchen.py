@@ -120,4 +120,4 @@ def bring_in(tab, workbook):
 def look_for_better_orders(tab):
     tab.goto("/orders/better/")
     tab.get_by_label("Up to four minutes").check()
-    press(tab, "Look for better orders")
+    press(tab, "Find best orders")

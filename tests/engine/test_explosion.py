@@ -198,14 +198,14 @@ def test_a_retired_item_that_is_still_needed_is_a_warning():
     # The sponge for Thursday's cake is made a day ahead.
     assert explosion.warnings == (
         "Flour: retired, but needed from Wed May 6 on, and neither watched nor "
-        "ordered. Take it out of its recipes, or bring it back on its page.",
+        "ordered. Remove it from its recipes, or bring it back on its page.",
     )
 
 
 @pytest.mark.parametrize(
     ("name", "words"),
     [
-        ("sponge", "Sponge: retired, but needed from Thu May 7 on. Take it out of"),
+        ("sponge", "Sponge: retired, but needed from Thu May 7 on. Remove it from"),
         ("plain cake", "Plain cake: retired, but needed from Thu May 7 on. Bring it"),
     ],
 )

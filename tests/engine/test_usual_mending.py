@@ -412,7 +412,7 @@ def test_what_is_out_of_date_before_it_can_be_used_is_never_bought(levels):
 
     assert (lines_of(by_rule), lines_of(by_search)) == ([], [])
     why = (
-        "Cream: out on Tue May 5, and all that suppliers bring is out of date before "
+        "Cream: out on Tue May 5, and all that suppliers bring has expired before "
         "the day after it comes, when it can first be used. Buy it by hand, or change "
         "the bake plan, or correct its shelf life or when deliveries are usable."
     )

@@ -200,7 +200,7 @@ def test_what_goes_out_of_date_is_part_of_the_reckoning():
     because = purchasing.orders[0].lines[0].because
     assert because[0].endswith("; 13 g needed by Sun May 10.")
     assert because[1] == (
-        "13 g on hand, nothing on order, 21 g used and 5 g out of date by Sun May 10."
+        "13 g on hand, nothing on order, 21 g used and 5 g expired by Sun May 10."
     )
 
 

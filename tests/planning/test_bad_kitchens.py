@@ -109,7 +109,7 @@ def test_a_pack_far_too_large_for_what_keeps_three_days_is_bought_all_the_same(e
     [order] = plan["orders"]
     assert order["lines"][0]["packs"] == 1
     assert "keeps until " in because(plan)
-    spare = "out of date" if effort else " more"
+    spare = "expire" if effort else " more"
     assert spare in because(plan)
 
 

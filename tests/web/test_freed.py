@@ -211,9 +211,8 @@ def test_stock_that_goes_out_of_date_unused_is_said(signed_in):
     cake = build.cake(lines=[(cream, 600)])
     planned = build.planned_cake(cake, due_on=FRIDAY)
 
-    assert (
-        "Cream: 600 g on hand will go out of date unused, use by Saturday."
-        in cancel_page(signed_in, planned)
+    assert "Cream: 600 g on hand will expire unused, use by Saturday." in cancel_page(
+        signed_in, planned
     )
 
 
@@ -232,7 +231,7 @@ def test_what_is_on_hand_and_what_is_ordered_are_told_apart(signed_in):
     shown = cancel_page(signed_in, planned)
 
     assert "Cream: 200 g of PO-1, sent already, will be left over, use by" in shown
-    assert "Cream: 400 g on hand will go out of date unused" in shown
+    assert "Cream: 400 g on hand will expire unused" in shown
 
 
 def test_what_only_moves_to_another_delivery_is_not_freed(signed_in):

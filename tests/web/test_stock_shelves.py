@@ -124,7 +124,7 @@ def test_out_of_date_is_out_of_date_from_the_day_after(signed_in):
     markup = page(signed_in)
 
     assert "by today" in cells(markup, "milk")
-    assert "out of date since today" in cells(markup, "yogurt")
+    assert "expired as of today" in cells(markup, "yogurt")
 
 
 def test_how_old_the_last_count_is(signed_in):

@@ -192,7 +192,7 @@ def test_what_must_be_used_first_and_what_is_out_of_date(signed_in):
 
     markup = page(signed_in)
 
-    assert ": take it off the shelf, out of date since today." in markup
+    assert ": take it off the shelf, expired as of today." in markup
     assert ": use by Wednesday." in markup
     assert "Fridge, lot B" in markup
     assert "lot C" not in markup

@@ -13,9 +13,9 @@ from planning.engine.words import capitalized, day_words, days_words
 # Less is not worth a note: 3 g of a lemon's zest.
 LEAST_LEFT_OVER_WHOLES = 0.1
 RETIRED_WAYS_OUT = {
-    NodeKind.BOUGHT: ", and neither watched nor ordered. Take it out of its recipes, "
+    NodeKind.BOUGHT: ", and neither watched nor ordered. Remove it from its recipes, "
     "or bring it back on its page.",
-    NodeKind.MADE: ". Take it out of the recipes, or bring it back on its page.",
+    NodeKind.MADE: ". Remove it from the recipes, or bring it back on its page.",
     NodeKind.CAKE: ". Bring it back on its page, or cancel what is planned of it.",
 }
 

@@ -30,7 +30,7 @@ def lacking_words(kitchen: Kitchen, lack: StillLacking, say: Say) -> str:
         )
     if lack.is_never_usable:
         return (
-            f"{what}, and all that suppliers bring is out of date before the day after "
+            f"{what}, and all that suppliers bring has expired before the day after "
             f"it comes, when it can first be used. Buy it by hand, {OTHERWISE}, or "
             "correct its shelf life or when deliveries are usable."
         )

@@ -47,7 +47,7 @@ def standing_words(
         used = f"about {used.removeprefix('about ')}"
     gone = [f"{used} used"]
     if standing.expired_base >= LEAST_LACK_BASE:
-        gone.append(f"{content(node, standing.expired_base)} out of date")
+        gone.append(f"{content(node, standing.expired_base)} expired")
     words = [
         f"{amount(standing.on_hand_base)} on hand",
         f"{amount(standing.on_order_base)} on order",

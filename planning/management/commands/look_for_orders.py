@@ -13,7 +13,7 @@ from planning.search.worker import look_for_orders
 
 
 class Command(PlanningCommand):
-    help = "Looks for better orders, for a search that the Orders page has started."
+    help = "Looks for the best orders, for a search that the Orders page has started."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("search", type=int, help="the number of the search")

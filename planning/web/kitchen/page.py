@@ -40,7 +40,7 @@ HELP = {
     "layer_height": "How high one baked layer stands, for cakes whose size names no "
     "height: 1.5 in or 4 cm.",
     "leftover_worth": "From 0 to 1: the share of its price that what is left over "
-    "keeps. Lower means smaller orders are liked better.",
+    "keeps. Lower means smaller orders.",
 }
 
 
@@ -49,8 +49,8 @@ class PeopleTable(tables.Table):
 
     name = tables.Column(empty_values=())
     username = tables.Column("Signs in as")
-    manages = tables.Column("May", empty_values=())
-    last_login = tables.Column("Was last here", empty_values=())
+    manages = tables.Column("Access", empty_values=())
+    last_login = tables.Column("Last sign-in", empty_values=())
 
     class Meta:
         orderable = False

@@ -87,11 +87,11 @@ def stale_words(search: OrderSearch, now: datetime) -> str:
     when = moment_words(search.started_at, today)
     if timezone.localdate(search.started_at) != today:
         return (
-            f"Better orders were looked for {when}: a new day has begun since, and "
+            f"Best orders were looked for {when}: a new day has begun since, and "
             "what was found then no longer fits. Look again."
         )
     return (
-        f"The kitchen has changed since better orders were looked for, {when}: what "
+        f"The kitchen has changed since best orders were looked for, {when}: what "
         "was found then no longer fits. Look again."
     )
 
@@ -144,7 +144,7 @@ def _waste_words(better: Planned) -> str:
         return ""
     currency = better.bakery.currency
     return (
-        f" Of what they buy, {money(wasted, currency)} will go out of date, at what "
+        f" Of what they buy, {money(wasted, currency)} will expire, at what "
         f"is paid; of the usual rule's, {money(usual, currency)}. What is left over is "
         "followed for four weeks, at the plan's average use."
     )
@@ -168,7 +168,7 @@ def _sent_count(better: Planned, search: OrderSearch) -> int:
 def found_in_short(planned: Planned, search: OrderSearch, now: datetime) -> str:
     """Return for the Orders page how the last search stands; blank if it is used."""
     if is_alive(search, now):
-        return "Better orders are being looked for just now."
+        return "Best orders are being looked for just now."
     if words := ended_words(search, now):
         return words
     better = with_found(planned, search)
@@ -228,7 +228,7 @@ def compared_table(
             key: paid[key] - worth[key] for key in ways
         }
     figures["Delivery alone"] = {key: way.fees for key, (way, _) in ways.items()}
-    figures["Goes out of date, at what is paid"] = wasted
+    figures["Expired, at what is paid"] = wasted
     currency = better.bakery.currency
     rows = [
         {"name": name} | {key: money(value, currency) for key, value in row.items()}

@@ -200,8 +200,8 @@ def _levels(by: str) -> dict[Urgency, tuple[str, str]]:
         Urgency.TOO_LATE: ("Too late for any delivery", "too late for any delivery"),
         Urgency.NOT_SOLD: ("No supplier sells these", "that no supplier sells"),
         Urgency.NEVER_USABLE: (
-            "Out of date before usable",
-            "out of date before they can be used",
+            "Expired before usable",
+            "expired before they can be used",
         ),
         Urgency.ORDER_TODAY: ("Runs short: order today", "to order today"),
         Urgency.ORDER_SOON: (f"Runs short: order by {by}", f"to order by {by}"),

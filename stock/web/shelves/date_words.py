@@ -11,14 +11,14 @@ NO_DATE = "no date"
 
 
 def use_by_words(use_by: date | None, today: date) -> str:
-    """Return a use-by date in words: by Friday; out of date since yesterday.
+    """Return a use-by date in words: by Friday; expired as of yesterday.
 
     The use-by day itself is the last day of use.
     """
     if use_by is None:
         return NO_DATE
     if use_by < today:
-        return f"out of date since {day_words(use_by + timedelta(days=1), today)}"
+        return f"expired as of {day_words(use_by + timedelta(days=1), today)}"
     return f"by {day_words(use_by, today)}"
 
 

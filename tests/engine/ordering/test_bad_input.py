@@ -175,7 +175,7 @@ def test_a_pack_far_too_large_for_what_keeps_three_days_is_bought_all_the_same(b
     assert [packs for _, _, packs in lines_of(purchasing)] == [1, 1]
     first = " ".join(purchasing.orders[0].lines[0].because)
     assert "What comes on Tue May 5 keeps until Thu May 7" in first
-    assert re.search("4,990 g (more than needed|of it will go out of date)", first)
+    assert re.search("4,990 g (more than needed|of it will expire)", first)
 
 
 @both_ways
@@ -244,8 +244,8 @@ def test_a_minimum_far_above_any_need_is_said_to_be_bought_for_nothing():
     purchasing = by_the_search(kitchen, {(0, 2): 100.0})
 
     assert purchasing.goods_cost == 1000
-    assert [words for words in purchasing.warnings if "out of date" in words] == [
-        "Of $1,000.00 for goods $999.00 is for what will go out of date: minimum "
+    assert [words for words in purchasing.warnings if "expire" in words] == [
+        "Of $1,000.00 for goods $999.00 is for what will expire: minimum "
         "orders or packs are far larger than the need. Buy by hand or elsewhere, or "
         "leave the delivery out."
     ]

@@ -325,7 +325,7 @@ def test_only_what_is_left_on_its_last_day_goes_out_of_date():
         "What comes on Tue May 5 keeps until Tue May 5."
     )
     assert reasons["Mill", 3, "egg whites"][3] == (
-        "What comes on Thu May 7 keeps until Thu May 7: 8 g of it will go out of date."
+        "What comes on Thu May 7 keeps until Thu May 7: 8 g of it will expire."
     )
 
 
@@ -342,7 +342,7 @@ def test_stock_of_the_same_use_by_does_not_count_as_bought():
     [reasons] = because(kitchen, {}).values()
 
     assert reasons[3] == (
-        "What comes on Tue May 5 keeps until Tue May 5: 10 g of it will go out of date."
+        "What comes on Tue May 5 keeps until Tue May 5: 10 g of it will expire."
     )
 
 

@@ -49,7 +49,7 @@ def test_a_search_is_started_from_the_page_and_says_how_far_it_is(site, dairy):
     assert "Starting." in text(response)
     search = OrderSearch.objects.get()
     assert (search.state, search.started_by.first_name) == (State.RUNNING, "Rosa")
-    assert "Better orders are being looked for just now." in page(site, "orders")
+    assert "Best orders are being looked for just now." in page(site, "orders")
 
 
 def test_progress_shows_stage_money_and_gap(site, dairy, clock):
@@ -105,7 +105,7 @@ def test_a_second_search_is_refused_while_one_runs(site, dairy):
     response = post(site, "start_order_search", effort="quick")
 
     assert OrderSearch.objects.count() == 1
-    assert "Better orders are being looked for already." in text(response)
+    assert "Best orders are being looked for already." in text(response)
     assert "A search that was started today noon has not ended yet" in text(response)
     assert "The kitchen has changed" not in text(response)
 
@@ -232,7 +232,7 @@ def test_orders_found_for_another_kitchen_are_not_drafted(site, dairy):
     shown = page(site, "order_search")
     response = post(site, "draft_found_orders", search.pk)
 
-    assert "The kitchen has changed since better orders were looked for" in shown
+    assert "The kitchen has changed since best orders were looked for" in shown
     assert "Draft these orders" not in shown
     assert "so they were not drafted" in text(response)
     assert not Order.objects.exists()
@@ -247,7 +247,7 @@ def test_drafted_orders_that_no_longer_hold_do_not_give_way_in_silence(site, dai
 
     shown = page(site, "orders")
     assert "2 orders for $41.00 in all" in shown  # the usual rule's, at $14 a truck
-    assert "The kitchen has changed since better orders were looked for" in shown
+    assert "The kitchen has changed since best orders were looked for" in shown
 
 
 def test_when_one_found_order_is_cancelled_the_next_step_is_another_search(site, dairy):
@@ -265,9 +265,9 @@ def test_when_one_found_order_is_cancelled_the_next_step_is_another_search(site,
     html = site.get(reverse("planning:orders")).content.decode()
 
     shown = words(html)
-    assert "The better orders no longer fit" in shown.split("What to buy now")[0]
+    assert "The best orders no longer fit" in shown.split("What to buy now")[0]
     [main] = re.findall(r'class="button button-main"[^>]*>([^<]+)<', html)
-    assert main == "Look for better orders again"
+    assert main == "Find best orders again"
     assert "Draft the usual rule's orders instead That changes or discards" in shown
     assert shown.count("Draft these orders again") == 1
     assert shown.count("The kitchen has changed since") == 1
@@ -299,7 +299,7 @@ def test_what_was_found_on_another_day_is_put_down_to_the_day(site, dairy, clock
     shown = page(site, "order_search")
     refused = text(post(site, "draft_found_orders", search.pk))
 
-    assert "Better orders were looked for yesterday noon" in shown
+    assert "Best orders were looked for yesterday noon" in shown
     assert "a new day has begun since, and what was found then no longer fits" in shown
     assert "The kitchen has changed" not in shown + refused
     assert "so they were not drafted" in refused

@@ -33,7 +33,7 @@ pytestmark = pytest.mark.django_db
         ("3", "It is sold by the 2: write 2 or 4."),
         ("1", "It is sold from 2 packs on: write 2 or more, or 0 for none."),
         ("two", "'two' isn't a number. Write a bare number like 3."),
-        ("2.5", "2.5 is no whole number."),
+        ("2.5", "2.5 isn't a whole number."),
         ("-1", "It must be 0 or more."),
         ("999999999", "It must be a whole number from 0 to 100000."),
     ],
@@ -189,7 +189,7 @@ def test_entries_are_kept_while_another_search_runs(site, dairy):
 
     html = post(site, seen="", **{line("brick", TUESDAY): "2"})
 
-    assert "Better orders are being looked for already." in html
+    assert "Best orders are being looked for already." in html
     assert typed(html, line("brick", TUESDAY)) == ["2"]
     assert 'name="seen" value=""' in html  # what that search finds is not seen yet
 

@@ -50,9 +50,9 @@ def test_what_is_bought_to_go_out_of_date_stands_beside_the_price(site, dairy):
     shown = page(site)
 
     # Wednesday's cake takes one of the two; nothing takes the other.
-    assert "will go out of date, at what is paid" in shown
-    assert "Of what they buy, $10.00 will go out of date, at what is paid; of" in shown
-    assert "Goes out of date, at what is paid $10.00 $0.00 $0.00" in shown
+    assert "will expire, at what is paid" in shown
+    assert "Of what they buy, $10.00 will expire, at what is paid; of" in shown
+    assert "Expired, at what is paid $10.00 $0.00 $0.00" in shown
     assert "With these wishes it is $10.00 more than the best found without" in shown
 
 

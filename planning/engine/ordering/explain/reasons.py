@@ -249,7 +249,7 @@ class Reasons:
         wasted_base = min(float(left_base), bought_base)
         wasted = self.content(task.node, wasted_base)
         is_felt = wasted_base >= LEAST_OVER_FRACTION * bought_base
-        more = f": {wasted} of it will go out of date" if is_felt else ""
+        more = f": {wasted} of it will expire" if is_felt else ""
         return [
             f"What comes on {day_words(self._day(offer.arrives))} keeps until "
             f"{day_words(self._day(use_by))}{more}."

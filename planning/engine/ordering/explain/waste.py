@@ -36,5 +36,5 @@ def waste_warnings(
     why = DECIDED if coming_lines(kitchen, deliveries) else TOO_LARGE
     return (
         f"Of {money_words(goods, currency)} for goods {money_words(wasted, currency)} "
-        f"is for what will go out of date: {why}",
+        f"is for what will expire: {why}",
     )
