@@ -28,7 +28,7 @@ RECIPES = Sheet(
             "batch_step",
             Number(most=Decimal("999.999"), places=3, example="0.5"),
             default=Decimal(0),
-            help="0: any amount. 0.5: half batches. 1: whole batches.",
+            help="0: any quantity. 0.5: half batches. 1: whole batches.",
         ),
         Column(
             "largest_batch",
@@ -50,7 +50,9 @@ RECIPES = Sheet(
             help="Calendar days before it is needed that it is made.",
         ),
         Column(
-            "keeps_days", WholeNumber(least=1, most=MOST_DAYS), label="Keeps, in days"
+            "keeps_days",
+            WholeNumber(least=1, most=MOST_DAYS),
+            label="Shelf life, in days",
         ),
         Column("is_cake", YesNo(), default=False, label="A cake"),
         Column("base_size", Size(), default="", help="Of a cake: 8 in round x 3."),
@@ -111,7 +113,7 @@ BAKE_PLAN = Sheet(
             "size",
             Size(),
             default="",
-            help="6 in round x 3 + 8 in round x 3. Blank: the recipe's own size.",
+            help="6 in round x 3 + 8 in round x 3. Blank: the recipe's base size.",
         ),
         Column("quantity", WholeNumber(least=1), required=True),
         Column(

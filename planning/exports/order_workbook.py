@@ -16,11 +16,11 @@ from stock.wording.safe_text import looks_like_formula, writable
 
 COLUMNS = (
     # heading, width in characters
-    ("Code", 14),
+    ("Supplier code", 14),
     ("Pack", 26),
-    ("Packs", 8),
+    ("Qty", 8),
     ("Price", 11),
-    ("Amount", 12),
+    ("Total", 12),
     ("Item", 28),
     ("Deliver on", 13),
     ("Confirmed", 14),

@@ -61,7 +61,7 @@ KINDS = {
         "Move a cake", (_REFERENCE, BAKE_PLAN.column("due"), _WAS_DUE, SEEN)
     ),
     "on-hand": Sheet(
-        "Have another amount on hand",
+        "Have another quantity on hand",
         (
             Column("item", Name(), required=True),
             Column("amount", Quantity(), required=True, help="3 1/2 lb, or none."),

@@ -16,7 +16,7 @@ def tabs(demo_kitchen, open_tab, sign_in):
         sign_in(page)
         page.goto("/shelves/")
         page.get_by_role("main").get_by_role("link", name="all-purpose flour").click()
-        page.get_by_role("link", name="Change", exact=True).first.click()
+        page.get_by_role("link", name="Edit", exact=True).first.click()
         pages.append(page)
     return pages
 
@@ -43,6 +43,6 @@ def test_the_second_sees_both_and_keeps_what_the_first_saved(tabs):
     assert par(second).input_value() == "70 lb"
     second.get_by_label("Keep 60 lb").check()
     save(second)
-    second.get_by_role("link", name="Change", exact=True).first.click()
+    second.get_by_role("link", name="Edit", exact=True).first.click()
     assert par(second).input_value() == "60 lb"
     assert second.locator("#id_keeps_days").input_value() == "200"

@@ -72,7 +72,7 @@ def test_a_usual_waste_takes_six_taps_and_keys_at_most(tab, eggs, figure):
     hand.tap("menu", "More")
     hand.tap("link", "Waste")
     hand.tap("link", "Eggs")
-    expect(tab.get_by_label("How much")).to_be_focused()  # with no tap
+    expect(tab.get_by_label("Quantity")).to_be_focused()  # with no tap
     hand.press("12")
     hand.tap("button", "Dropped")
 
@@ -89,7 +89,7 @@ def test_a_usual_waste_takes_six_taps_and_keys_at_most(tab, eggs, figure):
 def first(tab, text):
     tab.goto("/waste/?words=eggs")
     tab.get_by_role("link", name="Eggs", exact=True).click()
-    tab.get_by_label("How much").fill(text)
+    tab.get_by_label("Quantity").fill(text)
     tab.get_by_role("button", name="Spoiled").click()
 
 
@@ -102,8 +102,8 @@ def said(tab):
 def test_enter_alone_never_chooses_a_reason(tab, eggs):
     tab.goto(f"/waste/{eggs.pk}/")
 
-    tab.get_by_label("How much").fill("2")
-    tab.get_by_label("How much").press("Enter")
+    tab.get_by_label("Quantity").fill("2")
+    tab.get_by_label("Quantity").press("Enter")
 
     assert tab.url.endswith(f"/waste/{eggs.pk}/")
     assert not Waste.objects.exists()
@@ -129,7 +129,7 @@ def test_what_is_out_of_date_goes_with_one_tap(tab, eggs):
 
 def test_more_than_on_record_asks_and_either_answer_is_one_tap(tab, eggs):
     tab.goto(f"/waste/{eggs.pk}/")
-    tab.get_by_label("How much").fill("9000")
+    tab.get_by_label("Quantity").fill("9000")
     tab.get_by_role("button", name="Tasting").click()
     assert "on record in" in tab.get_by_role("alert").inner_text()
 

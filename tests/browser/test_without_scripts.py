@@ -29,7 +29,7 @@ def fill(tab, **texts):
 
 
 def field(tab, label):
-    words = re.compile(rf"^{re.escape(label)}( \(may stay blank\))?$")
+    words = re.compile(rf"^{re.escape(label)}( \(optional\))?$")
     return tab.get_by_label(words)
 
 
@@ -121,12 +121,12 @@ def assert_the_order_goes_out(tab, tmp_path):
     order = downloaded(tab, "As a spreadsheet", tmp_path)["Order"]
     heads, line = order.iter_rows(max_row=2, values_only=True)
     asked = dict(zip(heads, line, strict=True))
-    assert (asked["Item"], asked["Pack"], asked["Packs"]) == (
+    assert (asked["Item"], asked["Pack"], asked["Qty"]) == (
         "orange oil",
         "16 oz bottle",
         1,
     )
-    assert (asked["Price"], asked["Amount"]) == (9.5, 9.5)
+    assert (asked["Price"], asked["Total"]) == (9.5, 9.5)
     press(tab, "It is sent")
     assert f"{reference} is sent." in said(tab)
 

@@ -72,7 +72,7 @@ def test_the_spreadsheet_starts_with_the_suppliers_own_words():
 
     rows = list(sheet.iter_rows(min_row=1, max_row=3, values_only=True))
 
-    assert rows[0][:5] == ("Code", "Pack", "Packs", "Price", "Amount")
+    assert rows[0][:5] == ("Supplier code", "Pack", "Qty", "Price", "Total")
     assert rows[1][:5] == ("00123", "case 36 x 1 lb", 3, 118.8, 356.4)
     assert rows[1][6] == datetime(2026, 5, 5)  # noqa: DTZ001 (a sheet has no zones)
     assert rows[2][4] == 401.96

@@ -210,7 +210,7 @@ def test_a_dropped_draft_does_not_come_back_beside_another(flour):
     cancel_order(hand(order))
     draft(at=LATER)
 
-    with pytest.raises(TruckTakenError, match="2026-002 waits for this truck of Mill"):
+    with pytest.raises(TruckTakenError, match="2026-002 waits for this delivery of"):
         return_to_draft(hand(order))
 
 

@@ -84,7 +84,7 @@ def written(folder, *options):
         for path in folder.glob("*.csv")
         for row in csv.DictReader(path.read_text(encoding="utf-8-sig").splitlines())
     ]
-    return sorted((row["Pack"], int(row["Packs"])) for row in rows if row["Packs"])
+    return sorted((row["Pack"], int(row["Qty"])) for row in rows if row["Qty"])
 
 
 def shown(site):

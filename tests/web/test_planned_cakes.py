@@ -171,7 +171,7 @@ def test_without_a_script_a_button_says_how_a_size_is_understood(signed_in):
     assert response.context["echo"] == (
         "3 layers of 6 in round + 3 layers of 8 in round. That is 1.56 times the "
         "layers, 1.56 times the fillings and 1.69 times the outside of the recipe's "
-        "own size, 8 in round x 3."
+        "base size, 8 in round x 3."
     )
     assert not PlannedCake.objects.exists()
 
@@ -179,8 +179,8 @@ def test_without_a_script_a_button_says_how_a_size_is_understood(signed_in):
 @pytest.mark.parametrize(
     ("size", "words"),
     [
-        ("", "Blank: the recipe's own size, 3 layers of 8 in round."),
-        ("8 in round x 3", "3 layers of 8 in round: the recipe's own size."),
+        ("", "Blank: the recipe's base size, 3 layers of 8 in round."),
+        ("8 in round x 3", "3 layers of 8 in round: the recipe's base size."),
         ("8 round", "is that in or cm?"),
         ("<b>8</b>", "'<b>8</b>' isn't a size"),
     ],

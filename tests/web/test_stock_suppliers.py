@@ -118,7 +118,7 @@ def test_terms_are_sentences_with_their_currency(signed_in):
         "Orders from €150.00 on; a delivery costs €15.00, free from €400.00 on."
     ) in markup
     assert "Delivers Tue, Fri, if ordered by 2:00 pm the day before." in markup
-    assert "No truck on Fri Dec 25." in markup
+    assert "No delivery on Fri Dec 25." in markup
 
 
 def test_a_supplier_is_changed_and_retired_and_brought_back(signed_in):
@@ -172,7 +172,7 @@ def test_a_pack_is_added_from_the_page_of_its_item(signed_in):
         ("holds", "36", "36 has no unit."),
         ("holds", "0 lb", "A pack must hold more than nothing."),
         ("price", "-1", "above 0"),
-        ("price_breaks", "10", "is no price break"),
+        ("price_breaks", "10", "isn't a price break"),
         ("gtin", "12a", "valid bar code"),
         ("minimum_packs", "0", "1 or more"),
     ],

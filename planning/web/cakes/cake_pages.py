@@ -56,7 +56,7 @@ def change_cake(request: HttpRequest, planned_id: int) -> HttpResponse:
         if not freed and keep_from_form(form, keep_planned_cakes, ids=seen):
             _tell(change, PlannedCake.objects.get(pk=planned_id), may_free=True)
             return redirect(back)
-    return _page(form, request, f"Change {planned.reference}", back, freed)
+    return _page(form, request, f"Edit {planned.reference}", back, freed)
 
 
 def size_echo(request: HttpRequest) -> HttpResponse:

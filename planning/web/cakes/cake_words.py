@@ -29,15 +29,15 @@ def understood(size: str, base_size: str, layer_height_cm: float) -> str:
     """Return a typed size as it was understood; raise a SizeError if it was not."""
     if not size.strip():
         if not base_size:
-            return "Blank: the recipe's own size."
-        return f"Blank: the recipe's own size, {_tiers(base_size)}."
+            return "Blank: the recipe's base size."
+        return f"Blank: the recipe's base size, {_tiers(base_size)}."
     tiers = _tiers(size)
     if not base_size:
         return f"{tiers}."
     if geometry.are_one_size(size, base_size):
-        return f"{tiers}: the recipe's own size."
+        return f"{tiers}: the recipe's base size."
     factors = factors_words(size, base_size, layer_height_cm)
-    return f"{tiers}. That is {factors} of the recipe's own size, {base_size}."
+    return f"{tiers}. That is {factors} of the recipe's base size, {base_size}."
 
 
 def understood_or_why(

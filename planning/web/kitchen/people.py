@@ -117,7 +117,7 @@ def change(request: HttpRequest, person_id: int) -> HttpResponse:
     if _kept(form, keep):
         messages.success(request, f"{form['sign_in'].value()} is saved.")
         return redirect("planning:kitchen")
-    heading = f"Change {known.name or known.sign_in}"
+    heading = f"Edit {known.name or known.sign_in}"
     return _page(request, form, heading=heading, save="Save", person=person)
 
 

@@ -35,7 +35,7 @@ class StartOrderForm(forms.Form):
         label="Deliver on",
         required=False,
         widget=DateInput,
-        help_text="Blank: the next truck that can still be ordered.",
+        help_text="Blank: the next delivery that can still be ordered.",
         error_messages={"invalid": "Write a date, like 2026-05-09."},
     )
 

@@ -148,10 +148,10 @@ class LinesTable(tables.Table):
     """What an order asks for; the number of packs opens to why."""
 
     item = tables.Column("Item", linkify=("stock:item", [A("item_id")]))
+    code = tables.Column("Supplier code", attrs={"td": {"class": "supplier-code"}})
     buy = tables.Column("Packs", empty_values=(), attrs=WORDS)
-    line_cost = tables.Column("Amount", attrs=COST)
-    price = tables.Column("One pack", attrs=NUM)
-    code = tables.Column("Their code")
+    price = tables.Column("Price", attrs=NUM)
+    line_cost = tables.Column("Total", attrs=COST)
 
     class Meta:
         orderable = False

@@ -9,7 +9,7 @@ from django.http import QueryDict
 from planning.entry.sheets import RECIPE_LINES
 from planning.models import Recipe
 from planning.recipes.recipe_book import RecipeBook
-from planning.web.recipes.recipe_words import GROWS_WITH
+from planning.web.recipes.recipe_words import SCALES_WITH
 from stock.items.items import item_called
 from stock.models import Item
 from stock.web.forms.entry_forms import EntryForm, NameList
@@ -44,12 +44,12 @@ class LineForm(EntryForm):
         self.fields["quantity"].help_text = (
             "For one batch, in any unit: 2 lb 4 oz, 1 3/4 cup, 16 each."
             if not recipe.is_cake
-            else "For the cake in its own size, in any unit: 3 lb 10 oz, 1/2 cup."
+            else "For the cake in its base size, in any unit: 3 lb 10 oz, 1/2 cup."
         )
         if recipe.is_cake:
             field = self.fields["scales_with"]
-            field.label, field.help_text, field.required = "Grows with", "", True
-            field.widget = forms.Select(choices=list(GROWS_WITH.items()))
+            field.label, field.help_text, field.required = "Scales with", "", True
+            field.widget = forms.Select(choices=list(SCALES_WITH.items()))
 
     def component(self) -> Item | None:
         """Return the item that was typed as the component, if there is one."""

@@ -86,7 +86,7 @@ def change_recipe(request: HttpRequest, item_id: int) -> HttpResponse:
     if form.is_bound and keep_from_form(form, keep_recipes, ids=[form.seen(item_id)]):
         messages.success(request, f"Saved: {form.entry()['recipe']}.")
         return redirect(back)
-    heading = f"Change {row.item.name}"
+    heading = f"Edit {row.item.name}"
     return _page(request, form, heading=heading, back=back, is_cake=is_cake, recipe=row)
 
 

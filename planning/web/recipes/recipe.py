@@ -61,11 +61,11 @@ def recipe(request: HttpRequest, item_id: int) -> HttpResponse:
 def _facts(row: Recipe) -> list[tuple[str, str, str]]:
     made = days_before_words(row.lead_days)
     facts = [
-        ("Its own size", row.base_size, "")
+        ("Base size", row.base_size, "")
         if row.is_cake
         else ("One batch yields", row.yields, ""),
         ("Is made", made, "it is due" if row.is_cake else "it is needed"),
-        ("Keeps", keeps_words(row.item.keeps_days), ""),
+        ("Shelf life", keeps_words(row.item.keeps_days), ""),
     ]
     if row.caps_use_by:
         facts.append(("Use by", "capped", "by what goes into it"))
@@ -88,13 +88,13 @@ def _largest(row: Recipe) -> str:
 def _lines_table(
     row: Recipe, lines: list[RecipeLine], converters: dict[int, Converter]
 ) -> LinesTable:
-    what = f"{row.item.name} in its own size" if row.is_cake else "One batch"
+    what = f"{row.item.name} in its base size" if row.is_cake else "One batch"
     table = CakeLinesTable if row.is_cake else LinesTable
     return table(
         lines,
         converters=converters,
         caption=f"{what} takes this, edible, in the units it is written in. Tap an "
-        "amount for its base unit.",
+        "quantity for its base unit.",
     )
 
 

@@ -43,7 +43,7 @@ def recipe_line(request: HttpRequest, line_id: int) -> HttpResponse:
     if form.is_bound and keep_from_form(form, keep_recipe_lines, ids=seen):
         messages.success(request, f"Saved: {form.entry()['component']}.")
         return redirect(_recipe_url(line.recipe))
-    heading = f"Change {line.component.name} in {line.recipe.item.name}"
+    heading = f"Edit {line.component.name} in {line.recipe.item.name}"
     return _page(request, form, line.recipe, heading=heading, line=line)
 
 

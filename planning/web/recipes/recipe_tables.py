@@ -11,7 +11,7 @@ from django_tables2 import A
 
 from planning.models import Recipe, RecipeLine
 from planning.web.recipes.recipe_words import (
-    GROWS_WITH,
+    SCALES_WITH,
     figure,
     keeps_words,
 )
@@ -38,7 +38,7 @@ class RecipesTable(tables.Table):
     )
     yields = tables.Column("One batch yields")
     made = tables.Column("Is made", accessor="lead_days")
-    keeps = tables.Column("Keeps", accessor="item__keeps_days", empty_values=())
+    keeps = tables.Column("Shelf life", accessor="item__keeps_days", empty_values=())
     line_count = tables.Column("Lines", attrs=NUMBER)
 
     class Meta:
@@ -65,16 +65,16 @@ class RecipesTable(tables.Table):
 class CakesTable(RecipesTable):
     """Cakes, which are made one by one in a size of their own."""
 
-    caption = "Cakes, each written for its own size. Days are calendar days."
-    yields = tables.Column("Its own size", accessor="base_size", default="not said")
+    caption = "Cakes, each written for its base size. Days are calendar days."
+    yields = tables.Column("Base size", accessor="base_size", default="not said")
 
 
 class LinesTable(tables.Table):
     """What one batch takes of each component."""
 
     component = tables.Column("Takes")
-    quantity = tables.Column("How much")
-    yield_percent = tables.Column("Of it edible")
+    quantity = tables.Column("Quantity")
+    yield_percent = tables.Column("Edible yield")
     change = tables.TemplateColumn(
         template_name="planning/line_link.html",
         verbose_name="Edit",
@@ -113,14 +113,14 @@ class LinesTable(tables.Table):
 class CakeLinesTable(LinesTable):
     """The lines of a cake, which grow with its size."""
 
-    scales_with = tables.Column("Grows with", empty_values=())
+    scales_with = tables.Column("Scales with", empty_values=())
 
     class Meta(LinesTable.Meta):
         sequence = ("component", "quantity", "scales_with", "yield_percent", "change")
 
     def render_scales_with(self, record: RecipeLine) -> str:
         """Return what the line is multiplied by."""
-        return GROWS_WITH[record.scales_with]
+        return SCALES_WITH[record.scales_with]
 
 
 def component_url(item: Item) -> str:

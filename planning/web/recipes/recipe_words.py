@@ -21,7 +21,7 @@ PLAIN_CONVERTERS = {
 }
 
 # What a cake's line is multiplied by, when another size is planned.
-GROWS_WITH = {
+SCALES_WITH = {
     **dict(RecipeLine.ScalesWith.choices),
     RecipeLine.ScalesWith.CAKE.value: "nothing: it stays the same",
 }

@@ -14,7 +14,7 @@ BUTTONS = {
     "add-cake": "Try with this cake",
     "drop-cake": "Try without it",
     "move-cake": "Try it on this day",
-    "on-hand": "Try with this amount",
+    "on-hand": "Try this quantity",
     "close-day": "Try with the day closed",
     "skip-delivery": "Try without this delivery",
     "price": "Try at this price",

@@ -39,7 +39,7 @@ class TypeInForm(forms.Form):
     key = forms.UUIDField(widget=forms.HiddenInput)
     lines = forms.CharField(
         widget=forms.Textarea({"spellcheck": "false", "autocapitalize": "off"}),
-        help_text="A code and an amount on each line: 3-41K 2 cases 6 lb.",
+        help_text="A code and a quantity on each line: 3-41K 2 cases 6 lb.",
         error_messages={"required": "Type at least one line."},
     )
 

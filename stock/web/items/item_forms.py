@@ -61,7 +61,7 @@ def change_item(request: HttpRequest, item_id: int) -> HttpResponse:
         messages.success(request, f"Saved: {form.entry()['item']}.")
         return redirect("stock:item", item_id)
     back = reverse("stock:item", args=[item_id])
-    return _page(request, form, heading=f"Change {item.name}", back=back, item=item)
+    return _page(request, form, heading=f"Edit {item.name}", back=back, item=item)
 
 
 @require_POST

@@ -65,7 +65,7 @@ class MovementsTable(tables.Table):
 
     at = tables.Column("When", attrs={"td": {"class": "day"}})
     kind = tables.Column("What")
-    amount_base = tables.Column("How much")
+    amount_base = tables.Column("Quantity")
     place = tables.Column()
     lot = tables.Column()
     by = tables.Column("Who", default="")

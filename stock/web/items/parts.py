@@ -35,7 +35,7 @@ def change_part(request: HttpRequest, item_id: int) -> HttpResponse:
     if form.is_bound and keep_from_form(form, keep_splits, ids=[form.seen(item_id)]):
         messages.success(request, f"Saved: {form.entry()['part']}.")
         return redirect("stock:item", item_id)
-    return _page(request, form, heading=f"Change {part.name}", back_to=part)
+    return _page(request, form, heading=f"Edit {part.name}", back_to=part)
 
 
 def _page(

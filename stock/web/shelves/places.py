@@ -59,7 +59,7 @@ def change_place(request: HttpRequest, place_id: int) -> HttpResponse:
     if form.is_bound and keep_from_form(form, keep_places, ids=[form.seen(place_id)]):
         messages.success(request, f"{form.entry()['place']} is saved.")
         return redirect("stock:places")
-    return _entry_page(request, form, f"Change {values['place']}")
+    return _entry_page(request, form, f"Edit {values['place']}")
 
 
 @require_POST

@@ -21,10 +21,10 @@ class PacksTable(tables.Table):
 
     label = tables.Column("Pack", linkify=("stock:change_pack", [A("pk")]))
     holds = tables.Column("Holds")
-    price = tables.Column("One pack costs", attrs=FIGURES)
+    price = tables.Column("Price", attrs=FIGURES)
     unit_price = tables.Column("That is", empty_values=(), attrs=FIGURES)
     rules = tables.Column("Rules", empty_values=(), attrs={"td": {"class": "words"}})
-    code = tables.Column("Their code")
+    code = tables.Column("Supplier code")
 
     class Meta:
         orderable = False

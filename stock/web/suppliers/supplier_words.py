@@ -38,7 +38,7 @@ def closed_words(supplier: Supplier, today: date) -> str:
     """Return on which days to come it brings nothing; blank if it always comes."""
     days = [day for day in parse_dates(supplier.closed_on) if day >= today]
     said = [day_words(day, today) for day in sorted(days)]
-    return f"No truck on {', '.join(said)}." if said else ""
+    return f"No delivery on {', '.join(said)}." if said else ""
 
 
 def contact_words(supplier: Supplier) -> str:

@@ -164,7 +164,7 @@ def change_supplier(request: HttpRequest, supplier_id: int) -> HttpResponse:
         messages.success(request, f"{form.entry()['supplier']} is saved.")
         return redirect("stock:supplier", supplier_id)
     back = reverse("stock:supplier", args=[supplier_id])
-    return _entry_page(request, form, heading=f"Change {row.name}", back=back)
+    return _entry_page(request, form, heading=f"Edit {row.name}", back=back)
 
 
 @require_POST

@@ -75,7 +75,7 @@ def test_a_link_goes_once_it_was_held_long_enough(hung_phone, count, shelf):
 
 
 def test_the_page_itself_is_sent_while_the_disk_is_tried_again(hung_phone):
-    button = hung_phone.get_by_role("button", name="Keep these entries")
+    button = hung_phone.get_by_role("button", name="Save these entries")
     expect(button).to_be_visible(timeout=PATIENCE_MS)  # after eight seconds
 
     button.tap()

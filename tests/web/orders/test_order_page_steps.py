@@ -114,7 +114,7 @@ def test_an_order_is_started_by_hand_for_the_next_truck(site, flour):
         ({"deliver_on": "2026-02-30"}, "Write a date, like 2026-05-09."),
         ({"supplier": ""}, "Choose whom to order from."),
         ({"supplier": "0"}, "Choose one from the list."),
-        ({"deliver_on": "2026-05-05"}, "2026-014 waits for this truck"),
+        ({"deliver_on": "2026-05-05"}, "2026-014 waits for this delivery"),
     ],
 )
 def test_an_order_that_cannot_be_started_says_why(site, flour, fields, sentence):

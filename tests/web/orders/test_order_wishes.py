@@ -51,9 +51,7 @@ def test_while_a_search_runs_there_is_nothing_to_wish(site, dairy):
 def test_a_line_is_kept_as_it_is_and_noted_before_anything_starts(site, dairy):
     html = post(site, keep=f"{line('brick', TUESDAY)}=1", step="add")
 
-    assert "Your wishes butter, brick, from Dairy tomorrow packs Take back" in words(
-        html
-    )
+    assert "Your wishes butter, brick, from Dairy tomorrow packs Remove" in words(html)
     assert typed(html, line("brick", TUESDAY)) == ["1"]
     assert "Look around these wishes" in html
     assert not OrderSearch.objects.exists()

@@ -51,7 +51,7 @@ export function read(text, words, countingUnit = words.line.counting_unit) {
     return null;
   }
   if (text.length > words.grammar.longest) {
-    throw new Unreadable("That is too long. Write an amount, such as 2 lb.");
+    throw new Unreadable("That is too long. Write a quantity, such as 2 lb.");
   }
   if (words.grammar.none.includes(keyOf(typed))) {
     const nothing = { number: ZERO, word: words.line.base_unit };
