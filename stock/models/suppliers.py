@@ -44,7 +44,7 @@ class Supplier(Versioned):
         null=True, blank=True, help_text="Blank: never free."
     )
     closed_on = models.TextField(
-        blank=True, default="", help_text="Dates without a truck, split by ;"
+        blank=True, default="", help_text="Dates without a delivery, separated by ;"
     )
     retired = models.BooleanField(default=False)
 
