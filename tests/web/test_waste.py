@@ -235,7 +235,7 @@ def test_what_is_out_of_date_stands_on_top_with_one_button(signed_in, butter):
 
     markup = page(signed_in, "/waste/")
 
-    assert markup.index("Out of date") < markup.index("What is it?")
+    assert markup.index("<h2>Expired</h2>") < markup.index("What is it?")
     assert "Waste all 750 g</button>" in markup
     assert "Local codes and licensed practice decide" in markup
     key = re.search(r'name="key" value="([^"]+)"', markup)[1]
