@@ -8,7 +8,7 @@ from planning.plan.retail import Retail, to_buy
 from stock.conversion.converters import converters_for
 from stock.measures.conversion import Converter
 from stock.measures.counting_units import with_noun, without_noun
-from stock.measures.wording import negative, say_short
+from stock.measures.wording import negative, say_exactly, say_short
 
 
 class AmountWords:
@@ -28,6 +28,12 @@ class AmountWords:
     def content(self, node: int, amount_base: float) -> str:
         """Return the same without packs: what is in two cases is 72 lb."""
         return self._said(node, amount_base, in_packs=False)
+
+    def exactly(self, node: int, amount_base: float) -> str:
+        """Return the content unrounded; blank where no familiar words say just that."""
+        converter = self._converters[self._nodes.ids[node]]
+        said = say_exactly(Fraction(amount_base), converter)
+        return said and with_noun(said, converter)
 
     def _said(self, node: int, amount_base: float, *, in_packs: bool) -> str:
         converter = self._converters[self._nodes.ids[node]]

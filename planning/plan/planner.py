@@ -129,6 +129,7 @@ def plan_kitchen(
             say=words.short,
             content=words.content,
             said_base=words.said_base,
+            exactly=words.exactly,
             cakes_behind=explosion.cakes_behind,
         ),
         warnings=(
@@ -162,6 +163,7 @@ def with_better_orders(
         say=planned.words.short,
         content=planned.words.content,
         said_base=planned.words.said_base,
+        exactly=planned.words.exactly,
         effort=effort,
         on_progress=on_progress,
         should_stop=should_stop,

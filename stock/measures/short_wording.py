@@ -28,7 +28,7 @@ from stock.measures.reading.sayings import (
     speaks_in_dozens,
     system_of,
 )
-from stock.measures.resolution import LEDGER_STEPS_PER_BASE, Amount
+from stock.measures.resolution import LEDGER_STEP, LEDGER_STEPS_PER_BASE, Amount
 from stock.measures.units import UNITS, Measure
 
 
@@ -173,6 +173,27 @@ def _beside(packs: _Saying, rest: str) -> str:
     """Return packs and the rest; where the rest is about so much, the whole is."""
     about = "about " if rest.startswith("about ") else ""
     return f"{about}{_joined(packs)} + {rest.removeprefix('about ')}"
+
+
+def say_exactly(amount_base: Amount, converter: Converter) -> str:
+    """Return an amount without packs and unrounded; blank where no words are familiar.
+
+    For figures that have to add up with others: `say_short` says 45 3/4 lb as 46 lb.
+    """
+    target_base = not_negative(amount_base)
+    ladder = _ladder(converter, None)
+    if not ladder:
+        allowed = LEDGER_STEP / 2
+        return shortest_metric(target_base, converter.measure, off_base_allowed=allowed)
+    scale = _scale(converter.measure, ())
+    is_count = converter.measure is Measure.COUNT
+    ways = _Ways(scale.grains(target_base), ladder, scale, is_count)
+    step = scale.grains(LEDGER_STEP)
+    for sayings, _ in ways.plainest_first(NEAR, may_pair=True):
+        for saying in sayings:
+            if 2 * abs(saying.short) <= step * saying.bottom:
+                return _joined(saying)
+    return ""
 
 
 def _in_decimals(

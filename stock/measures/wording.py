@@ -31,10 +31,10 @@ from stock.measures.resolution import (
     Amount,
     round_half_up,
 )
-from stock.measures.short_wording import say_short
+from stock.measures.short_wording import say_exactly, say_short
 from stock.measures.units import UNITS, Measure
 
-__all__ = ["System", "negative", "say", "say_plain", "say_short"]
+__all__ = ["System", "negative", "say", "say_exactly", "say_plain", "say_short"]
 
 # The kitchen's everyday units, largest first, each with the fractions that people say
 # of it: half a pound, but a third of a cup. Our choice.

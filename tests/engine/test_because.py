@@ -24,6 +24,7 @@ def because(
     say=None,
     content=None,
     said_base=None,
+    exactly=None,
     **item,
 ):
     """The sentences of the one line that butter gets for Thursday."""
@@ -43,6 +44,7 @@ def because(
         say,
         content=content,
         said_base=said_base,
+        exactly=exactly,
         cakes_behind=lambda node, days: behind if THU in days else (),
     )
     return purchasing.orders[0].lines[0].because
@@ -171,23 +173,20 @@ def test_safety_is_said_to_be_counted_where_it_asks_for_more():
 
 
 @pytest.mark.parametrize(
-    ("on_hand_g", "need"),
+    ("on_hand_g", "used_g", "need", "used"),
     [
-        (14, "about 20 lb"),  # 36 less 14 are 22; as said 40 less 10 are not 20
-        (16, "20 lb"),  # 36 less 16 are 20; as said 40 less 20 are 20
+        # 2,096 less 944 are 1,152, said 1,150: what is used is 1,150 + 940.
+        (944, 2_096, "1,150 lb", "2,090 lb"),
+        (944, 2_094, "1,150 lb", "2,090 lb"),  # adds up as it is
     ],
 )
-def test_what_is_said_adds_up_or_is_said_to_be_about_so_much(on_hand_g, need):
-    sentences = because(
-        pack(),
-        used_g=36,
-        on_hand_g=on_hand_g,
-        say=in_tens,
-        content=in_tens,
-        said_base=lambda node, words: Fraction(words.removesuffix(" lb")),
-    )
+def test_what_is_said_adds_up_as_it_is_said(on_hand_g, used_g, need, used):
+    sentences = because(pack(), used_g=used_g, on_hand_g=on_hand_g, **SAID_IN_TENS)
 
     assert f"; {need} needed by Sun May 10." in sentences[0]
+    assert sentences[1] == (
+        f"940 lb on hand, nothing on order, {used} used by Sun May 10."
+    )
 
 
 def test_what_is_more_than_needed_is_the_difference_of_what_is_said():
@@ -198,9 +197,7 @@ def test_what_is_more_than_needed_is_the_difference_of_what_is_said():
             pack(),
             used_g=used_g,
             on_hand_g=on_hand_g,
-            say=in_tens,
-            content=in_tens,
-            said_base=lambda node, words: Fraction(words.removesuffix(" lb")),
+            **SAID_IN_TENS,
         )
         for used_g, on_hand_g in ((34, 20), (26, 0))
     )
@@ -209,32 +206,49 @@ def test_what_is_more_than_needed_is_the_difference_of_what_is_said():
     assert none[2].endswith(" are 30 lb: just what is needed.")
 
 
-@pytest.mark.parametrize(
-    ("on_hand_g", "used"),
-    [
-        (14, "about 40 lb"),  # 22 short is said 20; as said 40 less 10 are not 20
-        (16, "40 lb"),  # 20 short; as said 40 less 20 are 20
-        (50, "40 lb"),  # nothing is short
-    ],
-)
-def test_what_is_used_is_about_so_much_where_the_shortage_does_not_add_up(
-    on_hand_g, used
-):
-    sentences = because(
-        pack(),
-        used_g=36,
-        on_hand_g=on_hand_g,
-        par=20,
-        say=in_tens,
-        content=in_tens,
-        said_base=lambda node, words: Fraction(words.removesuffix(" lb")),
+def test_par_counts_among_what_adds_up():
+    # 2,096 and 204 less 944 are 1,356, said 1,360: 2,100 and 200 less 940.
+    sentences = because(pack(), used_g=2_096, on_hand_g=944, par=204, **SAID_IN_TENS)
+
+    assert "; 1,360 lb to reach par on Sun May 10." in sentences[0]
+    assert sentences[1] == (
+        "940 lb on hand, nothing on order, 2,100 lb used by Sun May 10; par 200 lb."
     )
 
-    assert f"nothing on order, {used} used by " in sentences[1]
+
+def test_figures_that_no_small_rounding_brings_together_are_said_to_be_rounded():
+    # 36 less 14 are 22, said 20: 10 on hand and 30 used would be far off 36.
+    sentences = because(pack(), used_g=36, on_hand_g=14, **SAID_IN_TENS)
+
+    assert sentences[1] == (
+        "10 lb on hand, nothing on order, 40 lb used by Sun May 10 (rounded)."
+    )
+
+
+def test_a_sum_that_is_finer_than_what_is_said_is_said_exactly():
+    # 2,105 less 995 are 1,110; in tens, 2,105 used would be 2,100.
+    sentences = because(
+        pack(),
+        used_g=2_105,
+        on_hand_g=995,
+        say=lambda node, amount: f"{amount:,g} lb",
+        content=in_tens,
+        said_base=read_lb,
+        exactly=lambda node, amount: f"{amount:,g} lb",
+    )
+
+    assert sentences[1].startswith("995 lb on hand, nothing on order, 2,105 lb used")
 
 
 def in_tens(node, amount):
-    return f"{10 * round(amount / 10)} lb"
+    return f"{10 * round(amount / 10):,} lb"
+
+
+def read_lb(node, words):
+    return Fraction(words.removesuffix(" lb").replace(",", ""))
+
+
+SAID_IN_TENS = {"say": in_tens, "content": in_tens, "said_base": read_lb}
 
 
 def test_a_delivery_that_is_usable_the_next_day_is_late_by_that_day():

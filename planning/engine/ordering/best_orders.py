@@ -51,6 +51,7 @@ def best_orders(
     say: Say | None = None,
     content: Say | None = None,
     said_base: SaidBase | None = None,
+    exactly: Say | None = None,
     effort: Effort = USUAL,
     on_progress: Callable[[Progress], None] | None = None,
     should_stop: Callable[[], bool] | None = None,
@@ -62,9 +63,9 @@ def best_orders(
 
     `say` words an amount as it is counted, `content` what is in its packs; left out,
     amounts are said in base units. `said_base` is what such words come to as they
-    stand, so that a sum that rounding breaks says "about". `cakes_behind` names the
-    cakes that need an item on some days; left out, reasons name none. With wishes the
-    usual rule's orders are no answer, only its total is.
+    stand, and `exactly` says one unrounded, so that sums add up as said.
+    `cakes_behind` names the cakes that need an item on some days; left out, reasons
+    name none. With wishes the usual rule's orders are no answer, only its total is.
     """
     usual = usual_rule(kitchen, window, demand, deliveries, say)
     if on_progress is not None and not wishes.has_any:
@@ -74,7 +75,14 @@ def best_orders(
     best, is_whole = _searched(search, None if wishes.has_any else usual)
     say = say or plain_words(kitchen)
     reasons = Reasons(
-        problem, best, search.selector, say, content or say, cakes_behind, said_base
+        problem=problem,
+        selection=best,
+        selector=search.selector,
+        say=say,
+        content=content or say,
+        cakes_behind=cakes_behind,
+        said_base=said_base,
+        exactly=exactly,
     )
     found = Purchasing(
         orders=orders_of(reasons),

@@ -23,8 +23,8 @@ from planning.engine.usual_rule.purchases import Purchase
 from planning.engine.usual_rule.standing import (
     SaidBase,
     Say,
+    Sayings,
     Standing,
-    as_said,
     standing_words,
 )
 from planning.engine.usual_rule.trucks import Line, Truck
@@ -52,7 +52,8 @@ class Explainer:
     """Writes the sentences of one plan's lines.
 
     `say` words an amount as it is counted, `content` what is in the packs: 2 cases
-    are 72 lb. Left out, `content` is the same.
+    are 72 lb. Left out, `content` is the same. With
+    `said_base` and `exactly`, figures add up as they are said.
     """
 
     kitchen: Kitchen
@@ -61,15 +62,21 @@ class Explainer:
     standings: dict[int, Standing]  # by node
     content: Say | None = None
     said_base: SaidBase | None = None
+    exactly: Say | None = None
     cakes_behind: CakesBehind | None = None
     decided: Sequence[ComingLine] = ()
     packs_by_node: dict[int, int] = field(init=False)  # how many kinds are sold
+    sayings: Sayings = field(init=False)
 
     def __post_init__(self) -> None:
         packs_by_node: dict[int, int] = {}
         for pack in self.kitchen.packs:
             packs_by_node[pack.node] = packs_by_node.get(pack.node, 0) + 1
         object.__setattr__(self, "packs_by_node", packs_by_node)
+        sayings = Sayings(
+            self.say, self.content or self.say, self.said_base, self.exactly
+        )
+        object.__setattr__(self, "sayings", sayings)
 
     def sentences(self, line: Line, truck: Truck) -> tuple[str, ...]:
         """Return why so many packs of a line are on a truck."""
@@ -77,7 +84,7 @@ class Explainer:
             return self._only_decided(line, truck)
         first = min(line.purchases, key=lambda purchase: purchase.lack.on)
         return (
-            *(self._lack(purchase, line) for purchase in line.purchases),
+            *(self._lack(purchase) for purchase in line.purchases),
             self._standing(line),
             *self._decided(line),
             self._packs(line, first, truck),
@@ -114,11 +121,11 @@ class Explainer:
         return f"{name} comes on {when}; order by {moment_words(delivery.order_by)}."
 
     def _in(self, node: int, amount_base: float) -> str:
-        return (self.content or self.say)(node, amount_base)
+        return self.sayings.content(node, amount_base)
 
-    def _lack(self, purchase: Purchase, line: Line) -> str:
+    def _lack(self, purchase: Purchase) -> str:
         node, lack, nodes = purchase.lack.node, purchase.lack, self.kitchen.nodes
-        name, need = capitalized(nodes.names[node]), self._need(purchase, line)
+        name, need = capitalized(nodes.names[node]), self._in(node, purchase.need_base)
         to_par = f"{need} to reach par on {day_words(purchase.covers_to)}"
         if lack.kind == ShortfallKind.BELOW_PAR:
             return f"{name}: {to_par}."
@@ -135,33 +142,26 @@ class Explainer:
         on = day_words(lack.on)
         return f"{name}: {what} on {on}{self._cakes(purchase)}; {missing}."
 
-    def _need(self, purchase: Purchase, line: Line) -> str:
-        """Return what is needed; about it, where its parts as said do not add up."""
-        words = self._in(purchase.lack.node, purchase.need_base)
-        is_plain = len(line.purchases) > 1 or words.startswith("about ")
-        return words if is_plain or self._adds_up(purchase) else f"about {words}"
+    def _comes_to_base(self, line: Line) -> Fraction | None:
+        """Return what goes less what is there, by what is said to be needed of a line.
 
-    def _adds_up(self, purchase: Purchase) -> bool:
-        """Whether the need is the sum of what is said of the item, as it is said.
-
-        Where it is another sum, of other days, nobody would add it up.
+        None where that is another sum, of other days, that nobody would add up.
         """
+        if len(line.purchases) != 1:
+            return None
+        [purchase] = line.purchases
         node, nodes = purchase.lack.node, self.kitchen.nodes
         levels = nodes.par_base if purchase.is_to_par else nodes.safety_base
         standing, level_base = self.standings[node], float(levels[node])
-        wanted = (standing.used_base, standing.expired_base, level_base)
-        there = (standing.on_hand_base, standing.on_order_base)
-        off_base = sum(wanted) - sum(there) - purchase.need_base
-        if self.said_base is None or abs(off_base) >= LEAST_LACK_BASE:
-            return True
-        said = [self._said(node, amount_base, self._in) for amount_base in wanted]
-        said += [-self._said(node, amount_base, self.say) for amount_base in there]
-        return sum(said) == self._said(node, purchase.need_base, self._in)
+        wanted_base = standing.used_base + standing.expired_base + level_base
+        there_base = standing.on_hand_base + standing.on_order_base
+        if abs(wanted_base - there_base - purchase.need_base) >= LEAST_LACK_BASE:
+            return None
+        need_base = self._said(node, purchase.need_base)
+        return need_base - self._said(node, level_base)
 
-    def _said(self, node: int, amount_base: float, say: Say) -> Fraction:
-        if self.said_base is None:
-            return Fraction(0)
-        return as_said(self.said_base, node, amount_base, say)
+    def _said(self, node: int, amount_base: float) -> Fraction:
+        return self.sayings.as_said(node, amount_base, self._in)
 
     def _safety(self, node: int) -> str:
         return self._in(node, float(self.kitchen.nodes.safety_base[node]))
@@ -185,9 +185,8 @@ class Explainer:
             self.window,
             node,
             self.standings[node],
-            self.say,
-            self._in,
-            self.said_base,
+            self.sayings,
+            self._comes_to_base(line),
         )
 
     def _packs(self, line: Line, first: Purchase, truck: Truck) -> str:
@@ -208,24 +207,15 @@ class Explainer:
         )
 
     def _over(self, line: Line, bought_base: float, over_base: float) -> str:
-        """Return how much more is bought than needed, by the two as they are said.
-
-        Where no words say just that, about the true rest.
-        """
+        """Return how much more is bought than needed, by the two as they are said."""
         node, words = line.pack.node, self._in(line.pack.node, over_base)
         if self.said_base is not None:
-            needs = [
-                self._said(node, each.need_base, self._in) for each in line.purchases
-            ]
-            bought = self._said(node, bought_base, self._in)
+            needs = [self._said(node, each.need_base) for each in line.purchases]
+            bought = self._said(node, bought_base)
             rest = bought - sum(needs)
             if rest < bought * Fraction(LEAST_OVER_FRACTION):
                 return JUST_ENOUGH
-            shown = self._in(node, float(rest))
-            if self.said_base(node, shown) == rest:
-                words = shown
-            elif not words.startswith("about "):
-                words = f"about {words}"
+            words = self.sayings.just(node, rest) or words
         return f"{words} more than needed"
 
     def _keeping(self, line: Line, truck: Truck) -> list[str]:

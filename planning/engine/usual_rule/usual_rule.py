@@ -55,13 +55,14 @@ def usual_rule(
     *,
     content: Say | None = None,
     said_base: SaidBase | None = None,
+    exactly: Say | None = None,
     cakes_behind: CakesBehind | None = None,
 ) -> Purchasing:
     """Return the orders that a buyer's usual rule comes to.
 
     `say` words an amount of a node as it is counted, `content` what is in its packs;
     left out, amounts are said in base units. `said_base` is what such words come to as
-    they stand, so that a sum that rounding breaks is said to be about so much. With
+    they stand, and `exactly` says one unrounded, so that sums add up as said. With
     `cakes_behind` the cakes are named that need a line. The gap of the proof is against
     the bound of `bounds`, and so is an honest upper limit.
     """
@@ -75,6 +76,7 @@ def usual_rule(
         standings(situation),
         content=content,
         said_base=said_base,
+        exactly=exactly,
         cakes_behind=cakes_behind,
         decided=situation.decided,
     )

@@ -26,7 +26,13 @@ from planning.engine.usual_rule.because import (
     LEAST_OVER_FRACTION,
     counted_packs,
 )
-from planning.engine.usual_rule.standing import SaidBase, Say, Standing, standing_words
+from planning.engine.usual_rule.standing import (
+    SaidBase,
+    Say,
+    Sayings,
+    Standing,
+    standing_words,
+)
 from planning.engine.words import day_words, moment_words
 from stock.wording.money_words import money_words
 
@@ -39,7 +45,8 @@ class Reasons:
     """Writes the sentences of one selection's lines.
 
     `say` words an amount as it is counted, `content` what is in the packs;
-    `said_base` is what such words come to as they stand.
+    `said_base` is what such words come to as they stand, and `exactly` says an
+    amount unrounded.
     """
 
     problem: Problem
@@ -49,6 +56,7 @@ class Reasons:
     content: Say
     cakes_behind: CakesBehind | None
     said_base: SaidBase | None = None
+    exactly: Say | None = None
     instead: Instead = field(init=False)
     surplus: Surplus = field(init=False)
     coming: tuple[ComingLine, ...] = field(init=False)
@@ -168,9 +176,7 @@ class Reasons:
             self.problem.window,
             task.node,
             Standing(on_hand, coming, used, expired),
-            self.say,
-            self.content,
-            self.said_base,
+            Sayings(self.say, self.content, self.said_base, self.exactly),
         )
 
     def _packs(self, task: Task, cell: Cell, short: Shortages) -> str:
