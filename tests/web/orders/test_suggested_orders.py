@@ -177,7 +177,7 @@ def test_what_is_ordered_later_is_folded_away_with_its_sum(site, flour):
 
     html = content(site, "orders")
 
-    soon, *later = html.split('<details class="later"')
+    soon, *later = html.split('<details class="later on-paper"')
     assert soon.count('<div class="truck">') == 3
     [last] = later
     assert "To order by Thu May 14: 1 order, $30.00" in last
@@ -195,7 +195,7 @@ def test_of_many_orders_a_day_only_the_first_day_is_shown_in_full(site):
     for days in (1, 4, 8):
         build.planned_cake(cake, due_on=MONDAY_NOON.date() + timedelta(days=days))
 
-    soon, *later = content(site, "orders").split('<details class="later"')
+    soon, *later = content(site, "orders").split('<details class="later on-paper"')
 
     # Five trucks a day: with those of the second day there would be ten.
     assert soon.count('<div class="truck">') == 5
