@@ -39,7 +39,7 @@ def promise_as_json(answered: Answered, sentence: str) -> dict[str, Any]:
         "without_price": [kitchen.nodes.names[node] for node in promise.without_price],
         "short": [_short(answered, row) for row in promise.shorts],
         "below_safety": [_below_safety(answered, row) for row in promise.below_safety],
-        "hurts": list(promise.hurt_cakes),
+        "hurts": list(promise.all_hurt_cakes),
     }
 
 

@@ -29,7 +29,7 @@ from planning.wording.promise_words import (
     order_notes,
     short_words,
 )
-from stock.models import Bakery, Supplier
+from stock.models import Bakery, Pack, Supplier
 from tests import build
 from tests.build import MONDAY, NOON
 
@@ -423,6 +423,18 @@ def test_the_command_gives_everything_as_json(kitchen, capsys):
         "below_safety": [],
         "hurts": ["T-1"],
     }
+
+
+def test_the_json_names_the_cakes_that_are_short_already_and_shorter_with_it(
+    kitchen, capsys
+):
+    build.planned_cake(kitchen, due_on=SATURDAY, reference="T-2", quantity=2)
+    Pack.objects.all().delete()
+
+    words = said("--cake", "torte", "--on", "2026-05-08", "--json", capsys=capsys)
+
+    # Saturday takes 1,200 g of 1,000 without it, and nobody sells any.
+    assert json.loads(words)["hurts"] == ["T-1", "T-2"]
 
 
 @pytest.mark.parametrize(

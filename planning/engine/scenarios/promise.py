@@ -155,6 +155,11 @@ class Promise:
         lacking = {cake for block in self.blocks for cake in block.cakes}
         return tuple(sorted(lacking.difference(self.hurt_cakes)))
 
+    @cached_property
+    def all_hurt_cakes(self) -> tuple[str, ...]:
+        """References of planned cakes that lack more because of it, sorted."""
+        return tuple(sorted({*self.hurt_cakes, *self.worse_cakes}))
+
 
 class Promiser:
     """Answers for one plan; what is asked for twice is worked out twice."""

@@ -21,7 +21,7 @@ ISO 8601, money as text with two places:
      "short":    [{"item", "unit", "first_date", "more_short", "short_by", "cakes"}],
      "below_safety": [{"item", "unit", "first_date", "below_by", "more_below",
                        "made_good": by the suggested orders and what it adds}],
-     "hurts":    [reference...]}
+     "hurts":    [reference...]}  (short because of it, or shorter than before)
 """
 
 import json

@@ -100,7 +100,7 @@ def take_answer(answered: Answered, today: date) -> TakeAnswer:
     words, promise = PageWords(answered.planned, today), answered.promise
     is_yes = promise.answer is not Answer.NO
     touched = list(_touched(answered, words))
-    cakes = CakeFinder(words, {*promise.hurt_cakes, *promise.worse_cakes})
+    cakes = CakeFinder(words, set(promise.all_hurt_cakes))
     return TakeAnswer(
         due_words=words.day(answered.asked.due_on),
         sentence=answer_words(answered, words.telling),
@@ -157,9 +157,9 @@ def _facts(answered: Answered) -> list[tuple[str, str, str]]:
 
 
 def _hurt_fact(promise: Promise) -> tuple[str, str, str]:
-    hurt, worse = len(promise.hurt_cakes), len(promise.worse_cakes)
+    worse = len(promise.worse_cakes)
     note = f"{worse} of them short already" if worse else ""
-    return "Cakes it could hurt", str(hurt + worse), note
+    return "Cakes it could hurt", str(len(promise.all_hurt_cakes)), note
 
 
 def _costs(answered: Answered, words: PageWords) -> list[CostRow]:
