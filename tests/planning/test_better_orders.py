@@ -48,9 +48,9 @@ def test_better_orders_stand_beside_the_usual_rules(kitchen):
     )
 
 
-def test_reasons_say_about_where_what_is_said_does_not_add_up():
-    # 1,500 g are 3 lb 4.9 oz, 1,000 g 2 lb 3.3 oz and 500 g 1 lb 1.6 oz: said in whole
-    # ounces 5 less 3 would be 2.
+def test_what_is_used_is_said_so_that_reasons_add_up():
+    # 1,500 g are 3 lb 4.9 oz, 1,000 g 2 lb 3.3 oz and 500 g 1 lb 1.6 oz, said as
+    # 1 lb 1 1/2 oz: with 2 lb 3 oz they are 3 lb 4 1/2 oz.
     butter = build.item("butter", on_hand_base=1_000)
     dairy = build.supplier("Dairy")
     build.pack(butter, dairy, holds="36 lb", size_base=16_329.3253, called="case")
@@ -63,7 +63,7 @@ def test_reasons_say_about_where_what_is_said_does_not_add_up():
     assert (
         order.lines[0]
         .because[1]
-        .startswith("2 lb 3 oz on hand, nothing on order, about 3 lb 5 oz used by ")
+        .startswith("2 lb 3 oz on hand, nothing on order, 3 lb 4 1/2 oz used by ")
     )
 
 
