@@ -34,7 +34,7 @@ from stock.errors import MeasureError
 from stock.models import Bakery
 from stock.saving.sheets import PACKS
 from stock.wording.money_words import price_words
-from stock.wording.names import most_alike
+from stock.wording.names import most_alike, offered
 
 NOTHING = ("none", "0")
 _REFERENCE = Column("reference", Name(max_length=40), required=True, label="Cake")
@@ -264,28 +264,46 @@ def _on_hand(around: Around, values: Values) -> Read:
 
 def _close_day(around: Around, values: Values) -> Read:
     on = _from_today(around, values)
-    return changes.CloseDay(on), f"Closed: {around.tell.day(on)}."
+    words = f"Closed: {around.tell.day(on)}."
+    if sent := _sent_for(around.kitchen, on):
+        orders, is_one = listed(sent, len(sent)), len(sent) == 1
+        words += (
+            f" {orders} {'is' if is_one else 'are'} sent for that day, and "
+            f"{'stays' if is_one else 'stay'} counted: ask for another day."
+        )
+    return changes.CloseDay(on), words
 
 
 def _skip_delivery(around: Around, values: Values) -> Read:
     kitchen = around.kitchen
     supplier = _supplier(kitchen, values)
     on = _from_today(around, values)
-    if not _is_on_order(kitchen, supplier, on):
+    sent = _sent_for(kitchen, on, supplier)
+    if not sent:
         _check_delivers(around, supplier, on)
     name = kitchen.suppliers[supplier].name
     words = f"No delivery of {name}: {around.tell.day(on)}."
+    if sent:
+        words += f" {listed(sent, len(sent))} would not come."
     return changes.SkipDelivery(supplier, on), words
 
 
-def _is_on_order(kitchen: Kitchen, supplier: int, on: date) -> bool:
-    """Whether something is to come from a supplier on a day, usual for it or not."""
+def _sent_for(kitchen: Kitchen, on: date, supplier: int | None = None) -> list[str]:
+    """Return the orders that are to come on a day, usual for the supplier or not."""
     orders = kitchen.open_orders
-    expected = zip(orders.supplier, orders.due_on, orders.amount_base, strict=True)
-    return any(
-        (by, due_on) == (supplier, on) and amount_base > 0
-        for by, due_on, amount_base in expected
+    expected = zip(
+        orders.references,
+        orders.supplier,
+        orders.due_on,
+        orders.amount_base,
+        strict=True,
     )
+    found = [
+        reference
+        for reference, by, due_on, amount_base in expected
+        if due_on == on and supplier in (None, by) and amount_base > 0
+    ]
+    return list(dict.fromkeys(found))
 
 
 def _check_delivers(around: Around, supplier: int, on: date) -> None:
@@ -376,8 +394,8 @@ def _item(kitchen: Kitchen, name: str) -> int:
         for node, known in enumerate(nodes.names)
         if nodes.kind[node] != NodeKind.CAKE
     ]
-    alike = most_alike(name, known_names, most=MOST_NAMES_OFFERED)
-    raise WhatIfError("item", f"There is no item called {name}.{_meant(alike)}")
+    near = offered(name, known_names, most=MOST_NAMES_OFFERED)
+    raise WhatIfError("item", f"There is no item called {name}.{near}")
 
 
 def _supplier(kitchen: Kitchen, values: Values) -> int:
@@ -386,8 +404,8 @@ def _supplier(kitchen: Kitchen, values: Values) -> int:
         if folded(terms.name) == wanted:
             return place
     name, known_names = values["supplier"], [each.name for each in kitchen.suppliers]
-    alike = most_alike(name, known_names, most=MOST_NAMES_OFFERED)
-    raise WhatIfError("supplier", f"There is no supplier called {name}.{_meant(alike)}")
+    near = offered(name, known_names, most=MOST_NAMES_OFFERED)
+    raise WhatIfError("supplier", f"There is no supplier called {name}.{near}")
 
 
 _READERS: dict[str, Callable[[Around, Values], Read]] = {

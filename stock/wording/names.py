@@ -85,6 +85,25 @@ def most_alike(name: str, known: Iterable[str], *, most: int) -> list[str]:
     return sorted(near, key=lambda each: -likeness[each])[:most]
 
 
+def offered(name: str, known: Iterable[str], *, most: int) -> str:
+    """Return what to say behind the sentence that nothing has a name.
+
+    Names that are like it are asked about; without any, the nearest are said.
+
+    >>> offered("yeast", ["butter", "salt"], most=3)
+    ' The nearest are salt and butter.'
+    """
+    names = list(dict.fromkeys(known))
+    if alike := most_alike(name, names, most=most):
+        return f" Did you mean {' or '.join(alike)}?"
+    processor = utils.default_process
+    found = process.extract(name, names, processor=processor, limit=most)
+    *others, last = [each for each, *_ in found] or [""]
+    if not others:
+        return f" There is only {last}." if last else ""
+    return f" The nearest are {', '.join(others)} and {last}."
+
+
 def unknown(noun: str, name: str, known: Iterable[str]) -> str:
     """Return the sentence for a name that nothing has.
 

@@ -36,11 +36,21 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
         ),
         ("drop-cake", {"reference": ""}, "reference", "must not stay blank"),
         ("move-cake", {"reference": "T-1", "due": "soon"}, "due", "isn't a date"),
-        ("on-hand", {"item": "salt", "amount": "1 lb"}, "item", "There is no item"),
+        (
+            "on-hand",
+            {"item": "salt", "amount": "1 lb"},
+            "item",
+            "There is no item called salt. There is only butter.",
+        ),
         ("on-hand", {"item": "butter", "amount": "1 cup"}, "amount", "cup"),
         ("on-hand", {"item": "butter", "amount": "much"}, "amount", "much"),
         ("close-day", {"day": ""}, "day", "must not stay blank"),
-        ("skip-delivery", {"supplier": "X", "day": "2026-05-05"}, "supplier", "no sup"),
+        (
+            "skip-delivery",
+            {"supplier": "X", "day": "2026-05-05"},
+            "supplier",
+            "only Dairy",
+        ),
         (
             "skip-delivery",
             {"supplier": "Diary", "day": "2026-05-05"},
@@ -95,13 +105,27 @@ def test_no_delivery_is_dropped_on_a_closed_day(signed_in, kind, entry, words):
 def test_what_is_on_order_is_dropped_on_whatever_day_it_comes(signed_in):
     wednesday = MONDAY + timedelta(days=2)
     pack = Pack.objects.get()
-    build.order(pack.supplier, deliver_on=wednesday, lines=[(pack, 1)])
+    build.order(
+        pack.supplier, reference="2026-1", deliver_on=wednesday, lines=[(pack, 1)]
+    )
 
     markup = tried(
         signed_in, "skip-delivery", supplier="Dairy", day=wednesday.isoformat()
     )
 
-    assert "No delivery of Dairy: Wednesday." in markup
+    assert "No delivery of Dairy: Wednesday. 2026-1 would not come." in markup
+
+
+def test_an_order_that_is_sent_for_a_closed_day_is_named(signed_in):
+    pack = Pack.objects.get()
+    build.order(pack.supplier, reference="2026-1", deliver_on=FRIDAY, lines=[(pack, 1)])
+
+    markup = tried(signed_in, "close-day", day=FRIDAY.isoformat())
+
+    assert (
+        "Closed: Friday. 2026-1 is sent for that day, and stays counted: ask for "
+        "another day."
+    ) in markup
 
 
 def test_a_change_that_waited_until_its_day_was_over_is_no_more(signed_in, monkeypatch):
