@@ -17,6 +17,7 @@ from stock.entry.gtin import read_gtin
 from stock.errors import GtinError, LengthError, StockError
 from stock.measures.household import reference_foods
 from stock.measures.lengths import parse_length_cm
+from stock.measures.reading.number_words import number_in_words
 
 LARGEST_WHOLE_NUMBER = 2**31 - 1  # what both databases keep in a whole-number column
 # Of what is no free text: a number, a day, one word of a few. More is a slip.
@@ -268,6 +269,8 @@ class Number:
 
 def _number(value: object, example: str) -> Decimal:
     text = plain_text(value)
+    if (said := number_in_words(text)) is not None:
+        return said
     if "," in text:
         raise CellError(
             f"{text!r} has a comma in it. Write a point for decimals, "

@@ -138,7 +138,7 @@ def test_a_closed_line_is_done(site, order, milk):
     ("typed", "sentence"),
     [
         ({"packs": ""}, "Enter how many packs came, or 0."),
-        ({"packs": "two"}, "two"),
+        ({"packs": "some"}, "some"),
         ({"use_by": "June 31"}, "June 31"),
         ({"use_by": "2026-05-03"}, "use by Sun May 3 has passed"),
         ({"packs": "20"}, "20 packs came, but 2 were ordered"),
