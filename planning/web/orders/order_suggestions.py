@@ -68,6 +68,12 @@ class Suggestion:
         )
 
     @property
+    def is_approved(self) -> bool:
+        """Whether somebody approved all of it, so that it is only to be sent."""
+        is_approved = self.draft and self.draft.state == Order.State.APPROVED
+        return bool(is_approved) and not self.lacking
+
+    @property
     def draft_words(self) -> str:
         """How the waiting order stands to what is suggested now."""
         if self.draft is None:
@@ -146,8 +152,7 @@ class Suggestions:
     today: date
     trucks: list[Suggestion]
     stale: list[str]  # drafts that nothing asks for any more
-    total_words: str
-    usual_words: str
+    usual_words: str  # how all of them stand to the usual rule
     is_found: bool  # by a search for better orders
     warnings: list[str]
 
@@ -157,9 +162,41 @@ class Suggestions:
         return {SupplierDay(each.supplier_id, each.deliver_on) for each in self.trucks}
 
     @property
+    def to_buy(self) -> list[Suggestion]:
+        """The trucks that nobody has approved as they are."""
+        return [truck for truck in self.trucks if not truck.is_approved]
+
+    @property
+    def to_buy_words(self) -> str:
+        """How many orders are to be bought, and what they come to with delivery."""
+        trucks = self.to_buy
+        if not trucks:
+            return ""
+        count = f"{len(trucks)} order{'' if len(trucks) == 1 else 's'}"
+        total = sum((truck.sheet.total_cost for truck in trucks), Decimal(0))
+        amount = money(total, trucks[0].sheet.currency)
+        return f"{count} for {amount} in all, delivery included."
+
+    @property
+    def approved_words(self) -> str:
+        """Which orders of the plan are approved and only to be sent; or blank."""
+        approved = [
+            truck.draft.reference
+            for truck in self.trucks
+            if truck.draft and truck.is_approved
+        ]
+        if not approved:
+            return ""
+        is_one = len(approved) == 1
+        return (
+            f"{listed(approved, MOST_LINES_NAMED)} {'is' if is_one else 'are'} "
+            f"approved: send {'it' if is_one else 'them'}."
+        )
+
+    @property
     def shown(self) -> list[Suggestion]:
-        """The trucks that no draft of the plan's own shows already."""
-        return [truck for truck in self.trucks if not truck.is_shown_as_draft]
+        """The trucks to buy that no draft of the plan's own shows already."""
+        return [truck for truck in self.to_buy if not truck.is_shown_as_draft]
 
     @property
     def days(self) -> OrderDays:
@@ -184,10 +221,10 @@ class Suggestions:
     @property
     def drafted_words(self) -> str:
         """How many trucks the drafts show as the plan suggests them."""
-        count = len(self.trucks) - len(self.shown)
+        count = len(self.to_buy) - len(self.shown)
         if not count:
             return ""
-        if count == len(self.trucks):
+        if count == len(self.to_buy):
             return "All of it is drafted: review it below."
         which = f"{count} of them {'is' if count == 1 else 'are'}"
         return f"{which} drafted already: see below."
@@ -219,12 +256,10 @@ def suggestions(
         )
         for order in purchasing.orders
     ]
-    total = purchasing.total_cost
     return Suggestions(
         today=timezone.localdate(now),
         trucks=trucks,
         stale=_stale(waiting.items()),
-        total_words=money(total, planned.bakery.currency),
         usual_words=_usual_words(planned),
         is_found=planned.usual is not None,
         warnings=[*planned.uncounted, *purchasing.warnings],

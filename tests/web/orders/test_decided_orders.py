@@ -38,10 +38,14 @@ def test_shortfalls_name_the_order_that_brings_it(site, approved):
     assert "order from Mill" not in shown
 
 
-def test_orders_say_that_the_approved_one_brings_all_of_it(site, approved):
+def test_what_is_approved_is_no_longer_to_be_bought(site, approved):
     shown = page(site, "orders")
 
-    assert "2026-001 was approved and brings all of this. Send it." in shown
+    assert "Nothing more to buy. 2026-001 is approved: send it." in shown
+    assert "in all, delivery included" not in shown
+    assert "is drafted" not in shown
+    assert "What to order, the soonest first" not in shown
+    assert "Approved, to be sent" in shown
 
 
 def test_orders_say_what_a_changed_draft_lacks(site, cakes):
