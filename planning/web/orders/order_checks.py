@@ -7,7 +7,7 @@ from planning.engine.costing import lacking_to_minimum
 from planning.models import OrderLine
 from planning.orders.order_book import BookedOrder
 from planning.plan.order_terms import terms_of_pack, terms_of_supplier, truck_comes
-from planning.web.orders.order_words import deliver_words
+from planning.web.orders.order_words import deliver_words, sold_words
 from stock.models import Bakery
 from stock.templatetags.words import moment_words, money, price
 
@@ -33,15 +33,8 @@ def line_cautions(line: OrderLine, currency: str) -> list[str]:
     found = []
     if pack.retired:
         found.append(f"{name} is no longer sold: remove it.")
-    if line.packs < terms.minimum_packs:
-        found.append(
-            f"{name} is sold from {terms.minimum_packs} at a time; "
-            f"{line.packs} would be too few."
-        )
-    elif line.packs % terms.multiple:
-        found.append(
-            f"{name} is sold by the {terms.multiple}; {line.packs} cannot be split so."
-        )
+    if rule := sold_words(terms, line.packs, name):
+        found.append(rule)
     price_now = terms.price_at(line.packs)
     if line.price != price_now:
         found.append(

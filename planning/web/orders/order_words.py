@@ -2,6 +2,8 @@
 
 from datetime import date, datetime
 
+from planning.engine.kitchen import PackTerms
+from planning.engine.ordering.instance.options import sellable
 from planning.models import Order, OrderStep
 from planning.orders.drafting import Drafted
 from planning.orders.order_book import BookedOrder
@@ -30,6 +32,19 @@ def order_by_words(order_by: datetime | None, *, now: datetime, today: date) -> 
     if order_by < now:
         return f"The cut-off was {moment_words(order_by, today)}"
     return f"Order by {moment_words(order_by, today)}"
+
+
+def sold_words(pack: PackTerms, packs: int, name: str = "It") -> str:
+    """Return why so many packs are not sold, and what is; blank if they are."""
+    if not packs or sellable(pack, packs) == packs:
+        return ""
+    up = sellable(pack, packs)
+    if packs < pack.minimum_packs:
+        rule = f"{name} is sold from {pack.minimum_packs} packs on"
+        return f"{rule}: write {up} or more, or 0 for none."
+    down = packs - packs % pack.multiple
+    below = f"{down} or " if down >= pack.minimum_packs else ""
+    return f"{name} is sold {pack.multiple} at a time: write {below}{up}."
 
 
 def deliver_words(deliver_on: date, today: date) -> str:

@@ -19,6 +19,7 @@ from planning.models import OrderSearch
 from planning.plan.planner import Planned
 from planning.search.searching import ANY_SEARCH, Asked, last_search, start_search
 from planning.web.orders.order_forms import PACK_COUNT, PACKS_INPUT
+from planning.web.orders.order_words import sold_words
 from planning.web.orders.search_words import moved_on_words
 from planning.web.orders.wish_entries import (
     FORBID,
@@ -266,7 +267,7 @@ class SearchForm(forms.Form):
         if packs and (supplier_id in left_out or is_forbidden):
             where = self.words.truck(supplier_id, deliver_on)
             return f"Nothing is to come from {where}: take one of the two wishes back."
-        return self.words.packs_problem(self.words.packs[pack_id], packs)
+        return sold_words(self.words.packs[pack_id], packs)
 
     def _supplier_of(self, pack_id: int) -> int:
         suppliers = self.words.planned.kitchen.suppliers

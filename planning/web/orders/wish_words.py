@@ -10,7 +10,6 @@ from django.utils import timezone
 from planning.engine.deliveries import order_by_moment
 from planning.engine.kitchen import DeliveryKey, PackTerms
 from planning.engine.ordering.instance.kept_wishes import KeptWishes
-from planning.engine.ordering.instance.options import sellable
 from planning.engine.plan import Purchasing
 from planning.plan.planner import Planned
 from planning.web.orders.order_words import deliver_words, packs_words
@@ -84,18 +83,6 @@ class WishWords:
                 for line in wishes.fixed_lines
             ),
         ]
-
-    def packs_problem(self, pack: PackTerms, packs: int) -> str:
-        """Return why so many packs are not sold; blank if they are."""
-        if not packs or sellable(pack, packs) == packs:
-            return ""
-        up = sellable(pack, packs)
-        if packs < pack.minimum_packs:
-            rule = f"It is sold from {pack.minimum_packs} packs on"
-            return f"{rule}: write {up} or more, or 0 for none."
-        down = packs - packs % pack.multiple
-        below = f"{down} or " if down >= pack.minimum_packs else ""
-        return f"It is sold by the {pack.multiple}: write {below}{up}."
 
     def pack_problem(self, pack_id: int) -> str:
         """Return why nothing of a pack can be ordered; blank if it can."""

@@ -106,7 +106,10 @@ def test_half_a_line_is_not_added(site, mill, flour, added, sentence):
     [
         # 2 x 10.00 is 5.00 under 25.00.
         (2, "Mill, Sons & Co asks for $25.00 at least: $5.00 more."),
-        (1, "1 kg bag of flour is sold from 2 at a time; 1 would be too few."),
+        (
+            1,
+            "1 kg bag of flour is sold from 2 packs on: write 2 or more, or 0",
+        ),
     ],
 )
 def test_an_order_below_a_minimum_is_warned_of(site, mill, flour, packs, sentence):
@@ -128,7 +131,16 @@ def test_packs_that_are_sold_by_the_dozen_are_warned_of(site, mill, flour):
     flour.save()
     order = draft(mill, (flour, 3))
 
-    assert "1 kg bag of flour is sold by the 2" in page(site, "order", order.pk)
+    shown = page(site, "order", order.pk)
+    assert "1 kg bag of flour is sold 2 at a time: write 2 or 4." in shown
+
+
+def test_packs_are_written_as_number_words_too(site, mill, flour):
+    order = draft(mill, (flour, 3))
+
+    post(site, "order", order.pk, version=1, **{f"packs_{flour.pk}": "six"})
+
+    assert order.lines.get().packs == 6
 
 
 def test_a_price_that_has_changed_since_is_warned_of(site, mill, flour):

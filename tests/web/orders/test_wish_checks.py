@@ -30,9 +30,9 @@ pytestmark = pytest.mark.django_db
 @pytest.mark.parametrize(
     ("packs", "sentence"),
     [
-        ("3", "It is sold by the 2: write 2 or 4."),
+        ("3", "It is sold 2 at a time: write 2 or 4."),
         ("1", "It is sold from 2 packs on: write 2 or more, or 0 for none."),
-        ("two", "'two' isn't a number. Write a bare number like 3."),
+        ("some", "'some' isn't a number. Write a bare number like 3."),
         ("2.5", "2.5 isn't a whole number."),
         ("-1", "It must be 0 or more."),
         ("999999999", "It must be a whole number from 0 to 100000."),
