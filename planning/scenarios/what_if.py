@@ -26,6 +26,7 @@ from planning.plan.outlook import last_day_ahead
 from planning.plan.planner import Planned, make_plan, plan_kitchen
 from planning.plan.telling import Telling
 from planning.scenarios.promise import MOST_NAMES_OFFERED, cake_node
+from planning.scenarios.sent_orders import closed_words, sent_for, skipped_words
 from stock.calendar.calendars import FULL_NAMES
 from stock.entry.calendar_cells import Day
 from stock.entry.cells import Name, Quantity, Text
@@ -265,45 +266,19 @@ def _on_hand(around: Around, values: Values) -> Read:
 def _close_day(around: Around, values: Values) -> Read:
     on = _from_today(around, values)
     words = f"Closed: {around.tell.day(on)}."
-    if sent := _sent_for(around.kitchen, on):
-        orders, is_one = listed(sent, len(sent)), len(sent) == 1
-        words += (
-            f" {orders} {'is' if is_one else 'are'} sent for that day, and "
-            f"{'stays' if is_one else 'stay'} counted: ask for another day."
-        )
-    return changes.CloseDay(on), words
+    return changes.CloseDay(on), words + closed_words(sent_for(around.kitchen, on))
 
 
 def _skip_delivery(around: Around, values: Values) -> Read:
     kitchen = around.kitchen
     supplier = _supplier(kitchen, values)
     on = _from_today(around, values)
-    sent = _sent_for(kitchen, on, supplier)
+    sent = sent_for(kitchen, on, supplier)
     if not sent:
         _check_delivers(around, supplier, on)
     name = kitchen.suppliers[supplier].name
     words = f"No delivery of {name}: {around.tell.day(on)}."
-    if sent:
-        words += f" {listed(sent, len(sent))} would not come."
-    return changes.SkipDelivery(supplier, on), words
-
-
-def _sent_for(kitchen: Kitchen, on: date, supplier: int | None = None) -> list[str]:
-    """Return the orders that are to come on a day, usual for the supplier or not."""
-    orders = kitchen.open_orders
-    expected = zip(
-        orders.references,
-        orders.supplier,
-        orders.due_on,
-        orders.amount_base,
-        strict=True,
-    )
-    found = [
-        reference
-        for reference, by, due_on, amount_base in expected
-        if due_on == on and supplier in (None, by) and amount_base > 0
-    ]
-    return list(dict.fromkeys(found))
+    return changes.SkipDelivery(supplier, on), words + skipped_words(sent)
 
 
 def _check_delivers(around: Around, supplier: int, on: date) -> None:

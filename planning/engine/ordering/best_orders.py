@@ -61,11 +61,9 @@ def best_orders(
 ) -> Purchasing:
     """Return the best orders found, never worse than the usual rule's.
 
-    `say` words an amount as it is counted, `content` what is in its packs; left out,
-    amounts are said in base units. `said_base` is what such words come to as they
-    stand, and `exactly` says one unrounded, so that sums add up as said.
-    `cakes_behind` names the cakes that need an item on some days; left out, reasons
-    name none. With wishes the usual rule's orders are no answer, only its total is.
+    How amounts are said, and what names the cakes that need an item on some days, is
+    as in `usual_rule`. With wishes the usual rule's orders are no answer, only its
+    total is.
     """
     usual = usual_rule(kitchen, window, demand, deliveries, say)
     if on_progress is not None and not wishes.has_any:
@@ -74,24 +72,15 @@ def best_orders(
     search = Search(problem, effort, clock, _teller(on_progress), should_stop or _never)
     best, is_whole = _searched(search, None if wishes.has_any else usual)
     say = say or plain_words(kitchen)
-    reasons = Reasons(
-        problem=problem,
-        selection=best,
-        selector=search.selector,
-        say=say,
-        content=content or say,
-        cakes_behind=cakes_behind,
-        said_base=said_base,
-        exactly=exactly,
-    )
+    wording = say, content or say, cakes_behind, said_base, exactly
+    reasons = Reasons(problem, best, search.selector, *wording)
     found = Purchasing(
         orders=orders_of(reasons),
         usual_total=usual.usual_total,
         proof=proof_of(search, is_whole=is_whole),
     )
-    return replace(
-        found, warnings=_warnings(reasons, found, demand, deliveries, wishes)
-    )
+    warnings = _warnings(reasons, found, demand, deliveries, wishes)
+    return replace(found, warnings=warnings)
 
 
 def _teller(

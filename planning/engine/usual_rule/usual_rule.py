@@ -61,10 +61,9 @@ def usual_rule(
     """Return the orders that a buyer's usual rule comes to.
 
     `say` words an amount of a node as it is counted, `content` what is in its packs;
-    left out, amounts are said in base units. `said_base` is what such words come to as
-    they stand, and `exactly` says one unrounded, so that sums add up as said. With
-    `cakes_behind` the cakes are named that need a line. The gap of the proof is against
-    the bound of `bounds`, and so is an honest upper limit.
+    left out, base units. `said_base` is what such words come to, `exactly` says one
+    unrounded: with both, sums add up. `cakes_behind` names the cakes that need a line.
+    The proof's gap is against the bound of `bounds`: an upper limit.
     """
     situation = read_situation(kitchen, window, demand, deliveries)
     going, staying = _load(situation, deliveries)
