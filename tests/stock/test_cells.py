@@ -78,7 +78,7 @@ def test_a_cell_is_read_and_what_was_read_is_read_the_same(kind, typed, value):
         (cells.WholeNumber(), "a", "isn't a number"),
         (cells.WholeNumber(), "no", "isn't a number"),
         (cells.WholeNumber(), "about six", "isn't a number"),
-        (cells.WholeNumber(), "two and a half", "2.5 is no whole number"),
+        (cells.WholeNumber(), "two and a half", "2.5 isn't a whole number"),
         (cells.WholeNumber(), float("nan"), "isn't a number"),
         (PRICE, "-1", "above 0"),
         (PRICE, 0, "above 0"),

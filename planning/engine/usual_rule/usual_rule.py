@@ -61,9 +61,8 @@ def usual_rule(
     """Return the orders that a buyer's usual rule comes to.
 
     `say` words an amount of a node as it is counted, `content` what is in its packs;
-    left out, base units. `said_base` is what such words come to, `exactly` says one
-    unrounded: with both, sums add up. `cakes_behind` names the cakes that need a line.
-    The proof's gap is against the bound of `bounds`: an upper limit.
+    left out, base units. With `said_base` (what words come to) and `exactly` (words
+    unrounded) sums add up. `cakes_behind` names the cakes. The gap is an upper limit.
     """
     situation = read_situation(kitchen, window, demand, deliveries)
     going, staying = _load(situation, deliveries)
