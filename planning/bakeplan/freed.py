@@ -32,7 +32,7 @@ MORE = "{count} more of this kind."
 
 
 @dataclass(frozen=True)
-class Change:
+class BeforeAndAfter:
     """The bake plan as it is and as it would be, seen by the same clock."""
 
     bakery: Bakery
@@ -40,7 +40,7 @@ class Change:
     after: Outlook
 
 
-def freed_sentences(change: Change, tell: Telling) -> list[str]:
+def freed_sentences(change: BeforeAndAfter, tell: Telling) -> list[str]:
     """Return what a change sets free, what must be used first on top.
 
     Two queries, for the orders that were not sent yet; they are planned for twice only
@@ -98,7 +98,7 @@ def _short(sentences: Iterable[str]) -> list[str]:
     return [*found[:MOST_NAMED], more]
 
 
-def _too_large(change: Change, tell: Telling) -> Iterator[str]:
+def _too_large(change: BeforeAndAfter, tell: Telling) -> Iterator[str]:
     """Yield which orders, not sent yet, ask for more than is suggested after it.
 
     Only what the change itself makes too much: a pack of which as much is suggested

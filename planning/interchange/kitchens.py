@@ -45,7 +45,7 @@ class SheetRows:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class ImportOutcome:
     """What a kitchen's entries come to, sheet by sheet, and what is wrong."""
 
     kept: dict[str, Kept] = field(default_factory=dict)
@@ -104,7 +104,7 @@ def keep_kitchen(
 @transaction.atomic
 def preview_kitchen(
     by_sheet: Mapping[str, SheetRows], *, at: datetime | None = None
-) -> Outcome:
+) -> ImportOutcome:
     """Return what `keep_kitchen` would do, with what is wrong, and store nothing."""
     outcome = _keep(by_sheet, at=at, by_id=None)
     transaction.set_rollback(True)
@@ -118,7 +118,7 @@ def kitchen_entries() -> dict[str, list[dict[str, Any]]]:
 
 def _keep(
     by_sheet: Mapping[str, SheetRows], *, at: datetime | None, by_id: int | None
-) -> Outcome:
+) -> ImportOutcome:
     unknown = set(by_sheet) - set(KEEP)
     if unknown:
         raise KeyError(f"There is no sheet {', '.join(sorted(unknown))}")
@@ -138,8 +138,8 @@ def _keep(
     try:
         upsert.close(batch)
     except EntryFaultsError as error:
-        return Outcome(kept, error.faults)
-    return Outcome(kept)
+        return ImportOutcome(kept, error.faults)
+    return ImportOutcome(kept)
 
 
 def _made_or_taken(by_sheet: Mapping[str, SheetRows]) -> dict[str, str]:

@@ -108,7 +108,7 @@ def _changed(row: StoredRow | None, seen: str) -> str:
     )
 
 
-def _row_key(change: changes.Change) -> RowKey | None:
+def _row_key(change: changes.PlanChange) -> RowKey | None:
     match change:
         case changes.DropCake(reference) | changes.MoveCake(reference):
             return BAKE_PLAN.name, reference
@@ -117,7 +117,7 @@ def _row_key(change: changes.Change) -> RowKey | None:
     return None
 
 
-def _stored_rows(about: Iterable[changes.Change]) -> dict[RowKey | None, StoredRow]:
+def _stored_rows(about: Iterable[changes.PlanChange]) -> dict[RowKey | None, StoredRow]:
     keys = {key for change in about if (key := _row_key(change))}
     references = [str(key) for sheet, key in keys if sheet == BAKE_PLAN.name]
     pack_ids = [int(key) for sheet, key in keys if sheet == PACKS.name]
@@ -142,7 +142,7 @@ def _texts(sheet: Sheet, entry: Mapping[str, Any]) -> dict[str, str]:
     return {column.heading: column.text(entry[column.name]) for column in columns}
 
 
-def _accept(change: changes.Change, values: Mapping[str, Any]) -> None:
+def _accept(change: changes.PlanChange, values: Mapping[str, Any]) -> None:
     match change:
         case changes.AddCake():
             entry = {**values, "status": PlannedCake.Status.TENTATIVE}

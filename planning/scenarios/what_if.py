@@ -99,7 +99,7 @@ class Understood:
 
     kind: str
     values: dict[str, Any]
-    change: changes.Change
+    change: changes.PlanChange
     words: str
 
 
@@ -174,7 +174,7 @@ def _names(kind: str) -> list[str]:
     return [column.name for column in KINDS[kind].columns]
 
 
-Read = tuple[changes.Change, str]
+Read = tuple[changes.PlanChange, str]
 Values = Mapping[str, Any]
 
 

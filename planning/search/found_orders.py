@@ -22,11 +22,11 @@ from planning.engine.plan import (
     SuggestedOrder,
 )
 
-Found = dict[str, Any]
+FoundJson = dict[str, Any]
 Decided = tuple[int, date, int]  # as of a SupplierDay, and a pack's id
 
 
-def found_as_json(kitchen: Kitchen, purchasing: Purchasing) -> Found:
+def found_as_json(kitchen: Kitchen, purchasing: Purchasing) -> FoundJson:
     """Return orders as dicts, lists, numbers and texts."""
     proof = purchasing.proof
     return {

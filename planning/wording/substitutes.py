@@ -46,7 +46,7 @@ class Noted:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class FoundSubstitute:
     """How far a noted substitute would cover something that is lost."""
 
     lost: Lost
@@ -83,7 +83,7 @@ class InPlace:
     cakes: tuple[CakeChange, ...]
 
 
-def find(planned: Planned, lost: Sequence[Lost]) -> list[Found]:
+def find(planned: Planned, lost: Sequence[Lost]) -> list[FoundSubstitute]:
     """Return what is noted as a substitute for what is lost. One query.
 
     What brings no further allergen comes first, then by name; where none is entered
@@ -109,7 +109,7 @@ def find(planned: Planned, lost: Sequence[Lost]) -> list[Found]:
     for each in noted:
         of_node[node_of[each.item_id]].append(each)
     return [
-        Found(each, row, stand_in)
+        FoundSubstitute(each, row, stand_in)
         for each in lost
         for row, stand_in in zip(
             of_node[each.node], found.get(each.node, ()), strict=True
@@ -117,7 +117,7 @@ def find(planned: Planned, lost: Sequence[Lost]) -> list[Found]:
     ]
 
 
-def in_brief(planned: Planned, found: Iterable[Found]) -> list[str]:
+def in_brief(planned: Planned, found: Iterable[FoundSubstitute]) -> list[str]:
     """Return a sentence for each substitute of which some is free. No queries."""
     return [
         f"{capitalized(_name(planned, each.lost.node))}: {_amounts(planned, each)}. "
@@ -128,7 +128,7 @@ def in_brief(planned: Planned, found: Iterable[Found]) -> list[str]:
 
 
 def in_full(
-    planned: Planned, found: Sequence[Found], tell: Telling
+    planned: Planned, found: Sequence[FoundSubstitute], tell: Telling
 ) -> dict[int, tuple[InPlace, ...]]:
     """Return all that is to be said, by what is lost. Two queries if anything is."""
     if not found:
@@ -183,7 +183,7 @@ def _name(planned: Planned, node: int) -> str:
     return planned.kitchen.nodes.names[node]
 
 
-def _amounts(planned: Planned, each: Found) -> str:
+def _amounts(planned: Planned, each: FoundSubstitute) -> str:
     """Return how much of the one from the shelf, for how much of the other."""
     words, stand_in = planned.words, each.stand_in
     takes = words.content(each.node, stand_in.takes_base)
@@ -197,7 +197,7 @@ def _amounts(planned: Planned, each: Found) -> str:
     )
 
 
-def _sentences(planned: Planned, each: Found, tell: Telling) -> Iterable[str]:
+def _sentences(planned: Planned, each: FoundSubstitute, tell: Telling) -> Iterable[str]:
     stand_in, words = each.stand_in, planned.words
     if stand_in.covers_base < LEAST_LACK_BASE:
         yield "Nothing of it is free on the shelf in time."
@@ -219,7 +219,7 @@ def _sentences(planned: Planned, each: Found, tell: Telling) -> Iterable[str]:
         yield _label_words(each.noted)
 
 
-def _cost_words(planned: Planned, each: Found, dearer: Decimal | None) -> str:
+def _cost_words(planned: Planned, each: FoundSubstitute, dearer: Decimal | None) -> str:
     item, currency = _name(planned, each.lost.node), planned.bakery.currency
     if dearer is None:
         sold = {pack.node for pack in planned.kitchen.packs}
@@ -236,7 +236,7 @@ def _cost_words(planned: Planned, each: Found, dearer: Decimal | None) -> str:
 
 
 def _order_words(
-    planned: Planned, each: Found, ordered: Ordered, left: str, tell: Telling
+    planned: Planned, each: FoundSubstitute, ordered: Ordered, left: str, tell: Telling
 ) -> str:
     words, remedy = planned.words, ordered.remedy
     packs = words.short(each.node, ordered.packs * remedy.pack.size_base)
@@ -259,7 +259,7 @@ def _label_words(noted: Noted) -> str:
 
 
 def _cake_changes(
-    planned: Planned, each: Found, book: RecipeBook
+    planned: Planned, each: FoundSubstitute, book: RecipeBook
 ) -> Iterable[CakeChange]:
     """Yield what becomes of each kind of cake that needs what is lost."""
     kitchen = planned.kitchen
@@ -293,7 +293,7 @@ def _brought_by_others(
 
 
 def _rest_words(
-    planned: Planned, each: Found, others: dict[str, list[str]]
+    planned: Planned, each: FoundSubstitute, others: dict[str, list[str]]
 ) -> tuple[str, ...]:
     """Return what is in a cake already, and what a substitute does not take out."""
     change, item = each.noted.change, _name(planned, each.lost.node)

@@ -23,7 +23,7 @@ LONGEST_NOTE = 200
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class OtherReading:
     """A figure that nobody entered: another reading of what somebody did."""
 
     text: str
@@ -38,7 +38,7 @@ def decide(
     *,
     at: datetime,
     entry_id: int | None = None,
-    reading: Reading | None = None,
+    reading: OtherReading | None = None,
     seen_entry_id: int | None = None,
     seen_version: int | None = None,
     by_id: int | None = None,
@@ -128,7 +128,9 @@ def _decision(count: Count, line: LineKey) -> CountDecision | None:
     return rows.select_related("by").first()
 
 
-def _said(entries: Iterable[CountEntry], through: int, entry_id: int | None) -> Reading:
+def _said(
+    entries: Iterable[CountEntry], through: int, entry_id: int | None
+) -> OtherReading:
     """Return what one entry says, or the newest of each person added up."""
     chosen = [
         entry
@@ -139,13 +141,13 @@ def _said(entries: Iterable[CountEntry], through: int, entry_id: int | None) -> 
         newest = newest_by_person(chosen)
         chosen = [entry for heads in newest.values() for entry in heads]
     texts = [entry.text for entry in chosen if entry.amount_base is not None]
-    return Reading(
+    return OtherReading(
         " + ".join(texts)[:LONGEST_NOTE],
         sum((entry.amount_base or ZERO for entry in chosen), ZERO),
     )
 
 
-def _figure(choice: str, entry_id: int | None, said: Reading) -> dict[str, object]:
+def _figure(choice: str, entry_id: int | None, said: OtherReading) -> dict[str, object]:
     """Return what a decision comes to; a blank choice says nothing."""
     return {
         "choice": choice,

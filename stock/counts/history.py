@@ -60,7 +60,7 @@ class Questions:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class CountOutcome:
     """What a posted count came to."""
 
     accuracy: Accuracy
@@ -88,7 +88,7 @@ def corrected_items(count_id: int) -> int:
     return changed.order_by().values("item_id").distinct().count()
 
 
-def outcome(count_id: int) -> Outcome:
+def outcome(count_id: int) -> CountOutcome:
     """Return what a posted count came to. Five queries."""
     count = Count.objects.get(pk=count_id)
     results = list(
@@ -100,7 +100,7 @@ def outcome(count_id: int) -> Outcome:
     decisions = CountDecision.objects.filter(count=count)
     notes = decisions.exclude(note="")
     changed = [row for row in results if row.counted_base != row.expected_base]
-    return Outcome(
+    return CountOutcome(
         accuracy=_accuracy(count, results),
         changed=tuple(sorted(changed, key=_worst_first)),
         results=tuple(results),

@@ -122,7 +122,7 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class ReadEntry:
     """An entry as values of its columns' kinds, and what could not be read."""
 
     values: dict[str, Any]
@@ -149,7 +149,7 @@ class Sheet:
                 return column
         raise KeyError(f"{self.name} has no column {name!r}")
 
-    def read(self, entry: Entry, *, needs_key: bool = True) -> Reading:
+    def read(self, entry: Entry, *, needs_key: bool = True) -> ReadEntry:
         """Return what an entry says, column by column, with all its faults.
 
         Only named columns are read, and the keys, unless the row is known already.
@@ -157,7 +157,7 @@ class Sheet:
         unknown = set(entry) - {column.name for column in self.columns}
         if unknown:
             raise KeyError(f"{self.name} has no column {', '.join(sorted(unknown))}")
-        reading = Reading({}, {})
+        reading = ReadEntry({}, {})
         for column in self.columns:
             if column.name not in entry and not (column.is_key and needs_key):
                 continue

@@ -34,7 +34,7 @@ from stock.measures.reading.quantity import Quantity
 from stock.measures.reading.spoken import Spoken, spelled_out, spoken_words
 
 __all__ = [
-    "Reading",
+    "OfferedReading",
     "Record",
     "Slip",
     "SlipKind",
@@ -96,7 +96,7 @@ class Record:
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class OfferedReading:
     """One way to read an entry, to be accepted with one tap."""
 
     text: str  # as it would be typed
@@ -111,8 +111,8 @@ class Slip:
 
     kind: SlipKind
     sentence: str
-    entered: Reading
-    instead: Reading | None
+    entered: OfferedReading
+    instead: OfferedReading | None
 
 
 def spread_from(pairs: Sequence[tuple[float, float]]) -> Spread:
@@ -272,5 +272,5 @@ def _slip(best: _Likely, spoken: Spoken, converter: Converter) -> Slip:
 
 def _reading(
     text: str, words: str, amount_base: Fraction, converter: Converter
-) -> Reading:
-    return Reading(text, words, amount_base, with_noun(text, converter))
+) -> OfferedReading:
+    return OfferedReading(text, words, amount_base, with_noun(text, converter))

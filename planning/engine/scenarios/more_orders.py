@@ -36,7 +36,7 @@ from planning.engine.scenarios.least_packs import (
     least_choice,
     options_of,
 )
-from planning.engine.scenarios.one_more import Change
+from planning.engine.scenarios.one_more import CakeEffect
 from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.engine.shelves.supplies import (
     Bought,
@@ -74,7 +74,12 @@ class OrderBook:
                 self._suggested.setdefault(line.pack.node, []).append(bought)
 
     def orders_for(
-        self, change: Change, short_on: date, serves_by: date | None, *, was_short: bool
+        self,
+        change: CakeEffect,
+        short_on: date,
+        serves_by: date | None,
+        *,
+        was_short: bool,
     ) -> ItemOrders:
         """Return what has to be ordered of the one item of a change.
 
@@ -107,7 +112,7 @@ class OrderBook:
         return found
 
     def keeps_safety(
-        self, change: Change, item: ItemOrders | None, safety_base: float
+        self, change: CakeEffect, item: ItemOrders | None, safety_base: float
     ) -> bool:
         """Whether the suggested orders, and what is added, keep an item as it was."""
         suggested = self._suggested.get(change.nodes[0], [])
@@ -118,7 +123,7 @@ class OrderBook:
         gap_base = np.maximum(safety_base - after, 0.0)
         return bool((gap_base - was_base < LEAST_LACK_BASE).all())
 
-    def supplies(self, change: Change, bought: Sequence[Bought]) -> Supplies:
+    def supplies(self, change: CakeEffect, bought: Sequence[Bought]) -> Supplies:
         """Return what a change's shelf has, with packs of its items beside it."""
         shelf = change.shelf
         if not bought:
@@ -211,7 +216,7 @@ class _Search:
     """Looks for packs of one item, one day's lack after the other."""
 
     book: OrderBook
-    change: Change
+    change: CakeEffect
     suggested: Sequence[Bought]
     _before_base: FloatColumn = field(init=False)
 

@@ -12,11 +12,13 @@ from planning.engine.demand.explosion import Explosion
 from planning.engine.demand.figures import Figures
 from planning.engine.demand.prepared import Prepared
 from planning.engine.kitchen import NO_NODE, FloatColumn
-from planning.engine.scenarios.one_more import Change
+from planning.engine.scenarios.one_more import CakeEffect
 from planning.engine.shelves.projection import LEAST_LACK_BASE
 
 
-def more_by_taker(explosion: Explosion, change: Change, node: int) -> dict[int, float]:
+def more_by_taker(
+    explosion: Explosion, change: CakeEffect, node: int
+) -> dict[int, float]:
     """Return how much more of a touched item each taker takes with the cake.
 
     By recipe or cake, the most first; together they are what the cake takes more.

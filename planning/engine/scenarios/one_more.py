@@ -56,7 +56,7 @@ class LateMaking:
 
 
 @dataclass(frozen=True)
-class Change:
+class CakeEffect:
     """What one more cake does to a plan."""
 
     kitchen: Kitchen  # the cake is in it, by NEW_REFERENCE
@@ -97,7 +97,7 @@ class Change:
         """Return the days with the cake."""
         return self._projection(supplies, self.used_base)
 
-    def only(self, node: int) -> "Change":
+    def only(self, node: int) -> "CakeEffect":
         """Return the same with one touched item only."""
         row = self.nodes.index(node)
         return replace(
@@ -146,7 +146,7 @@ class Change:
 
 def add_one_more(
     explosion: Explosion, window: Window, shelf: Shelf, one_more: OneMore
-) -> Change:
+) -> CakeEffect:
     """Return what a cake does to the plan that an explosion and a shelf are of.
 
     A day before the plan's first, or no cake at all, is an error.
@@ -159,7 +159,7 @@ def add_one_more(
 
 def leave_out(
     explosion: Explosion, window: Window, shelf: Shelf, reference: str
-) -> Change:
+) -> CakeEffect:
     """Return what leaving out one line of the bake plan does to the plan."""
     kitchen = explosion.prepared.kitchen
     place = list(kitchen.cakes.references).index(reference)
@@ -171,7 +171,7 @@ def leave_out(
 
 def _changed(
     explosion: Explosion, window: Window, shelf: Shelf, kitchen: Kitchen, cake: int
-) -> Change:
+) -> CakeEffect:
     """Return the plan of a kitchen in which only lines of one cake are other ones."""
     before = explosion.prepared
     prepared = prepare(kitchen, window, before.bill)
@@ -186,7 +186,7 @@ def _changed(
     used_base = _used_by_day(prepared, figures, bought)
     extra_base = np.abs(used_base - used_before_base)
     is_touched = extra_base.max(axis=0, initial=0.0) >= LEAST_LACK_BASE
-    return Change(
+    return CakeEffect(
         kitchen=kitchen,
         window=window,
         prepared=prepared,
@@ -197,7 +197,7 @@ def _changed(
     )
 
 
-def more_of_retired(explosion: Explosion, change: Change) -> tuple[int, ...]:
+def more_of_retired(explosion: Explosion, change: CakeEffect) -> tuple[int, ...]:
     """Return the bought items that a change takes more of though they are retired."""
     nodes = change.kitchen.nodes
     retired = np.flatnonzero(nodes.retired & (nodes.kind == NodeKind.BOUGHT))

@@ -23,7 +23,12 @@ from planning.engine.kitchen import BoolColumn, FloatColumn, Window
 from planning.engine.plan import Projection, SuggestedOrder
 from planning.engine.scenarios.added_orders import ItemOrders, MoreOrder
 from planning.engine.scenarios.more_orders import OrderBook
-from planning.engine.scenarios.one_more import Change, LateMaking, OneMore, add_one_more
+from planning.engine.scenarios.one_more import (
+    CakeEffect,
+    LateMaking,
+    OneMore,
+    add_one_more,
+)
 from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.engine.shelves.supplies import read_shelf
 from planning.engine.shortfalls.remedies import Market
@@ -96,7 +101,7 @@ class Promise:
     """The answer, with all that is behind it."""
 
     one_more: OneMore
-    change: Change
+    change: CakeEffect
     blocks: tuple[Block, ...]
     shorts: tuple[MoreShort, ...]
     below_safety: tuple[BelowSafety, ...]
@@ -213,7 +218,9 @@ class Promiser:
             ),
         )
 
-    def _blocks(self, change: Change, found: Iterable[ItemOrders]) -> Iterable[Block]:
+    def _blocks(
+        self, change: CakeEffect, found: Iterable[ItemOrders]
+    ) -> Iterable[Block]:
         for item in found:
             if item.lacking_on is None:
                 continue
@@ -229,7 +236,7 @@ class Promiser:
 
     def _below_safety(
         self,
-        change: Change,
+        change: CakeEffect,
         before: Projection,
         after: Projection,
         found: Iterable[ItemOrders],
@@ -253,7 +260,7 @@ class Promiser:
                 ),
             )
 
-    def _costs(self, change: Change) -> Iterable[IngredientCost]:
+    def _costs(self, change: CakeEffect) -> Iterable[IngredientCost]:
         for node, more_base in zip(
             change.nodes, change.extra_base.tolist(), strict=True
         ):
@@ -264,7 +271,7 @@ class Promiser:
 
 
 def _shorts(
-    change: Change, before: Projection, after: Projection, due_on: date
+    change: CakeEffect, before: Projection, after: Projection, due_on: date
 ) -> Iterable[MoreShort]:
     is_more = _is_more(before.outstanding_base, after.outstanding_base)
     for row in np.flatnonzero(is_more.any(axis=1)).tolist():

@@ -172,7 +172,7 @@ class NewPrice:
         return replace(kitchen, packs=packs)
 
 
-Change = (
+PlanChange = (
     AddCake
     | DropCake
     | MoveCake
@@ -184,7 +184,7 @@ Change = (
 )
 
 
-def as_if(kitchen: Kitchen, changes: Iterable[Change]) -> Kitchen:
+def as_if(kitchen: Kitchen, changes: Iterable[PlanChange]) -> Kitchen:
     """Return a kitchen in which changes have been made, one after the other."""
     for change in changes:
         kitchen = change.applied(kitchen)

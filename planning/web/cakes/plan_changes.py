@@ -9,7 +9,7 @@ from django.http import HttpRequest
 from django.utils import timezone
 from django.utils.html import format_html, format_html_join
 
-from planning.bakeplan.freed import Change, freed_sentences
+from planning.bakeplan.freed import BeforeAndAfter, freed_sentences
 from planning.engine.scenarios.what_if import DropCake, EditCake, as_if
 from planning.errors import PlanningError
 from planning.plan.outlook import Outlook, look_ahead, look_at
@@ -95,7 +95,7 @@ class PlanChange:
                 messages.info(self.request, format_html(MORE, len(freed.rest), rest))
 
     def _freed(self, before: Outlook, after: Outlook) -> list[str]:
-        change = Change(current_bakery(self.request), before, after)
+        change = BeforeAndAfter(current_bakery(self.request), before, after)
         return freed_sentences(change, telling_from(self.today))
 
     def _look(self) -> Outlook:

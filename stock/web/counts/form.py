@@ -20,7 +20,7 @@ from stock.errors import MeasureError, SeveralReadingsError
 from stock.measures.reading.spoken import read_spoken
 from stock.measures.slips import Slip
 from stock.models import CountEntry
-from stock.web.counts.found import Found, found_entry, read_found
+from stock.web.counts.found import FoundItem, found_entry, read_found
 from stock.web.counts.lines import entry_words, field_name, lot_words, record_words, who
 
 DEVICE = "page"
@@ -105,7 +105,7 @@ class SentForm:
         self.readings: dict[str, tuple[str, ...]] = {}
         self.answers: dict[str, Answer] = {}
         self.line_by_key: dict[UUID, str] = {}
-        self.found: Found = read_found(self.sent)
+        self.found: FoundItem = read_found(self.sent)
 
     def entries(self) -> list[EntryIn]:
         """Return an entry for each changed line that can be read."""

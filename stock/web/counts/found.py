@@ -21,7 +21,7 @@ DEVICE = "page"
 
 
 @dataclass(slots=True)
-class Found:
+class FoundItem:
     """What was typed of it, and what is wrong with that."""
 
     name: str = ""
@@ -33,9 +33,9 @@ class Found:
     typed: str = ""  # the amount, before it was given its unit
 
 
-def read_found(sent: Mapping[str, str]) -> Found:
+def read_found(sent: Mapping[str, str]) -> FoundItem:
     """Return what a form says was found; without a form, an empty one."""
-    found = Found(
+    found = FoundItem(
         *(
             sent.get(f"extra-{field}", "").strip()
             for field in ("item", "amount", "use-by", "lot", "key")
@@ -46,7 +46,7 @@ def read_found(sent: Mapping[str, str]) -> Found:
 
 
 def found_entry(
-    found: Found, count: Count, place: Place, *, at: datetime, by_id: int | None
+    found: FoundItem, count: Count, place: Place, *, at: datetime, by_id: int | None
 ) -> EntryIn | None:
     """Return the entry; None if nothing was found, or after saying what is wrong."""
     if not (found.name or found.amount):
@@ -75,7 +75,7 @@ def found_entry(
     )
 
 
-def _complete(found: Found, item: Item) -> None:
+def _complete(found: FoundItem, item: Item) -> None:
     """Give a bare number the item's counting unit, as it stands beside the field."""
     known = compiled_or_broken({item.pk})[0]
     unit = counting_units({item.pk: item}, known).get(item.pk)
@@ -84,7 +84,7 @@ def _complete(found: Found, item: Item) -> None:
         found.amount = with_unit(found.amount, known[item.pk], {}, unit)
 
 
-def _problem(found: Found, item: Item, place: Place) -> str:
+def _problem(found: FoundItem, item: Item, place: Place) -> str:
     try:
         UUID(found.key)
     except ValueError:

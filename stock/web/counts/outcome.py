@@ -17,7 +17,7 @@ from stock.conversion.converters import converters_for
 from stock.counts.history import (
     Accuracy,
     CounterTime,
-    Outcome,
+    CountOutcome,
     Questions,
     accuracy_over_time,
     outcome,
@@ -34,7 +34,7 @@ FIGURE = {"td": {"class": "num"}, "th": {"class": "num"}}
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class CorrectedShelf:
     """One shelf whose record was corrected."""
 
     result: CountResult
@@ -77,7 +77,7 @@ class ChangeTable(tables.Table):
     class Meta:
         orderable = False
 
-    def __init__(self, rows: list[Change], *, currency: str) -> None:
+    def __init__(self, rows: list[CorrectedShelf], *, currency: str) -> None:
         super().__init__(rows)
         self.currency = currency
 
@@ -127,7 +127,7 @@ def outcome_context(count: Count, currency: str) -> dict[str, Any]:
     came_to = outcome(count.pk)
     late_ids = {row.item_id for row in came_to.late}
     known = converters_for({row.item_id for row in came_to.changed} | late_ids)
-    changes = [Change(row, known[row.item_id]) for row in came_to.changed]
+    changes = [CorrectedShelf(row, known[row.item_id]) for row in came_to.changed]
     past = accuracy_over_time()[::-1]
     return {
         "count": count,
@@ -143,7 +143,7 @@ def outcome_context(count: Count, currency: str) -> dict[str, Any]:
     }
 
 
-def _late(came_to: Outcome, known: Mapping[int, Converter]) -> list[LateEntry]:
+def _late(came_to: CountOutcome, known: Mapping[int, Converter]) -> list[LateEntry]:
     posted = {(row.place_id, row.item_id): row.counted_base for row in came_to.results}
     return [
         LateEntry(row, posted.get((row.place_id, row.item_id)), known.get(row.item_id))
@@ -189,7 +189,7 @@ def questions_words(questions: Questions) -> str:
     )
 
 
-def _facts(came_to: Outcome, currency: str) -> list[tuple[str, object, str]]:
+def _facts(came_to: CountOutcome, currency: str) -> list[tuple[str, object, str]]:
     accuracy: Accuracy = came_to.accuracy
     right = f"{accuracy.accurate_fraction:.0%}"
     return [

@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from stock.counts import counting
-from stock.counts.deciding import Reading
+from stock.counts.deciding import OtherReading
 from stock.counts.errors import LineGoneError
 from stock.counts.history import see_late
 from stock.counts.review import ReviewLine, review
@@ -139,7 +139,9 @@ def _moment(text: str) -> datetime | None:
         return None
 
 
-def _chosen(choice: str, line: ReviewLine) -> tuple[str, int | None, Reading | None]:
+def _chosen(
+    choice: str, line: ReviewLine
+) -> tuple[str, int | None, OtherReading | None]:
     """Return the kind of a decision, whose entry it is of, and what it says.
 
     Another reading is taken only where the review still offers it.
@@ -150,7 +152,7 @@ def _chosen(choice: str, line: ReviewLine) -> tuple[str, int | None, Reading | N
     offered = {read.value: read for read in line.readings}
     if choice in offered:
         read = offered[choice]
-        reading = Reading(read.text, read.amount_base)
+        reading = OtherReading(read.text, read.amount_base)
         return CountDecision.Choice.READ, newest_id, reading
     if sent_id(choice) not in [said.entry.pk for said in line.said]:
         raise LineGoneError

@@ -19,7 +19,7 @@ from planning.engine.ordering.column_generation.master import (
 )
 from planning.engine.ordering.instance.problems import Problem
 from planning.engine.ordering.kernels.columns import Prices
-from planning.engine.ordering.pricing.findings import Found
+from planning.engine.ordering.pricing.findings import PricedChoice
 
 PART_CENT = 0.01  # what rounding to the cent can take off an offer
 FIRST_ROUNDS = 16  # whose bounds say little yet
@@ -129,11 +129,11 @@ def _unseen_cost(problem: Problem) -> float:
 
 def _closer(
     search: BestSoFar,
-    priced: Sequence[Found],
+    priced: Sequence[PricedChoice],
     prices: Sequence[Prices],
     *,
     is_longest: bool,
-) -> list[Found]:
+) -> list[PricedChoice]:
     closer = []
     for pricer, first, mine in zip(search.pricers, priced, prices, strict=True):
         search.check()

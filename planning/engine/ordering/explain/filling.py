@@ -17,7 +17,7 @@ MOST_TRIED = 3  # lines whose filling is reckoned in earnest
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class LineChange:
     """How many packs more, or fewer, a line has."""
 
     cell: Cell
@@ -28,7 +28,7 @@ class Change:
 class Filling:
     """What makes up for goods that are lacking."""
 
-    change: Change
+    change: LineChange
     goods: float  # that it adds
     loss: float  # as much of that as is not left over and of use
 
@@ -98,4 +98,4 @@ class Filler:
         bought[cell[0]] = bought.get(cell[0], 0.0) + (packs - has) * pack.size_base
         goods = float(line_cost(pack, packs) - line_cost(pack, has))
         gained = self._selector.worth(number, bought) - worth
-        return Filling(Change(cell, packs - has), goods, goods - gained)
+        return Filling(LineChange(cell, packs - has), goods, goods - gained)

@@ -14,7 +14,7 @@ import numpy as np
 
 from planning.engine.costing import line_cost
 from planning.engine.kitchen import FloatColumn
-from planning.engine.ordering.explain.filling import Change, Filler, Filling
+from planning.engine.ordering.explain.filling import Filler, Filling, LineChange
 from planning.engine.ordering.instance.options import HALF_CENT
 from planning.engine.ordering.instance.problems import Problem
 from planning.engine.ordering.instance.selections import (
@@ -45,8 +45,8 @@ class Alternative:
     """A whole selection in which one item is bought otherwise."""
 
     counts: Counts
-    lines: tuple[Change, ...]  # of the item
-    fillers: tuple[Change, ...]  # of others, for minimum orders
+    lines: tuple[LineChange, ...]  # of the item
+    fillers: tuple[LineChange, ...]  # of others, for minimum orders
     dearer: float  # than the selection; below 0: cheaper
     is_best: bool  # no way without fillers can cost less
 
@@ -184,10 +184,10 @@ class _Market:
             ),
         )
 
-    def _changes(self, before: Counts, after: Counts) -> tuple[Change, ...]:
+    def _changes(self, before: Counts, after: Counts) -> tuple[LineChange, ...]:
         """Return the item's own lines that change."""
         return tuple(
-            Change(cell, more)
+            LineChange(cell, more)
             for cell in sorted({*self._cells, *after})
             if (more := after.get(cell, 0) - before.get(cell, 0))
         )
@@ -241,7 +241,7 @@ class _Market:
         self,
         counts: Counts,
         goods: dict[int, float],
-        fillers: tuple[Change, ...],
+        fillers: tuple[LineChange, ...],
         bought_on: set[int],
     ) -> float:
         """Return what goods, fees and left-overs of all that has changed cost more."""

@@ -16,7 +16,7 @@ import numpy as np
 
 from planning.engine.kitchen import FloatColumn
 from planning.engine.ordering.kernels.columns import CostToGo, Guide, Prices
-from planning.engine.ordering.pricing.findings import Found
+from planning.engine.ordering.pricing.findings import PricedChoice
 from planning.engine.ordering.pricing.keeping import KeepingStock, all_helped
 from planning.engine.ordering.pricing.perishing import PerishingStock
 from planning.engine.ordering.pricing.tasks import Choice, Task
@@ -47,7 +47,7 @@ class DatedStock:
         self._most_thoroughly = PerishingStock(task, max(MOST_STATES, still_more))
         self._bought_base = _bought_less_shelf_base(undated)
 
-    def cheapest(self, prices: Prices, *, most_value: float = np.inf) -> Found:
+    def cheapest(self, prices: Prices, *, most_value: float = np.inf) -> PricedChoice:
         """Return a cheap choice and a bound; the prices have a row an offer.
 
         Some choice is known to be no dearer than `most_value`.
@@ -58,39 +58,41 @@ class DatedStock:
             return easy
         value = self._value(easy.choice, prices)
         if value <= easy.bound + SAME_MONEY:
-            return Found(easy.choice, value, min(value, easy.bound))
-        best = Found(easy.choice, value, easy.bound)
+            return PricedChoice(easy.choice, value, min(value, easy.bound))
+        best = PricedChoice(easy.choice, value, easy.bound)
         most_value = min(most_value, value)
         strict = self._strict.cheapest(prices, to_go, most_value=most_value)
         if strict.choice is not None:
             value = self._value(strict.choice, prices)
             if value < best.value:
-                best = Found(strict.choice, value, easy.bound)
+                best = PricedChoice(strict.choice, value, easy.bound)
         best = self._day_by_day(best, self._by_day, to_go, prices)
         if best.value == np.inf:
             bound, best = best.bound, self._trimmed(prices)
-            best = Found(best.choice, best.value, bound)
-        return Found(best.choice, best.value, min(best.bound, best.value))
+            best = PricedChoice(best.choice, best.value, bound)
+        return PricedChoice(best.choice, best.value, min(best.bound, best.value))
 
-    def closer(self, found: Found, prices: Prices, *, is_longest: bool) -> Found:
+    def closer(
+        self, found: PricedChoice, prices: Prices, *, is_longest: bool
+    ) -> PricedChoice:
         """Return what a longer look makes of a choice found at the same prices."""
         stock = self._most_thoroughly if is_longest else self._thoroughly
         to_go = self._easy.reader.read(prices)
         best = self._day_by_day(found, stock, to_go, prices)
-        return Found(best.choice, best.value, min(best.bound, best.value))
+        return PricedChoice(best.choice, best.value, min(best.bound, best.value))
 
     def _day_by_day(
-        self, best: Found, stock: PerishingStock, to_go: CostToGo, prices: Prices
-    ) -> Found:
+        self, best: PricedChoice, stock: PerishingStock, to_go: CostToGo, prices: Prices
+    ) -> PricedChoice:
         """Return the better of a choice and one worked out day by day, with a bound."""
         guide = Guide(to_go, *self._bought_base, most_value=best.value)
         found = stock.cheapest(prices, guide)
         bound = max(best.bound, min(found.bound, best.value))
         if found.choice is not None and found.value < best.value:
             best = found
-        return Found(best.choice, best.value, bound)
+        return PricedChoice(best.choice, best.value, bound)
 
-    def _trimmed(self, prices: Prices) -> Found:
+    def _trimmed(self, prices: Prices) -> PricedChoice:
         """Return the most of every offer, less what is not needed, the last first."""
         offers = self._task.offers
         choice = [
@@ -98,7 +100,7 @@ class DatedStock:
             for offer, closed in zip(offers, prices.is_closed, strict=True)
         ]
         if self._net_cost(tuple(choice)) == np.inf:
-            return Found(None, np.inf, -np.inf)
+            return PricedChoice(None, np.inf, -np.inf)
         for place in range(len(offers) - 1, -1, -1):
             low, high = 0, choice[place]
             while low < high:
@@ -109,7 +111,7 @@ class DatedStock:
                     high = choice[place]
             choice[place] = low
         trimmed = tuple(choice)
-        return Found(trimmed, self._value(trimmed, prices), -np.inf)
+        return PricedChoice(trimmed, self._value(trimmed, prices), -np.inf)
 
     def _value(self, choice: Choice, prices: Prices) -> float:
         value = self._net_cost(choice)

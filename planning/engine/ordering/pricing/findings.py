@@ -6,7 +6,7 @@ from planning.engine.ordering.pricing.tasks import Choice
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class PricedChoice:
     """The cheapest choice at some prices."""
 
     choice: Choice | None  # None: there is none

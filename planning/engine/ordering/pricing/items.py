@@ -10,7 +10,7 @@ import numpy as np
 
 from planning.engine.ordering.kernels.columns import Prices
 from planning.engine.ordering.pricing.dating import DatedStock
-from planning.engine.ordering.pricing.findings import Found
+from planning.engine.ordering.pricing.findings import PricedChoice
 from planning.engine.ordering.pricing.keeping import KeepingStock
 from planning.engine.ordering.pricing.tasks import Choice, Task, net_cost
 
@@ -18,7 +18,7 @@ from planning.engine.ordering.pricing.tasks import Choice, Task, net_cost
 class Pricer(Protocol):
     """Finds an item's cheapest choice."""
 
-    def cheapest(self, prices: Prices, *, most_value: float) -> Found:
+    def cheapest(self, prices: Prices, *, most_value: float) -> PricedChoice:
         """Return the cheapest choice; the prices have a row an offer.
 
         Some choice is known to be no dearer than `most_value`.
@@ -44,7 +44,7 @@ class ItemPricer:
             known[choice] = net_cost(self.task, choice)
         return known[choice]
 
-    def cheapest(self, prices: Prices) -> Found:
+    def cheapest(self, prices: Prices) -> PricedChoice:
         """Return the cheapest choice at some prices.
 
         What was cheapest at the last prices limits what is looked at.
@@ -53,7 +53,7 @@ class ItemPricer:
         known = self._value_of_last(mine)
         found = self._stock.cheapest(mine, most_value=known)
         if found.value > known:
-            found = Found(self._last, known, min(found.bound, known))
+            found = PricedChoice(self._last, known, min(found.bound, known))
         if found.choice is not None:
             self._last = found.choice
         return found
@@ -70,8 +70,8 @@ class ItemPricer:
         return self.net_cost(self._last) + float(at_prices.sum())
 
     def closer(
-        self, found: Found, prices: Prices, *, is_longest: bool = False
-    ) -> Found:
+        self, found: PricedChoice, prices: Prices, *, is_longest: bool = False
+    ) -> PricedChoice:
         """Return a choice and a bound that are no further apart than those found."""
         if found.bound >= found.value or not isinstance(self._stock, DatedStock):
             return found

@@ -12,7 +12,7 @@ from planning.engine.kitchen import FloatColumn
 from planning.engine.ordering import kernels
 from planning.engine.ordering.kernels.columns import Amounts, CostToGo, Ends, Prices
 from planning.engine.ordering.pricing.cost_to_go import CostToGoReader
-from planning.engine.ordering.pricing.findings import Found
+from planning.engine.ordering.pricing.findings import PricedChoice
 from planning.engine.ordering.pricing.tasks import (
     Course,
     Task,
@@ -58,7 +58,7 @@ class KeepingStock:
         to_go: CostToGo | None = None,
         *,
         most_value: float = np.inf,
-    ) -> Found:
+    ) -> PricedChoice:
         """Return the cheapest choice; the prices have a row an offer.
 
         Some choice is known to be no dearer than `most_value`.
@@ -74,8 +74,8 @@ class KeepingStock:
             (to_go, most_value + SAME_MONEY),
         )
         if value == np.inf:
-            return Found(None, np.inf, np.inf)
-        return Found(tuple(way.tolist()), value, value)
+            return PricedChoice(None, np.inf, np.inf)
+        return PricedChoice(tuple(way.tolist()), value, value)
 
     def asked_base(self) -> tuple[FloatColumn, FloatColumn]:
         """Return what must have been bought by each day: for its use, for its close."""

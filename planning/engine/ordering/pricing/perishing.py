@@ -11,7 +11,7 @@ import numpy as np
 from planning.engine.kitchen import FloatColumn
 from planning.engine.ordering import kernels
 from planning.engine.ordering.kernels.columns import CostToGo, Guide, Prices
-from planning.engine.ordering.pricing.findings import Found
+from planning.engine.ordering.pricing.findings import PricedChoice
 from planning.engine.ordering.pricing.tasks import Task
 from planning.engine.shelves.leftovers import MOST_DAYS_AHEAD
 
@@ -28,7 +28,7 @@ class PerishingStock:
         self._most_states = most_states
         self._most_useful = _most_useful_after(task)
 
-    def cheapest(self, prices: Prices, guide: Guide | None = None) -> Found:
+    def cheapest(self, prices: Prices, guide: Guide | None = None) -> PricedChoice:
         """Return the cheapest choice; the prices have a row an offer."""
         value, bound, way = kernels.walk(
             self._task.columns,
@@ -39,8 +39,8 @@ class PerishingStock:
             self._most_useful,
         )
         if value == np.inf:
-            return Found(None, np.inf, bound)
-        return Found(tuple(way.tolist()), value, min(value, bound))
+            return PricedChoice(None, np.inf, bound)
+        return PricedChoice(tuple(way.tolist()), value, min(value, bound))
 
 
 def _knowing_nothing(task: Task) -> Guide:

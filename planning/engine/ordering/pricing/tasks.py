@@ -160,17 +160,17 @@ def follow(
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class PurchaseOutcome:
     """What purchases of an item come to."""
 
     is_enough: bool  # nothing is short that a delivery could have saved
     worth_left: float  # of what is left over, in money
 
 
-def outcome(task: Task, bought_base: Sequence[float] | FloatColumn) -> Outcome:
+def outcome(task: Task, bought_base: Sequence[float] | FloatColumn) -> PurchaseOutcome:
     """Return what it comes to when each offer brings so much."""
     bought = np.asarray(bought_base, dtype=np.float64)
-    return Outcome(*kernels.outcome(task.columns, task.offer_columns, bought))
+    return PurchaseOutcome(*kernels.outcome(task.columns, task.offer_columns, bought))
 
 
 def worth_left(task: Task, course: Course) -> float:
