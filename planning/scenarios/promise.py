@@ -98,7 +98,7 @@ def can_take(planned: Planned, asked: Asked) -> Answered:
     one_more = OneMore(cake, asked.size, asked.due_on, asked.quantity)
     promise = promiser.ask(one_more)
     names = planned.kitchen.nodes.names
-    if retired := more_of_retired(longer.explosion, promise.change):
+    if retired := more_of_retired(longer.explosion, promise.effect):
         raise TakesRetiredError(names[cake], [names[node] for node in retired])
     return Answered(asked, longer, promise, planned_to, _waiting(planned))
 

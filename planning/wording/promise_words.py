@@ -209,7 +209,7 @@ def _is_blocked(promise: Promise, row: MoreShort) -> bool:
 
 def left_over_words(answered: Answered, node: int, tell: Telling) -> str:
     """Return what more is taken first than in all; blank where nothing is left over."""
-    change = answered.promise.change
+    change = answered.promise.effect
     most_on, most_base = change.most_extra(node)
     extra_base = float(change.extra_base[list(change.nodes).index(node)])
     if most_base - extra_base < LEAST_LACK_BASE:

@@ -74,12 +74,12 @@ def promiser_of(kitchen, days_ahead, planned_to=None):
 
 
 def names_of_lines(promise, order):
-    nodes = promise.change.kitchen.nodes
+    nodes = promise.effect.kitchen.nodes
     return [nodes.names[line.pack.node] for line in order.lines]
 
 
 def names(promise, rows):
-    return [promise.change.kitchen.nodes.names[row.node] for row in rows]
+    return [promise.effect.kitchen.nodes.names[row.node] for row in rows]
 
 
 def test_yes_from_the_shelves_and_what_it_costs_at_the_best_price():
@@ -401,6 +401,6 @@ def test_what_a_batch_takes_first_and_leaves_over_for_later_is_told_apart():
     promise = promise_for(small, day(4))
 
     # 500 for the batch and 400 on Friday, none of the 500 on Saturday
-    [butter] = promise.change.nodes
-    assert promise.change.extra_base.tolist() == [400]
-    assert promise.change.most_extra(butter) == (day(4), 900)
+    [butter] = promise.effect.nodes
+    assert promise.effect.extra_base.tolist() == [400]
+    assert promise.effect.most_extra(butter) == (day(4), 900)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from planning.engine.demand.explosion import Explosion
-from planning.engine.demand.tracing import Cell, Reason
+from planning.engine.demand.tracing import NodeDay, Reason
 from planning.engine.kitchen import NodeKind
 
 
@@ -91,11 +91,11 @@ class _Steps:
         self._prepared = explosion.prepared
         self._figures = explosion.figures
         self._node = node
-        self._by_cell: dict[Cell, list[Reason]] = defaultdict(list)
+        self._by_cell: dict[NodeDay, list[Reason]] = defaultdict(list)
         trace = explosion.reasons(node, day)
         for step in trace:
             self._by_cell[self._made_at(step)].append(step)
-        self._known: dict[Cell, dict[str, _Part]] = {}
+        self._known: dict[NodeDay, dict[str, _Part]] = {}
         self._start = (node, self._column(day) if trace else 0)
 
     def of_item(self) -> Iterable[tuple[Reason, float]]:
@@ -124,7 +124,7 @@ class _Steps:
         self._share(above)
         return self._known[above]
 
-    def _share(self, asked: Cell) -> None:
+    def _share(self, asked: NodeDay) -> None:
         """Share a making, and first all above it; recipes may be nested deep."""
         waiting = [asked]
         while waiting:
@@ -168,7 +168,7 @@ class _Steps:
         needed_base = float(self._figures.needed_base[cell])
         return step.takes_base * float(self._figures.net_base[cell]) / needed_base
 
-    def _made_at(self, step: Reason) -> Cell:
+    def _made_at(self, step: Reason) -> NodeDay:
         """Return the making, or the day's need, that a step takes from."""
         column = self._column(step.on)
         if step.node == self._node or self._kind(step.node) != NodeKind.MADE:

@@ -17,7 +17,7 @@ from planning.engine.demand.figures import Figures
 from planning.engine.demand.prepared import Prepared
 from planning.engine.kitchen import NO_NODE, IntColumn, NodeKind
 
-Cell = tuple[int, int]  # node, column of the day
+NodeDay = tuple[int, int]  # node, column of the day
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +44,7 @@ class Trail:
         taken = prepared.bill.line_component[self._lines_by_taken]
         bounds = np.arange(len(prepared.kitchen.nodes.names) + 1)
         self._first_line = np.searchsorted(taken, bounds)
-        self._rows_behind: dict[Cell, int] = {}  # bits: lines of the bake plan
+        self._rows_behind: dict[NodeDay, int] = {}  # bits: lines of the bake plan
         self._takers_by_node: dict[int, list[tuple[int, list[int]]]] = {}
         self._last_bought = NO_NODE
 
@@ -73,7 +73,7 @@ class Trail:
                     waiting.append(above)
         return tuple(found)
 
-    def _rows_of(self, asked: Cell) -> int:
+    def _rows_of(self, asked: NodeDay) -> int:
         """Return the lines of the bake plan behind a cell, as bits.
 
         Goes up without recursion: recipes may be nested to any depth.
@@ -98,7 +98,7 @@ class Trail:
             return known.pop(asked)  # nothing stands on it, so nobody asks again
         return known[asked]
 
-    def _behind(self, cell: Cell) -> tuple[int, list[Cell]]:
+    def _behind(self, cell: NodeDay) -> tuple[int, list[NodeDay]]:
         """Return the lines of the bake plan right above a cell, and other cells."""
         node, column = cell
         if self._kind[node] == NodeKind.CAKE:
@@ -150,7 +150,7 @@ class Trail:
         is_made_now = self._prepared.making_days[lead_days].column == column
         return [int(day) for day in np.flatnonzero(is_made_now & (net_base > 0))]
 
-    def _parts_taken(self, node: int, column: int) -> list[Cell]:
+    def _parts_taken(self, node: int, column: int) -> list[NodeDay]:
         parts = self._prepared.parts_of.get(node, ())
         return [
             (int(part), day)
@@ -166,7 +166,7 @@ class Trail:
         taking: IntColumn = lines[self._prepared.bill.line_amount_base[lines] > 0]
         return taking
 
-    def _steps(self, cell: Cell) -> Iterator[tuple[Reason, Cell | None]]:
+    def _steps(self, cell: NodeDay) -> Iterator[tuple[Reason, NodeDay | None]]:
         """Yield what takes a cell, each with the cell to go on from."""
         node, column = cell
         if self._kind[node] == NodeKind.CAKE:
@@ -179,7 +179,7 @@ class Trail:
         for day in self._need_columns(node, column):
             yield from self._steps_on((node, day))
 
-    def _steps_on(self, cell: Cell) -> Iterator[tuple[Reason, Cell | None]]:
+    def _steps_on(self, cell: NodeDay) -> Iterator[tuple[Reason, NodeDay | None]]:
         """Yield the recipes and cakes made on a day that take a node."""
         bill, figures = self._prepared.bill, self._figures
         node, column = cell
@@ -201,14 +201,14 @@ class Trail:
         for row, takes_base in by_row.items():
             yield self._cake_reason(cell, row, takes_base), None
 
-    def _recipe_reason(self, cell: Cell, recipe: int, takes_base: float) -> Reason:
+    def _recipe_reason(self, cell: NodeDay, recipe: int, takes_base: float) -> Reason:
         node, column = cell
         day = self._prepared.days.on(column)
         batches = self._figures.batches[recipe, column]
         made_base = float(batches * self._prepared.kitchen.nodes.yield_base[recipe])
         return Reason(node, day, float(takes_base), recipe, made_base, "")
 
-    def _cake_reason(self, cell: Cell, row: int, takes_base: float) -> Reason:
+    def _cake_reason(self, cell: NodeDay, row: int, takes_base: float) -> Reason:
         node, column = cell
         day = self._prepared.days.on(column)
         cake = int(self._prepared.planned.cake[row])
@@ -251,19 +251,19 @@ class Trail:
         return [int(node) for node in self._prepared.bill.taker_node]
 
     @cached_property
-    def _rows_by_cake(self) -> dict[Cell, int]:
+    def _rows_by_cake(self) -> dict[NodeDay, int]:
         """Lines of the bake plan, as bits, by cake and day of making."""
-        planned, rows = self._prepared.planned, defaultdict[Cell, int](int)
+        planned, rows = self._prepared.planned, defaultdict[NodeDay, int](int)
         for row in np.flatnonzero(self._figures.cakes_to_make > 0).tolist():
             column = int(self._prepared.made_column[row])
             rows[int(planned.cake[row]), column] |= self._bit[row]
         return rows
 
     @cached_property
-    def _rows_by_taker(self) -> dict[Cell, int]:
+    def _rows_by_taker(self) -> dict[NodeDay, int]:
         """Lines of the bake plan, as bits, by taker and day of making."""
         planned, bill = self._prepared.planned, self._prepared.bill
-        rows = defaultdict[Cell, int](int)
+        rows = defaultdict[NodeDay, int](int)
         for row in np.flatnonzero(self._figures.cakes_to_make > 0).tolist():
             column = int(self._prepared.made_column[row])
             takers = bill.taker_by_scale[:, planned.cake[row]]

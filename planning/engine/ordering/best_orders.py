@@ -26,7 +26,7 @@ from planning.engine.ordering.explain.minimums import (
     unreached_warnings,
 )
 from planning.engine.ordering.explain.order_comparison import counts_of
-from planning.engine.ordering.explain.reasons import CakesBehind, Reasons
+from planning.engine.ordering.explain.reasons import Reasons
 from planning.engine.ordering.explain.refining import refined
 from planning.engine.ordering.explain.waste import waste_warnings
 from planning.engine.ordering.instance.options import HALF_CENT
@@ -35,6 +35,7 @@ from planning.engine.ordering.instance.selections import Selection
 from planning.engine.ordering.instance.wishes import NO_WISHES, Wishes
 from planning.engine.ordering.search import Search
 from planning.engine.plan import Demand, Purchasing
+from planning.engine.shortfalls.shortfalls import CakesBehind
 from planning.engine.usual_rule.because import plain_words
 from planning.engine.usual_rule.standing import SaidBase, Say
 from planning.engine.usual_rule.usual_rule import usual_rule

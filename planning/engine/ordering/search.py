@@ -9,14 +9,14 @@ orders still differ, the question is split by what deliveries do (branch and bou
 import heapq
 
 from planning.engine.ordering.column_generation.best_so_far import BestSoFar, Stopped
-from planning.engine.ordering.column_generation.master import Duals
-from planning.engine.ordering.column_generation.parts import (
+from planning.engine.ordering.column_generation.branching import (
     BranchNode,
     agreed,
     decisions,
     nearly_decided,
     open_in,
 )
+from planning.engine.ordering.column_generation.master import Duals
 from planning.engine.ordering.column_generation.pricing_rounds import generate, price
 from planning.engine.ordering.compact_model.whole_programme import best_whole
 from planning.engine.ordering.heuristics.annealing import call_annealing

@@ -75,23 +75,23 @@ class OrderBook:
 
     def orders_for(
         self,
-        change: CakeEffect,
+        effect: CakeEffect,
         short_on: date,
         serves_by: date | None,
         *,
         was_short: bool,
     ) -> ItemOrders:
-        """Return what has to be ordered of the one item of a change.
+        """Return what has to be ordered of the one item of an effect.
 
         `short_on` is the first day on which stock and open orders reach less far than
         without the cake, `serves_by` the last on which the cake uses the item, if it is
         short by then, and `was_short` says whether it is short that day anyway: what is
         suggested has to be ordered then, cake or not.
         """
-        [node] = change.nodes
+        [node] = effect.nodes
         suggested = self._suggested.get(node, [])
         found = ItemOrders(node, serves_by)
-        search = _Search(self, change, suggested)
+        search = _Search(self, effect, suggested)
         while (lack := search.first_lack(found.added)) is not None:
             day, lacking_base = lack
             offer = search.best_offer(found.added, day)
@@ -112,20 +112,20 @@ class OrderBook:
         return found
 
     def keeps_safety(
-        self, change: CakeEffect, item: ItemOrders | None, safety_base: float
+        self, effect: CakeEffect, item: ItemOrders | None, safety_base: float
     ) -> bool:
         """Whether the suggested orders, and what is added, keep an item as it was."""
-        suggested = self._suggested.get(change.nodes[0], [])
+        suggested = self._suggested.get(effect.nodes[0], [])
         added = item.added if item else []
-        before = change.before(self.supplies(change, suggested)).closing_base
-        after = change.after(self.supplies(change, [*suggested, *added])).closing_base
+        before = effect.before(self.supplies(effect, suggested)).closing_base
+        after = effect.after(self.supplies(effect, [*suggested, *added])).closing_base
         was_base = np.maximum(safety_base - before, 0.0)
         gap_base = np.maximum(safety_base - after, 0.0)
         return bool((gap_base - was_base < LEAST_LACK_BASE).all())
 
-    def supplies(self, change: CakeEffect, bought: Sequence[Bought]) -> Supplies:
-        """Return what a change's shelf has, with packs of its items beside it."""
-        shelf = change.shelf
+    def supplies(self, effect: CakeEffect, bought: Sequence[Bought]) -> Supplies:
+        """Return what an effect's shelf has, with packs of its items beside it."""
+        shelf = effect.shelf
         if not bought:
             return shelf.supplies
         more = bought_supplies(self.kitchen, self.window, shelf, bought)
@@ -160,9 +160,8 @@ class OrderBook:
                 more = packs + (lines[cell].more_packs if cell in lines else 0)
                 lines[cell] = UnpricedLine(pack, delivery, more, item.serves(delivery))
             for pack, _, delivery in item.needed:
-                cell = delivery.key, pack.pack_id
                 line = UnpricedLine(pack, delivery, 0, item.serves(delivery))
-                lines.setdefault(cell, line)
+                lines.setdefault((delivery.key, pack.pack_id), line)
             for (key, _), line in lines.items():
                 by_key.setdefault(key, []).append(line)
         orders = [self._order(key, group) for key, group in by_key.items()]
@@ -216,13 +215,13 @@ class _Search:
     """Looks for packs of one item, one day's lack after the other."""
 
     book: OrderBook
-    change: CakeEffect
+    effect: CakeEffect
     suggested: Sequence[Bought]
     _before_base: FloatColumn = field(init=False)
 
     def __post_init__(self) -> None:
-        supplies = self.book.supplies(self.change, self.suggested)
-        self._before_base = self.change.before(supplies).outstanding_base[0]
+        supplies = self.book.supplies(self.effect, self.suggested)
+        self._before_base = self.effect.before(supplies).outstanding_base[0]
 
     def first_lack(self, added: Sequence[Bought]) -> tuple[int, float] | None:
         """Return the first day on which the cake still lacks something, and how much.
@@ -243,7 +242,7 @@ class _Search:
         best: tuple[float, Bought] | None = None
         tried = set()
         on = date.fromordinal(self.book.window.from_on.toordinal() + day)
-        for pack, delivery in self.book.offers(self.change.nodes[0], on):
+        for pack, delivery in self.book.offers(self.effect.nodes[0], on):
             key = pack.pack_id, delivery.deliver_on
             if key in tried:
                 continue
@@ -293,7 +292,7 @@ class _Search:
 
     def _sold_on(self, delivery: Delivery) -> list[PackTerms]:
         """Return the packs of the item that a delivery can bring, by preference."""
-        packs = self.book.market.packs(self.change.nodes[0])
+        packs = self.book.market.packs(self.effect.nodes[0])
         return [pack for pack in packs if pack.supplier == delivery.supplier]
 
     def _numbers(
@@ -329,7 +328,7 @@ class _Search:
     ) -> Bought:
         """Return the packs on one delivery that take a day's lack away for least."""
         now_base, found = self._more_base(added), []
-        for pack in self.book.market.packs(self.change.nodes[0]):
+        for pack in self.book.market.packs(self.effect.nodes[0]):
             if pack.supplier == delivery.supplier:
                 plenty = (pack, self._plenty(pack), delivery)
                 left_base = self._more_base([*added, plenty])
@@ -347,14 +346,14 @@ class _Search:
 
     def _more_base(self, added: Sequence[Bought]) -> FloatColumn:
         """Return by day how much more is outstanding than without the cake."""
-        supplies = self.book.supplies(self.change, [*self.suggested, *added])
+        supplies = self.book.supplies(self.effect, [*self.suggested, *added])
         more_base: FloatColumn = (
-            self.change.after(supplies).outstanding_base[0] - self._before_base
+            self.effect.after(supplies).outstanding_base[0] - self._before_base
         )
         return more_base
 
     def _plenty(self, pack: PackTerms) -> int:
-        most_base = 2 * float(self.change.used_base.sum() + self._before_base.max())
+        most_base = 2 * float(self.effect.used_base.sum() + self._before_base.max())
         return math.ceil(most_base / pack.size_base) + 1
 
     def _fewest(

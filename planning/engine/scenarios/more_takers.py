@@ -17,18 +17,18 @@ from planning.engine.shelves.projection import LEAST_LACK_BASE
 
 
 def more_by_taker(
-    explosion: Explosion, change: CakeEffect, node: int
+    explosion: Explosion, effect: CakeEffect, node: int
 ) -> dict[int, float]:
     """Return how much more of a touched item each taker takes with the cake.
 
     By recipe or cake, the most first; together they are what the cake takes more.
     What is taken for parts of the item stands under `NO_NODE`.
     """
-    bill = change.prepared.bill
+    bill = effect.prepared.bill
     lines = np.flatnonzero(bill.line_component == node)
     takers = bill.line_taker[lines]
     before = _takes(explosion.prepared, explosion.figures)
-    more = _takes(change.prepared, change.figures)[takers] - before[takers]
+    more = _takes(effect.prepared, effect.figures)[takers] - before[takers]
     found: dict[int, float] = defaultdict(float)
     for taker, more_base in zip(
         bill.taker_node[takers].tolist(),
@@ -36,7 +36,7 @@ def more_by_taker(
         strict=True,
     ):
         found[taker] += more_base
-    extra_base = float(change.extra_base[list(change.nodes).index(node)])
+    extra_base = float(effect.extra_base[list(effect.nodes).index(node)])
     found[NO_NODE] = extra_base - sum(found.values())
     rows = sorted(found.items(), key=lambda row: -row[1])
     return {taker: base for taker, base in rows if abs(base) >= LEAST_LACK_BASE}

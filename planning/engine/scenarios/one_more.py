@@ -152,9 +152,9 @@ def add_one_more(
     A day before the plan's first, or no cake at all, is an error.
     """
     kitchen = with_cake(explosion.prepared.kitchen, window, one_more)
-    change = _changed(explosion, window, shelf, kitchen, one_more.cake)
-    late = _late(explosion, change.prepared, change.figures, one_more.cake)
-    return replace(change, late=late)
+    effect = _changed(explosion, window, shelf, kitchen, one_more.cake)
+    late = _late(explosion, effect.prepared, effect.figures, one_more.cake)
+    return replace(effect, late=late)
 
 
 def leave_out(
@@ -197,12 +197,12 @@ def _changed(
     )
 
 
-def more_of_retired(explosion: Explosion, change: CakeEffect) -> tuple[int, ...]:
-    """Return the bought items that a change takes more of though they are retired."""
-    nodes = change.kitchen.nodes
+def more_of_retired(explosion: Explosion, effect: CakeEffect) -> tuple[int, ...]:
+    """Return the bought items that a cake takes more of though they are retired."""
+    nodes = effect.kitchen.nodes
     retired = np.flatnonzero(nodes.retired & (nodes.kind == NodeKind.BOUGHT))
     before_base = explosion.figures.needed_base[retired].sum(axis=1)
-    more_base = change.figures.needed_base[retired].sum(axis=1) - before_base
+    more_base = effect.figures.needed_base[retired].sum(axis=1) - before_base
     return tuple(retired[more_base >= LEAST_LACK_BASE].tolist())
 
 

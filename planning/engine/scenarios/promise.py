@@ -101,7 +101,7 @@ class Promise:
     """The answer, with all that is behind it."""
 
     one_more: OneMore
-    change: CakeEffect
+    effect: CakeEffect
     blocks: tuple[Block, ...]
     shorts: tuple[MoreShort, ...]
     below_safety: tuple[BelowSafety, ...]
@@ -189,12 +189,12 @@ class Promiser:
 
     def ask(self, one_more: OneMore) -> Promise:
         """Return whether a cake can be taken."""
-        change = add_one_more(self._explosion, self._window, self._shelf, one_more)
-        before, after = change.before(), change.after()
-        shorts = list(_shorts(change, before, after, one_more.due_on))
+        effect = add_one_more(self._explosion, self._window, self._shelf, one_more)
+        before, after = effect.before(), effect.after()
+        shorts = list(_shorts(effect, before, after, one_more.due_on))
         found = [
             self._book.orders_for(
-                change.only(short.node),
+                effect.only(short.node),
                 short.first_on,
                 short.serves_by,
                 was_short=short.was_short,
@@ -202,24 +202,24 @@ class Promiser:
             for short in shorts
         ]
         blocks = [
-            *_late_blocks(change.late, self._window),
-            *self._blocks(change, found),
+            *_late_blocks(effect.late, self._window),
+            *self._blocks(effect, found),
         ]
         return Promise(
             one_more=one_more,
-            change=change,
+            effect=effect,
             blocks=tuple(blocks),
             shorts=tuple(shorts),
-            below_safety=tuple(self._below_safety(change, before, after, found)),
+            below_safety=tuple(self._below_safety(effect, before, after, found)),
             orders=self._book.together(found),
-            ingredients=tuple(self._costs(change)),
+            ingredients=tuple(self._costs(effect)),
             without_price=tuple(
-                node for node in change.nodes if not self._market.packs(node)
+                node for node in effect.nodes if not self._market.packs(node)
             ),
         )
 
     def _blocks(
-        self, change: CakeEffect, found: Iterable[ItemOrders]
+        self, effect: CakeEffect, found: Iterable[ItemOrders]
     ) -> Iterable[Block]:
         for item in found:
             if item.lacking_on is None:
@@ -231,24 +231,24 @@ class Promiser:
                 on=item.lacking_on,
                 cause=cause,
                 short_base=item.lacking_base,
-                cakes=change.cakes_behind(item.node, [item.lacking_on]),
+                cakes=effect.cakes_behind(item.node, [item.lacking_on]),
             )
 
     def _below_safety(
         self,
-        change: CakeEffect,
+        effect: CakeEffect,
         before: Projection,
         after: Projection,
         found: Iterable[ItemOrders],
     ) -> Iterable[BelowSafety]:
-        safety_base = change.kitchen.nodes.safety_base[list(change.nodes)][:, None]
+        safety_base = effect.kitchen.nodes.safety_base[list(effect.nodes)][:, None]
         was_base = np.maximum(safety_base - before.closing_base, 0.0)
         gap_base = np.maximum(safety_base - after.closing_base, 0.0)
         added = {item.node: item for item in found}
         out = _is_more(before.outstanding_base, after.outstanding_base).any(axis=1)
         is_lower = _is_more(was_base, gap_base) & (safety_base > 0)
         for row in np.flatnonzero(is_lower.any(axis=1) & ~out).tolist():
-            node = change.nodes[row]
+            node = effect.nodes[row]
             days = np.flatnonzero(is_lower[row])
             yield BelowSafety(
                 node=node,
@@ -256,13 +256,13 @@ class Promiser:
                 gap_base=float(gap_base[row, days].max()),
                 more_base=float((gap_base - was_base)[row, days].max()),
                 is_made_good=self._book.keeps_safety(
-                    change.only(node), added.get(node), float(safety_base[row, 0])
+                    effect.only(node), added.get(node), float(safety_base[row, 0])
                 ),
             )
 
-    def _costs(self, change: CakeEffect) -> Iterable[IngredientCost]:
+    def _costs(self, effect: CakeEffect) -> Iterable[IngredientCost]:
         for node, more_base in zip(
-            change.nodes, change.extra_base.tolist(), strict=True
+            effect.nodes, effect.extra_base.tolist(), strict=True
         ):
             price = best_price_per_base(self._market.packs(node), self._window)
             if price is not None:
@@ -271,25 +271,25 @@ class Promiser:
 
 
 def _shorts(
-    change: CakeEffect, before: Projection, after: Projection, due_on: date
+    effect: CakeEffect, before: Projection, after: Projection, due_on: date
 ) -> Iterable[MoreShort]:
     is_more = _is_more(before.outstanding_base, after.outstanding_base)
     for row in np.flatnonzero(is_more.any(axis=1)).tolist():
-        node = change.nodes[row]
+        node = effect.nodes[row]
         more_base = after.outstanding_base[row] - before.outstanding_base[row]
         was_short = before.outstanding_base[row] >= LEAST_LACK_BASE
         days, new_days = (
             [after.days[day] for day in np.flatnonzero(is_meant).tolist()]
             for is_meant in (is_more[row], is_more[row] & ~was_short)
         )
-        last_use_on = change.last_use_on(node, due_on)
+        last_use_on = effect.last_use_on(node, due_on)
         is_own = last_use_on is not None and days[0] <= last_use_on
         yield MoreShort(
             node=node,
             first_on=days[0],
             more_base=float(more_base.max()),
             short_base=float(after.outstanding_base[row].max()),
-            cakes=change.cakes_behind(node, new_days),
+            cakes=effect.cakes_behind(node, new_days),
             serves_by=last_use_on if is_own else None,
             was_short=bool(was_short[np.argmax(is_more[row])]),
         )

@@ -198,7 +198,7 @@ def _order(answered: Answered, order: MoreOrder, words: PageWords) -> OrderRow:
 
 def _touched(answered: Answered, words: PageWords) -> Iterable[TouchedRow]:
     """Yield the items it takes some of: what runs short first, then what gets low."""
-    promise, change = answered.promise, answered.promise.change
+    promise, change = answered.promise, answered.promise.effect
     says = {
         row.node: ("low", below_safety_words(answered, row, words.telling))
         for row in promise.below_safety
@@ -238,7 +238,7 @@ def _takes(words: PageWords, node: int, extra_base: float) -> str:
 
 def _takers(answered: Answered, words: PageWords, node: int) -> list[tuple[str, str]]:
     """Return the recipes through which the cake takes an item, the most first."""
-    change, nodes = answered.promise.change, answered.kitchen.nodes
+    change, nodes = answered.promise.effect, answered.kitchen.nodes
     found = more_by_taker(answered.planned.explosion, change, node)
     return [
         (
@@ -252,5 +252,5 @@ def _takers(answered: Answered, words: PageWords, node: int) -> list[tuple[str, 
 def _with_cake(answered: Answered) -> Planned:
     """Return the plan with the days of the touched items as the cake makes them."""
     planned = answered.planned
-    projection = answered.promise.change.after()
+    projection = answered.promise.effect.after()
     return replace(planned, plan=replace(planned.plan, projection=projection))

@@ -7,8 +7,8 @@ from planning.engine.costing import NOTHING, delivery_fee, line_cost
 from planning.engine.deliveries import Delivery
 from planning.engine.ordering.column_generation.best_so_far import BestSoFar
 from planning.engine.ordering.explain.reasons import Reasons
+from planning.engine.ordering.instance.bounds import Cell
 from planning.engine.ordering.instance.problems import Problem
-from planning.engine.ordering.instance.selections import Cell
 from planning.engine.ordering.instance.wishes import Wishes
 from planning.engine.plan import (
     Demand,

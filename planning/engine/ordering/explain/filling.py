@@ -4,14 +4,10 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 from planning.engine.costing import line_cost
+from planning.engine.ordering.instance.bounds import Cell
 from planning.engine.ordering.instance.options import packs_reaching, sellable
 from planning.engine.ordering.instance.problems import Problem
-from planning.engine.ordering.instance.selections import (
-    Cell,
-    Counts,
-    Selection,
-    Selector,
-)
+from planning.engine.ordering.instance.selections import Counts, Selection, Selector
 
 MOST_TRIED = 3  # lines whose filling is reckoned in earnest
 

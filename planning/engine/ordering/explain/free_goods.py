@@ -1,8 +1,9 @@
 """Goods that cost nothing: no more of them than are of use."""
 
+from planning.engine.ordering.instance.bounds import Cell
 from planning.engine.ordering.instance.options import sellable
 from planning.engine.ordering.instance.problems import Problem
-from planning.engine.ordering.instance.selections import Cell, Selection, Selector
+from planning.engine.ordering.instance.selections import Selection, Selector
 
 LEAST_MONEY = 1e-6
 

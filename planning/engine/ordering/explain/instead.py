@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from planning.engine.ordering.explain.next_best import Alternative, NextBest, NoWay
+from planning.engine.ordering.instance.bounds import Cell
 from planning.engine.ordering.instance.problems import Problem
-from planning.engine.ordering.instance.selections import Cell, Selection
+from planning.engine.ordering.instance.selections import Selection
 from planning.engine.usual_rule.because import counted_packs
 from planning.engine.words import day_words, listed
 from stock.wording.money_words import money_words

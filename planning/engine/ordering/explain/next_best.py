@@ -15,10 +15,10 @@ import numpy as np
 from planning.engine.costing import line_cost
 from planning.engine.kitchen import FloatColumn
 from planning.engine.ordering.explain.filling import Filler, Filling, LineChange
+from planning.engine.ordering.instance.bounds import Cell
 from planning.engine.ordering.instance.options import HALF_CENT
 from planning.engine.ordering.instance.problems import Problem
 from planning.engine.ordering.instance.selections import (
-    Cell,
     Counts,
     Selection,
     Selector,

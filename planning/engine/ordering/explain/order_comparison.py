@@ -12,8 +12,9 @@ import numpy as np
 
 from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import FloatColumn, Kitchen, Window
+from planning.engine.ordering.instance.bounds import Cell
 from planning.engine.ordering.instance.problems import Problem, read_problem
-from planning.engine.ordering.instance.selections import Cell, Selector
+from planning.engine.ordering.instance.selections import Selector
 from planning.engine.ordering.instance.wishes import NO_WISHES
 from planning.engine.plan import Demand, Purchasing
 from planning.engine.shelves.leftovers import MOST_DAYS_AHEAD

@@ -3,7 +3,7 @@
 No verb that has a plural stands behind an item's name: it may be one or many.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from decimal import Decimal
@@ -17,11 +17,13 @@ from planning.engine.ordering.explain.instead import Instead
 from planning.engine.ordering.explain.next_best import NextBest
 from planning.engine.ordering.explain.shortages import Shortages
 from planning.engine.ordering.explain.surplus import Surplus
+from planning.engine.ordering.instance.bounds import Cell
 from planning.engine.ordering.instance.options import packs_for, sellable
 from planning.engine.ordering.instance.problems import Problem
-from planning.engine.ordering.instance.selections import Cell, Selection, Selector
+from planning.engine.ordering.instance.selections import Selection, Selector
 from planning.engine.ordering.pricing.tasks import Course, Task, follow
 from planning.engine.shelves.projection import LEAST_LACK_BASE
+from planning.engine.shortfalls.shortfalls import CakesBehind
 from planning.engine.usual_rule.because import (
     LEAST_OVER_FRACTION,
     counted_packs,
@@ -35,9 +37,6 @@ from planning.engine.usual_rule.standing import (
 )
 from planning.engine.words import day_words, moment_words
 from stock.wording.money_words import money_words
-
-# The references whose need for a node falls on one of the days.
-CakesBehind = Callable[[int, Sequence[date]], Sequence[str]]
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,8 +7,9 @@ other items the same. It ends where no item has such a way, or after a few round
 from collections.abc import Callable
 
 from planning.engine.ordering.explain.next_best import Alternative, NextBest
+from planning.engine.ordering.instance.bounds import Cell
 from planning.engine.ordering.instance.problems import Problem
-from planning.engine.ordering.instance.selections import Cell, Selection, Selector
+from planning.engine.ordering.instance.selections import Selection, Selector
 
 LEAST_GAIN = 0.005
 

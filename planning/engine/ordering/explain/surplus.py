@@ -5,9 +5,10 @@ from decimal import Decimal
 
 from planning.engine.costing import line_cost
 from planning.engine.kitchen import PackTerms
+from planning.engine.ordering.instance.bounds import Cell
 from planning.engine.ordering.instance.options import HALF_CENT
 from planning.engine.ordering.instance.problems import Problem
-from planning.engine.ordering.instance.selections import Cell, Selection, Selector
+from planning.engine.ordering.instance.selections import Selection, Selector
 from planning.engine.words import day_words
 from stock.wording.money_words import money_words
 

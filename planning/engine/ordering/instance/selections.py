@@ -8,6 +8,7 @@ import numpy as np
 
 from planning.engine.costing import line_cost
 from planning.engine.kitchen import FloatColumn, PackTerms
+from planning.engine.ordering.instance.bounds import Cell
 from planning.engine.ordering.instance.options import (
     HALF_CENT,
     packs_reaching,
@@ -16,7 +17,6 @@ from planning.engine.ordering.instance.options import (
 from planning.engine.ordering.instance.problems import Problem, TruckTerms
 from planning.engine.ordering.pricing.tasks import Choice, Task, outcome
 
-Cell = tuple[int, int]  # delivery, place in the kitchen's packs
 Counts = Mapping[Cell, int]
 
 SMALL_STEPS = 1_000  # of filling up, before only what reaches in one step is left

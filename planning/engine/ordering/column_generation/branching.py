@@ -1,8 +1,7 @@
-"""Parts of the ordering question: what is decided about deliveries, what is open.
+"""Branching: what is decided about deliveries, and what is still open.
 
-A part is a node of branch and bound. Decided first is whether a delivery comes at all,
-then whether with its fee; what the linear programme leaves nearest to one half goes
-first.
+Decided first is whether a delivery comes at all, then whether with its fee; what the
+linear programme leaves nearest to one half goes first.
 """
 
 from collections.abc import Sequence
@@ -28,21 +27,21 @@ AGREED = 0.1  # a doubt no greater than this is none, if the best choice says th
 
 @dataclass(frozen=True, slots=True)
 class BranchNode:
-    """A part of the question: what is decided, with its prices and its answer."""
+    """A node of branch and bound: what is decided, with its prices and its answer."""
 
     states: States
     centre: Duals
     solved: Solved
 
 
-def decisions(part: BranchNode) -> list[dict[int, State]]:
+def decisions(node: BranchNode) -> list[dict[int, State]]:
     """Return the two ways to decide what the answer leaves most open."""
-    solved = part.solved
+    solved = node.solved
     open_ = {truck: solved.openness(truck) for truck, mode in solved.modes if not mode}
     undecided = [
         (abs(share - 0.5), truck)
         for truck, share in open_.items()
-        if truck not in part.states and LEAST_SHARE < share < 1 - LEAST_SHARE
+        if truck not in node.states and LEAST_SHARE < share < 1 - LEAST_SHARE
     ]
     if undecided:
         truck = min(undecided)[1]
@@ -51,14 +50,14 @@ def decisions(part: BranchNode) -> list[dict[int, State]]:
         (abs(solved.modes[truck, 1] - 0.5), truck)
         for truck, share in open_.items()
         if (truck, 1) in solved.modes
-        and part.states.get(truck, State.OPEN) == State.OPEN
+        and node.states.get(truck, State.OPEN) == State.OPEN
         and share > 1 - LEAST_SHARE
         and LEAST_SHARE < solved.modes[truck, 1] < 1 - LEAST_SHARE
     ]
     if not undecided:
         return []
     truck = min(undecided)[1]
-    if truck not in part.states:  # a closed delivery is a third way
+    if truck not in node.states:  # a closed delivery is a third way
         return [{truck: State.CLOSED}, {truck: State.OPEN}]
     return [{truck: State.PAID}, {truck: State.FREE}]
 
