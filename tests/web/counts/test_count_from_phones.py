@@ -1,4 +1,4 @@
-"""The door for phones: each entry is answered, and pages are kept for offline."""
+"""Counts from phones: each entry is answered, and pages are kept for offline."""
 
 import json
 import re

@@ -6,13 +6,13 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from planning.engine.ordering.column_generation.master import Solved, State
-from planning.engine.ordering.column_generation.parts import (
+from planning.engine.ordering.column_generation.branching import (
     BranchNode,
     agreed,
     decisions,
     nearly_decided,
 )
+from planning.engine.ordering.column_generation.master import Solved, State
 from planning.engine.ordering.instance.problems import TruckTerms
 
 COMES_AS = {
