@@ -13,7 +13,6 @@ from planning.engine.demand import geometry
 from planning.engine.kitchen import Kitchen, NodeKind, PackTerms
 from planning.engine.scenarios import what_if as changes
 from planning.engine.words import capitalized, listed
-from planning.entry.sheets import BAKE_PLAN
 from planning.errors import (
     DueInThePastError,
     DueTooFarAheadError,
@@ -27,62 +26,15 @@ from planning.plan.planner import Planned, make_plan, plan_kitchen
 from planning.plan.telling import Telling
 from planning.scenarios.promise import MOST_NAMES_OFFERED, cake_node
 from planning.scenarios.sent_orders import closed_words, sent_for, skipped_words
+from planning.scenarios.what_if_kinds import KINDS, WAS_DUE
 from stock.calendar.calendars import FULL_NAMES
-from stock.entry.calendar_cells import Day
-from stock.entry.cells import Name, Quantity, Text
-from stock.entry.entries import Column, Sheet, folded
+from stock.entry.entries import folded
 from stock.errors import MeasureError
 from stock.models import Bakery
-from stock.saving.sheets import PACKS
 from stock.wording.money_words import price_words
 from stock.wording.names import most_alike, offered
 
 NOTHING = ("none", "0")
-_REFERENCE = Column("reference", Name(max_length=40), required=True, label="Cake")
-_DAY = Column("day", Day(), required=True)
-# Kept with a move, never typed: the day on which the cake was due when it was tried.
-_WAS_DUE = Column("was_due", Day())
-# Kept with a change of a stored row, never typed: the row as it was when it was tried.
-SEEN = Column("seen", Text(max_length=10_000))
-NEVER_TYPED = (_WAS_DUE.name, SEEN.name)
-
-KINDS = {
-    "add-cake": Sheet(
-        "Add a cake",
-        (
-            BAKE_PLAN.column("reference"),
-            BAKE_PLAN.column("cake"),
-            BAKE_PLAN.column("due"),
-            BAKE_PLAN.column("quantity"),
-            BAKE_PLAN.column("size"),
-        ),
-    ),
-    "drop-cake": Sheet("Cancel a cake", (_REFERENCE, SEEN)),
-    "move-cake": Sheet(
-        "Move a cake", (_REFERENCE, BAKE_PLAN.column("due"), _WAS_DUE, SEEN)
-    ),
-    "on-hand": Sheet(
-        "Have another quantity on hand",
-        (
-            Column("item", Name(), required=True),
-            Column("amount", Quantity(), required=True, help="3 1/2 lb, or none."),
-        ),
-    ),
-    "close-day": Sheet("Close a day", (_DAY,)),
-    "skip-delivery": Sheet(
-        "Cancel a delivery", (Column("supplier", Name(), required=True), _DAY)
-    ),
-    "price": Sheet(
-        "Pay another price",
-        (
-            PACKS.column("supplier"),
-            PACKS.column("item"),
-            Column("pack", Name(), help="Blank where it sells only one of the item."),
-            PACKS.column("price"),
-            SEEN,
-        ),
-    ),
-}
 
 
 class WhatIfError(PlanningError):
@@ -135,7 +87,7 @@ def tried_against(understood: Understood, around: Around) -> dict[str, str]:
     if not isinstance(understood.change, changes.MoveCake):
         return {}
     was_on = _due_now(around.kitchen, understood.change.reference)
-    return {_WAS_DUE.name: was_on.isoformat()}
+    return {WAS_DUE.name: was_on.isoformat()}
 
 
 def real_plan(*, bakery: Bakery, as_of: datetime, due: Sequence[date]) -> Planned:

@@ -6,7 +6,7 @@ from django import forms
 from django.http import QueryDict
 
 from planning.models import PlannedCake, Recipe
-from planning.scenarios.what_if import KINDS, NEVER_TYPED
+from planning.scenarios.what_if_kinds import KINDS, NEVER_TYPED
 from stock.models import Item, Supplier
 from stock.web.forms.entry_forms import EntryForm, NameList
 

@@ -13,7 +13,6 @@ from planning.plan.horizon import usual_days
 from planning.plan.planner import Planned
 from planning.scenarios.accepting import changed_since, row_as_tried
 from planning.scenarios.what_if import (
-    KINDS,
     Around,
     Comparison,
     Understood,
@@ -24,6 +23,7 @@ from planning.scenarios.what_if import (
     understand,
     understand_all,
 )
+from planning.scenarios.what_if_kinds import KINDS
 from planning.search.searching import as_chosen
 from planning.web.page_words import PageWords
 from stock.entry.cells import CellError

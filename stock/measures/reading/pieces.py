@@ -71,8 +71,6 @@ class PieceReader:
         self.place = 0
         self.last = Amount((Fraction(0),), "")  # the number that was read last
 
-    # What the item knows
-
     @property
     def advice(self) -> Advice:
         """What to write instead."""
@@ -100,8 +98,6 @@ class PieceReader:
         if self.converter is not None:
             self.converter.unit_base(word)
         return word
-
-    # Pieces
 
     def peek(self, ahead: int = 0) -> Token:
         """Return the next piece, or one further on, without taking it."""
@@ -143,8 +139,6 @@ class PieceReader:
                 break
             length += 1
         return length
-
-    # What is wrong
 
     def error(self, advice: str, position: int) -> QuantityError:
         """Return the error for a place in the text."""

@@ -95,8 +95,6 @@ class Reader(UnitReader):
             found = added + found if parts[-1].is_whole else found + added
         return found, is_doubtful
 
-    # Parts
-
     def _part(self, before: _Part | None, *, is_joined: bool = False) -> _Part:
         amount = self._one_of_unit() or self.amount()
         self._take_slash_of_size()
@@ -174,8 +172,6 @@ class Reader(UnitReader):
         if not may_be_pack or top == 1 or not is_size:
             return plain, False
         return ([*plain, pack] if is_kitchens else [pack, *plain]), False
-
-    # Joiners and tares
 
     def _take_joiner(self) -> bool:
         return self.take_mark(JOINING_MARKS) or self.take_word(JOINING_WORDS)

@@ -1,0 +1,53 @@
+"""The kinds of changes that can be tried, each with the columns that people fill in."""
+
+from planning.entry.sheets import BAKE_PLAN
+from stock.entry.calendar_cells import Day
+from stock.entry.cells import Name, Quantity, Text
+from stock.entry.entries import Column, Sheet
+from stock.saving.sheets import PACKS
+
+_REFERENCE = Column("reference", Name(max_length=40), required=True, label="Cake")
+_DAY = Column("day", Day(), required=True)
+# Kept with a move, never typed: the day on which the cake was due when it was tried.
+WAS_DUE = Column("was_due", Day())
+# Kept with a change of a stored row, never typed: the row as it was when it was tried.
+SEEN = Column("seen", Text(max_length=10_000))
+NEVER_TYPED = (WAS_DUE.name, SEEN.name)
+
+KINDS = {
+    "add-cake": Sheet(
+        "Add a cake",
+        (
+            BAKE_PLAN.column("reference"),
+            BAKE_PLAN.column("cake"),
+            BAKE_PLAN.column("due"),
+            BAKE_PLAN.column("quantity"),
+            BAKE_PLAN.column("size"),
+        ),
+    ),
+    "drop-cake": Sheet("Cancel a cake", (_REFERENCE, SEEN)),
+    "move-cake": Sheet(
+        "Move a cake", (_REFERENCE, BAKE_PLAN.column("due"), WAS_DUE, SEEN)
+    ),
+    "on-hand": Sheet(
+        "Have another quantity on hand",
+        (
+            Column("item", Name(), required=True),
+            Column("amount", Quantity(), required=True, help="3 1/2 lb, or none."),
+        ),
+    ),
+    "close-day": Sheet("Close a day", (_DAY,)),
+    "skip-delivery": Sheet(
+        "Cancel a delivery", (Column("supplier", Name(), required=True), _DAY)
+    ),
+    "price": Sheet(
+        "Pay another price",
+        (
+            PACKS.column("supplier"),
+            PACKS.column("item"),
+            Column("pack", Name(), help="Blank where it sells only one of the item."),
+            PACKS.column("price"),
+            SEEN,
+        ),
+    ),
+}
