@@ -50,6 +50,14 @@ def _line_of_80_characters(monkeypatch):
     monkeypatch.setenv("COLUMNS", "80")
 
 
+@pytest.fixture(autouse=True)
+def _ctrl_c_is_heard():
+    """As at a terminal; a run in the background is started deaf to it."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
 @pytest.fixture
 def clock():
     return {"s": 0.0}
