@@ -103,7 +103,7 @@ def test_the_kitchen_goes_out_as_a_workbook_and_comes_back_changed(tab, tmp_path
 
 def assert_it_runs_short(tab):
     go(tab, "Shortfalls")
-    follow(tab, "orange oil")
+    follow(tab, "Orange oil")
     assert "12 oz short" in words(tab)
     assert "Order from Citrus House by" in words(tab)
 
@@ -137,7 +137,7 @@ def add_orange_oil(tab):
     fill(tab, Item="orange oil")
     field(tab, "Measure").select_option("mass")
     press(tab, "Save this item")
-    assert heading(tab) == "orange oil"
+    assert heading(tab) == "Orange oil"
     follow(tab, "Set what is on hand")
     field(tab, "Place").select_option(label="dry rack")
     fill(tab, What_is_there="12 oz")

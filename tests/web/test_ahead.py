@@ -169,7 +169,7 @@ def test_a_trace_goes_up_to_the_cakes(signed_in, butter):
 
     # 2,250 g of butter for 4,500 g of icing for three cakes
     assert "2.25 kg Saturday, step by step up to the cakes." in markup
-    assert markup.index("What takes butter") < markup.index("What takes Icing")
+    assert markup.index("What takes Butter") < markup.index("What takes Icing")
     icing = markup[markup.index("What takes Icing") :]
     assert "<summary>4.5 kg</summary>" in icing
     assert "(3 of them)" in icing

@@ -75,7 +75,7 @@ def test_a_day_shows_what_is_due_and_what_is_made(signed_in):
         ("lemon cake", "2 cakes")
     ]
     markup = unescape(response.content.decode())
-    assert "9:00 am lemon cake, 2 of them" in markup
+    assert "9:00 am Lemon cake, 2 of them" in markup
     assert "<strong>Confirmed</strong> · 2201 · 8 in round x 3" in markup
 
 
@@ -115,7 +115,7 @@ def test_recipes_that_cannot_be_worked_out_leave_the_week_readable(signed_in):
     markup = page(signed_in, "/bake-plan/")
 
     assert "layers contains itself" in markup
-    assert "lemon cake" in markup
+    assert "Lemon cake" in markup
     assert RecipeLine.objects.count() == 2
 
 

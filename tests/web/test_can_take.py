@@ -79,8 +79,8 @@ def test_the_cost_of_the_ingredients_is_shown_item_by_item(signed_in, torte):
 
     # 400 g of butter at 9.99 a kilogram and 50 g of sugar at 1.11: 3.996 + 0.0555
     costs = markup.partition("item by item</summary>")[2].partition("</details>")[0]
-    assert costs.index(">butter</a>") < costs.index("$3.996<")
-    assert costs.index("$3.996<") < costs.index(">sugar</a>") < costs.index("$0.0555<")
+    assert costs.index(">Butter</a>") < costs.index("$3.996<")
+    assert costs.index("$3.996<") < costs.index(">Sugar</a>") < costs.index("$0.0555<")
     assert costs.index("$0.0555<") < costs.index(">$4.05<")
     assert "salt" not in costs
 
@@ -93,7 +93,7 @@ def test_an_item_says_through_what_the_cake_takes_it(signed_in, torte):
     markup = page(signed_in)
 
     # 400 g of its own and 50 g in 100 g of icing
-    item = markup.partition(">butter</a>: 450 g</h3>")[2].partition("</details>")[0]
+    item = markup.partition(">Butter</a>: 450 g</h3>")[2].partition("</details>")[0]
     assert "<summary>For Torte, Icing</summary>" in item
     assert "<li>400 g for Torte</li><li>50 g for Icing</li>" in item
 
@@ -291,7 +291,7 @@ def test_what_a_batch_leaves_over_is_said_where_the_days_lack_more_than_the_plan
     markup = page(signed_in)
 
     # 500 g for Friday's batch and 400; Saturday's 500 are spared
-    assert "butter</a>: 400 g</h3>" in markup
+    assert "Butter</a>: 400 g</h3>" in markup
     assert "900 g more short from Friday." in markup
     assert "Up to Friday it takes 900 g; what that leaves over is used later." in markup
 

@@ -31,10 +31,10 @@ def test_what_is_bought_says_what_brings_it(signed_in):
 
     # 200 g in 400 g of icing, and 100 g of its own
     assert (
-        '>butter</a>: 300 g <span class="soft">(200 g in Icing, 100 g by itself)</span>'
+        '>Butter</a>: 300 g <span class="soft">(200 g in Icing, 100 g by itself)</span>'
         in markup
     )
-    assert ">salt</a>: 5 g</li>" in markup
+    assert ">Salt</a>: 5 g</li>" in markup
 
 
 def test_what_a_batch_weighs_stands_against_what_it_yields(signed_in):
@@ -88,9 +88,9 @@ def test_where_an_item_is_used_directly_and_in_which_cakes(signed_in):
 
     markup = page(signed_in, f"/recipes/used/{eggs.pk}/")
 
-    assert "lemon curd</a> takes 100 g of egg yolk" in markup
-    assert "egg cake</a> takes 3 each" in markup
-    assert "lemon cake</a>, through filling" in markup
+    assert "Lemon curd</a> takes 100 g of egg yolk" in markup
+    assert "Egg cake</a> takes 3 each" in markup
+    assert "Lemon cake</a>, through filling" in markup
 
 
 def test_an_item_that_no_recipe_takes_says_so(signed_in):

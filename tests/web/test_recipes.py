@@ -139,7 +139,7 @@ def test_the_list_has_cakes_first_and_can_be_searched(signed_in):
     assert names(every, "components") == ["butter layers", "lemon curd"]
     assert names(found, "components") == ["lemon curd"]
     markup = unescape(every.content.decode())
-    assert markup.index("lemon cake") < markup.index("butter layers")
+    assert markup.index("Lemon cake") < markup.index("Butter layers")
     for words in ("2 days before", "7 days", "9 x 13 in sheet x 2", "none yet"):
         assert words in markup
 

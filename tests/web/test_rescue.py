@@ -157,7 +157,7 @@ def instead(browser):
 def test_a_substitute_is_said_with_all_that_one_has_to_know(signed_in, margarine):
     words = instead(signed_in)
 
-    assert f'Substitute: <a href="/shelves/{margarine.pk}/">margarine</a>' in words
+    assert f'Substitute: <a href="/shelves/{margarine.pk}/">Margarine</a>' in words
     assert "240 g of margarine for 220 g of butter. Noted: a softer crumb." in words
     # 825 g are 1 lb and 13.1 oz, 1,100 g 2 lb and 6.8 oz, 275 g 9.7 oz
     assert (
@@ -208,7 +208,7 @@ def test_what_adds_nothing_is_asked_first_and_nothing_counts_twice(
     names = [
         part.split("</a>")[0].split(">")[-1] for part in words.split("Substitute: <a")
     ]
-    assert names[1:] == ["lard", "a fat of which no label is entered", "margarine"]
+    assert names[1:] == ["Lard", "A fat of which no label is entered", "Margarine"]
     assert "Instead of what stands above: 900 g of margarine" in words
     assert "Instead of what stands above: 1.1 kg of lard" not in words
 

@@ -4,6 +4,7 @@ from datetime import timedelta
 from html import unescape
 
 import pytest
+from django.utils.text import capfirst
 
 from planning.models import PlannedCake
 from stock.ledger.verifying import verify_ledger
@@ -38,7 +39,7 @@ def page(browser, address="/shortfalls/"):
 
 def rows(markup, item_name):
     """The markup of an item's row."""
-    return [part for part in markup.split("<tr") if f">{item_name}<" in part]
+    return [part for part in markup.split("<tr") if f">{capfirst(item_name)}<" in part]
 
 
 def test_every_kind_is_said_in_a_sentence_with_its_figure(signed_in, short_kitchen):

@@ -72,14 +72,14 @@ def test_the_gravest_comes_first(signed_in):
         markup.index(words)
         for words in (
             "<h2>Too late for any delivery</h2>",
-            ">milk</a>",
+            ">Milk</a>",
             "<h2>No supplier sells these</h2>",
-            ">vanilla</a>",
+            ">Vanilla</a>",
             "Runs short: order today",
-            ">cream</a>",
+            ">Cream</a>",
             "Order from Dairy by today 2:00 pm for tomorrow.",
             "Runs short: order by Sunday",
-            ">zest</a>",
+            ">Zest</a>",
         )
     ]
     assert places == sorted(places)
@@ -121,7 +121,7 @@ def test_each_truck_has_its_moment_and_its_sum(signed_in):
         markup
     )
     lines = markup.partition("<summary>butter</summary>")[2].partition("</details>")[0]
-    assert "butter</a>, 1 \N{MULTIPLICATION SIGN} " in lines
+    assert "Butter</a>, 1 \N{MULTIPLICATION SIGN} " in lines
     assert ": $8.25</li>" in lines
     assert "Delivery: $12.00" in lines
 

@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
+from planning.engine.words import capitalized
 from planning.web.page_words import NOTHING, PageWords, Said
 from planning.web.shelf.shelf_days import ShelfDay
 from planning.web.shelf.shelf_lines import ShelfLines
@@ -46,7 +47,7 @@ def day_table(
     """
     planned = words.planned
     caption = (
-        f"{planned.kitchen.nodes.names[node]} day by day, as of "
+        f"{capitalized(planned.kitchen.nodes.names[node])} day by day, as of "
         f"{words.moment(planned.plan.window.as_of)}: as people hold it, and in "
         f"{planned.kitchen.nodes.units[node]}. Suggested orders are not counted in. "
         "Tap what is used for what uses it."

@@ -11,6 +11,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django_tables2 import A
 
+from planning.engine.words import capitalized
 from planning.models import PlannedCake
 from planning.web.cakes.bake_week import ONE_DAY, first_day_of_week, week_of
 from planning.web.cakes.cake_words import due_time_words, size_of
@@ -51,6 +52,10 @@ class BakePlanTable(tables.Table):
         day, clock = full_day_words(value, self.today), due_time_words(record.due_time)
         together = [words.replace(" ", NO_BREAK) for words in (day, clock) if words]
         return ", ".join(together)
+
+    def render_cake(self, value: str) -> str:
+        """Return the cake's name as it stands in a list."""
+        return capitalized(value)
 
     def render_size(self, record: PlannedCake) -> str:
         """Return the size it is made in."""

@@ -188,6 +188,10 @@ class LinesTable(tables.Table):
             why,
         )
 
+    def render_item(self, record: LineRow) -> str:
+        """Return the item's name as it heads a row."""
+        return capitalized(record.item)
+
     def render_price(self, record: LineRow) -> str:
         """Return the price of one pack."""
         return price(record.price, self.currency)

@@ -57,7 +57,7 @@ def deliver_words(deliver_on: date, today: date) -> str:
 def step_words(booked: BookedOrder, today: date) -> str:
     """Return how an order came into its state: Sent today 2:04 pm by Rosa."""
     if booked.last_step is None:
-        return "Came in with a workbook"
+        return "Imported from a workbook"
     return _step_words(booked.last_step, today)
 
 

@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
+from planning.engine.words import capitalized
 from planning.entry.sheets import RECIPES
 from planning.models import Recipe
 from planning.recipes.recipes import keep_recipes, recipe_entries
@@ -86,7 +87,7 @@ def change_recipe(request: HttpRequest, item_id: int) -> HttpResponse:
     if form.is_bound and keep_from_form(form, keep_recipes, ids=[form.seen(item_id)]):
         messages.success(request, f"Saved: {form.entry()['recipe']}.")
         return redirect(back)
-    heading = f"Edit {row.item.name}"
+    heading = f"Edit {capitalized(row.item.name)}"
     return _page(request, form, heading=heading, back=back, is_cake=is_cake, recipe=row)
 
 

@@ -8,6 +8,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
+from planning.engine.words import capitalized
 from planning.entry.sheets import RECIPE_LINES
 from planning.models import Recipe, RecipeLine
 from planning.recipes.recipe_lines import keep_recipe_lines, remove_recipe_line
@@ -26,7 +27,9 @@ def add_line(request: HttpRequest, item_id: int) -> HttpResponse:
         component = kept.added[0].removeprefix(f"{recipe.item.name}, ")
         messages.success(request, f"Added to {recipe.item.name}: {component}.")
         return redirect(f"{_recipe_url(recipe)}#add-a-line")
-    return _page(request, form, recipe, heading=f"Add a line to {recipe.item.name}")
+    return _page(
+        request, form, recipe, heading=f"Add a line to {capitalized(recipe.item.name)}"
+    )
 
 
 def recipe_line(request: HttpRequest, line_id: int) -> HttpResponse:
@@ -43,7 +46,8 @@ def recipe_line(request: HttpRequest, line_id: int) -> HttpResponse:
     if form.is_bound and keep_from_form(form, keep_recipe_lines, ids=seen):
         messages.success(request, f"Saved: {form.entry()['component']}.")
         return redirect(_recipe_url(line.recipe))
-    heading = f"Edit {line.component.name} in {line.recipe.item.name}"
+    what, where = line.component.name, line.recipe.item.name
+    heading = f"Edit {capitalized(what)} in {capitalized(where)}"
     return _page(request, form, line.recipe, heading=heading, line=line)
 
 

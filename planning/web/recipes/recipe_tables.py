@@ -9,6 +9,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django_tables2 import A
 
+from planning.engine.words import capitalized
 from planning.models import Recipe, RecipeLine
 from planning.web.recipes.recipe_words import (
     SCALES_WITH,
@@ -47,7 +48,8 @@ class RecipesTable(tables.Table):
 
     def render_name(self, value: str, record: Recipe) -> str:
         """Return the name, with what is unusual about it."""
-        return f"{value}, retired" if record.item.retired else value
+        name = capitalized(value)
+        return f"{name}, retired" if record.item.retired else name
 
     def render_made(self, value: int) -> str:
         """Return how long before it is needed it is made."""
@@ -98,7 +100,9 @@ class LinesTable(tables.Table):
 
     def render_component(self, value: Item) -> SafeString:
         """Return the component with a way to its own page."""
-        return format_html('<a href="{}">{}</a>', component_url(value), value.name)
+        return format_html(
+            '<a href="{}">{}</a>', component_url(value), capitalized(value.name)
+        )
 
     def render_quantity(self, value: str, record: RecipeLine) -> SafeString:
         """Return the quantity as typed, its base figure one tap away."""

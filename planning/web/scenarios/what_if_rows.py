@@ -10,6 +10,7 @@ from django.utils.safestring import SafeString
 
 from planning.engine.plan import ShortfallKind, SuggestedOrder
 from planning.engine.scenarios.rescue import Lost
+from planning.engine.words import capitalized
 from planning.plan.outlook import NewLack, Outlook, new_lacks, newly_late
 from planning.plan.planner import Planned
 from planning.scenarios.what_if import Comparison
@@ -210,7 +211,7 @@ def _counted(found: Iterable[str]) -> SafeString:
         '<details class="amount"><summary>{}</summary><ul class="plain">{}</ul>'
         "</details>",
         len(names),
-        format_html_join("", "<li>{}</li>", ([name] for name in names)),
+        format_html_join("", "<li>{}</li>", ([capitalized(name)] for name in names)),
     )
 
 

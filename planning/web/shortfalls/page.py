@@ -11,6 +11,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from planning.engine.plan import ShortfallKind
+from planning.engine.words import capitalized
 from planning.web.page_words import PageWords
 from planning.web.shelf.shelf_days import ShelfLine
 from planning.web.shelf.shelf_line import draw
@@ -82,7 +83,10 @@ def ahead_link(item_id: int, name: str, query: str) -> SafeString:
     `query` may end in the part of the page that is meant: `#days`.
     """
     return format_html(
-        '<a href="{}{}">{}</a>', reverse("planning:ahead", args=[item_id]), query, name
+        '<a href="{}{}">{}</a>',
+        reverse("planning:ahead", args=[item_id]),
+        query,
+        capitalized(name),
     )
 
 

@@ -12,6 +12,7 @@ import django_tables2 as tables
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import SafeString
+from django.utils.text import capfirst
 
 from stock.conversion.converters import converters_for
 from stock.counts.history import (
@@ -23,7 +24,7 @@ from stock.counts.history import (
     outcome,
 )
 from stock.measures.conversion import Converter
-from stock.models import Count, CountDecision, CountEntry, CountResult
+from stock.models import Count, CountDecision, CountEntry, CountResult, Item
 from stock.templatetags.words import moment_words, money
 from stock.web.amounts import Amount, AmountColumn, compared, tap_for_base
 from stock.web.counts.lines import entry_words, lot_words, said_words
@@ -80,6 +81,10 @@ class ChangeTable(tables.Table):
     def __init__(self, rows: list[CorrectedShelf], *, currency: str) -> None:
         super().__init__(rows)
         self.currency = currency
+
+    def render_item(self, value: Item) -> str:
+        """Return the item's name as it heads a row."""
+        return capfirst(value.name)
 
     def render_difference(self, value: Amount) -> SafeString:
         """Return how much more or less there is."""

@@ -6,6 +6,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
+from django.utils.text import capfirst
 
 from stock.conversion import converters
 from stock.ledger import levels
@@ -59,7 +60,9 @@ def _on_hand(
         LotRow(item, places[lot.place_id], lot, Amount(lot.amount_base, converter))
         for lot in lots
     ]
-    caption = f"{item.name} by place and lot, as of {moment_words(now, today)}."
+    caption = (
+        f"{capfirst(item.name)} by place and lot, as of {moment_words(now, today)}."
+    )
     dates = [lot.use_by for lot in lots if lot.use_by and lot.amount_base > 0]
     return {
         "on_hand": Amount(total_base, converter),

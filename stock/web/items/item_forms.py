@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.text import capfirst
 from django.views.decorators.http import require_POST
 
 from stock.items.items import (
@@ -61,7 +62,9 @@ def change_item(request: HttpRequest, item_id: int) -> HttpResponse:
         messages.success(request, f"Saved: {form.entry()['item']}.")
         return redirect("stock:item", item_id)
     back = reverse("stock:item", args=[item_id])
-    return _page(request, form, heading=f"Edit {item.name}", back=back, item=item)
+    return _page(
+        request, form, heading=f"Edit {capfirst(item.name)}", back=back, item=item
+    )
 
 
 @require_POST

@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.text import capfirst
 
 from stock.items.parts import keep_splits, split_entries
 from stock.models import Item
@@ -19,7 +20,9 @@ def add_part(request: HttpRequest, item_id: int) -> HttpResponse:
         part = form.entry()["part"]
         messages.success(request, f"{part} is a part of {whole.name} now.")
         return redirect("stock:item", item_id)
-    return _page(request, form, heading=f"Add a part of {whole.name}", back_to=whole)
+    return _page(
+        request, form, heading=f"Add a part of {capfirst(whole.name)}", back_to=whole
+    )
 
 
 def change_part(request: HttpRequest, item_id: int) -> HttpResponse:
@@ -35,7 +38,7 @@ def change_part(request: HttpRequest, item_id: int) -> HttpResponse:
     if form.is_bound and keep_from_form(form, keep_splits, ids=[form.seen(item_id)]):
         messages.success(request, f"Saved: {form.entry()['part']}.")
         return redirect("stock:item", item_id)
-    return _page(request, form, heading=f"Edit {part.name}", back_to=part)
+    return _page(request, form, heading=f"Edit {capfirst(part.name)}", back_to=part)
 
 
 def _page(

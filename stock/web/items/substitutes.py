@@ -10,6 +10,7 @@ from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.text import capfirst
 from django.views.decorators.http import require_POST
 
 from stock.items.allergens import AllergenChange, allergen_change
@@ -62,7 +63,7 @@ def add_substitute(request: HttpRequest, item_id: int) -> HttpResponse:
         name = form.entry()["substitute"]
         messages.success(request, f"Noted: {name} in the place of {item.name}.")
         return redirect("stock:item", item_id)
-    return _page(request, form, f"What can take the place of {item.name}", item)
+    return _page(request, form, f"Substitute for {capfirst(item.name)}", item)
 
 
 def change_substitute(request: HttpRequest, substitute_id: int) -> HttpResponse:
@@ -79,7 +80,9 @@ def change_substitute(request: HttpRequest, substitute_id: int) -> HttpResponse:
     if form.is_bound and keep_from_form(form, keep_substitutes, ids=seen):
         messages.success(request, f"Saved: {substitute.name} for {item.name}.")
         return redirect("stock:item", item.pk)
-    return _page(request, form, f"{substitute.name} for {item.name}", item)
+    return _page(
+        request, form, f"{capfirst(substitute.name)} for {capfirst(item.name)}", item
+    )
 
 
 @require_POST

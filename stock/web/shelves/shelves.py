@@ -12,6 +12,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
+from django.utils.text import capfirst
 from django_tables2 import A
 
 from stock.entry.entries import folded
@@ -91,7 +92,9 @@ class ShelfTable(tables.Table):
 
     def render_item(self, record: ShelfRow) -> str:
         """Return the name, with what is unusual about it."""
-        return f"{record.item.name}{', retired' if record.item.retired else ''}"
+        return (
+            f"{capfirst(record.item.name)}{', retired' if record.item.retired else ''}"
+        )
 
     def render_first_use_by(self, record: ShelfRow) -> SafeString | str:
         """Return the earliest use-by date in words; past ones stand out."""

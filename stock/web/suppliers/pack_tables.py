@@ -5,11 +5,12 @@ from collections.abc import Iterable
 import django_tables2 as tables
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.text import capfirst
 from django_tables2 import A
 
 from stock.calendar.calendar_words import date_words
 from stock.entry.money_cells import parse_price_breaks
-from stock.models import Pack
+from stock.models import Item, Pack
 from stock.suppliers.unit_prices import unit_price
 from stock.templatetags.words import price
 
@@ -101,3 +102,7 @@ class SupplierPacksTable(PacksTable):
     class Meta(PacksTable.Meta):
         sequence = ("item", "...")
         empty_text = "It sells nothing yet: add a pack."
+
+    def render_item(self, value: Item) -> str:
+        """Return the item's name as it heads a row."""
+        return capfirst(value.name)

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.text import capfirst
 from django.views.decorators.http import require_POST
 
 from stock.models import Item, Pack, Supplier
@@ -55,7 +56,7 @@ def add_item_pack(request: HttpRequest, item_id: int) -> HttpResponse:
     if form.is_bound and keep_from_form(form, keep_packs, ids=[None]):
         messages.success(request, f"Added: {form.entry()['pack']} of {item.name}.")
         return redirect(back)
-    return _page(request, form, heading=f"A pack of {item.name}", back=back)
+    return _page(request, form, heading=f"A pack of {capfirst(item.name)}", back=back)
 
 
 def change_pack(request: HttpRequest, pack_id: int) -> HttpResponse:
@@ -70,7 +71,7 @@ def change_pack(request: HttpRequest, pack_id: int) -> HttpResponse:
     if form.is_bound and keep_from_form(form, keep_packs, ids=[form.seen(pack_id)]):
         messages.success(request, f"Saved: {form.entry()['pack']}.")
         return redirect(back)
-    heading = f"{pack.item.name} from {pack.supplier.name}"
+    heading = f"{capfirst(pack.item.name)} from {pack.supplier.name}"
     return _page(request, form, heading=heading, back=back, pack=pack)
 
 

@@ -41,7 +41,7 @@ def test_a_cake_added_is_compared_with_the_real_plan(signed_in):
     assert figures(markup, "Orders in all") == ["$0.00", "$9.99"]
     assert "Newly short, or shorter" in markup
     assert "Runs out Saturday, 200 g short." in markup
-    assert '<summary>1</summary><ul class="plain"><li>butter</li></ul>' in markup
+    assert '<summary>1</summary><ul class="plain"><li>Butter</li></ul>' in markup
 
 
 def test_what_gets_shorter_says_by_how_much(signed_in):
@@ -160,9 +160,9 @@ def test_what_no_delivery_saves_any_more_is_said_first(signed_in, kind, entry):
     assert figures(markup, "Items that run out") == ["1", "1"]
     assert figures(markup, "Items that no delivery saves") == ["0", "1"]
     row = markup.split(">Items that no delivery saves<")[1].split("</tr>")[0]
-    assert '<summary>1</summary><ul class="plain"><li>butter</li></ul>' in row
+    assert '<summary>1</summary><ul class="plain"><li>Butter</li></ul>' in row
     lost = markup.split("<h3>Too late for any delivery</h3>")[1].split("</ul>")[0]
-    assert "butter 200 g to buy by hand, by Friday. For F-1" in words_of(lost)
+    assert "Butter 200 g to buy by hand, by Friday. For F-1" in words_of(lost)
     assert "Nothing more and nothing less" not in markup
 
 
@@ -177,7 +177,7 @@ def test_what_is_lost_already_says_how_much_more_is(signed_in):
     assert "300 g to buy by hand, by Friday. That is 100 g more" in more
     assert "No longer to buy by hand, or less of it" not in more
     assert (
-        "No longer to buy by hand, or less of it butter As it is: 200 g to buy" in less
+        "No longer to buy by hand, or less of it Butter As it is: 200 g to buy" in less
     )
     assert "Too late for any delivery" not in less
 

@@ -55,7 +55,7 @@ export class Extra {
   show(known, useBy, lot) {
     const node = this.template.content.firstElementChild.cloneNode(true);
     const id = `line-added-${this.sheet.lines.length}`;
-    node.querySelector("[data-name]").textContent = known.item;
+    node.querySelector("[data-name]").textContent = known.item.charAt(0).toUpperCase() + known.item.slice(1);
     node.querySelector("[data-lot]").textContent = [useBy && `use by ${useBy}`, lot && `lot ${lot}`].filter(Boolean).join(", ");
     node.querySelector("label").htmlFor = node.querySelector("input").id = id;
     node.querySelector("[data-echo]").id = `${id}-echo`;
