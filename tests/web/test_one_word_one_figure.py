@@ -48,7 +48,7 @@ ITEM_LINK = re.compile(r'<a [^>]*href="/(?:ahead|shelves)/(\d+)/[^"]*"[^>]*>')
 # The figure in the base unit behind an amount in words: a tap away, or small.
 EXACT = re.compile(
     r'(?<=</summary>)\s*<span>[^<]*</span>|<span class="small soft">[^<]*</span>'
-    r"|, exactly [\d,.]+ \w+|, and in (?:g|mL|each)\."
+    r"| \([\d,.]+ (?:g|mL|each)\)|, and in (?:g|mL|each)\."
 )
 # A day of a table of days is short by a figure of its own.
 DAYS = re.compile(r'<table[^>]*class="across".*?</table>', re.DOTALL)
@@ -201,6 +201,42 @@ def test_no_page_says_an_old_word(tried):
     }
 
     assert found == set()
+
+
+def cells_of(markup):
+    """Return the rows of the days' table of a page, each a list of its cells' words."""
+    [table] = DAYS.findall(markup)
+    table = EXACT.sub("", unescape(table).replace("\N{NO-BREAK SPACE}", " "))
+    return [
+        [
+            " ".join(re.sub(r"<[^>]+>", " ", cell).split())
+            for cell in re.findall(r"<t[hd]\b[^>]*>(.*?)</t[hd]>", row, re.DOTALL)
+        ]
+        for row in re.findall(r"<tr\b[^>]*>(.*?)</tr>", table, re.DOTALL)
+    ]
+
+
+def left_words(cell):
+    """Return what a day of an item comes to: `3 lb`, or `3 lb short`."""
+    return cell.removesuffix(", below par").removesuffix(" left, below safety")
+
+
+def test_one_day_of_an_item_is_one_figure_in_every_table_of_days(browser):
+    shown = browser.get("/shortfalls/days/").content.decode()
+    headings, *rows = cells_of(shown)
+    by_item = {row[0]: dict(zip(headings, row, strict=True)) for row in rows}
+
+    compared = 0
+    for item in watched_items():
+        page = browser.get(reverse("planning:ahead", args=[item.pk]))
+        _, *days = cells_of(page.content.decode())
+        for day, *_, left, state in days:
+            said = state if state.endswith(" short") else left
+            name = next(each for each in by_item if each.lower() == item.name.lower())
+            assert (item.name, left_words(by_item[name][day])) == (item.name, said)
+            compared += 1
+
+    assert compared > 99
 
 
 def test_one_word_is_one_figure_on_every_page(browser):

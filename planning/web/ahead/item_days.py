@@ -48,7 +48,7 @@ def day_table(
     planned = words.planned
     caption = (
         f"{capitalized(planned.kitchen.nodes.names[node])} day by day, as of "
-        f"{words.moment(planned.plan.window.as_of)}: as people hold it, and in "
+        f"{words.moment(planned.plan.window.as_of)}: said without packs, and in "
         f"{planned.kitchen.nodes.units[node]}. Suggested orders are not counted in. "
         "Tap what is used for what uses it."
     )
@@ -68,11 +68,11 @@ def _rows(
     for day, opens_base, lack_base in days:
         yield {
             "day": full_day_words(day.on, words.today).replace(" ", NO_BREAK),
-            "opens": _both(words.amount(node, opens_base)),
-            "received": _both(words.amount(node, float(day.received_base))),
+            "opens": _both(words.gap(node, opens_base)),
+            "received": _both(words.gap(node, float(day.received_base))),
             "used": _used(words, node, day, item_id, query),
-            "expired": _both(words.amount(node, float(day.expired_base))),
-            "left": _both(words.amount(node, float(day.closing_base)), if_none=NOTHING),
+            "expired": _both(words.gap(node, float(day.expired_base))),
+            "left": _both(words.gap(node, float(day.closing_base)), if_none=NOTHING),
             "state": _state(day, words.gap(node, lack_base)),
         }
 
@@ -80,7 +80,7 @@ def _rows(
 def _used(
     words: PageWords, node: int, day: ShelfDay, item_id: int, query: str
 ) -> SafeString:
-    said = words.amount(node, float(day.used_base))
+    said = words.gap(node, float(day.used_base))
     if said.is_nothing:
         return _both(said)
     href = reverse("planning:reasons", args=[item_id, day.on.isoformat()]) + query

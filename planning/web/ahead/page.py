@@ -112,7 +112,7 @@ def _use_day(words: PageWords, node: int, day: date, takers: list[Taker]) -> Use
     return UseDay(
         on=day,
         day=words.day(day),
-        used=words.amount(node, taken_base),
+        used=words.gap(node, taken_base),
         takers=takers,
         is_shared=alone_base - taken_base >= LEAST_LACK_BASE,
     )

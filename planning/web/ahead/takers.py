@@ -61,7 +61,7 @@ class TakerFinder:
         cake = self._cakes.one(step.reference) if step.reference else None
         return Taker(
             day=self._words.day(step.on),
-            takes=self._words.amount(step.node, step.takes_base),
+            takes=self._words.gap(step.node, step.takes_base),
             takes_base=step.takes_base,
             item_id=nodes.ids[step.taker],
             name=nodes.names[step.taker],

@@ -142,7 +142,7 @@ def _taking(
     words: PageWords, node: int, item_id: int, group: list[Share], cakes: CakeFinder
 ) -> Taking:
     nodes = words.planned.kitchen.nodes
-    said = [words.amount(node, share.takes_base) for share in group]
+    said = [words.gap(node, share.takes_base) for share in group]
     amount = _together(words, node, sum(share.takes_base for share in group), said)
     lines = [SumLine("", each) for each in said if not each.is_nothing]
     added = adding_up(words, node, lines, SumLine("", amount))
@@ -166,9 +166,9 @@ def _together(
     words: PageWords, node: int, total_base: float, parts: Iterable[Said]
 ) -> Said:
     """Return a total as the sum of its parts as said, where words say just that."""
-    total, read = words.amount(node, total_base), words.planned.words.said_base
+    total, read = words.gap(node, total_base), words.planned.words.said_base
     parts_base = sum(read(node, part.words) for part in parts)
-    shown = words.amount(node, float(parts_base))
+    shown = words.gap(node, float(parts_base))
     if read(node, shown.words) != parts_base:
         return total
     return Said(shown.words, total.exact)
