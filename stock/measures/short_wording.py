@@ -77,6 +77,8 @@ LADDERS = {
         _step("each", (1, 2, 4), (1, 2, 4), most=12),
     ),
 }
+# Beside packs: 1 case + 2 dozen, but 1 case + 19 each, as somebody would count them.
+LOOSE_PIECES = (_step("dozen", (1, 2)), _step("each", (1, 2, 4), (1, 2, 4)))
 ONE_BY_ONE = _step("each", (1, 2, 4), (1, 2, 4))
 LADDER_GRAINS_PER_BASE = {
     measure: lcm(
@@ -155,6 +157,8 @@ def say_short(
     if packs.terms and packs.is_within(even, target):
         return _joined(packs)
     ladder = _ladder(converter, prefer)
+    if packs.terms and len(ladder) > 1 and is_count:
+        ladder = LOOSE_PIECES
     is_weighed = converter.measure is Measure.MASS
     if is_weighed and target_base < LEAST_CUSTOMARY_BASE[Measure.MASS]:
         ladder = ()
@@ -290,7 +294,7 @@ class _Ways:
     ) -> Iterator[tuple[Iterable[_Saying], int]]:
         """Yield sayings, each with one part in how many of the whole it may be off."""
         alone = tuple(self._in_one_term())
-        if self.counts and may_pair and len(self.ladder) > 1:
+        if self.counts and len(self.ladder) > 1:
             piece = self.scale.per_base
             alone = tuple(each for each in alone if each.is_to_the_piece(piece))
         yield alone, NEAR

@@ -126,7 +126,10 @@ def test_it_says_about_only_where_it_is_further_off(converter, amount_base, word
         (90, "3 flats"),
         (132, "11 dozen"),
         (247, "20 dozen 7 each"),
-        (379, "1 case + 1 1/2 dozen"),
+        (379, "1 case + 19 each"),
+        (378, "1 case + 1 1/2 dozen"),
+        (1099, "3 cases + 19 each"),
+        (361, "1 case"),
         (1104, "3 cases + 2 dozen"),
     ],
 )
