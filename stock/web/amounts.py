@@ -17,6 +17,8 @@ from stock.wording.money_words import MINUS
 
 NONE = "none"
 NOT_COUNTED = "not counted"
+ABOUT = "about "
+AS_SAID = 1_000  # one part in so many: 10 lb are 4,535.9237 g, and 4,536 g as well
 NO_BREAK = "\N{NO-BREAK SPACE}"
 # Between a figure and its fraction or its unit, and behind the plus of a second amount.
 HOLDS_TOGETHER = re.compile(r"(?<=\d) (?=\d+/\d)|(?<=\d) (?=[^\W\d])|(?<=\+) ")
@@ -68,6 +70,23 @@ class Amount:
             figure = figure.rstrip("0").rstrip(".")
         sign = MINUS if self.base < 0 else ""
         return f"{sign}{figure}{NO_BREAK}{self.converter.base_unit}"
+
+    @property
+    def words_with_base(self) -> str:
+        """The words with the base figure behind them: about 10 lb (4,500 g)."""
+        words = self.words
+        if not self.base or words == self.base_words:
+            return words
+        about = "" if self._is_as_said else ABOUT
+        return f"{about}{words.removeprefix(ABOUT)} ({self.base_words})"
+
+    @property
+    def _is_as_said(self) -> bool:
+        """Whether the words come to the base figure, to one part in a thousand."""
+        said = say_short(abs(self.base or Decimal(0)), self.converter)
+        size_base = Fraction(abs(self.base or Decimal(0)))
+        said_base = self.converter.to_base(said.removeprefix(ABOUT))
+        return abs(said_base - size_base) * AS_SAID <= size_base
 
     @property
     def below_words(self) -> str:

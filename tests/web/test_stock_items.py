@@ -390,3 +390,21 @@ def test_a_part_is_changed_on_its_own_page(signed_in):
     white.refresh_from_db()
     assert (white.name, white.part_yields_base) == ("egg white", 30)
     assert "30 g from 1 each" in page(signed_in, f"/shelves/{white.pk}/")
+
+
+@pytest.mark.parametrize(
+    ("base", "words"),
+    [
+        (4_500, "about 10 lb (4,500 g)"),  # 10 lb are 4,535.9237 g
+        (4_536, "10 lb (4,536 g)"),
+        (907.1847, "2 lb (907.1847 g)"),
+    ],
+)
+def test_a_rounded_quantity_on_hand_is_about_so_much(signed_in, base, words):
+    flour = build.item("flour", on_hand_base=base)
+    Item.objects.update(speaks="customary")
+
+    shown = page(signed_in, f"/shelves/{flour.pk}/")
+
+    state = shown.partition('<p class="state state-well"><strong>')[2]
+    assert state.startswith(f"{words}</strong>. ")
