@@ -32,23 +32,35 @@ import argparse
 import random
 import sys
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from fractions import Fraction
-from math import exp, floor, sqrt
+from math import sqrt
 
-from stock.measures.compiling import compile_converter, read_item_measures
-from stock.measures.conversion import Converter
-from stock.measures.packs import PackWord
 from stock.measures.reading.spoken import read_spoken
 from stock.measures.slips import Record, Slip, question, spread_from
+from tests.benchmarks.counted_shelves import (
+    Shelf,
+    draw_count,
+    draw_shelf,
+    said_of,
+    with_past,
+)
 
 LEAST_CAUGHT, LEAST_RIGHT, MOST_QUESTIONED = 0.95, 0.90, 0.01
+
+
 NEAR_FRACTION = 0.25
-SLIP_SHARE = 0.03
+
+
 UNBOOKED_SHARE = 0.04
-PAST_COUNTS = 8
+
+
 SHELVES = 100
+
+
 Z_95 = 1.959964
+
+
 # How often each honest class comes, for the share of all honest entries.
 DAYS = {
     "honest: ordinary": 0.92,
@@ -56,46 +68,6 @@ DAYS = {
     "honest: use not booked": 0.02,
     "honest: ran out": 0.02,
 }
-# Measures, equivalents, own words, packs, and the words it is counted in.
-KINDS = (
-    ("mass", "1 cup = 227 g", "stick = 4 oz", (("case", "36 lb"),), ("case", "lb")),
-    ("mass", "1 cup = 125 g", "scoop = 1 lb", (("sack", "50 lb"),), ("sack", "scoop")),
-    ("mass", "", "", (("case", "30 lb"), ("box", "5 lb")), ("case", "box")),
-    ("mass", "", "tub = 5 lb", (), ("tub", "lb")),
-    ("mass", "1 cup = 86 g", "", (("bag", "5 lb"),), ("lb", "oz")),
-    ("volume", "1 cup = 238 g", "", (("case", "12 quart"),), ("case", "quart")),
-    ("volume", "", "jug = 1 gallon", (), ("jug", "quart")),
-    (
-        "count",
-        "1 each = 50 g",
-        "flat = 30 each",
-        (("case", "30 dozen"),),
-        ("flat", "each"),
-    ),
-    ("count", "", "", (("case", "100 each"),), ("case", "each")),
-    ("count", "", "roll = 1 each", (("pack", "12 each"),), ("pack", "each")),
-)
-
-
-@dataclass(frozen=True)
-class Shelf:
-    """One simulated item: how it is counted, how it strays, and its past."""
-
-    converter: Converter
-    large: str
-    small: str
-    usual_large: float
-    spread: float
-    bias: float
-    past: list[tuple[float, float]] = field(default_factory=list)
-
-    @property
-    def large_base(self) -> float:
-        return float(self.converter.unit_base(self.large))
-
-    @property
-    def usual_base(self) -> float:
-        return self.usual_large * self.large_base
 
 
 @dataclass(frozen=True)
@@ -174,7 +146,7 @@ def interval(part: int, whole: int) -> tuple[float, float]:
 def simulate(cases: int, seed: int) -> dict[str, Tally]:
     """Count so many lines of every class, and return what was asked."""
     draw = random.Random(seed)
-    shelves = [_with_past(_shelf(draw), draw) for _ in range(SHELVES)]
+    shelves = [with_past(draw_shelf(draw), draw) for _ in range(SHELVES)]
     tallies = {"honest: within a quarter": Tally()}
     for name, made in CLASSES.items():
         tally = tallies.setdefault(name, Tally())
@@ -221,27 +193,27 @@ def _is_right(asked: Slip | None, case: Case) -> bool:
 
 
 def _ordinary(shelf, shelves, draw) -> Case:
-    expected, true_base = _draw_count(shelf, draw)
-    said = _said(shelf, true_base, draw)
+    expected, true_base = draw_count(shelf, draw)
+    said = said_of(shelf, true_base, draw)
     return Case(shelf, said, said, expected)
 
 
 def _unbooked_delivery(shelf, shelves, draw) -> Case:
-    expected, true_base = _draw_count(shelf, draw)
-    said = _said(shelf, true_base + draw.randint(1, 4) * shelf.large_base, draw)
+    expected, true_base = draw_count(shelf, draw)
+    said = said_of(shelf, true_base + draw.randint(1, 4) * shelf.large_base, draw)
     return Case(shelf, said, said, expected)
 
 
 def _unbooked_use(shelf, shelves, draw) -> Case | None:
-    expected, true_base = _draw_count(shelf, draw)
+    expected, true_base = draw_count(shelf, draw)
     if true_base < shelf.large_base:
         return None
-    said = _said(shelf, true_base - shelf.large_base, draw)
+    said = said_of(shelf, true_base - shelf.large_base, draw)
     return Case(shelf, said, said, expected)
 
 
 def _ran_out(shelf, shelves, draw) -> Case:
-    return Case(shelf, "none", "none", _draw_count(shelf, draw)[0])
+    return Case(shelf, "none", "none", draw_count(shelf, draw)[0])
 
 
 def _any_day(shelf, shelves, draw) -> Case:
@@ -356,62 +328,6 @@ def _base(shelf: Shelf, said: str) -> Fraction:
     spoken = read_spoken(said, shelf.converter)
     assert spoken is not None
     return spoken.amount_base
-
-
-def _shelf(draw: random.Random) -> Shelf:
-    measure, equivalents, own, packs, (large, small) = draw.choice(KINDS)
-    item = read_item_measures(
-        "it",
-        measure,
-        equivalents=equivalents,
-        own_units=own,
-        packs=[PackWord(called, holds) for called, holds in packs],
-    )
-    return Shelf(
-        compile_converter(item),
-        large,
-        small,
-        usual_large=draw.choice([1.5, 2, 3, 4, 6, 10]),
-        spread=min(max(draw.lognormvariate(-2.5, 0.6), 0.02), 0.3),
-        bias=draw.gauss(-0.02, 0.03),
-    )
-
-
-def _with_past(shelf: Shelf, draw: random.Random) -> Shelf:
-    for _ in range(draw.randint(0, PAST_COUNTS)):
-        expected, true_base = _draw_count(shelf, draw)
-        if draw.random() < SLIP_SHARE:  # the past has slips in it too
-            true_base *= draw.choice([36, 1 / 36])
-        shelf.past.append((true_base, expected))
-    return shelf
-
-
-def _draw_count(shelf: Shelf, draw: random.Random) -> tuple[float, float]:
-    """Return what the record says, and what is really there on an ordinary day."""
-    expected = shelf.usual_base * draw.uniform(0.15, 1.3)
-    strayed = shelf.spread * _heavy_tailed(draw) + shelf.bias
-    return expected, expected * exp(max(min(strayed, 1.5), -3.0))
-
-
-def _heavy_tailed(draw: random.Random) -> float:
-    """Draw from Student's t with five degrees of freedom."""
-    chi_square = sum(draw.gauss(0, 1) ** 2 for _ in range(5))
-    return draw.gauss(0, 1) / (chi_square / 5) ** 0.5
-
-
-def _said(shelf: Shelf, true_base: float, draw: random.Random) -> str:
-    """Say an amount as counters do: wholes and the rest, or tenths of the large one."""
-    small_base = float(shelf.converter.unit_base(shelf.small))
-    if draw.random() < 0.3:
-        tenths = round(10 * true_base / shelf.large_base)
-        return f"{tenths / 10:g} {shelf.large}" if tenths else "none"
-    whole = floor(true_base / shelf.large_base)
-    rest = round((true_base - whole * shelf.large_base) / small_base)
-    if draw.random() < 0.3:  # all in the small unit
-        whole, rest = 0, round(true_base / small_base)
-    parts = [(whole, shelf.large), (rest, shelf.small)]
-    said = " + ".join(f"{number} {word}" for number, word in parts if number)
-    return said or "none"
 
 
 if __name__ == "__main__":

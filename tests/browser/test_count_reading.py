@@ -11,7 +11,7 @@ from stock.measures.resolution import to_ledger
 from stock.measures.slips import Record, Spread, question
 from stock.web.counts.phone import phone_rules, phone_words
 from tests.measures.said import sayings
-from tests.measures.test_spoken import ITEMS, SAID, TARES
+from tests.measures.spoken_items import ITEMS, SAID, TARES
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 

@@ -12,7 +12,7 @@ import pytest
 from stock.errors import MeasureError, SeveralReadingsError
 from stock.measures.reading.spoken import read_spoken
 from tests.measures.said import NUMBERS, UNITS
-from tests.measures.test_spoken import ITEMS, LB_G, QUART_ML
+from tests.measures.spoken_items import ITEMS, LB_G, QUART_ML
 
 # What a number says; None where it has to be asked about, or is none.
 VALUES = {

@@ -6,6 +6,22 @@ from fractions import Fraction
 from zoneinfo import ZoneInfo
 
 from tests.reference import sizes
+from tests.reference.cells import (
+    WEEKDAYS,
+    Rows,
+    cutoff_days_by_weekday,
+    dates,
+    day_or_none,
+    fold,
+    optional,
+    price_breaks,
+    rounded,
+    split,
+    tidy,
+    truth,
+    weekdays,
+    whole_or_none,
+)
 from tests.reference.quantities import (
     UNITS,
     Measure,
@@ -14,10 +30,7 @@ from tests.reference.quantities import (
     singulars,
 )
 
-Rows = list[dict[str, str]]
 Sheets = dict[str, Rows]
-
-WEEKDAYS = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 
 
 @dataclass
@@ -359,14 +372,6 @@ def supplier(row: dict[str, str]) -> Supplier:
     )
 
 
-def cutoff_days_by_weekday(text: str) -> dict[int, int]:
-    """`2` for every weekday, or `Mon 4; Thu 2`."""
-    if text.isdigit():
-        return dict.fromkeys(range(7), int(text))
-    pairs = [clause.split() for clause in split(text)]
-    return {WEEKDAYS.index(day[:3].lower()): int(days) for day, days in pairs}
-
-
 def bake(row: dict[str, str]) -> Bake:
     return Bake(
         row["reference"],
@@ -376,56 +381,6 @@ def bake(row: dict[str, str]) -> Bake:
         Fraction(row["quantity"]),
         fold(row.get("status", "")) or "confirmed",
     )
-
-
-def tidy(rows: Rows) -> Rows:
-    """Rows with folded column names and trimmed cells, blank rows left out."""
-    trimmed = [{fold(k): (v or "").strip() for k, v in r.items()} for r in rows]
-    return [row for row in trimmed if any(row.values())]
-
-
-def fold(text: str) -> str:
-    return text.strip().casefold()
-
-
-def split(text: str) -> list[str]:
-    return [piece.strip() for piece in text.split(";") if piece.strip()]
-
-
-def weekdays(text: str) -> set[int]:
-    return {WEEKDAYS.index(w[:3].lower()) for w in text.replace(";", " ").split()}
-
-
-def dates(text: str) -> set[date]:
-    return {date.fromisoformat(piece) for piece in split(text)}
-
-
-def price_breaks(text: str) -> list[tuple[int, Fraction]]:
-    pairs = [clause.split(":") for clause in split(text)]
-    return sorted((int(packs), Fraction(price.strip())) for packs, price in pairs)
-
-
-def truth(text: str | None) -> bool:
-    return fold(text or "") in {"yes", "true", "1"}
-
-
-def whole_or_none(text: str | None) -> int | None:
-    return int(text) if text else None
-
-
-def day_or_none(text: str) -> date | None:
-    return date.fromisoformat(text) if text else None
-
-
-def optional(measure: Measure, text: str | None) -> Fraction | None:
-    return measure.amount(text) if text else None
-
-
-def rounded(amount: Fraction | None, places: int | None) -> Fraction | None:
-    """The amount to so many places, half up; exact where places is None."""
-    if amount is None or places is None:
-        return amount
-    return Fraction((amount * 10**places + Fraction(1, 2)).__floor__(), 10**places)
 
 
 def local_moment(zone: ZoneInfo, day: date, at: time) -> datetime:

@@ -9,12 +9,10 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
-from django.core import serializers
 from django.core.management import CommandError, call_command
 from django.db import connection
 
 from stock.backups import records
-from stock.backups.contents import Contents, kept_models
 from stock.backups.errors import (
     FolderError,
     LedgerNotWholeError,
@@ -22,34 +20,21 @@ from stock.backups.errors import (
     OtherDatabaseError,
 )
 from stock.backups.making import make_backup
-from stock.backups.newer import newer_words
 from stock.backups.restoring import restore_backup
 from stock.ledger import ledger
-from stock.models import Balance, Item, Movement
+from stock.models import Balance, Movement
 from tests import build
 from tests.build import NOON
 from tests.elsewhere import manage, opened
 from tests.filled import fill_every_table
+from tests.stock.backed_up import every_row, only_sqlite
 
 pytestmark = pytest.mark.django_db(transaction=True)
-
-only_sqlite = pytest.mark.skipif(
-    connection.vendor != "sqlite", reason="the file of an embedded database"
-)
 
 
 @pytest.fixture
 def folder(tmp_path):
     return tmp_path / "backups"
-
-
-def every_row(using="default"):
-    return {
-        model._meta.label: serializers.serialize(
-            "python", model._base_manager.using(using).order_by("pk")
-        )
-        for model in kept_models()
-    }
 
 
 def test_a_restored_backup_has_every_row_of_every_table(folder, empty_place, figure):
@@ -246,76 +231,6 @@ def test_a_backup_of_a_newer_program_is_refused(folder, empty_place):
     assert "Update the program first" in done.stderr
 
 
-def test_a_place_that_is_taken_is_left_alone_and_told_of(folder):
-    build.item("flour", on_hand_base=5)
-    made = make_backup(folder, at=NOON)
-    for amount in (2, 3):
-        build.stock(Item.objects.get(), amount, at=NOON + timedelta(hours=amount))
-    before = every_row()
-
-    with pytest.raises(CommandError) as refused:
-        call_command("restore", str(made.path))
-
-    assert "2 movements, the last of 2026-05-04 15:00 UTC" in str(refused.value)
-    assert "nothing was restored" in str(refused.value)
-    assert every_row() == before
-
-
-def test_what_a_place_has_that_the_backup_lacks_is_counted_by_hand(folder):
-    record = make_backup(folder, at=NOON).record
-    last_at = NOON + timedelta(hours=3)
-    there = Contents(
-        migrations=(),
-        rows=record.rows | {"stock.Movement": 1, "planning.Order": 2, "stock.Item": 0},
-        newest_id=record.newest_id,
-        last_moved_at=last_at,
-    )
-
-    assert newer_words(there, record) == (
-        "Newer than the backup of 2026-05-04 12:00 UTC: 1 movement, the last of "
-        "2026-05-04 15:00 UTC; 2 orders."
-    )
-
-
-@only_sqlite
-def test_a_database_is_set_aside_with_all_that_it_holds(folder, tmp_path):
-    build.item("flour", on_hand_base=5)
-    made = make_backup(folder, at=NOON)
-    place = tmp_path / "kitchen.sqlite3"
-    shutil.copy(made.path, place)
-    with sqlite3.connect(place) as later:
-        later.execute("UPDATE stock_item SET name = 'rye' WHERE name = 'flour'")
-    later.close()
-
-    done = manage("restore", made.path, "--set-aside", url=f"sqlite:///{place}")
-
-    assert done.returncode == 0, done.stderr
-    [aside] = tmp_path.glob("kitchen-set-aside-*.sqlite3")
-    assert f"Set aside: {aside}." in done.stdout
-    names = [
-        sqlite3.connect(path).execute("SELECT name FROM stock_item").fetchone()
-        for path in (place, aside)
-    ]
-    assert names == [("flour",), ("rye",)]
-
-
-@only_sqlite
-def test_a_database_in_use_is_not_set_aside(folder, tmp_path):
-    build.item("flour", on_hand_base=5)
-    made = make_backup(folder, at=NOON)
-    place = tmp_path / "kitchen.sqlite3"
-    manage("restore", made.path, url=f"sqlite:///{place}")
-    site = sqlite3.connect(place)
-    site.execute("SELECT count(*) FROM stock_item").fetchone()
-
-    done = manage("restore", made.path, "--set-aside", url=f"sqlite:///{place}")
-
-    assert done.returncode == 2
-    assert "kitchen.sqlite3 is in use. Stop the site" in done.stderr
-    assert site.execute("SELECT name FROM stock_item").fetchone() == ("flour",)
-    site.close()
-
-
 @only_sqlite
 def test_a_plain_copy_in_use_lacks_what_a_backup_has(folder, tmp_path):
     """Why README says that copying the file is no backup."""
@@ -356,23 +271,6 @@ def test_the_command_says_what_it_made(folder, capsys):
         f"Backup: {path}, ledger whole (1 movement), {path.stat().st_size:,} bytes."
     )
     assert removed == "Removed: 1 older backup."
-
-
-@only_sqlite
-def test_what_cannot_be_read_is_set_aside_as_it_is(folder, tmp_path):
-    build.item("flour", on_hand_base=5)
-    made = make_backup(folder, at=NOON)
-    place = tmp_path / "kitchen.sqlite3"
-    place.write_bytes(b"no database any more" * 100)
-
-    refused = manage("restore", made.path, url=f"sqlite:///{place}")
-    done = manage("restore", made.path, "--set-aside", url=f"sqlite:///{place}")
-
-    assert (refused.returncode, done.returncode) == (2, 0), done.stderr
-    assert "What is there cannot be read." in refused.stderr
-    [aside] = tmp_path.glob("kitchen-set-aside-*.sqlite3")
-    assert aside.read_bytes() == b"no database any more" * 100
-    assert "ledger is whole" in manage("verify_ledger", url=f"sqlite:///{place}").stdout
 
 
 def test_a_kitchen_of_an_older_program_is_backed_up_before_it_is_brought_up_to_date(

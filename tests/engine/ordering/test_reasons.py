@@ -2,51 +2,13 @@
 
 from decimal import Decimal
 
-from planning.engine.deliveries import possible_deliveries
 from planning.engine.kitchen import PriceBreak
-from planning.engine.ordering.best_orders import best_orders
-from planning.engine.ordering.column_generation.efforts import QUICK
 from planning.engine.ordering.explain.surplus import Surplus
 from planning.engine.ordering.instance.selections import Selector
 from planning.engine.ordering.instance.wishes import FixedLine, Wishes
 from tests.engine import shelves
-from tests.engine.ordering.random_kitchens import MON, day, problem_of
-
-
-def found(kitchen, used, *, days=6, **options):
-    window = shelves.window(MON, days)
-    return best_orders(
-        kitchen,
-        window,
-        shelves.demand(kitchen.nodes, {(n, day(d)): a for (n, d), a in used.items()}),
-        possible_deliveries(kitchen, window),
-        effort=QUICK,
-        **options,
-    )
-
-
-def because(kitchen, used, **options):
-    """The reasons of each line, by supplier, day and the item's name."""
-    names = kitchen.nodes.names
-    return {
-        (
-            kitchen.suppliers[order.supplier].name,
-            (order.deliver_on - MON).days,
-            names[line.pack.node],
-        ): line.because
-        for order in found(kitchen, used, **options).orders
-        for line in order.lines
-    }
-
-
-def egg_whites(*packs, suppliers, leftover_worth=0.0, **item):
-    return shelves.kitchen(
-        shelves.items({"name": "egg whites", **item}, {"name": "Torte"}),
-        suppliers=suppliers,
-        cakes=[("A", day(5), 1), ("B", day(4), 1)],
-        packs=packs,
-        leftover_worth=leftover_worth,
-    )
+from tests.engine.ordering.random_kitchens import day, problem_of
+from tests.engine.ordering.reasoned import because, egg_whites, found
 
 
 def test_a_line_says_what_would_run_out_for_whom_and_what_the_next_best_costs():
@@ -278,109 +240,6 @@ def test_many_packs_are_said_in_thousands():
     [reasons] = because(kitchen, {(0, 3): 20}).values()
 
     assert reasons[2].endswith("; 1,198 more than needed, as at least 1,200 are sold.")
-
-
-def test_safety_and_par_say_what_would_be_below_them():
-    mill = [shelves.supplier("Mill", days=(1,))]
-    pack = shelves.pack(0, 10, 5)
-    [safety] = because(egg_whites(pack, suppliers=mill, safety=4.0), {}).values()
-    [par] = because(egg_whites(pack, suppliers=mill, par=9.0), {}).values()
-
-    assert safety[0] == (
-        "Without it egg whites would fall below the safety of 4 g on Tue May 5."
-    )
-    assert (
-        par[0] == "Without it egg whites would not reach the par of 9 g on Sat May 9."
-    )
-
-
-def test_what_comes_too_late_to_use_is_said_to_be_short_still():
-    # The 50 g are used the day they come, a day before they can be: they stay owed
-    # that day whatever is bought, and 5 packs make up for them.
-    kitchen = egg_whites(
-        shelves.pack(0, 10, 5),
-        suppliers=[shelves.supplier("Mill", days=(5,), usable_next_day=True)],
-    )
-
-    [reasons] = because(kitchen, {(0, 5): 50}).values()
-
-    assert reasons[0] == (
-        "Without it up to 50 g of egg whites would still be missing after Sat May 9."
-    )
-    assert reasons[2].endswith(" hold 50 g for a need of 50 g.")
-
-
-def test_only_what_is_left_on_its_last_day_goes_out_of_date():
-    # Each keeps for its day. Of Tuesday's 10 g all are used, of Thursday's 2. Without
-    # Tuesday's, Thursday's would all go for what was short, and none would be left.
-    kitchen = egg_whites(
-        shelves.pack(0, 10, 5),
-        suppliers=[shelves.supplier("Mill", days=(1, 3))],
-        keeps=1,
-    )
-
-    reasons = because(kitchen, {(0, 1): 10, (0, 3): 2})
-
-    assert reasons["Mill", 1, "egg whites"][3] == (
-        "What comes on Tue May 5 keeps until Tue May 5."
-    )
-    assert reasons["Mill", 3, "egg whites"][3] == (
-        "What comes on Thu May 7 keeps until Thu May 7: 8 g of it will expire."
-    )
-
-
-def test_stock_of_the_same_use_by_does_not_count_as_bought():
-    # 15 g of stock and 10 more for the safety of 20 all go out of date unused.
-    kitchen = shelves.kitchen(
-        shelves.items({"name": "egg whites", "safety": 20.0, "keeps": 1}),
-        lots=[(0, 15, day(1))],
-        suppliers=[shelves.supplier("Mill", days=(1,))],
-        packs=[shelves.pack(0, 10, 5)],
-        leftover_worth=0.0,
-    )
-
-    [reasons] = because(kitchen, {}).values()
-
-    assert reasons[3] == (
-        "What comes on Tue May 5 keeps until Tue May 5: 10 g of it will expire."
-    )
-
-
-def test_the_need_of_a_line_counts_nine_tenths_of_par():
-    # 20 g are used, and 9 of 10 are to stand there at the end: 29, in 3 packs.
-    kitchen = egg_whites(
-        shelves.pack(0, 10, 5),
-        suppliers=[shelves.supplier("Mill", days=(1,))],
-        safety=4.0,
-        par=10.0,
-    )
-
-    [reasons] = because(kitchen, {(0, 3): 20}).values()
-
-    assert reasons[2].endswith(" for a need of 29 g, nine tenths of par counted.")
-
-
-def test_the_need_of_a_line_counts_safety_where_no_par_day_asks_for_more():
-    kitchen = egg_whites(
-        shelves.pack(0, 10, 5),
-        suppliers=[shelves.supplier("Mill", days=(1,))],
-        safety=4.0,
-    )
-
-    [reasons] = because(kitchen, {(0, 3): 20}).values()
-
-    assert reasons[2].endswith(" for a need of 24 g, safety counted.")
-
-
-def test_a_line_for_a_par_day_names_that_day():
-    mill = [shelves.supplier("Mill", days=(1,))]
-    kitchen = egg_whites(shelves.pack(0, 10, 5), suppliers=mill, par=40.0)
-
-    [reasons] = because(kitchen, {}, days=14).values()
-
-    assert reasons[0] == (
-        "Without it egg whites would not reach the par of 40 g on Sun May 10."
-    )
 
 
 def test_a_line_that_the_buyer_has_fixed_says_so():

@@ -6,10 +6,8 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
-from django.core.management import CommandError, call_command
 
 from planning.engine.scenarios.promise import Answer
-from planning.engine.words import day_words, moment_words
 from planning.errors import (
     DueInThePastError,
     DueTooFarAheadError,
@@ -19,9 +17,7 @@ from planning.errors import (
 from planning.models import Order, OrderLine, PlannedCake
 from planning.orders.drafting import draft_what_is_needed
 from planning.plan.planner import make_plan, with_orders
-from planning.plan.telling import Telling
 from planning.scenarios.promise import Asked, can_take
-from planning.search.searching import as_chosen
 from planning.wording.promise_words import (
     answer_words,
     horizon_words,
@@ -32,40 +28,22 @@ from planning.wording.promise_words import (
 from stock.models import Bakery, Pack, Supplier
 from tests import build
 from tests.build import MONDAY, NOON
+from tests.planning.taking import (
+    FRIDAY,
+    SATURDAY,
+    TELL,
+    answer,
+    answered,
+    said,
+    torte_kitchen,
+)
 
 pytestmark = pytest.mark.django_db
-
-TELL = Telling(day=day_words, moment=moment_words)
-FRIDAY, SATURDAY = MONDAY + timedelta(days=4), MONDAY + timedelta(days=5)
 
 
 @pytest.fixture
 def kitchen():
-    """1,000 g of butter; a torte takes 400. One is planned for Saturday.
-
-    Dairy comes on Tuesday and Friday, ordered by 2 pm of the day before.
-    """
-    build.bakery(time_zone="UTC", currency="USD", horizon_days=14)
-    butter = build.item("butter", on_hand_base=1_000)
-    build.pack(butter, build.supplier("Dairy"), size_base=1_000, price="9.99")
-    torte = build.cake("Torte", lines=[(butter, 400)])
-    build.planned_cake(torte, due_on=SATURDAY, reference="T-1")
-    return torte
-
-
-def answer(cake="Torte", due_on=FRIDAY, quantity=1.0, size=""):
-    asked = Asked(cake, size, due_on, quantity)
-    return answered(asked).promise
-
-
-def answered(asked):
-    planned = make_plan(bakery=Bakery.objects.get(), as_of=NOON)
-    return can_take(as_chosen(planned), asked)
-
-
-def said(*arguments, capsys):
-    call_command("can_take", *arguments, "--at", "2026-05-04T12:00")
-    return capsys.readouterr().out
+    return torte_kitchen()
 
 
 def test_one_more_is_there_and_two_more_have_to_be_ordered(kitchen):
@@ -209,47 +187,6 @@ def test_beyond_the_horizon_only_what_is_suggested_for_it_is_taken_as_suggested(
     )
 
 
-def test_the_command_says_yes_from_the_shelves(kitchen, capsys):
-    lines = said("--cake", "Torte", "--on", "2026-05-08", capsys=capsys).splitlines()
-
-    # 400 g at 9.99 a kilogram are 3.996
-    assert lines == [
-        "Yes, from the shelves: stock and open orders are enough.",
-        "Ingredients: $4.00, at the best price of each.",
-    ]
-
-
-def test_the_command_says_what_to_order_by_when_and_whom_it_could_hurt(kitchen, capsys):
-    lines = said(
-        *("--cake", "Torte", "--on", "2026-05-09", "--quantity", "2"), capsys=capsys
-    ).splitlines()
-
-    assert lines == [
-        "Yes, if ordered by Thu May 7, 2:00 pm from Dairy; 1 order is new.",
-        "Ingredients: $7.99, at the best price of each.",
-        "Dairy by Thu May 7, 2:00 pm, for Fri May 8:",
-        "  1 \N{MULTIPLICATION SIGN} pack of 1000 g, butter",
-        "Butter: 200 g short from Sat May 9; Torte, Sat May 9 (T-1), would lack it "
-        "too.",
-        "Not ordered, it would hurt Torte, Sat May 9 (T-1).",
-    ]
-
-
-def test_the_command_says_what_only_later_cakes_need(kitchen, capsys):
-    lines = said(
-        *("--cake", "Torte", "--on", "2026-05-08", "--quantity", "2"), capsys=capsys
-    ).splitlines()
-
-    # 800 of 1,000 on Friday; Saturday's T-1 lacks 200.
-    assert lines[:2] == [
-        "Yes, from the shelves: stock and open orders are enough for this cake, "
-        "but not for later ones.",
-        "So that Torte, Sat May 9 (T-1), does not go short later, order by Thu May 7, "
-        "2:00 pm from Dairy; 1 order is new.",
-    ]
-    assert "  Not for this cake: for later ones." in lines
-
-
 def test_cakes_that_are_short_anyway_are_not_put_down_to_this_one(kitchen, capsys):
     build.planned_cake(kitchen, due_on=SATURDAY, reference="T-2", quantity=2)
 
@@ -297,19 +234,6 @@ def test_a_yes_that_hangs_on_a_minimum_says_so_and_counts_it(kitchen):
         "It is $15.01 under the minimum order of $25.00: fill it up with something, "
         "which is counted here, or it does not come."
     ]
-
-
-def test_the_command_says_no_and_why(kitchen, capsys):
-    lines = said(
-        *("--cake", "Torte", "--on", "2026-05-04", "--quantity", "3"), capsys=capsys
-    ).splitlines()
-
-    # today 1,200 of 1,000, and nothing comes today; 400 more for T-1 on Saturday
-    assert lines[0] == (
-        "No, because butter will be 600 g short from Mon May 4, and no delivery brings "
-        "all of it in time."
-    )
-    assert lines[-1] == "It would hurt Torte, Sat May 9 (T-1)."
 
 
 def test_a_no_says_of_what_else_is_short_that_it_can_still_come(kitchen):
@@ -362,69 +286,6 @@ def test_what_suggested_orders_bring_is_said_beside_the_cakes_that_hang_on_it(ki
     )
 
 
-def test_the_command_gives_everything_as_json(kitchen, capsys):
-    words = said(
-        *("--cake", "torte", "--on", "2026-05-08", "--quantity", "2", "--json"),
-        capsys=capsys,
-    )
-
-    assert json.loads(words) == {
-        "as_of": "2026-05-04T12:00:00+00:00",
-        "cake": "Torte",
-        "size": "",
-        "date": "2026-05-08",
-        "quantity": 2.0,
-        "currency": "USD",
-        "answer": "yes from the shelves",
-        "sentence": "Yes, from the shelves: stock and open orders are enough for this "
-        "cake, but not for later ones. So that Torte, Sat May 9 (T-1), does not go "
-        "short later, order by "
-        "Thu May 7, 2:00 pm from Dairy; 1 order is new.",
-        "planned_to": "2026-05-17",
-        "order_by": "2026-05-07T14:00:00+00:00",
-        "supplier": "Dairy",
-        "because": [],
-        "orders": [
-            {
-                "supplier": "Dairy",
-                "order_by": "2026-05-07T14:00:00+00:00",
-                "deliver_on": "2026-05-08",
-                "is_new": True,
-                "for_later_cakes": True,
-                "waiting": None,
-                "lines": [
-                    {
-                        "item": "butter",
-                        "code": "",
-                        "pack": "pack of 1000 g",
-                        "packs": 0,
-                        "more_packs": 1,
-                        "more_cost": "9.99",
-                    }
-                ],
-                "more_fee": "0.00",
-                "filling_cost": "0.00",
-                "more_cost": "9.99",
-                "under_minimum": "0.00",
-            }
-        ],
-        "ingredients_cost": "7.99",
-        "without_price": [],
-        "short": [
-            {
-                "item": "butter",
-                "unit": "g",
-                "first_date": "2026-05-09",
-                "more_short": 200.0,
-                "short_by": 200.0,
-                "cakes": ["T-1"],
-            }
-        ],
-        "below_safety": [],
-        "hurts": ["T-1"],
-    }
-
-
 def test_the_json_names_the_cakes_that_are_short_already_and_shorter_with_it(
     kitchen, capsys
 ):
@@ -435,22 +296,3 @@ def test_the_json_names_the_cakes_that_are_short_already_and_shorter_with_it(
 
     # Saturday takes 1,200 g of 1,000 without it, and nobody sells any.
     assert json.loads(words)["hurts"] == ["T-1", "T-2"]
-
-
-@pytest.mark.parametrize(
-    ("arguments", "words"),
-    [
-        (("--cake", "Tort", "--on", "2026-05-08"), "Did you mean Torte?"),
-        (("--cake", "Torte", "--on", "Friday"), "isn't a date"),
-        (("--cake", "Torte", "--on", "2026-05-03"), "is over"),
-        (("--cake", "Torte", "--on", "2026-05-08", "--quantity", "0"), "1 or more"),
-        (("--cake", "Torte", "--on", "2026-05-08", "--size", "huge"), "isn't a size"),
-        (("--cake", "Torte"), "required: --on"),
-        (("--cake", " ", "--on", "2026-05-08"), "Say which cake"),
-    ],
-)
-def test_the_command_refuses_in_one_sentence(kitchen, arguments, words):
-    with pytest.raises(CommandError, match=words.replace("?", r"\?")) as refusal:
-        call_command("can_take", *arguments, "--at", "2026-05-04T12:00")
-
-    assert "\n" not in str(refusal.value)
