@@ -125,7 +125,7 @@ def test_cut_offs_may_differ_by_delivery_day():
         ("Tue 4; Tue 2", "Tue is there twice."),
         ("Tue Fri 2", "'Tue Fri 2' isn't a delivery day and its days."),
         ("Tue; Fri", "'Tue' isn't a delivery day and its days."),
-        ("Someday 2", "no weekday"),
+        ("Someday 2", "isn't a weekday"),
         ("two", "'two' isn't a delivery day and its days."),
         ("-1", "'-1' isn't a delivery day and its days."),
         ("1.5", "'1.5' isn't a delivery day and its days."),

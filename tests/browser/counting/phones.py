@@ -28,7 +28,7 @@ def ready(tab):
 
 
 def field(tab, name):
-    return tab.get_by_label(re.compile(f"^{name}"), exact=False).first
+    return tab.get_by_label(re.compile(f"^{name}", re.IGNORECASE)).first
 
 
 def enter(tab, name, text):

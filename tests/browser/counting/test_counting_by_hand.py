@@ -219,7 +219,7 @@ def test_every_field_has_a_name_and_axe_finds_nothing(phone, ada, count, shelf):
     names = tab.locator("[data-amount]").evaluate_all(
         "fields => fields.map((field) => field.labels[0].innerText.trim())"
     )
-    assert names == ["butter", "eggs", "flour"]
+    assert names == ["Butter", "Eggs", "Flour"]
 
 
 @pytest.mark.parametrize("page", ["/count/", "review/", "paper/", "type-in/", "drop/"])
