@@ -2,19 +2,20 @@
 
 An order that was sent from here is what the supplier was told. A row that says the same
 is fine, and may say how much of it was received, less too where more was said by
-mistake; anything else is refused. So is less than was received, of a line that was
-received here: its delivery is undone, which takes its stock off again.
+mistake; anything else is refused. So is less than the deliveries recorded here have
+brought of a line: a delivery is undone, which takes its stock off again.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence, Set
 from datetime import date
 from typing import Any
 
-from django.db.models import Exists, OuterRef
+from django.db.models import OuterRef, Q, Subquery, Sum
 
 from planning.entry.sheets import OPEN_ORDERS
 from planning.models import DeliveryLine, Order, OrderLine, OrderStep
 from planning.models.orders import STILL_TO_COME
+from planning.orders.receiving import state_of
 from stock.entry.batches import Batch
 from stock.entry.entries import Entry, Kept, folded
 from stock.models import Item, Pack, Supplier
@@ -33,21 +34,24 @@ def keep_open_orders(
     """Store lines of open orders; return what was added, changed and left alone.
 
     An order that is not known yet counts as sent; one that was sent from here is not
-    changed. What is still to come is packs less received packs. See
-    `stock.saving.upsert` for rows, ids and batch. A fixed number of queries.
+    changed. What is still to come is packs less received packs; an order of which
+    nothing is to come is received. See `stock.saving.upsert` for rows, ids and batch.
+    A fixed number of queries.
     """
     with upsert.together(batch) as own:
         kept: Keeping[OrderLine] = Keeping(
             OPEN_ORDERS, entries, own, rows=rows, ids=ids
         )
-        directory = _Directory()
+        directory = _Directory(
+            {folded(row.given["order"]) for row in kept.rows if row.says("order")}
+        )
         matched = kept.match(directory.lines, _values)
         for row in matched:
             _find_links(kept, row, directory)
             _check_received(kept, row)
             _refuse_change_of_sent(kept, row, directory)
             _refuse_less_than_came_here(kept, row, directory)
-        _check_orders(kept, matched, directory.orders)
+        _check_orders(kept, matched, directory)
         sound = kept.sound_rows()
         _write_orders(sound, directory)
         kept.write(
@@ -56,6 +60,7 @@ def keep_open_orders(
             OrderLine,
             ["order", "pack", "packs", "received_packs", "price", "due_on"],
         )
+        _settle_states(sound)
     return kept.kept()
 
 
@@ -77,19 +82,29 @@ SENT_WAY_OUT = "Leave it as it is, or cancel that order and send another one."
 class _Directory:
     """What lines of orders speak of, by name. Six queries."""
 
-    def __init__(self) -> None:
-        came = DeliveryLine.objects.order_by().filter(
-            line=OuterRef("pk"), delivery__undone_at=None, packs__gt=0
-        )
-        open_lines = _stored_lines().filter(order__state__in=Order.OPEN_STATES)
-        self.lines = list(open_lines.annotate(came_here=Exists(came)))
-        self.received_here = {line.pk for line in self.lines if line.came_here}
-        self.items = upsert.by_name(Item.objects.all())
-        self.suppliers = upsert.by_name(Supplier.objects.all())
+    def __init__(self, references: Set[str]) -> None:
         self.orders = {
             folded(order.reference): order
             for order in Order.objects.select_related("supplier")
         }
+        received = [
+            order.pk
+            for reference, order in self.orders.items()
+            if order.state == Order.State.RECEIVED and reference in references
+        ]
+        lines = _stored_lines().filter(
+            Q(order__state__in=Order.OPEN_STATES) | Q(order__in=received)
+        )
+        came = DeliveryLine.objects.order_by().filter(
+            line=OuterRef("pk"), delivery__undone_at=None, packs__gt=0
+        )
+        packs_came = came.values("line").annotate(sum=Sum("packs")).values("sum")
+        self.lines = list(lines.annotate(came_here=Subquery(packs_came)))
+        self.packs_came_here = {
+            line.pk: line.came_here for line in self.lines if line.came_here
+        }
+        self.items = upsert.by_name(Item.objects.all())
+        self.suppliers = upsert.by_name(Supplier.objects.all())
         sent = OrderStep.objects.filter(state=Order.State.SENT).order_by()
         self.sent_here = set(sent.values_list("order_id", flat=True))
         self.packs = {
@@ -192,15 +207,14 @@ def _refuse_less_than_came_here(
 ) -> None:
     """Refuse to unsay, without its stock, what a delivery recorded here has brought."""
     column = "received_packs"
-    if row.stored is None or row.stored.pk not in directory.received_here:
-        return
-    if row.says(column) and row.after[column] < row.stored.received_packs:
-        stands = row.stored.received_packs
+    came = directory.packs_came_here.get(row.stored.pk) if row.stored else None
+    if row.stored and came and row.says(column) and row.after[column] < came:
         kept.fault(
             row,
             column,
-            f"{row.stored.order.reference} was received here: {stands} came of this. "
-            f"Leave it at {stands}. A wrong delivery is undone on the order's page.",
+            f"{row.stored.order.reference} was received here: deliveries brought "
+            f"{came} of this. Enter {came} or more. A wrong delivery is undone on the "
+            "order's page, on its own day only.",
         )
 
 
@@ -218,14 +232,14 @@ def _sent_words(
 def _check_orders(
     kept: Keeping[OrderLine],
     rows: Iterable[Row[OrderLine]],
-    orders: Mapping[str, Order],
+    directory: _Directory,
 ) -> None:
     """Refuse orders that are not open, and two suppliers on one order."""
-    supplier_by_order = {key: order.supplier for key, order in orders.items()}
+    supplier_by_order = {key: order.supplier for key, order in directory.orders.items()}
     for row in rows:
         reference = row.after["order"]
-        order = orders.get(folded(reference))
-        if order is not None and order.state not in Order.OPEN_STATES:
+        order = directory.orders.get(folded(reference))
+        if order is not None and not _is_open_to(row, order, directory):
             kept.fault(
                 row,
                 "order",
@@ -242,6 +256,22 @@ def _check_orders(
                 "supplier",
                 f"{reference} is an order to {first.name}; one order has one supplier.",
             )
+
+
+def _is_open_to(row: Row[OrderLine], order: Order, directory: _Directory) -> bool:
+    """Whether a row may speak of an order.
+
+    Of a received one it may say the same again, and where no delivery was recorded
+    here, correct what a file said by mistake.
+    """
+    if order.state in Order.OPEN_STATES:
+        return True
+    if order.state != Order.State.RECEIVED or row.stored is None:
+        return False
+    return row.before == row.after or not any(
+        line.order_id == order.pk and line.pk in directory.packs_came_here
+        for line in directory.lines
+    )
 
 
 def _write_orders(rows: Sequence[Row[OrderLine]], directory: _Directory) -> None:
@@ -276,6 +306,21 @@ def _write_orders(rows: Sequence[Row[OrderLine]], directory: _Directory) -> None
         if row.before != row.after and row.links["order"].pk in known
     }
     upsert.update_versioned(Order, list(changed.values()), ["deliver_on"])
+
+
+def _settle_states(rows: Sequence[Row[OrderLine]]) -> None:
+    """Bring the orders of some lines into the states that all their lines say."""
+    orders = {row.links["order"].pk: row.links["order"] for row in rows}
+    lines: dict[int, list[OrderLine]] = {}
+    for line in OrderLine.objects.filter(order__in=orders).order_by():
+        lines.setdefault(line.order_id, []).append(line)
+    unsettled = []
+    for pk, order in orders.items():
+        state = state_of(lines[pk])
+        if order.state != state:
+            order.state = state
+            unsettled.append(order)
+    upsert.update_versioned(Order, unsettled, ["state"])
 
 
 def _bring_forward(first_due: dict[str, date], reference: str, due_on: date) -> None:

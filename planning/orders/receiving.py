@@ -102,17 +102,19 @@ def receive_delivery(
 
 def settle_state(order: Order, lines: Iterable[OrderLine]) -> None:
     """Bring an order into the state that its lines say, as its next version."""
+    order.state = state_of(lines)
+    order.version += 1
+    order.save(update_fields=["state", "version"])
+
+
+def state_of(lines: Iterable[OrderLine]) -> Order.State:
+    """Return the state of an order that was sent, as its lines say."""
     rows = list(lines)
     if any(line.packs_to_come for line in rows):
         has_come = any(line.received_packs for line in rows)
         is_begun = has_come or any(line.closed for line in rows)
-        order.state = State.PART_RECEIVED if is_begun else State.SENT
-    else:
-        order.state = (
-            State.CLOSED if any(row.closed for row in rows) else State.RECEIVED
-        )
-    order.version += 1
-    order.save(update_fields=["state", "version"])
+        return State.PART_RECEIVED if is_begun else State.SENT
+    return State.CLOSED if any(row.closed for row in rows) else State.RECEIVED
 
 
 def state_error(order: Order, done: str) -> OrderStateError:

@@ -7,6 +7,7 @@ import pytest
 from planning.interchange.kitchens import SheetRows, keep_kitchen
 from planning.models import Order, OrderLine
 from planning.orders.open_orders import keep_open_orders, open_order_entries
+from planning.orders.order_book import booked_order
 from planning.orders.orders import Hand, approve_order, send_order
 from stock.entry.entries import EntryFaultsError
 from stock.models import Item, Place
@@ -176,23 +177,38 @@ class TestSentFromHere:
             ("received_packs", "3", "1")
         ]
 
-    def test_what_was_received_here_is_not_made_less(self, sent):
+    def test_less_than_deliveries_brought_is_refused_and_a_file_is_corrected(
+        self, sent
+    ):
         keep_open_orders([LINE | {"received_packs": "1"}])
         build.bakery(time_zone="UTC")
         Item.objects.filter(name="flour").update(place=build.place("rack"))
         delivery = receive(Order.objects.get(), 2, closes=False)
         before = open_order_entries()
 
-        for stale in ("0", "1", "2"):
+        for stale in ("0", "1"):
             assert faults_of([LINE | {"received_packs": stale}]) == {
-                (1, "received_packs"): "PO-1 was received here: 3 came of this. "
-                "Leave it at 3. A wrong delivery is undone on the order's page."
+                (1, "received_packs"): "PO-1 was received here: deliveries brought 2 "
+                "of this. Enter 2 or more. A wrong delivery is undone on the order's "
+                "page, on its own day only."
             }
         assert open_order_entries() == before
         assert keep_open_orders([LINE | {"received_packs": "3"}]).unchanged == 1
+        keep_open_orders([LINE | {"received_packs": "2"}])
+        assert OrderLine.objects.get().received_packs == 2
         undo(delivery)
-        keep_open_orders([LINE | {"received_packs": "0"}])
         assert OrderLine.objects.get().received_packs == 0
+
+    def test_what_all_came_here_is_left_as_it_is(self, sent):
+        build.bakery(time_zone="UTC")
+        Item.objects.filter(name="flour").update(place=build.place("rack"))
+        keep_open_orders([LINE | {"received_packs": "1"}])
+        receive(Order.objects.get(), 3)
+
+        assert keep_open_orders([LINE | {"received_packs": "4"}]).unchanged == 1
+        faults = faults_of([LINE | {"received_packs": "3"}])
+        assert faults[1, "order"].startswith("PO-1 is received here")
+        assert state() == "received"
 
     def test_a_row_that_leaves_out_what_was_received_leaves_it_as_it_is(self, sent):
         keep_open_orders([LINE | {"received_packs": "3"}])
@@ -227,6 +243,60 @@ def test_an_order_known_by_import_alone_may_change_and_counts_its_changes():
     assert order.version == 2
 
 
+def state():
+    return Order.objects.get().state
+
+
+@pytest.mark.parametrize("start", ["0", "3"])
+def test_an_order_whose_lines_all_came_is_received(start):
+    keep_open_orders([LINE | {"received_packs": start}])
+    assert state() == ("part received" if start == "3" else "sent")
+
+    keep_open_orders([LINE | {"received_packs": "4"}])
+
+    assert state() == "received"
+    assert open_order_entries() == []
+    booked = booked_order(Order.objects.get(), bakery=build.bakery())
+    assert not booked.is_overdue(date(2026, 6, 1))
+    assert keep_open_orders([LINE | {"received_packs": "4"}]).unchanged == 1
+
+
+def test_packs_lowered_to_what_came_settle_the_order():
+    keep_open_orders([LINE | {"received_packs": "3"}])
+
+    keep_open_orders([LINE | {"packs": "3"}])
+
+    assert state() == "received"
+
+
+def test_an_order_that_was_left_open_is_settled_by_the_same_again():
+    keep_open_orders([LINE | {"received_packs": "4"}])
+    Order.objects.update(state="sent")
+
+    assert keep_open_orders([LINE | {"received_packs": "4"}]).unchanged == 1
+
+    assert state() == "received"
+
+
+def test_a_line_that_is_still_to_come_keeps_its_order_open():
+    sugar = LINE | {"item": "sugar", "pack": "bag"}
+    keep_open_orders([LINE, sugar])
+
+    keep_open_orders([LINE | {"received_packs": "4"}])
+    assert state() == "part received"
+    keep_open_orders([sugar | {"received_packs": "4"}])
+    assert state() == "received"
+
+
+def test_a_mistake_of_a_file_about_a_received_order_is_corrected_by_a_file():
+    keep_open_orders([LINE | {"received_packs": "4"}])
+
+    keep_open_orders([LINE | {"received_packs": "0"}])
+
+    assert state() == "sent"
+    assert open_order_entries()[0]["received_packs"] == 0
+
+
 def test_what_is_not_open_is_left_out_of_the_entries(mill):
     keep_open_orders([LINE])
     Order.objects.update(state="received")
@@ -238,7 +308,7 @@ def test_queries_do_not_grow_with_the_entries(django_assert_num_queries):
     def entries(word, count):
         return [LINE | {"order": f"{word} {number}"} for number in range(count)]
 
-    with django_assert_num_queries(11):
+    with django_assert_num_queries(12):
         keep_open_orders(entries("few", 2))
-    with django_assert_num_queries(11):
+    with django_assert_num_queries(12):
         keep_open_orders(entries("many", 90))
