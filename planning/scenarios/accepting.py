@@ -154,7 +154,7 @@ def _accept(change: changes.PlanChange, values: Mapping[str, Any]) -> None:
         case changes.MoveCake(reference, due_on):
             keep_planned_cakes([{"reference": reference, "due": due_on}])
         case changes.CloseDay(on):
-            closed_on = _with_day(Bakery.objects.get().closed_on, on)
+            closed_on = _with_day(Bakery.current().closed_on, on)
             keep_settings(setting_rows({"closed_on": closed_on}))
         case changes.SkipDelivery():
             _skip(values["supplier"], values["day"])

@@ -72,6 +72,16 @@ def test_accepted_every_change_goes_through_its_job(signed_in):
     assert "100 g on hand" in markup  # goes on waiting
 
 
+def test_a_day_is_closed_before_any_settings_were_saved(signed_in):
+    Bakery.objects.all().delete()
+    tried(signed_in, "close-day", day="2026-05-11")
+
+    response = signed_in.post(f"{ADDRESS}accept/", follow=True)
+
+    assert response.status_code == 200
+    assert Bakery.objects.get().closed_on == "2026-05-11"
+
+
 def test_a_dropped_cake_is_cancelled(signed_in):
     tried(signed_in, "drop-cake", reference="T-1")
 
