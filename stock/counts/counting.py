@@ -23,6 +23,7 @@ from stock.counts.errors import (
     NothingToWalkError,
     PlaceBeingCountedError,
     UndecidedError,
+    UndoneSinceError,
 )
 from stock.counts.history import corrected_items
 from stock.counts.lines import (
@@ -38,7 +39,7 @@ from stock.counts.questions import open_questions
 from stock.counts.records import cost_of, price_per_base_by_item
 from stock.counts.review import Review, review
 from stock.counts.sheets import Look, Sheet, look, sheet, sheets
-from stock.counts.states import close, locked, move, state_error
+from stock.counts.states import close, locked, move, state_error, undone_text
 from stock.counts.undoing import undo_post
 from stock.ledger import ledger, levels
 from stock.ledger.levels import ZERO, LotOnHand
@@ -146,13 +147,15 @@ def post_count(
     at: datetime,
     by_id: int | None = None,
     seen_entry_id: int | None = None,
+    seen_undone: str | None = None,
     as_entered: bool = False,
 ) -> int:
     """Correct the ledger to what was counted; return how many items it corrected.
 
     What has no figure is left alone: not counted is not zero. Posting again changes
     nothing and returns the first answer. `seen_entry_id` is the newest entry that the
-    review showed: where another has come in since, it is refused. Figures that were
+    review showed: where another has come in since, it is refused; so it is where the
+    count was undone since `seen_undone`, which is `Review.undone`. Figures that were
     asked about are refused until somebody answers; `as_entered` answers for all of
     them. See `counts.lots` for what each lot comes to. At most 30 queries for 400
     lines.
@@ -162,6 +165,8 @@ def post_count(
         return corrected_items(count_id)
     if count.state != Count.State.IN_REVIEW:
         raise state_error(count, "Send it to review first, then post it.")
+    if seen_undone is not None and seen_undone != undone_text(count):
+        raise UndoneSinceError(count_id)
     entries = CountEntry.objects.filter(count=count, kept="").order_by()
     ledger.lock_items(entries.values_list("item_id", flat=True).distinct())
     seen = look(count_id)

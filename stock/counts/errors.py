@@ -150,6 +150,16 @@ class EntriesCameInError(CountError):
         self.count_id = count_id
 
 
+class UndoneSinceError(CountError):
+    """A posting from a review that was opened before the count was undone."""
+
+    def __init__(self, count_id: int) -> None:
+        super().__init__(
+            "The count was undone since this page was opened. Look at the review again."
+        )
+        self.count_id = count_id
+
+
 class MomentAheadError(CountError):
     """A count as of a moment that has not come yet."""
 

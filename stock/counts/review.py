@@ -14,6 +14,7 @@ from stock.counts.lots import expected_base_by_line
 from stock.counts.questions import open_questions
 from stock.counts.records import cost_of, price_per_base_by_item
 from stock.counts.sheets import Look, look
+from stock.counts.states import undone_text
 from stock.counts.walk import WalkLine
 from stock.errors import MeasureError
 from stock.ledger.levels import ZERO
@@ -141,6 +142,11 @@ class Review:
     def undecided(self) -> tuple[str, ...]:
         """The items that are to be decided: two figures, or a question."""
         return tuple(row.item.name for row in self.rows if row.is_open)
+
+    @property
+    def undone(self) -> str:
+        """When the count was last undone; posting refuses where it was since."""
+        return undone_text(self.count)
 
     @property
     def open_lines(self) -> int:

@@ -18,6 +18,11 @@ def state_words(count: Count) -> str:
     return STATE_WORDS[Count.State(count.state)]
 
 
+def undone_text(count: Count) -> str:
+    """Return when a count was last undone, as a page sends it back; blank if never."""
+    return count.undone_at.isoformat() if count.undone_at else ""
+
+
 def locked(count_id: int) -> Count:
     """Return a count, held until the transaction ends; entries hold it the same way."""
     count = Count.objects.select_for_update(no_key=True).filter(pk=count_id).first()

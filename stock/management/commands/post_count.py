@@ -79,6 +79,7 @@ class Command(PlainCommand):
                 at=timezone.now(),
                 by_id=by_id,
                 seen_entry_id=review.newest_entry_id,
+                seen_undone=review.undone,
                 as_entered=options["as_entered"],
             )
         except UndecidedError as error:

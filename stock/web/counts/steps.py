@@ -42,6 +42,7 @@ def post_count(request: HttpRequest, count_id: int) -> str:
         at=timezone.now(),
         by_id=request.user.pk,
         seen_entry_id=sent_id(request.POST.get("seen")),
+        seen_undone=request.POST.get("undone"),
     )
     items = "1 item" if corrected == 1 else f"{corrected} items"
     return f"The count is posted. The record of {items} was corrected."

@@ -1,5 +1,6 @@
 """The review of a count: what differs, who decides, and what posting does."""
 
+import re
 from datetime import timedelta
 from decimal import Decimal
 
@@ -209,6 +210,34 @@ def test_an_entry_that_came_after_the_review_was_read_stops_the_posting(
 
     assert "Entries came in after" in said(response)[-1]
     assert Count.objects.get().state == Count.State.IN_REVIEW
+
+
+def test_a_review_from_before_an_undo_posts_nothing(signed_in, count, butter):
+    send(signed_in, entry(count, butter, "1 c"))
+    signed_in.post(f"/count/{count.pk}/done/")
+    stale = _post_form(signed_in, count)
+    signed_in.post(f"/count/{count.pk}/post/", stale)
+    signed_in.post(f"/count/{count.pk}/undo/")
+
+    response = signed_in.post(f"/count/{count.pk}/post/", stale, follow=True)
+
+    assert said(response)[-1] == (
+        "The count was undone since this page was opened. Look at the review again."
+    )
+    assert Count.objects.get().state == Count.State.IN_REVIEW
+    signed_in.post(f"/count/{count.pk}/post/", _post_form(signed_in, count))
+    assert Count.objects.get().state == Count.State.POSTED
+
+
+def _post_form(site, count):
+    """What the button that posts sends, as the review shows it now."""
+    markup = site.get(f"/count/{count.pk}/review/").content.decode()
+    form = markup.split(f'action="/count/{count.pk}/post/"')[1].split("</form>")[0]
+    return {
+        name: value
+        for name, value in re.findall(r'name="(\w+)" value="([^"]*)"', form)
+        if name != "csrfmiddlewaretoken"
+    }
 
 
 def test_a_count_is_dropped_only_after_asking(signed_in, count, butter):
