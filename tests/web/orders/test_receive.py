@@ -1,5 +1,6 @@
 """Receive: an order at the door, in one tap or line by line, and its undo."""
 
+import re
 from datetime import date, timedelta
 from decimal import Decimal
 
@@ -220,6 +221,60 @@ def test_a_delivery_of_yesterday_keeps_from_yesterday_on(site, order):
     post(site, "receive_order", order.pk, key="k", on="2026-05-03", **as_shown(order))
 
     assert Delivery.objects.get().received_on == date(2026, 5, 3)
+
+
+def test_a_page_left_open_overnight_takes_today(site, order, clock):
+    sent = all_as_ordered(site, order)
+    clock["now"] = NOON + timedelta(days=1)
+
+    site.post(reverse("planning:receive_order", args=[order.pk]), sent)
+
+    assert Delivery.objects.get().received_on == MONDAY + timedelta(days=1)
+
+
+def test_a_retry_after_midnight_is_the_same_delivery(site, order, clock):
+    sent = all_as_ordered(site, order)
+    site.post(reverse("planning:receive_order", args=[order.pk]), sent)
+    clock["now"] = NOON + timedelta(days=1)
+
+    again = site.post(
+        reverse("planning:receive_order", args=[order.pk]), sent, follow=True
+    )
+
+    assert "2 jugs of milk received." in text(again)
+    assert Delivery.objects.get().received_on == MONDAY
+    assert on_hand()["flour"] == 3_000
+
+
+def test_a_line_saved_again_after_midnight_is_the_same_delivery(
+    site, order, milk, clock
+):
+    seen = as_shown(order)
+    for days in (0, 1):
+        clock["now"] = NOON + timedelta(days=days)
+        said = {f"line_{milk.pk}-{name}": "" for name in ("use_by", "lot_code")}
+        said |= {f"line_{milk.pk}-packs": "2", f"line_{milk.pk}-rest": "come"}
+        post(site, "receive_line", order.pk, milk.pk, **said, key="k", **seen)
+
+    assert Delivery.objects.get().received_on == MONDAY
+    assert on_hand() == {"milk": Decimal(8_000)}
+
+
+def test_another_day_that_was_chosen_stays_overnight(site, order, clock):
+    sent = all_as_ordered(site, order, on="2026-05-03")
+    clock["now"] = NOON + timedelta(days=1)
+
+    site.post(reverse("planning:receive_order", args=[order.pk]), sent)
+
+    assert Delivery.objects.get().received_on == date(2026, 5, 3)
+
+
+def all_as_ordered(site, order, **asked):
+    """What the first button of the page sends, as the page shows it now."""
+    address = reverse("planning:receive_order", args=[order.pk])
+    markup = site.get(address, asked).content.decode()
+    form = markup.split(f'action="{address}"')[1].split("</form>")[0]
+    return dict(re.findall(r'name="(version|key|on)" value="([^"]*)"', form))
 
 
 def test_only_an_order_that_was_sent_has_a_door(site, order):
