@@ -165,12 +165,10 @@ def post_count(
         return corrected_items(count_id)
     if count.state != Count.State.IN_REVIEW:
         raise state_error(count, "Send it to review first, then post it.")
-    if seen_undone is not None and seen_undone != undone_text(count):
-        raise UndoneSinceError(count_id)
     entries = CountEntry.objects.filter(count=count, kept="").order_by()
     ledger.lock_items(entries.values_list("item_id", flat=True).distinct())
     seen = look(count_id)
-    _refuse_unseen(seen, seen_entry_id)
+    _refuse_unseen(seen, seen_entry_id, seen_undone)
     _refuse_undecided(seen, as_entered=as_entered, at=at, by_id=by_id)
     standing_by_line = seen.standings
     _refuse_corrected_since(count, counted_lines(standing_by_line))
@@ -230,10 +228,15 @@ def _results(
     ]
 
 
-def _refuse_unseen(seen: Look, seen_entry_id: int | None) -> None:
+def _refuse_unseen(
+    seen: Look, seen_entry_id: int | None, seen_undone: str | None
+) -> None:
+    count = seen.walk.count
+    if seen_undone is not None and seen_undone != undone_text(count):
+        raise UndoneSinceError(count.pk)
     newest_id = max((entry.pk for entry in seen.entries if not entry.kept), default=0)
     if seen_entry_id is not None and newest_id > seen_entry_id:
-        raise EntriesCameInError(seen.walk.count.pk)
+        raise EntriesCameInError(count.pk)
 
 
 def _refuse_undecided(
