@@ -8,6 +8,7 @@ from planning.plan.retail import Retail, to_buy
 from stock.conversion.converters import converters_for
 from stock.measures.conversion import Converter
 from stock.measures.counting_units import with_noun, without_noun
+from stock.measures.reading.vocabulary import Notation
 from stock.measures.wording import negative, say_exactly, say_short
 
 
@@ -43,7 +44,8 @@ class AmountWords:
 
     def read_base(self, node: int, typed: str) -> float:
         """Return what a typed quantity of a node comes to in its base unit."""
-        return float(self._converters[self._nodes.ids[node]].to_base(typed))
+        converter = self._converters[self._nodes.ids[node]]
+        return float(converter.typed_base(typed, Notation.STOCK))
 
     def said_base(self, node: int, words: str) -> Fraction:
         """Return what words that `short` or `content` said come to as they stand."""

@@ -10,6 +10,7 @@ from stock.entry.entries import folded
 from stock.errors import StockError, TareError
 from stock.measures.definitions import check_word
 from stock.measures.reading.quantity import Quantity, parse_quantity
+from stock.measures.reading.vocabulary import Notation
 from stock.measures.resolution import to_ledger
 from stock.measures.units import Measure
 from stock.models import Tare
@@ -51,7 +52,7 @@ def keep_tare(
     word = check_word(name)
     key = folded(word)
     scale = compile_item(ItemTexts(word, Measure.MASS))
-    weight_g = to_ledger(scale.to_base(weight))
+    weight_g = to_ledger(scale.typed_base(weight, Notation.STOCK))
     if not weight_g:
         raise TareError(weight, "an empty bin weighs something. Write 2.15 lb.")
     tare = Tare(place_id=place_id, item_id=item_id)

@@ -5,7 +5,13 @@ from decimal import Decimal
 import pytest
 
 from stock.counts import tares
-from stock.errors import OwnWordError, QuantityError, TareError, UnknownUnitError
+from stock.errors import (
+    OwnWordError,
+    QuantityError,
+    SeveralReadingsError,
+    TareError,
+    UnknownUnitError,
+)
 from stock.models import Tare
 from tests import build
 from tests.stock import counts
@@ -57,6 +63,7 @@ def test_the_same_name_again_takes_the_new_weight(shelf, name, again):
     ("weight", "error"),
     [
         ("2", QuantityError),
+        ("12/32 oz", SeveralReadingsError),  # asked about: twelve of 32 oz, or 3/8 oz
         ("0 lb", TareError),
         ("2 cases", UnknownUnitError),
     ],

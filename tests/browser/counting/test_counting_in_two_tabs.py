@@ -78,7 +78,7 @@ def test_a_page_that_is_not_here_leads_back_to_the_own_sheet(phone, ada, count, 
     tab.context.set_offline(True)
 
     tab.goto(f"/count/{count.pk}/review/", timeout=PATIENCE_MS)
-    expect(tab.get_by_text("This page is not on this phone yet.")).to_be_visible()
+    expect(tab.get_by_text("This page needs a signal.")).to_be_visible()
     tab.get_by_role("link", name="walk-in").tap()
 
     ready(tab)

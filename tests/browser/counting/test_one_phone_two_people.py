@@ -140,7 +140,7 @@ def test_the_worker_shows_nobody_elses_sheet(phone, ada, ben, count, shelf):
 
     tab.goto(f"/count/{count.pk}/{shelf.pk}/", timeout=PATIENCE_MS)
 
-    locked(tab, "This page is not on this phone yet.")
+    locked(tab, "This page needs a signal.")
 
 
 def test_a_sheet_in_another_tab_is_locked_at_once(phone, ada, count, shelf):

@@ -44,6 +44,12 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
         ),
         ("on-hand", {"item": "butter", "amount": "1 cup"}, "amount", "cup"),
         ("on-hand", {"item": "butter", "amount": "much"}, "amount", "much"),
+        (
+            "on-hand",
+            {"item": "butter", "amount": "12/32 oz"},
+            "amount",
+            "12 x 32 oz or ⅜ oz",
+        ),
         ("close-day", {"day": ""}, "day", "must not stay blank"),
         (
             "skip-delivery",
