@@ -67,6 +67,30 @@ def test_signing_out_tells_the_kitchen_that_the_sheet_is_closed(
     assert not CountDevice.objects.get().is_open
 
 
+LOOKS_AS_IT_SENDS = """
+  const send = window.fetch;
+  window.fetch = (address, ...rest) => {
+    const sent = send(address, ...rest);
+    if (String(address).includes("/sign-out/")) {
+      dispatchEvent(new Event("pageshow"));
+    }
+    return sent;
+  };
+"""
+
+
+def test_a_look_while_signing_out_does_not_cut_it_off(phone, ada, count, shelf):
+    tab = phone(ada, LOOKS_AS_IT_SENDS)
+    open_sheet(tab, count, shelf)
+    seen = []
+    tab.on("request", lambda request: seen.append(request.url))
+
+    sign_out(tab)
+
+    expect(tab.get_by_label("Password")).to_be_visible(timeout=PATIENCE_MS)
+    assert not [url for url in seen if "/count/locked/" in url]
+
+
 def test_signing_out_locks_the_sheet_with_no_network_and_keeps_what_was_entered(
     counted_offline, ada, count, shelf
 ):

@@ -16,6 +16,7 @@ export function pagesOf(id) {
   return PAGES + told(id);
 }
 
+let isLocking = false; // this page locks it, and goes on by itself
 let isForgetful = false; // no page may write anything down here
 
 // Returns a person's number, null for nobody, undefined where no page may remember.
@@ -60,6 +61,7 @@ export function openTo(id) {
 
 // Nobody's from this moment on; pages with figures on record go at once.
 export async function lock({ isOver = true } = {}) {
+  isLocking = true;
   remember(null);
   await tellWorker(null);
   if (isOver) {
@@ -67,11 +69,12 @@ export async function lock({ isOver = true } = {}) {
   }
 }
 
-// Calls back at once, and whenever the phone may have become another's.
+// Calls back at once, and whenever the phone may have become another's. Not where this
+// page is signing out itself: to leave it then would cut off what tells the kitchen.
 export function watch(id, lockPage) {
   const look = () => {
     const now = person();
-    if (now !== undefined && now !== id) {
+    if (!isLocking && now !== undefined && now !== id) {
       lockPage();
     }
   };
