@@ -9,7 +9,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from stock.conversion import converters
-from stock.ledger import ledger, levels
+from stock.ledger import ledger, sharing
 from stock.ledger.levels import SETTING_KINDS, ZERO
 from stock.measures.conversion import Converter
 from stock.measures.resolution import to_ledger
@@ -59,7 +59,9 @@ def waste(entry: WasteEntry, *, key: str, by_id: int | None = None) -> Waste:
     if known is not None:
         return _repeated(known, entry, amount_base, converter)
     place = Place.objects.get(pk=entry.place_id)
-    on_hand = _on_hand(entry)
+    on_hand = sharing.lots_to_take(
+        item_id=entry.item_id, place_id=entry.place_id, lot_id=entry.lot_id
+    )
     amount_base = _on_record(entry, amount_base, on_hand, place.name, converter)
     row = Waste.objects.create(
         key=key,
@@ -71,7 +73,8 @@ def waste(entry: WasteEntry, *, key: str, by_id: int | None = None) -> Waste:
         at=moment,
         by_id=by_id,
     )
-    taken = _taken(amount_base, on_hand) or {_nowhere_lot(entry): amount_base}
+    taken = sharing.share_out(amount_base, on_hand)
+    taken = taken or {_nowhere_lot(entry): amount_base}
     _record(row, {lot_id: -base for lot_id, base in taken.items()}, by_id=by_id)
     return row
 
@@ -125,16 +128,6 @@ def _repeated(
     raise WastedAlreadyError(waste_words(known, was))
 
 
-def _on_hand(entry: WasteEntry) -> dict[int, Decimal]:
-    """Return what is on hand by lot id, the earliest use-by first."""
-    lots = levels.lots_on_hand(item=entry.item_id, place=entry.place_id)
-    return {
-        lot.lot_id: lot.amount_base
-        for lot in lots
-        if entry.lot_id in (None, lot.lot_id)
-    }
-
-
 def _on_record(
     entry: WasteEntry,
     amount_base: Decimal,
@@ -157,21 +150,6 @@ def _on_record(
     raise MoreThanOnRecordError(
         converter.item_name, place_name, said=said, on_hand=there, left_base=left_base
     )
-
-
-def _taken(amount_base: Decimal, on_hand: Mapping[int, Decimal]) -> dict[int, Decimal]:
-    """Return what each lot gives, in order; what is beyond all of them, the last."""
-    taken: dict[int, Decimal] = {}
-    missing_base = amount_base
-    for lot_id, there_base in on_hand.items():
-        gives_base = min(max(there_base, ZERO), missing_base)
-        if gives_base:
-            taken[lot_id] = gives_base
-            missing_base -= gives_base
-    if missing_base and on_hand:
-        last = list(taken or on_hand)[-1]
-        taken[last] = taken.get(last, ZERO) + missing_base
-    return taken
 
 
 def _nowhere_lot(entry: WasteEntry) -> int:

@@ -1,0 +1,39 @@
+"""Which lots give what is taken from a place: the one definition for every job."""
+
+from collections.abc import Mapping
+from decimal import Decimal
+
+from stock.ledger import levels
+from stock.ledger.levels import ZERO
+
+
+def lots_to_take(
+    *, item_id: int, place_id: int, lot_id: int | None = None
+) -> dict[int, Decimal]:
+    """Return what is on hand in a place by lot id, the earliest use-by first.
+
+    Of one lot alone where it is named. A lot that is owed is there below zero. One
+    query.
+    """
+    lots = levels.lots_on_hand(item=item_id, place=place_id)
+    return {lot.lot_id: lot.amount_base for lot in lots if lot_id in (None, lot.lot_id)}
+
+
+def share_out(
+    amount_base: Decimal, on_hand_base: Mapping[int, Decimal]
+) -> dict[int, Decimal]:
+    """Return what each lot gives, in the order given; only lots that give are named.
+
+    What is beyond all of them the last one owes. Without lots nothing is given.
+    """
+    given: dict[int, Decimal] = {}
+    missing_base = amount_base
+    for lot_id, there_base in on_hand_base.items():
+        gives_base = min(max(there_base, ZERO), missing_base)
+        if gives_base:
+            given[lot_id] = gives_base
+            missing_base -= gives_base
+    if missing_base and on_hand_base:
+        last = list(given or on_hand_base)[-1]
+        given[last] = given.get(last, ZERO) + missing_base
+    return given
