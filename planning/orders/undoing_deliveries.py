@@ -26,6 +26,7 @@ from stock.models import Bakery, Balance, CountResult, Movement
 WAY_OUT = "Set what is on hand on its page instead."
 COUNTED = "counted or set since"
 USED = "used since"
+MOVED = "moved since"
 
 
 class _Shelf(NamedTuple):
@@ -106,7 +107,8 @@ def _moved_since(
         if is_set and shelf in names:
             yield f"{names[shelf]} was {COUNTED}"
         elif row and moved.amount_base < 0 and left_base[lot] < row.amount_base:
-            yield f"{names[shelf]} was {USED}"
+            is_move = moved.kind == Movement.Kind.MOVED
+            yield f"{names[shelf]} was {MOVED if is_move else USED}"
 
 
 def _counted_since(came: Sequence[DeliveryLine], moved_at: datetime) -> Iterator[str]:

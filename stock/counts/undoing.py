@@ -26,6 +26,7 @@ SINCE_WORDS = {
     Movement.Kind.COUNTED: "counted again since",
 }
 USED_WORDS = "used since from what the count found"
+MOVED_WORDS = "moved since from what the count found"
 
 
 class _Stock(NamedTuple):
@@ -176,7 +177,8 @@ def _used_since(
         found_base = changes.get(stock, ZERO)
         balance_base = left.get((row.place_id, row.lot_id), ZERO)
         if row.amount_base < 0 < found_base and balance_base < found_base:
-            yield _named(row, USED_WORDS)
+            is_move = row.kind == Movement.Kind.MOVED
+            yield _named(row, MOVED_WORDS if is_move else USED_WORDS)
 
 
 def _named(row: Movement | CountResult, what: str) -> str:

@@ -24,7 +24,11 @@ from stock.models.fields import AmountField
 from stock.models.ledger import LARGEST_AMOUNT_BASE
 
 # What a job can undo: without it the shelf is as if nobody had ever spoken of it.
-UNDOABLE_KINDS = (Movement.Kind.COUNTED, Movement.Kind.RECEIVED)
+UNDOABLE_KINDS = (
+    Movement.Kind.COUNTED,
+    Movement.Kind.RECEIVED,
+    Movement.Kind.MOVED,
+)
 # SQLite takes 999 values a statement where it is old, and 32,766 since 3.32.
 IDS_A_QUERY = 10_000
 BALANCES_A_QUERY = 5_000
@@ -52,6 +56,7 @@ class NewMovement:
     key: str | None = None  # of whoever may send it twice
     by_id: int | None = None
     waste_id: int | None = None  # of the waste that it is part of
+    move_id: int | None = None  # of the move that it is part of
 
 
 class LotKey(NamedTuple):
@@ -113,6 +118,7 @@ def record(movements: Sequence[NewMovement]) -> int:
             key=row.key or None,
             by_id=row.by_id,
             waste_id=row.waste_id,
+            move_id=row.move_id,
         )
         for row in fresh
     )
@@ -153,9 +159,9 @@ def note_empty(shelves: Iterable[tuple[int, LotKey]]) -> None:
 def forget_undone(item_ids: Collection[int] | None = None) -> int:
     """Take away balances of nothing that come alone of what was undone.
 
-    That is of counts and deliveries which stand no more: an item that was moved
-    otherwise, found empty by hand or found by a posted count stays on record. Of some
-    items or of all; return how many there were. One query.
+    That is of counts, deliveries and moves which stand no more: an item that came or
+    left otherwise, was found empty by hand or by a posted count stays on record. Of
+    some items or of all; return how many there were. One query.
     """
     unfounded = Balance.objects.filter(amount_base=0, found_empty=False).exclude(
         Exists(

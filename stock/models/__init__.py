@@ -13,6 +13,7 @@ from stock.models.counts import (
 )
 from stock.models.items import Item
 from stock.models.ledger import Balance, Lot, Movement
+from stock.models.moves import Move
 from stock.models.places import Place
 from stock.models.substitutes import Substitute
 from stock.models.suppliers import Pack, Supplier
@@ -30,6 +31,7 @@ __all__ = [
     "CountTyped",
     "Item",
     "Lot",
+    "Move",
     "Movement",
     "Pack",
     "Place",

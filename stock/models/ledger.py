@@ -58,6 +58,7 @@ class Movement(models.Model):
         MADE = "made", "Made"
         USED = "used", "Used"
         WASTED = "wasted", "Wasted"
+        MOVED = "moved", "Moved"
 
     # Item and lot are each the first column of an index of their own below.
     item = models.ForeignKey(
@@ -86,9 +87,17 @@ class Movement(models.Model):
         unique=True,
         help_text="Given by whoever may send it twice; the second time is nothing.",
     )
-    # Nearly all movements have none: only the others are in its index below.
+    # Nearly all movements have neither: only the others are in the indexes below.
     waste = models.ForeignKey(
         "stock.Waste",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="movements",
+        db_index=False,
+    )
+    move = models.ForeignKey(
+        "stock.Move",
         models.PROTECT,
         null=True,
         blank=True,
@@ -99,6 +108,11 @@ class Movement(models.Model):
     class Meta:
         ordering = ["-at", "-pk"]
         indexes = [
+            models.Index(
+                fields=["move"],
+                condition=Q(move__isnull=False),
+                name="movement_of_move",
+            ),
             models.Index(
                 fields=["waste"],
                 condition=Q(waste__isnull=False),

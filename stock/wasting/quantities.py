@@ -1,4 +1,4 @@
-"""How much is wasted, as people say it; and what there is to waste, and where."""
+"""How much is taken, as people say it; and what there is to take, and where."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -14,14 +14,14 @@ from stock.measures.conversion import Converter
 from stock.measures.reading.spoken import read_spoken
 from stock.measures.resolution import to_ledger
 from stock.models import Balance, Item, Place, Waste
-from stock.wasting.errors import NothingWastedError
+from stock.wasting.wording import amount_words
 
 MOST_LOOKED_AT = 200  # wastes, for the items that are wasted again and again
 
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """What can be wasted at once: all of a place, or one lot in it."""
+    """What can be taken at once: all of a place, or one lot in it."""
 
     place: Place
     amount_base: Decimal
@@ -34,24 +34,36 @@ class Source:
         return self.lot.lot_id if self.lot else None
 
 
-def read_wasted(
+def read_taken(
     text: str, converter: Converter, shelf: tuple[int, int], *, unit: str | None = None
 ) -> Decimal:
-    """Return what a text says is wasted, in base units: `2 lb`, `half a case`.
+    """Return what a text says is taken, in base units: `2 lb`, `half a case`.
 
     Read as at the shelf: `unit` is what a bare number means, and tares are those of
-    the place and item whose ids are `shelf`. Nothing is a NothingWastedError, and
-    what has two meanings a SeveralReadingsError. One query.
+    the place and item whose ids are `shelf`. Nothing is 0, and what has two meanings
+    a SeveralReadingsError. One query.
     """
     tares = tares_by_shelf({shelf})[shelf]
     spoken = read_spoken(text, converter, tares, counting_unit=unit)
-    if spoken is None or spoken.amount_base <= 0:
-        raise NothingWastedError(converter.item_name)
-    return to_ledger(spoken.amount_base)
+    return to_ledger(spoken.amount_base) if spoken else ZERO
+
+
+def within_record(
+    amount_base: Decimal, left_base: Decimal, converter: Converter
+) -> Decimal | None:
+    """Return what is taken of what is left; None where that is less.
+
+    Who says just what the page shows of the whole means all of it, though the words
+    were rounded.
+    """
+    if amount_base <= left_base:
+        return amount_base
+    is_all = amount_words(amount_base, converter) == amount_words(left_base, converter)
+    return left_base if is_all else None
 
 
 def sources(item: Item) -> list[Source]:
-    """Return where an item can be wasted from, the earliest use-by first.
+    """Return where an item can be taken from, the earliest use-by first.
 
     A place with several lots is followed by each of them. Its usual place is there
     even with nothing on record; an item that stands nowhere can be in any place. Two

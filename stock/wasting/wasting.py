@@ -5,15 +5,16 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.db import transaction
-from django.db.models import Q
+from django.db.models import Max
 from django.utils import timezone
 
 from stock.conversion import converters
 from stock.ledger import ledger, sharing
-from stock.ledger.levels import SETTING_KINDS, ZERO
+from stock.ledger.levels import ZERO
+from stock.ledger.said_since import said_since
 from stock.measures.conversion import Converter
 from stock.measures.resolution import to_ledger
-from stock.models import CountResult, Movement, Place, Waste
+from stock.models import Movement, Place, Waste
 from stock.wasting.errors import (
     MoreThanOnRecordError,
     NothingWastedError,
@@ -21,14 +22,8 @@ from stock.wasting.errors import (
     UnknownReasonError,
     WastedAlreadyError,
 )
+from stock.wasting.quantities import within_record
 from stock.wasting.wording import amount_words, waste_words
-
-# What others said of the shelf since, as the refusal to undo names it.
-SINCE_WORDS = {
-    Movement.Kind.IMPORTED: "set from a workbook since",
-    Movement.Kind.CORRECTED: "set by hand since",
-}
-COUNTED_WORDS = "counted since"
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,20 +130,19 @@ def _on_record(
     place_name: str,
     converter: Converter,
 ) -> Decimal:
-    """Return what is wasted; refuse what the record does not have.
-
-    Who says just what the page shows of the whole means all of it, though the words
-    were rounded.
-    """
+    """Return what is wasted; refuse what the record does not have."""
     left_base = sum(on_hand.values(), ZERO)
-    if amount_base <= left_base or entry.beyond_record:
+    within_base = within_record(amount_base, left_base, converter)
+    if within_base is not None:
+        return within_base
+    if entry.beyond_record:
         return amount_base
-    said = amount_words(amount_base, converter)
-    there = amount_words(left_base, converter)
-    if said == there:
-        return left_base
     raise MoreThanOnRecordError(
-        converter.item_name, place_name, said=said, on_hand=there, left_base=left_base
+        converter.item_name,
+        place_name,
+        said=amount_words(amount_base, converter),
+        on_hand=amount_words(left_base, converter),
+        left_base=left_base,
     )
 
 
@@ -179,17 +173,12 @@ def _record(
 
 def _refuse_set_since(row: Waste) -> None:
     """Refuse where somebody has said, of the waste's moment or later, what is there."""
-    newest_pk = row.movements.order_by("-pk").values("pk")[:1]
-    shelf = {"item_id": row.item_id, "place_id": row.place_id}
-    said = Movement.objects.filter(
-        pk__gt=newest_pk, kind__in=SETTING_KINDS, at__gte=row.at, **shelf
-    ).first()
-    if said is not None:
-        what = SINCE_WORDS[Movement.Kind(said.kind)]
-        raise SetSinceWasteError(row.item.name, row.place.name, what)
-    later = Q(count__counted_at__gt=row.at) | Q(
-        count__counted_at=row.at, count__closed_at__gt=row.at
+    newest = row.movements.aggregate(newest=Max("pk"))["newest"]
+    what = said_since(
+        item_id=row.item_id,
+        place_id=row.place_id,
+        at=row.at,
+        newest_movement_id=newest,
     )
-    # Of a count its results tell: they are gone where it was undone.
-    if CountResult.objects.filter(later, **shelf).exists():
-        raise SetSinceWasteError(row.item.name, row.place.name, COUNTED_WORDS)
+    if what:
+        raise SetSinceWasteError(row.item.name, row.place.name, what)

@@ -22,6 +22,7 @@ from planning.orders.receiving import Rest, receive_delivery
 from stock.ledger.levels import items_on_record, on_hand_base_by_item
 from stock.ledger.verifying import rebuild, verify_ledger
 from stock.models import Bakery, Balance, Movement
+from stock.moving.moving import MoveEntry, move_stock, undo_move
 from tests import build
 from tests.build import MONDAY, NOON
 from tests.planning.deliveries import hand, lots, receive, state, undo
@@ -151,6 +152,20 @@ def test_what_was_used_since_stands_in_the_way(order, flour, rack):
         "Set what is on hand on its page instead."
     )
     assert on_hand_base_by_item()[flour.item_id] == 2_900
+
+
+def test_what_was_moved_since_stands_in_the_way_until_it_is_moved_back(order, flour):
+    delivery = receive(order, 3, 2)
+    freezer = build.place("freezer")
+    entry = MoveEntry(flour.item_id, flour.item.place_id, freezer.pk, Decimal(100))
+    move = move_stock(entry, key="k")
+
+    with pytest.raises(DeliveryDependedOnError, match="flour in rack was moved since"):
+        undo(delivery)
+    undo_move(move.pk)
+    undo(delivery)
+
+    assert lots() == []
 
 
 def test_use_of_what_stood_there_before_stands_in_no_way(order, flour, rack):

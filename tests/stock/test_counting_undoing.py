@@ -2,6 +2,7 @@
 
 import io
 from datetime import date, timedelta
+from decimal import Decimal
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -15,6 +16,7 @@ from stock.counts.errors import (
 from stock.ledger import correcting, levels, verifying
 from stock.ledger.correcting import OnHandRow
 from stock.models import Count, CountResult, Movement
+from stock.moving.moving import MoveEntry, move_stock
 from tests import build
 from tests.build import NOON
 from tests.stock import counts
@@ -149,6 +151,7 @@ def test_what_came_and_was_used_since_stays(count, flour):
         ("counted", "flour in walk-in was counted again since"),
         ("as on record", "flour in walk-in was counted again since"),
         ("used", "flour in walk-in was used since from what the count found"),
+        ("moved", "flour in walk-in was moved since from what the count found"),
     ],
 )
 def test_what_builds_on_a_count_keeps_it_from_being_undone(shelf, flour, what, words):
@@ -159,6 +162,10 @@ def test_what_builds_on_a_count_keeps_it_from_being_undone(shelf, flour, what, w
         correcting.set_on_hand(OnHandRow(flour.pk, shelf.pk, 11_000))
     elif what == "used":
         build.stock(flour, -10_000, at=LATER, kind="used")
+    elif what == "moved":
+        rack = build.place("rack")
+        move = MoveEntry(flour.pk, shelf.pk, rack.pk, Decimal(10_000))
+        move_stock(move, key="k")
     else:
         again = counts.opened(shelf, counted_at=NOON + timedelta(minutes=30))
         said = "12 kg" if what == "as on record" else "11 kg"

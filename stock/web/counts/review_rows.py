@@ -25,8 +25,10 @@ MOVED_WORDS = {
     Kind.MADE: "made",
     Kind.USED: "used",
     Kind.WASTED: "wasted",
+    Kind.MOVED: "moved to another place",
 }
 UNDONE_WASTE_WORDS = "back on record, its waste undone,"
+MOVED_HERE_WORDS = "moved here"
 # Another figure than was entered, by whether somebody had decided for it before.
 READING_WORDS = {False: "Meant", True: "Decided before"}
 
@@ -219,6 +221,8 @@ def _moved_words(moved: Moved) -> str:
     what = MOVED_WORDS[Kind(movement.kind)]
     if movement.kind == Kind.WASTED and movement.amount_base > 0:
         what = UNDONE_WASTE_WORDS
+    if movement.kind == Kind.MOVED and movement.amount_base > 0:
+        what = MOVED_HERE_WORDS
     said = f"{moved.words} {what} {when}"
     if not moved.is_after:
         return f"{said}, entered since: already in what is on record."

@@ -18,7 +18,7 @@ from stock.measures.conversion import Converter
 from stock.measures.counting_units import unit_choices
 from stock.models import Item, Place, Waste
 from stock.wasting.errors import MoreThanOnRecordError, UnknownReasonError, WasteError
-from stock.wasting.quantities import Source, read_wasted, sources
+from stock.wasting.quantities import Source, read_taken, sources
 from stock.wasting.wasting import WasteEntry, waste
 from stock.wasting.wording import amount_words
 from stock.web.amounts import kept_together
@@ -174,7 +174,7 @@ def _amount_base(sent: QueryDict, form: WasteForm, source: SourceKey) -> Decimal
     if EXACT.fullmatch(exact):
         return Decimal(exact)
     shelf = (source.place_id, form.item.pk)
-    return read_wasted(form.text, form.converter, shelf, unit=form.unit or None)
+    return read_taken(form.text, form.converter, shelf, unit=form.unit or None)
 
 
 def _ways_on(form: WasteForm, error: MoreThanOnRecordError) -> dict[str, Any]:

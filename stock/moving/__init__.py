@@ -1,0 +1,1 @@
+"""Moves: from one place to another with their lots, and undoing that."""

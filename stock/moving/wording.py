@@ -1,0 +1,14 @@
+"""What is said of a move, by pages and commands alike."""
+
+from stock.measures.conversion import Converter
+from stock.models import Move
+from stock.wasting.wording import amount_of_item
+
+
+def move_words(move: Move, converter: Converter) -> str:
+    """Return what was moved, from where and to where. Both places are read.
+
+    2 lb of butter moved from walk-in to freezer.
+    """
+    what = amount_of_item(move.amount_base, converter)
+    return f"{what} moved from {move.from_place.name} to {move.to_place.name}"
