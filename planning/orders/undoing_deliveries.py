@@ -20,6 +20,7 @@ from planning.orders.receiving import (
     state_error,
 )
 from stock.ledger import ledger
+from stock.ledger.confirming import confirmed_since
 from stock.ledger.levels import COUNTING_KINDS
 from stock.models import Bakery, Balance, CountResult, Movement
 
@@ -68,7 +69,7 @@ def undo_delivery(hand: Hand, delivery_id: int, *, bakery: Bakery) -> Delivery:
 def _reasons(
     delivery: Delivery, came: Sequence[DeliveryLine], at: datetime, bakery: Bakery
 ) -> list[str]:
-    """Return what stands in the way. Four queries."""
+    """Return what stands in the way. Five queries."""
     days = [moment.astimezone(bakery.zone).date() for moment in (delivery.at, at)]
     if days[0] != days[1]:
         return ["it was recorded on an earlier day"]
@@ -78,7 +79,10 @@ def _reasons(
     newest, moved_at = max(pk for pk, _ in own), own[0][1]
     return list(
         dict.fromkeys(
-            [*_moved_since(came, newest, moved_at), *_counted_since(came, moved_at)]
+            [
+                *_moved_since(came, newest, moved_at),
+                *_counted_since(came, newest, moved_at),
+            ]
         )
     )
 
@@ -111,14 +115,18 @@ def _moved_since(
             yield f"{names[shelf]} was {MOVED if is_move else USED}"
 
 
-def _counted_since(came: Sequence[DeliveryLine], moved_at: datetime) -> Iterator[str]:
-    """Yield what a count found since: also where it was just as on record."""
+def _counted_since(
+    came: Sequence[DeliveryLine], newest: int, moved_at: datetime
+) -> Iterator[str]:
+    """Yield what was found since, by a count or else: also just as on record."""
     names = _names(came)
-    results = CountResult.objects.filter(
-        count__counted_at__gte=moved_at,
-        item_id__in={shelf.item_id for shelf in names},
+    item_ids = {shelf.item_id for shelf in names}
+    counted = CountResult.objects.filter(
+        count__counted_at__gte=moved_at, item_id__in=item_ids
     )
-    for shelf in results.values_list("item_id", "place_id"):
+    confirmed = confirmed_since(newest, at=moved_at, item_ids=item_ids)
+    shelves = ("item_id", "place_id")
+    for shelf in [*counted.values_list(*shelves), *confirmed.values_list(*shelves)]:
         if _Shelf(*shelf) in names:
             yield f"{names[_Shelf(*shelf)]} was {COUNTED}"
 

@@ -16,8 +16,16 @@ from stock.counts.errors import DependedOnError, PlaceBeingCountedError
 from stock.counts.lines import Shelf
 from stock.counts.states import locked, state_error
 from stock.ledger import ledger
+from stock.ledger.confirming import confirmed_since
 from stock.ledger.levels import COUNTING_KINDS, ZERO
-from stock.models import Balance, Count, CountPlace, CountResult, Movement
+from stock.models import (
+    Balance,
+    Confirmation,
+    Count,
+    CountPlace,
+    CountResult,
+    Movement,
+)
 
 # What others said of a shelf since, as errors name it.
 SINCE_WORDS = {
@@ -130,13 +138,17 @@ def _refuse_counted_elsewhere(count: Count) -> None:
 
 def _refuse_depended_on(count: Count, changes: Mapping[_Stock, Decimal]) -> None:
     shelves = {stock.shelf for stock in changes}
+    if not shelves:
+        return
+    item_ids = {shelf.item_id for shelf in shelves}
+    newest_id = _movements(count).order_by("-pk").values_list("pk", flat=True)[0]
     later = Movement.objects.filter(
-        pk__gt=_movements(count).order_by("-pk").values("pk")[:1],
-        item_id__in={shelf.item_id for shelf in shelves},
+        pk__gt=newest_id, item_id__in=item_ids
     ).select_related("item", "place")
+    confirmed = confirmed_since(newest_id, at=count.counted_at, item_ids=item_ids)
     reasons = dict.fromkeys(
         [
-            *_said_since(count, later, shelves),
+            *_said_since(count, [*later, *confirmed], shelves),
             *_counted_since(count, shelves),
             *_used_since(later, changes),
         ]
@@ -146,8 +158,9 @@ def _refuse_depended_on(count: Count, changes: Mapping[_Stock, Decimal]) -> None
 
 
 def _said_since(
-    count: Count, later: Iterable[Movement], shelves: set[Shelf]
+    count: Count, later: Iterable[Movement | Confirmation], shelves: set[Shelf]
 ) -> Iterator[str]:
+    """Yield what was set since, or found by hand or workbook to be as on record."""
     for row in later:
         is_of = Shelf(row.place_id, row.item_id) in shelves
         if is_of and row.kind in COUNTING_KINDS and row.at >= count.counted_at:
@@ -181,5 +194,5 @@ def _used_since(
             yield _named(row, MOVED_WORDS if is_move else USED_WORDS)
 
 
-def _named(row: Movement | CountResult, what: str) -> str:
+def _named(row: Movement | Confirmation | CountResult, what: str) -> str:
     return f"{row.item.name} in {row.place.name} was {what}"

@@ -18,6 +18,7 @@ from django.db import transaction
 
 from stock.errors import StockError
 from stock.ledger import ledger, levels
+from stock.ledger.confirming import confirm
 from stock.ledger.levels import ZERO, LotOnHand
 from stock.measures.resolution import to_ledger
 from stock.models import Item, Movement
@@ -115,8 +116,8 @@ def set_on_hand_rows(
 
     Without `at` the rows say what is there now; with it, what was there then, and rows
     of what somebody has set since are refused by a SetSinceError. All or nothing; what
-    no row speaks of stays as it is. Three queries where nothing changes, eleven at most
-    for some hundred rows.
+    no row speaks of stays as it is, and what a row finds as on record is kept as said.
+    Six queries where nothing changes, fourteen at most for some hundred rows.
     """
     now = ledger.moment_after_lock(row.item_id for row in rows)
     moment = now if at is None else at
@@ -128,6 +129,14 @@ def set_on_hand_rows(
         (row.place_id, _lot_key(row, row.lot_code))
         for row in rows
         if not row.amount_base
+    )
+    changed = {_shelf(change.row) for change in changes}
+    as_on_record = [row for row in rows if _shelf(row) not in changed]
+    confirm(
+        ((row.item_id, row.place_id) for row in as_on_record),
+        at=moment,
+        kind=kind,
+        by_id=by_id,
     )
     return changes
 

@@ -24,7 +24,7 @@ from django.db.models import (
 )
 from django.utils.timezone import is_naive
 
-from stock.models import Balance, CountResult, Item, Movement, Place
+from stock.models import Balance, Confirmation, CountResult, Item, Movement, Place
 
 ZERO = Decimal(0)
 # By these somebody said what is there; a delivery only says what came.
@@ -153,9 +153,9 @@ def last_counted_at_by_shelf(
 ) -> dict[tuple[int, int], datetime]:
     """Return when somebody last said what is there, by item id and place id.
 
-    A count, a correction by hand and an import do; what was never corrected is
-    absent. A count that found just what was on record moved nothing, and counts all
-    the same. One query.
+    A count, a correction by hand and an import do, also where they found just what was
+    on record and moved nothing; what was never corrected is absent. Of such findings by
+    hand and import only a shelf's last is kept, whatever `at`. One query.
     """
     _check_aware(at)
     movements = Movement.objects.order_by().filter(
@@ -163,6 +163,9 @@ def last_counted_at_by_shelf(
     )
     results = CountResult.objects.order_by().filter(
         **_only(item=item, place=place, count__counted_at__lte=at)
+    )
+    confirmed = Confirmation.objects.order_by().filter(
+        **_only(item=item, place=place, at__lte=at)
     )
     rows = (
         movements.values("item_id", "place_id")
@@ -172,6 +175,7 @@ def last_counted_at_by_shelf(
             results.values("item_id", "place_id")
             .annotate(last_at=Max("count__counted_at"))
             .values_list("item_id", "place_id", "last_at"),
+            confirmed.values_list("item_id", "place_id", "at"),
             all=True,
         )
     )

@@ -4,6 +4,7 @@ from datetime import datetime
 
 from django.db.models import Q
 
+from stock.ledger.confirming import confirmed_since
 from stock.ledger.levels import SETTING_KINDS
 from stock.models import CountResult, Movement
 
@@ -20,7 +21,8 @@ def said_since(
 ) -> str:
     """Return how it was said: set by hand since, counted since; "" if nobody did.
 
-    Said of that moment or later, and recorded after that movement. Two queries.
+    Said of that moment or later, and recorded after that movement; also where it
+    was just as on record. Three queries.
     """
     shelf = {"item_id": item_id, "place_id": place_id}
     said = Movement.objects.filter(
@@ -28,6 +30,9 @@ def said_since(
     ).first()
     if said is not None:
         return SINCE_WORDS[Movement.Kind(said.kind)]
+    confirmed = confirmed_since(newest_movement_id, at=at, item_ids=[item_id])
+    if (found := confirmed.filter(place_id=place_id).first()) is not None:
+        return SINCE_WORDS[Movement.Kind(found.kind)]
     later = Q(count__counted_at__gt=at) | Q(
         count__counted_at=at, count__closed_at__gt=at
     )

@@ -27,9 +27,18 @@ from django.db.models import (
 
 from stock.database.one_moment import one_moment
 from stock.errors import StockError
-from stock.ledger import guard, ledger
+from stock.ledger import confirming, guard, ledger
 from stock.ledger.levels import COUNTING_KINDS
-from stock.models import Balance, Count, CountResult, Item, Lot, Movement, Place
+from stock.models import (
+    Balance,
+    Confirmation,
+    Count,
+    CountResult,
+    Item,
+    Lot,
+    Movement,
+    Place,
+)
 
 BALANCES_AN_INSERT = 200
 
@@ -174,7 +183,7 @@ def rebuild() -> int:
 def _added_up(using: str) -> list[AddedUp]:
     """Return figures that overlooked another, until somebody says anew what is there.
 
-    One query, and four at most for each one found.
+    One query, and six at most for each one found.
     """
     return [
         AddedUp(
@@ -225,7 +234,14 @@ def _is_said_anew(using: str, movement: Any) -> bool:
         count__counted_at__gte=movement.newest_before,
         count__closed_at__gte=movement.recorded_at,
     )
-    return later.exists() or counted.exists()
+    confirmed = Confirmation.objects.using(using).filter(
+        **shelf, newest_movement__gte=movement.pk, at__gte=movement.newest_before
+    )
+    return (
+        later.exists()
+        or counted.exists()
+        or (confirming.is_kept(using) and confirmed.exists())
+    )
 
 
 def _stray_movements(using: str = DEFAULT_DB_ALIAS) -> int:

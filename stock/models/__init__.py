@@ -12,7 +12,7 @@ from stock.models.counts import (
     Tare,
 )
 from stock.models.items import Item
-from stock.models.ledger import Balance, Lot, Movement
+from stock.models.ledger import Balance, Confirmation, Lot, Movement
 from stock.models.moves import Move
 from stock.models.places import Place
 from stock.models.substitutes import Substitute
@@ -22,6 +22,7 @@ from stock.models.waste import Waste
 __all__ = [
     "Bakery",
     "Balance",
+    "Confirmation",
     "Count",
     "CountDecision",
     "CountDevice",

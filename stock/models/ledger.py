@@ -165,3 +165,48 @@ class Balance(models.Model):
 
     def __str__(self) -> str:
         return f"{self.amount_base} of {self.lot_id} in {self.place_id}"
+
+
+# A count keeps what it found in its results, and nothing else says what is there.
+SAID_CHOICES = [
+    (kind.value, kind.label)
+    for kind in (Movement.Kind.IMPORTED, Movement.Kind.CORRECTED)
+]
+
+
+class Confirmation(models.Model):
+    """When somebody last found on a shelf just what was on record there.
+
+    That moves nothing, and says as much as a correction does: what was written before
+    it is not undone beneath it. A shelf is an item in a place; a posted count keeps
+    what it found in its own results.
+    """
+
+    item = models.ForeignKey(
+        "stock.Item", models.CASCADE, related_name="+", db_index=False
+    )
+    place = models.ForeignKey("stock.Place", models.CASCADE, related_name="+")
+    kind = models.CharField(
+        max_length=10, choices=SAID_CHOICES, help_text="How it was said."
+    )
+    at = models.DateTimeField(help_text="The moment of which it was said.")
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+    )
+    newest_movement = models.PositiveBigIntegerField(
+        help_text="The last one written by then: clocks may be wrong, this order not."
+    )
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["item", "place"], name="confirmation_once_a_shelf"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.item_id} in {self.place_id} as on record"

@@ -105,7 +105,7 @@ def undo_move(move_id: int, *, by_id: int | None = None) -> Move:
 def in_the_way(row: Move) -> tuple[str, str] | None:
     """Return in which place what happened since forbids undoing it; None: nothing.
 
-    Seven queries.
+    Nine queries.
     """
     newest = row.movements.aggregate(newest=Max("pk"))["newest"]
     for place in (row.from_place, row.to_place):

@@ -19,6 +19,7 @@ from planning.models import Delivery, OrderLine
 from planning.orders.new_day import set_new_day
 from planning.orders.order_book import booked_order
 from planning.orders.receiving import Rest, receive_delivery
+from stock.ledger.correcting import OnHandRow, set_on_hand
 from stock.ledger.levels import items_on_record, on_hand_base_by_item
 from stock.ledger.verifying import rebuild, verify_ledger
 from stock.models import Bakery, Balance, Movement
@@ -185,6 +186,24 @@ def test_what_was_counted_or_set_since_stands_in_the_way(order, flour, rack, kin
 
     with pytest.raises(DeliveryDependedOnError, match="flour in rack was counted or"):
         undo(delivery)
+
+
+def test_what_was_found_as_on_record_since_stands_in_the_way(order, flour, rack):
+    delivery = receive(order, 3, 2)
+    said = OnHandRow(flour.item_id, rack.pk, Decimal(3_000))
+    assert set_on_hand(said) is None
+
+    with pytest.raises(DeliveryDependedOnError, match="flour in rack was counted or"):
+        undo(delivery)
+
+
+def test_what_was_found_as_on_record_before_stands_in_no_way(order, flour, rack):
+    build.stock(flour.item, 500, place=rack)
+    set_on_hand(OnHandRow(flour.item_id, rack.pk, Decimal(500)))
+
+    undo(receive(order, 3, 2))
+
+    assert on_hand_base_by_item()[flour.item_id] == 500
 
 
 def test_another_item_that_was_used_stands_in_no_way(order, rack):

@@ -191,6 +191,17 @@ class TestManyRows:
 
         assert sorted(levels.on_hand_base_by_item().values()) == [900, 5_000]
 
+    def test_what_is_said_again_was_said_at_its_latest_moment(self, flour):
+        set_on_hand(row(flour, 5_000), at=NOON)
+        shelf = flour.pk, flour.place.pk
+
+        for later in (2 * HOUR, 0 * HOUR, HOUR):
+            assert set_on_hand(row(flour, 5_000), at=NOON + later) is None
+
+        assert levels.last_counted_at_by_shelf() == {shelf: NOON + 2 * HOUR}
+        assert levels.last_counted_at_by_shelf(at=NOON + HOUR) == {shelf: NOON}
+        assert Movement.objects.count() == 1
+
     def test_a_preview_writes_nothing(self, flour):
         (change,) = on_hand_changes([row(flour, 5_000, lot_code="A")], at=NOON)
 
@@ -210,7 +221,8 @@ class TestManyRows:
         # lots; lock, check the lots, movements, balances.
         with django_assert_num_queries(4 + 3 + 3 + 4):
             set_on_hand_rows(wanted)
-        with django_assert_num_queries(2 + 3 + 2):  # record opens one to write nothing
+        # Record opens a transaction to write nothing. Three confirm what stands.
+        with django_assert_num_queries(2 + 3 + 2 + 3):
             set_on_hand_rows(wanted)
         with django_assert_num_queries(1):
             on_hand_changes(wanted, at=NOON)
@@ -230,6 +242,15 @@ def test_two_who_set_the_same_shelf_at_once_do_not_add_up(at_once):
 
 
 class TestRefusals:
+    def test_what_was_there_before_somebody_found_it_as_on_record(self, flour):
+        set_on_hand(row(flour, 5_000), at=NOON - HOUR)
+        set_on_hand(row(flour, 5_000), at=NOON + HOUR)
+
+        with pytest.raises(SetSinceError, match="set since that moment"):
+            set_on_hand(row(flour, 4_000), at=NOON)
+
+        assert levels.on_hand_base_by_item() == {flour.pk: 5_000}
+
     def test_what_was_there_before_somebody_set_it(self, flour):
         set_on_hand(row(flour, 5_000), at=NOON + HOUR)
 

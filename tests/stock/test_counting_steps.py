@@ -159,6 +159,18 @@ def test_a_count_as_of_before_a_posted_one_is_refused(shelf):
     assert again.counted_at == NOON
 
 
+def test_what_was_confirmed_by_hand_after_the_moment_is_not_corrected(shelf):
+    flour = build.item("flour", on_hand_base=9_000, place=shelf)
+    count = counts.opened(shelf)
+    counts.enter(count, flour, "5 kg")
+    correcting.set_on_hand(OnHandRow(flour.pk, shelf.pk, Decimal(9_000)), at=LATER)
+
+    with pytest.raises(CorrectedSinceError):
+        counts.posted(count)
+
+    assert on_hand() == {flour.pk: 9_000}
+
+
 def test_what_was_corrected_by_hand_after_the_moment_is_not_corrected_again(shelf):
     flour = build.item("flour", on_hand_base=9_000, place=shelf)
     sugar = build.item("sugar", on_hand_base=3_000, place=shelf)

@@ -110,7 +110,7 @@ def test_what_was_never_counted_before_is_never_counted_again(sugar):
 def test_none_said_by_hand_outlasts_a_count_that_is_undone(sugar, said):
     none = OnHandRow(sugar.pk, sugar.place.pk, 0)
     if said == "before":
-        correcting.set_on_hand(none)
+        correcting.set_on_hand(none, at=NOON)
     counted_and_undone(sugar)
     if said == "after":
         correcting.set_on_hand(none)
@@ -148,6 +148,8 @@ def test_what_came_and_was_used_since_stays(count, flour):
     ("what", "words"),
     [
         ("corrected", "flour in walk-in was set by hand since"),
+        ("confirmed", "flour in walk-in was set by hand since"),
+        ("confirmed by a workbook", "flour in walk-in was set from a workbook since"),
         ("counted", "flour in walk-in was counted again since"),
         ("as on record", "flour in walk-in was counted again since"),
         ("used", "flour in walk-in was used since from what the count found"),
@@ -160,6 +162,11 @@ def test_what_builds_on_a_count_keeps_it_from_being_undone(shelf, flour, what, w
     counts.posted(count)
     if what == "corrected":
         correcting.set_on_hand(OnHandRow(flour.pk, shelf.pk, 11_000))
+    elif what == "confirmed":
+        assert correcting.set_on_hand(OnHandRow(flour.pk, shelf.pk, 12_000)) is None
+    elif what == "confirmed by a workbook":
+        as_counted = OnHandRow(flour.pk, shelf.pk, 12_000)
+        correcting.set_on_hand(as_counted, at=NOON, kind=Movement.Kind.IMPORTED)
     elif what == "used":
         build.stock(flour, -10_000, at=LATER, kind="used")
     elif what == "moved":
@@ -200,6 +207,25 @@ def test_what_was_set_as_of_the_counts_own_moment_builds_on_it(count, flour):
 
     with pytest.raises(DependedOnError, match="set from a workbook since"):
         undo(count)
+
+
+def test_what_was_confirmed_before_a_count_does_not_keep_it(shelf, flour):
+    correcting.set_on_hand(OnHandRow(flour.pk, shelf.pk, 9_000), at=NOON)
+    count = counts.opened(shelf)
+    counts.enter(count, flour, "5 kg")
+    counts.posted(count)
+
+    assert undo(count) == 1
+    assert levels.last_counted_at_by_item()[flour.pk] == NOON
+
+
+def test_what_was_confirmed_of_an_earlier_moment_does_not_keep_it(shelf, flour):
+    count = counts.opened(shelf, counted_at=NOON + timedelta(hours=1))
+    counts.enter(count, flour, "5 kg")
+    counts.posted(count)
+    correcting.set_on_hand(OnHandRow(flour.pk, shelf.pk, 9_000), at=NOON)
+
+    assert undo(count) == 1
 
 
 def test_what_was_set_on_another_shelf_does_not_matter(count, flour):

@@ -344,5 +344,5 @@ def test_queries_do_not_grow_with_lots(
 
     with django_assert_max_num_queries(18):
         row = moved(flour, 100 * lots, freezer)
-    with django_assert_max_num_queries(21):
+    with django_assert_max_num_queries(23):
         undo_move(row.pk)

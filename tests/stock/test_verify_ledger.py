@@ -222,6 +222,12 @@ class TestFiguresThatAddUp:
 
         assert verifying.verify_ledger().added_up == ()
 
+    def test_until_a_hand_says_just_what_is_on_record(self, sugar):
+        (on_record,) = levels.on_hand_base_by_item().values()
+        assert set_on_hand(OnHandRow(sugar.pk, sugar.place_id, on_record)) is None
+
+        assert verifying.verify_ledger().added_up == ()
+
     def test_until_a_count_finds_just_what_is_on_record(self, sugar):
         count = counts.opened(sugar.place, counted_at=NOON + 2 * SECOND)
         counts.enter(count, sugar, "10 kg")
