@@ -3,7 +3,8 @@
 A line is an item in a place, with a use-by or a lot where somebody said one. Each
 person's newest entry on a line stands. "Newest" is by the device's own running number
 and by what its writer saw and replaced; clocks decide only between two devices of one
-person that knew nothing of each other. Two people with different figures are a
+person that knew nothing of each other, and only as far as the server's own bears them
+out. Two people with different figures are a
 conflict, which the review decides.
 """
 
@@ -122,8 +123,8 @@ def newest_by_person(
 ) -> dict[int | None, tuple[CountEntry, ...]]:
     """Return each person's newest entry on one line, by person.
 
-    Two, the likelier first, where two devices of one person disagree within the hours
-    in which their clocks cannot be trusted.
+    Two, the likelier first, where two devices of one person disagree and the one was
+    not clearly entered after the other had come: clocks run ahead, and behind.
     """
     by_person: dict[int | None, list[CountEntry]] = defaultdict(list)
     for entry in entries:
@@ -245,11 +246,22 @@ def _newest(said: Sequence[CountEntry]) -> tuple[CountEntry, ...]:
     doubtful = [
         head
         for head in ranked[1:]
-        if first.entered_at - head.entered_at <= CLOCKS_AGREE_WITHIN
+        if not _is_surely_newer(first, head)
         and not is_same_figure(head, first)
         and not _is_blank(head)
     ]
     return (first, *doubtful)
+
+
+def _is_surely_newer(one: CountEntry, other: CountEntry) -> bool:
+    """Whether it was entered hours after the other one had come already.
+
+    Only the server's clock says when that was: the other device's own may run behind.
+    One that ran ahead says nothing of when it was entered.
+    """
+    if one.entered_at - one.received_at > CLOCKS_AGREE_WITHIN:
+        return False
+    return one.said_at - other.received_at > CLOCKS_AGREE_WITHIN
 
 
 def _in_sequence(entry: CountEntry) -> tuple[int, datetime, UUID]:
@@ -257,7 +269,7 @@ def _in_sequence(entry: CountEntry) -> tuple[int, datetime, UUID]:
 
 
 def _by_clock(entry: CountEntry) -> tuple[datetime, UUID]:
-    return entry.entered_at, entry.key
+    return entry.said_at, entry.key
 
 
 def _is_blank(entry: CountEntry) -> bool:

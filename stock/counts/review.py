@@ -325,7 +325,7 @@ def _moved(
     entered_at: dict[tuple[int, int], datetime] = {}
     for item_id, lines in lines_by_item.items():
         for line in lines:
-            newest = max(said.entry.entered_at for said in line.said)
+            newest = max(said.entry.said_at for said in line.said)
             shelf = (line.line.place.pk, item_id)
             entered_at[shelf] = max(newest, entered_at.get(shelf, newest))
     moved = defaultdict(list)

@@ -4,6 +4,8 @@ A count has one moment. Its entries are never changed and never taken out: whoev
 counts a line again adds an entry. What a line comes to is worked out from them.
 """
 
+from datetime import datetime
+
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
@@ -204,6 +206,14 @@ class CountEntry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.text or 'blank'} of {self.item_id}"
+
+    @property
+    def said_at(self) -> datetime:
+        """When it was entered, as far as its device's clock may be believed.
+
+        Nothing was entered after it came: a clock that says so runs ahead.
+        """
+        return min(self.entered_at, self.received_at)
 
     @property
     def quoted(self) -> str:

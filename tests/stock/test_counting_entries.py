@@ -111,6 +111,46 @@ def test_on_two_devices_hours_apart_the_later_one_stands(count, flour):
     assert amount(count, flour) == 4_000
 
 
+def minutes(number):
+    return NOON + timedelta(minutes=number)
+
+
+def test_a_clock_that_runs_ahead_beats_nothing_that_came_later(count, flour):
+    ada, year = build.user("ada"), 365 * 24 * 60
+    counts.enter(count, flour, "3 kg", by=ada, after_minutes=year, at=minutes(10))
+    counts.enter(count, flour, "4 kg", by=ada, after_minutes=190, device="tablet")
+
+    assert counts.conflicts(count) == ()
+    assert amount(count, flour) == 4_000
+
+
+def test_what_a_clock_ahead_says_late_is_no_newer_than_another_figure(count, flour):
+    # It came last, from a clock that is a day ahead: it may be from long before.
+    ada, day = build.user("ada"), 24 * 60
+    counts.enter(count, flour, "4 kg", by=ada, after_minutes=190, device="tablet")
+    counts.enter(count, flour, "3 kg", by=ada, after_minutes=day, at=minutes(400))
+
+    assert counts.conflicts(count) == ("flour",)
+
+
+def test_a_clock_that_runs_behind_loses_nothing_that_came_later(count, flour):
+    # Entered and sent after 300 minutes, on a clock that is five hours behind.
+    ada = build.user("ada")
+    counts.enter(count, flour, "3 kg", by=ada, after_minutes=170, device="tablet")
+    counts.enter(count, flour, "4 kg", by=ada, after_minutes=0, at=minutes(300))
+
+    assert counts.conflicts(count) == ("flour",)
+
+
+def test_what_waited_on_a_phone_is_asked_about_beside_a_later_figure(count, flour):
+    # With no signal until the evening: a clock cannot show that it was earlier.
+    ada = build.user("ada")
+    counts.enter(count, flour, "4 kg", by=ada, after_minutes=190, device="tablet")
+    counts.enter(count, flour, "3 kg", by=ada, after_minutes=10, at=minutes(500))
+
+    assert counts.conflicts(count) == ("flour",)
+
+
 def test_two_people_on_one_line_are_told_of_each_other(count, flour):
     counts.enter(count, flour, "3 kg", by=build.user("ada"))
 

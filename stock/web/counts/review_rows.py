@@ -109,7 +109,7 @@ class ReviewedLine:
         name = said.person or "somebody"
         if sum(other.entry.by_id == said.entry.by_id for other in self.line.said) == 1:
             return name
-        return f"{name}, {moment_words(said.entry.entered_at, timezone.localdate())}"
+        return f"{name}, {moment_words(said.entry.said_at, timezone.localdate())}"
 
     @property
     def remarks(self) -> list[str]:

@@ -128,9 +128,9 @@ def test_an_entry_from_before_quotes_its_text(signed_in, count, butter):
 
 
 def test_one_person_on_two_phones_is_not_two_people(signed_in, count, butter):
-    send(signed_in, entry(count, butter, "1 c"))
-    later = (NOON + timedelta(minutes=5)).isoformat()
-    send(signed_in, entry(count, butter, "2 c", device="tablet", entered_at=later))
+    earlier = (NOON - timedelta(minutes=5)).isoformat()
+    send(signed_in, entry(count, butter, "1 c", entered_at=earlier))
+    send(signed_in, entry(count, butter, "2 c", device="tablet"))
 
     (item,) = signed_in.get(f"/count/{count.pk}/review/").context["differing"]
 
@@ -141,8 +141,8 @@ def test_one_person_on_two_phones_is_not_two_people(signed_in, count, butter):
         words.replace("\N{NO-BREAK SPACE}", " ") for _, words in item.lines[0].choices
     ]
     assert words == [
-        "ada, today noon: 1 case",
-        "ada, today 12:05 pm: 2 cases",
+        "ada, today 11:55 am: 1 case",
+        "ada, today noon: 2 cases",
         "Added up: 3 cases",
     ]
 
