@@ -7,7 +7,7 @@ delivery can still be ordered. Plans buy only what they leave open.
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC
+from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -22,7 +22,8 @@ from planning.engine.costing import (
 from planning.engine.deliveries import Delivery, can_come, order_by_moment
 from planning.engine.kitchen import DecidedLine, Kitchen, NodeKind, PackTerms, Window
 from planning.engine.plan import SuggestedLine, SuggestedOrder
-from planning.engine.words import day_words, moment_words
+from planning.engine.plan_warnings import NotCounted, UnderMinimum, WhyNot
+from planning.engine.words import day_words
 from stock.wording.money_words import money_words
 
 
@@ -104,7 +105,7 @@ def waiting_order(
 def decided_orders(
     kitchen: Kitchen, coming: Iterable[ComingLine]
 ) -> tuple[SuggestedOrder, ...]:
-    """Return decided lines as orders by themselves, by day."""
+    """Return decided lines as orders by themselves, by day; their lines say no why."""
     by_delivery: dict[Delivery, list[ComingLine]] = defaultdict(list)
     for each in coming:
         by_delivery[each.delivery].append(each)
@@ -129,94 +130,90 @@ def decided_orders(
 def _line(coming: ComingLine) -> SuggestedLine:
     packs = coming.line.packs
     charged = coming.pack.on(coming.delivery.deliver_on)
-    words = f"{_order_words(coming.line)} brings it."
     cost = line_cost(charged, packs)
-    return SuggestedLine(coming.pack, packs, charged.price_at(packs), cost, (words,))
+    return SuggestedLine(coming.pack, packs, charged.price_at(packs), cost, ())
+
+
+def small_orders(
+    kitchen: Kitchen, orders: Iterable[SuggestedOrder]
+) -> tuple[UnderMinimum, ...]:
+    """Return every order that stays under its minimum.
+
+    Only one that somebody has decided on is kept all the same.
+    """
+    return tuple(
+        UnderMinimum(order.supplier, order.deliver_on, supplier.minimum_order)
+        for order in orders
+        if lacking_to_minimum(
+            supplier := kitchen.suppliers[order.supplier], order.goods_cost
+        )
+    )
 
 
 def small_order_warnings(
     kitchen: Kitchen, orders: Iterable[SuggestedOrder]
 ) -> tuple[str, ...]:
-    """Return a sentence for every order that stays under its minimum.
-
-    Only one that somebody has decided on is kept all the same.
-    """
+    """Return a sentence for every order that stays under its minimum."""
     found = []
-    for order in orders:
-        supplier = kitchen.suppliers[order.supplier]
-        if lacking_to_minimum(supplier, order.goods_cost):
-            minimum = money_words(supplier.minimum_order, kitchen.bakery.currency)
-            found.append(
-                f"{supplier.name} on {day_words(order.deliver_on)}: what was decided "
-                f"on stays under the minimum order of {minimum}. Add something, or "
-                f"ask {supplier.name} whether it comes all the same."
-            )
+    for order in small_orders(kitchen, orders):
+        name = kitchen.suppliers[order.supplier].name
+        minimum = money_words(order.minimum, kitchen.bakery.currency)
+        found.append(
+            f"{name} on {day_words(order.deliver_on)}: what was decided on stays under "
+            f"the minimum order of {minimum}. Add something, or ask {name} whether it "
+            "comes all the same."
+        )
     return tuple(found)
 
 
-def uncounted_warnings(
+def not_counted(
     kitchen: Kitchen, window: Window, deliveries: Sequence[Delivery]
-) -> tuple[str, ...]:
-    """Return a sentence for every decided order, or line of one, that cannot come.
+) -> tuple[NotCounted, ...]:
+    """Return every decided order that cannot come, once for each reason.
 
-    What can come after the window has none.
+    What can come after the window is not among them.
     """
     coming = {each.line for each in coming_lines(kitchen, deliveries)}
-    found: dict[str, None] = {}  # an order's lines mostly have one reason
+    found: dict[NotCounted, None] = {}  # an order's lines mostly have one reason
     for line in kitchen.decided:
-        if line not in coming:
-            words = _why_not(kitchen, window, line)
-            if words:
-                found[words] = None
+        if line not in coming and (why := _why_not(kitchen, window, line)):
+            cut_off = _cut_off(kitchen, line) if why is WhyNot.PAST_CUT_OFF else None
+            found[
+                NotCounted(
+                    line.reference,
+                    line.is_approved,
+                    line.supplier,
+                    line.deliver_on,
+                    why,
+                    cut_off,
+                )
+            ] = None
     return tuple(found)
 
 
-def _why_not(kitchen: Kitchen, window: Window, line: DecidedLine) -> str:
-    """Return why a line cannot come; blank where it can, if after the window."""
-    supplier = kitchen.suppliers[line.supplier]
-    order, on = _order_words(line), day_words(line.deliver_on)
-    what = f"{order}, from {supplier.name} for {on},"
-    if supplier.is_shop:
-        return f"{what} is a shopping list: the plan does not count on it."
+def _why_not(kitchen: Kitchen, window: Window, line: DecidedLine) -> WhyNot | None:
+    """Return why a line cannot come; None where it can, if after the window."""
+    if kitchen.suppliers[line.supplier].is_shop:
+        return WhyNot.SHOPPING_LIST
     if line.deliver_on < window.from_on:
-        return f"{what} was never sent. The plan does not count on it."
-    if _is_past(kitchen, window, line):
-        zone = ZoneInfo(kitchen.bakery.zone_key)
-        order_by = moment_words(order_by_moment(supplier, line.deliver_on, zone))
-        return (
-            f"{what} was not sent by its cut-off, {order_by}. The plan does not count "
-            f"on it. {_way_out(line)}."
-        )
+        return WhyNot.NEVER_SENT
+    if _cut_off(kitchen, line).astimezone(UTC) < window.as_of.astimezone(UTC):
+        return WhyNot.PAST_CUT_OFF
     if not can_come(kitchen, line.supplier, line.deliver_on):
-        return (
-            f"{what} cannot come: no delivery is possible that day. The plan does not "
-            "count on it."
-        )
-    if line.pack_id in _sold_packs(kitchen):
-        return ""
-    return (
-        f"{what} asks for a pack that is sold no more. The plan does not count on that "
-        "line."
-    )
+        return WhyNot.NO_DELIVERY
+    return None if line.pack_id in _sold_packs(kitchen) else WhyNot.NOT_SOLD
 
 
-def _way_out(line: DecidedLine) -> str:
-    approve = "" if line.is_approved else "approve it and "
-    return f"If it was sent, {approve}mark it as sent; else cancel it"
+def _cut_off(kitchen: Kitchen, line: DecidedLine) -> datetime:
+    """Return the last moment to order a line, in the bakery's zone."""
+    zone = ZoneInfo(kitchen.bakery.zone_key)
+    return order_by_moment(kitchen.suppliers[line.supplier], line.deliver_on, zone)
 
 
 def _order_words(line: DecidedLine) -> str:
     if line.is_approved:
         return f"Approved order {line.reference}"
     return f"Draft {line.reference} (changed by hand)"
-
-
-def _is_past(kitchen: Kitchen, window: Window, line: DecidedLine) -> bool:
-    """Whether the cut-off of a line's delivery is past."""
-    zone = ZoneInfo(kitchen.bakery.zone_key)
-    supplier = kitchen.suppliers[line.supplier]
-    order_by = order_by_moment(supplier, line.deliver_on, zone)
-    return order_by.astimezone(UTC) < window.as_of.astimezone(UTC)
 
 
 def _sold_packs(kitchen: Kitchen) -> Mapping[int, PackTerms]:

@@ -19,6 +19,7 @@ from planning.engine.kitchen import (
     PackTerms,
     Window,
 )
+from planning.engine.plan_warnings import PlanWarning
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,4 +171,4 @@ class Plan:
     projection: Projection
     shortfalls: tuple[Shortfall, ...]
     purchasing: Purchasing
-    warnings: tuple[str, ...]
+    warnings: tuple[PlanWarning, ...]

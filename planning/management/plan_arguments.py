@@ -12,6 +12,7 @@ from django.db.models import Min
 from django.utils import timezone
 
 from planning.engine.ordering.column_generation.efforts import Effort, Progress
+from planning.engine.plan_warnings import StockUnknownBefore
 from planning.errors import PlanningError
 from planning.management.search_progress import SearchProgress
 from planning.plan.horizon import LONGEST_PLAN_DAYS
@@ -79,7 +80,10 @@ def plan_from_arguments(options: Mapping[str, Any], err: OutputWrapper) -> Plann
     )
     first_at = Movement.objects.aggregate(first_at=Min("at"))["first_at"]
     if first_at is not None and as_of < first_at:
-        warnings = (*planned.plan.warnings, _unknown_before(first_at, bakery.zone))
+        warnings = (
+            *planned.plan.warnings,
+            StockUnknownBefore(first_at.astimezone(bakery.zone)),
+        )
         planned = replace(planned, plan=replace(planned.plan, warnings=warnings))
     if options["effort"] is None:
         return as_chosen(planned)
@@ -98,14 +102,6 @@ def _looked_for(planned: Planned, effort: Effort, err: OutputWrapper) -> Planned
             on_progress=progress.tell,
             should_stop=progress.should_stop,
         )
-
-
-def _unknown_before(first_at: datetime, zone: tzinfo) -> str:
-    local = first_at.astimezone(zone)
-    return (
-        f"Stock is known only from {local:%Y-%m-%d %H:%M} on; the plan takes it "
-        "as having stood there before."
-    )
 
 
 def read_moment(text: str | None, zone: tzinfo) -> datetime:

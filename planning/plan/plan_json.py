@@ -19,14 +19,16 @@ from planning.engine.plan import (
     SuggestedLine,
     SuggestedOrder,
 )
+from planning.plan.planner import Planned
 from stock.wording.money_words import CENT
 
 AMOUNT_PLACES = 6
 ROUND_UP_TOLERANCE_STEPS = 1e-6  # of the last place: float noise is no gap
 
 
-def plan_as_json(kitchen: Kitchen, plan: Plan) -> dict[str, Any]:
+def plan_as_json(planned: Planned) -> dict[str, Any]:
     """Return the whole plan as dicts, lists, numbers and texts."""
+    kitchen, plan = planned.kitchen, planned.plan
     zone = ZoneInfo(kitchen.bakery.zone_key)
     purchasing = plan.purchasing
     return {
@@ -51,7 +53,7 @@ def plan_as_json(kitchen: Kitchen, plan: Plan) -> dict[str, Any]:
                 else None,
             },
         },
-        "warnings": [*plan.warnings, *purchasing.warnings],
+        "warnings": [*planned.warnings, *purchasing.warnings],
     }
 
 

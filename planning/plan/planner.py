@@ -1,11 +1,11 @@
 """Makes a plan: reads the kitchen once, then lets the engine work it out."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import cached_property
 
-from planning.engine.decided import uncounted_warnings, waiting_order
+from planning.engine.decided import not_counted, waiting_order
 from planning.engine.deliveries import Delivery, possible_deliveries
 from planning.engine.demand.explosion import Explosion, explode
 from planning.engine.kitchen import DecidedLine, Kitchen, Window
@@ -19,9 +19,10 @@ from planning.engine.ordering.column_generation.efforts import (
 )
 from planning.engine.ordering.instance.wishes import NO_WISHES, Wishes
 from planning.engine.plan import Plan, Purchasing, SuggestedOrder
+from planning.engine.plan_warnings import PlanWarning
 from planning.engine.scenarios.ways_out import WaysOut
 from planning.engine.shelves.projection import project
-from planning.engine.shelves.supplies import overdue_warnings
+from planning.engine.shelves.supplies import overdue_orders
 from planning.engine.shortfalls.after_orders import StillLacking, still_lacking
 from planning.engine.shortfalls.shortfalls import find_shortfalls
 from planning.engine.shortfalls.situations import read_situation
@@ -29,6 +30,7 @@ from planning.engine.usual_rule.usual_rule import usual_rule
 from planning.plan.amount_words import AmountWords
 from planning.plan.horizon import usual_days
 from planning.plan.snapshot import load_kitchen
+from planning.sentences.plan_warnings import warnings_words
 from stock.models import Bakery
 
 # How hard to look for better orders, by the words that people choose it with.
@@ -53,9 +55,22 @@ class Planned:
         return {item_id: node for node, item_id in enumerate(self.kitchen.nodes.ids)}
 
     @property
+    def warnings(self) -> tuple[str, ...]:
+        """A sentence for all that it warns of, but for its orders."""
+        return self._said(self.plan.warnings)
+
+    @property
+    def demand_warnings(self) -> tuple[str, ...]:
+        """A sentence for all that the bake plan warns of."""
+        return self._said(self.explosion.warnings)
+
+    @property
     def uncounted(self) -> tuple[str, ...]:
         """A sentence for every approved or changed order that cannot come any more."""
-        return uncounted_warnings(self.kitchen, self.plan.window, self.deliveries)
+        return self._said(not_counted(self.kitchen, self.plan.window, self.deliveries))
+
+    def _said(self, warnings: Iterable[PlanWarning]) -> tuple[str, ...]:
+        return warnings_words(self.kitchen, self.words, warnings)
 
     def waiting(self, order: SuggestedOrder) -> DecidedLine | None:
         """Return a line of the order that waits and brings all of a suggested one."""
@@ -134,8 +149,8 @@ def plan_kitchen(
         ),
         warnings=(
             *explosion.warnings,
-            *overdue_warnings(kitchen, window),
-            *uncounted_warnings(kitchen, window, deliveries),
+            *overdue_orders(kitchen, window),
+            *not_counted(kitchen, window, deliveries),
         ),
     )
     return Planned(bakery, kitchen, explosion, deliveries, plan, words)

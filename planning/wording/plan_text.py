@@ -58,7 +58,7 @@ def plan_as_text(planned: Planned) -> str:
         "What to order",
         *(_indented(_orders(planned)) or ["  Nothing."]),
     ]
-    warnings = [*planned.plan.warnings, *purchasing.warnings]
+    warnings = [*planned.warnings, *purchasing.warnings]
     if warnings:
         lines += ["", "Warnings", *_indented(_grouped(warnings))]
     return "\n".join(lines)

@@ -4,6 +4,7 @@ from planning.engine.demand.batches import batches_to_make, mixes_to_fill
 from planning.engine.demand.explosion import explode
 from planning.engine.demand.netting import MadeStock, RecipeTerms, net_needs
 from planning.engine.kitchen import NO_LIMIT_DAYS
+from planning.engine.plan_warnings import MadeTooEarly, NoUseBy
 from tests.engine.small_kitchen import (
     SmallKitchen,
     day,
@@ -196,9 +197,9 @@ def test_what_is_made_for_a_need_serves_it_past_its_keeping_and_is_a_warning():
     kitchen, explosion = exploded(small)
 
     assert making_of(kitchen, explosion)["curd"] == {2: 500.0}
+    curd = kitchen.nodes.names.index("curd")
     assert explosion.warnings == (
-        "Curd: made on Wed May 6 to keep 2 days, but needed on Sat May 9. "
-        "Check its lead time and how long it keeps.",
+        MadeTooEarly(curd, made_on=day(2), needed_on=day(5), keeps_days=2),
     )
 
 
@@ -216,8 +217,7 @@ def test_made_stock_without_use_by_keeps_for_ever_and_is_a_warning():
     kitchen, explosion = exploded(small)
 
     assert "curd" not in making_of(kitchen, explosion)
-    (warning,) = explosion.warnings
-    assert "Curd: a lot in stock has no use-by date" in warning
+    assert explosion.warnings == (NoUseBy(kitchen.nodes.names.index("curd")),)
 
 
 def test_bought_stock_does_not_lower_demand():

@@ -7,12 +7,13 @@ from hypothesis import strategies as st
 
 from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import NO_LIMIT_DAYS, NodeKind
+from planning.engine.plan_warnings import OverdueOrder
 from planning.engine.shelves.leftovers import useful_leftover_base
 from planning.engine.shelves.projection import project, shelf_days, used_by_day
 from planning.engine.shelves.supplies import (
     bought_supplies,
     join,
-    overdue_warnings,
+    overdue_orders,
     read_shelf,
 )
 from tests.engine import shelves
@@ -182,13 +183,10 @@ def test_an_overdue_order_is_not_counted_and_is_a_warning():
     )
 
     result = projected(kitchen, 3, {})
-    warnings = overdue_warnings(kitchen, shelves.window(MON, 3))
+    overdue = overdue_orders(kitchen, shelves.window(MON, 3))
 
     assert row(result.closing_base) == [0, 0, 0]
-    assert warnings == (
-        "Butter: order O-1 from Dairy was due on Sat May 2, late by 2 days. It isn't "
-        "counted until it is received or gets a new day.",
-    )
+    assert overdue == (OverdueOrder("O-1", 0, 0, due_on=day(-2), days_late=2),)
 
 
 def test_an_order_due_today_comes_today_and_is_not_overdue():
@@ -199,7 +197,7 @@ def test_an_order_due_today_comes_today_and_is_not_overdue():
     )
 
     assert row(projected(kitchen, 3, {}).closing_base) == [5, 5, 5]
-    assert overdue_warnings(kitchen, shelves.window(MON, 3)) == ()
+    assert overdue_orders(kitchen, shelves.window(MON, 3)) == ()
 
 
 def test_every_bought_item_in_use_has_a_row_by_name():

@@ -2,6 +2,7 @@ import pytest
 
 from planning.engine.demand.explosion import explode
 from planning.engine.kitchen import NO_LIMIT_DAYS
+from planning.engine.plan_warnings import LeftOver
 from tests.engine.small_kitchen import (
     SmallKitchen,
     day,
@@ -31,7 +32,8 @@ def test_a_day_takes_the_largest_number_of_wholes_of_its_parts():
 
     # 300 / 30 = 10 eggs; 100 / 20 = 5 of their yolks; 200 - 100 = 100 g are over.
     assert demand_of(kitchen, explosion) == {"egg": {1: 10.0}}
-    assert explosion.warnings == ("Yolk: use or freeze 100 g left over on Tue May 5.",)
+    yolk = kitchen.nodes.names.index("yolk")
+    assert explosion.warnings == (LeftOver(yolk, day(1), 100.0),)
 
 
 def test_parts_and_wholes_needed_on_a_day_add_up():
@@ -119,8 +121,14 @@ def test_a_late_part_makes_its_whole_late():
     assert explosion.demand.is_late.tolist() == [True]
 
 
-def left_over_warnings(small):
-    return [words for words in exploded(small)[1].warnings if "left over" in words]
+def left_over(small):
+    """What is left over of which part on which day."""
+    kitchen, explosion = exploded(small)
+    return [
+        (kitchen.nodes.names[each.node], each.on, each.amount_base)
+        for each in explosion.warnings
+        if isinstance(each, LeftOver)
+    ]
 
 
 def test_what_a_later_day_uses_in_date_is_not_to_be_frozen():
@@ -129,16 +137,14 @@ def test_what_a_later_day_uses_in_date_is_not_to_be_frozen():
     small = egg_kitchen(keeps_days=2)
     small.plan("M", "meringue", day(1)).plan("T", "curd tart", day(2))
 
-    assert left_over_warnings(small) == [
-        "Yolk: use or freeze 100 g left over on Tue May 5."
-    ]
+    assert left_over(small) == [("yolk", day(1), 100.0)]
 
 
 def test_nothing_is_said_of_what_later_days_use_up():
     small = egg_kitchen(keeps_days=3).plan("M", "meringue", day(1))
     small.plan("T", "curd tart", day(2)).plan("U", "curd tart", day(3))
 
-    assert left_over_warnings(small) == []
+    assert left_over(small) == []
 
 
 def test_what_is_left_over_of_two_days_is_told_by_the_day_it_is_left():
@@ -148,9 +154,7 @@ def test_what_is_left_over_of_two_days_is_told_by_the_day_it_is_left():
     small.plan("M", "meringue", day(1)).plan("N", "meringue", day(2))
     small.plan("T", "curd tart", day(3), 3)
 
-    assert left_over_warnings(small) == [
-        "Yolk: use or freeze 100 g left over on Wed May 6."
-    ]
+    assert left_over(small) == [("yolk", day(2), 100.0)]
 
 
 def test_use_after_the_last_day_of_the_plan_counts():
@@ -158,7 +162,7 @@ def test_use_after_the_last_day_of_the_plan_counts():
     small = egg_kitchen(keeps_days=2)
     small.plan("M", "meringue", day(13)).plan("T", "curd tart", day(14), 2)
 
-    assert left_over_warnings(small) == []
+    assert left_over(small) == []
 
 
 def test_stock_that_serves_leaves_more_of_what_is_left_over():
@@ -167,21 +171,19 @@ def test_stock_that_serves_leaves_more_of_what_is_left_over():
     small.plan("M", "meringue", day(1)).plan("T", "curd tart", day(2))
     small.stock("yolk", 100.0, use_by=day(9))
 
-    assert left_over_warnings(small) == [
-        "Yolk: use or freeze 200 g left over on Tue May 5."
-    ]
+    assert left_over(small) == [("yolk", day(1), 200.0)]
 
 
 @pytest.mark.parametrize(
-    ("tarts", "warnings"),
+    ("tarts", "expected"),
     [
         # 10 eggs for 300 g of white; a tenth of an egg's yolk is 2 g.
         (1.982, []),  # 198.2 g of 200 used
-        (1.98, ["Yolk: use or freeze 2 g left over on Tue May 5."]),
+        (1.98, [("yolk", day(1), 2.0)]),
     ],
 )
-def test_less_than_a_tenth_of_a_whole_is_not_worth_a_note(tarts, warnings):
+def test_less_than_a_tenth_of_a_whole_is_not_worth_a_note(tarts, expected):
     small = egg_kitchen().plan("M", "meringue", day(1))
     small.plan("T", "curd tart", day(1), tarts)
 
-    assert left_over_warnings(small) == warnings
+    assert left_over(small) == expected

@@ -1,14 +1,16 @@
 """What the usual rule buys beside orders that somebody has decided on."""
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
+from zoneinfo import ZoneInfo
 
 import pytest
 
-from planning.engine.decided import uncounted_warnings
+from planning.engine.decided import not_counted
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.kitchen import PriceBreak
+from planning.engine.plan_warnings import WhyNot
 from tests.engine import shelves
 from tests.engine.decisions import decided
 from tests.engine.usual_questions import MON, bought, butter, day, lines_of
@@ -148,45 +150,34 @@ def test_of_a_line_that_was_decided_on_in_part_only_the_rest_is_for_the_need():
 
 
 def uncounted(kitchen, window=WINDOW):
-    return uncounted_warnings(kitchen, window, possible_deliveries(kitchen, window))
+    """Which order cannot come, why, and which cut-off of its is past."""
+    found = not_counted(kitchen, window, possible_deliveries(kitchen, window))
+    return [
+        (each.reference, each.is_approved, each.deliver_on, each.why, each.cut_off)
+        for each in found
+    ]
 
 
-def test_an_order_past_its_cut_off_counts_for_nothing_and_says_so():
-    kitchen = decided(
-        butter(suppliers=[shelves.supplier(cutoff_days=3)]), (1, 3, day(2))
-    )
-
-    assert lines_of(bought(kitchen, {(0, 4): 30})) == [(4, 0, 3)]
-    assert uncounted(kitchen) == (
-        "Approved order D-1, from Mill for Wed May 6, was not sent by its cut-off, "
-        "Sun May 3, 2:00 pm. The plan does not count on it. If it was sent, mark it "
-        "as sent; else cancel it.",
-    )
-
-
-def test_a_draft_past_its_cut_off_is_approved_before_it_is_marked_as_sent():
+@pytest.mark.parametrize("is_approved", [True, False])
+def test_an_order_past_its_cut_off_counts_for_nothing(is_approved):
     kitchen = decided(
         butter(suppliers=[shelves.supplier(cutoff_days=3)]), (1, 3, day(2))
     )
     [line] = kitchen.decided
-    kitchen = replace(kitchen, decided=(replace(line, is_approved=False),))
+    kitchen = replace(kitchen, decided=(replace(line, is_approved=is_approved),))
 
-    [sentence] = uncounted(kitchen)
-
-    assert sentence.startswith("Draft D-1 (changed by hand), from Mill for Wed May 6,")
-    assert sentence.endswith(
-        "If it was sent, approve it and mark it as sent; else cancel it."
-    )
+    assert lines_of(bought(kitchen, {(0, 4): 30})) == [(4, 0, 3)]
+    cut_off = datetime(2026, 5, 3, 14, tzinfo=ZoneInfo("America/New_York"))
+    assert uncounted(kitchen) == [
+        ("D-1", is_approved, day(2), WhyNot.PAST_CUT_OFF, cut_off)
+    ]
 
 
 def test_an_order_for_a_day_without_delivery_cannot_come():
     kitchen = decided(butter(suppliers=[MON_WED_FRI]), (1, 3, day(3)))
 
     assert lines_of(bought(kitchen, {(0, 4): 30})) == [(4, 0, 3)]
-    assert uncounted(kitchen) == (
-        "Approved order D-1, from Mill for Thu May 7, cannot come: no delivery is "
-        "possible that day. The plan does not count on it.",
-    )
+    assert uncounted(kitchen) == [("D-1", True, day(3), WhyNot.NO_DELIVERY, None)]
 
 
 def test_a_line_of_a_pack_that_is_sold_no_more_is_not_counted_on():
@@ -194,21 +185,23 @@ def test_a_line_of_a_pack_that_is_sold_no_more_is_not_counted_on():
     kitchen = decided(kitchen, (1, 3, day(2)))
     kitchen = replace(kitchen, packs=())
 
-    assert uncounted(kitchen) == (
-        "Approved order D-1, from Mill for Wed May 6, asks for a pack that is sold no "
-        "more. The plan does not count on that line.",
-    )
+    assert uncounted(kitchen) == [("D-1", True, day(2), WhyNot.NOT_SOLD, None)]
+
+
+def test_two_lines_of_one_order_that_cannot_come_are_told_once():
+    kitchen = decided(butter(suppliers=[MON_WED_FRI]), (1, 3, day(3)))
+    [line] = kitchen.decided
+    kitchen = replace(kitchen, decided=(line, replace(line, packs=2)))
+
+    assert uncounted(kitchen) == [("D-1", True, day(3), WhyNot.NO_DELIVERY, None)]
 
 
 def test_an_order_that_was_never_sent_and_one_beyond_the_plan():
     kitchen = butter(suppliers=[MON_WED_FRI])
     past = decided(kitchen, (1, 3, date(2026, 5, 1)))
 
-    assert uncounted(decided(kitchen, (1, 3, day(9)))) == ()
-    assert uncounted(past) == (
-        "Approved order D-1, from Mill for Fri May 1, was never sent. The plan does "
-        "not count on it.",
-    )
+    assert uncounted(decided(kitchen, (1, 3, day(9)))) == []
+    assert uncounted(past) == [("D-1", True, date(2026, 5, 1), WhyNot.NEVER_SENT, None)]
 
 
 @pytest.mark.parametrize(
@@ -223,11 +216,7 @@ def test_a_decided_order_for_a_day_without_a_delivery_never_counts(
     kitchen = butter(suppliers=[shelves.supplier(days=(2,))], par=20)
     approved = decided(kitchen, (1, 2, day(on)))
 
-    warnings = uncounted_warnings(
-        approved, WINDOW, possible_deliveries(approved, WINDOW)
-    )
-
     assert sum(packs for *_, packs in lines_of(bought(approved))) == bought_packs
-    assert any("no delivery is possible that day" in each for each in warnings) == (
-        is_told
+    assert [why for *_, why, _ in uncounted(approved)] == (
+        [WhyNot.NO_DELIVERY] if is_told else []
     )

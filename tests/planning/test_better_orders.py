@@ -173,7 +173,7 @@ def test_a_gap_that_is_not_known_is_null_in_json(kitchen):
     purchasing = planned.plan.purchasing
     object.__setattr__(purchasing, "proof", Proof("best found", inf))
 
-    proof = plan_as_json(planned.kitchen, planned.plan)["totals"]["proof"]
+    proof = plan_as_json(planned)["totals"]["proof"]
 
     assert proof == {"status": "best found", "gap": None}
 

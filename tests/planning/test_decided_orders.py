@@ -175,7 +175,7 @@ def test_an_order_past_its_cut_off_is_warned_of_and_bought_again(flour, mill):
         "Approved order A-1, from Mill for Tue May 5, was not sent by its cut-off, Mon "
         "May 4, 2:00 pm. The plan does not count on it. If it was sent, mark it as "
         "sent; else cancel it."
-    ) in plan_as_json(planned.kitchen, planned.plan)["warnings"]
+    ) in plan_as_json(planned)["warnings"]
 
 
 def test_can_we_take_it_counts_on_what_was_decided_for_after_the_plan(flour, mill):

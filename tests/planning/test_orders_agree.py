@@ -68,7 +68,7 @@ def said(browser):
     }
     for name, planned in zip(("usual", "best"), plans(), strict=True):
         found[f"{name} text"] = " ".join(plan_as_text(planned).split())
-        warnings = plan_as_json(planned.kitchen, planned.plan)["warnings"]
+        warnings = plan_as_json(planned)["warnings"]
         found[f"{name} warnings"] = " ".join(warnings)
     return found
 
@@ -129,7 +129,7 @@ def test_random_kitchens_are_never_told_to_buy_by_hand_what_is_ordered(seed):
     load_kitchen(random_sheets(random.Random(seed), size=9), at=at - timedelta(days=1))
     planned = make_plan(bakery=Bakery.objects.get(), as_of=at)
 
-    plan = plan_as_json(planned.kitchen, planned.plan)
+    plan = plan_as_json(planned)
     text = plan_as_text(planned)
 
     ordered = {line["item"] for order in plan["orders"] for line in order["lines"]}
@@ -159,7 +159,7 @@ def test_random_kitchens_are_not_told_to_order_what_was_approved(seed):
 
     planned = make_plan(bakery=bakery, as_of=at)
 
-    plan = plan_as_json(planned.kitchen, planned.plan)
+    plan = plan_as_json(planned)
     assert stored == {
         (order["supplier"], order["deliver_on"]): {
             (line["item"], line["pack"]): line["packs"] for line in order["lines"]

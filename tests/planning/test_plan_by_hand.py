@@ -64,7 +64,7 @@ def assert_same_rows(part: str, found: list, expected: list) -> None:
 def both_plans(sheets, *, at: datetime, **window) -> tuple[dict, dict]:
     load_kitchen(sheets, at=at - timedelta(days=1))
     planned = make_plan(bakery=Bakery.objects.get(), as_of=at, **window)
-    found = plan_as_json(planned.kitchen, planned.plan)
+    found = plan_as_json(planned)
     if "from_on" in window:
         window["from_date"] = window.pop("from_on")
     return found, by_hand.plan(sheets, at=at, ledger_places=4, **window)
@@ -131,7 +131,7 @@ def test_random_kitchens_by_the_usual_rule(seed):
     load_kitchen(sheets, at=at - timedelta(days=1))
     planned = make_plan(bakery=Bakery.objects.get(), as_of=at)
 
-    found = plan_as_json(planned.kitchen, planned.plan)
+    found = plan_as_json(planned)
 
     expected = by_hand.usual_orders(sheets, at=at, ledger_places=4)
     assert [bare(order) for order in found["orders"]] == expected["orders"]
@@ -150,7 +150,7 @@ def test_random_kitchens_with_orders_that_were_decided_on(seed):
 
     planned = make_plan(bakery=Bakery.objects.get(), as_of=at)
 
-    found = plan_as_json(planned.kitchen, planned.plan)
+    found = plan_as_json(planned)
     expected = by_hand.usual_orders(sheets, at=at, ledger_places=4)
     assert [bare(order) for order in found["orders"]] == expected["orders"]
     assert_same(found, by_hand.plan(sheets, at=at, ledger_places=4))
@@ -203,7 +203,7 @@ def test_the_demo_kitchen():
 
     planned = make_plan(bakery=Bakery.objects.get(), as_of=at)
 
-    found = plan_as_json(planned.kitchen, planned.plan)
+    found = plan_as_json(planned)
     assert_same(found, by_hand.plan(as_cells(sheets), at=at, ledger_places=4))
 
 

@@ -13,13 +13,14 @@ from functools import cached_property
 import numpy as np
 
 from planning.engine.demand.batches import mixes_to_fill
-from planning.engine.demand.explosion_words import explosion_warnings
+from planning.engine.demand.explosion_warnings import explosion_warnings
 from planning.engine.demand.figures import Figures
 from planning.engine.demand.level_netting import net_all
 from planning.engine.demand.prepared import Prepared, prepare
 from planning.engine.demand.tracing import Reason, Trail
 from planning.engine.kitchen import IntColumn, Kitchen, NodeKind, Nodes, Window
 from planning.engine.plan import Demand, Making
+from planning.engine.plan_warnings import DemandWarning
 
 
 @dataclass(frozen=True)
@@ -29,7 +30,7 @@ class Explosion:
     prepared: Prepared
     figures: Figures
     demand: Demand
-    warnings: tuple[str, ...]
+    warnings: tuple[DemandWarning, ...]
 
     @cached_property
     def making(self) -> tuple[Making, ...]:

@@ -23,7 +23,8 @@ from planning.engine.kitchen import (
     PackTerms,
     Window,
 )
-from planning.engine.words import capitalized, day_words, days_words
+from planning.engine.plan_warnings import OverdueOrder
+from planning.engine.words import days_words
 
 ON_HAND = -1  # in arrives: there before the first day
 NEVER = 10_000_000  # in use_by: it does not go out of date
@@ -185,11 +186,11 @@ def due_after_base(kitchen: Kitchen, window: Window) -> npt.NDArray[np.float64]:
     return np.cumsum(by_day[:, :0:-1], axis=1)[:, ::-1]
 
 
-def overdue_warnings(kitchen: Kitchen, window: Window) -> tuple[str, ...]:
-    """Return a sentence for every line of an open order that should have come."""
+def overdue_orders(kitchen: Kitchen, window: Window) -> tuple[OverdueOrder, ...]:
+    """Return every line of an open order that should have come, by its due day."""
     orders, names = kitchen.open_orders, kitchen.nodes.names
-    overdue = sorted(
-        (due_on, reference, names[node], kitchen.suppliers[supplier].name)
+    found = [
+        OverdueOrder(reference, supplier, node, due_on, (window.from_on - due_on).days)
         for due_on, reference, node, supplier in zip(
             orders.due_on,
             orders.references,
@@ -198,12 +199,17 @@ def overdue_warnings(kitchen: Kitchen, window: Window) -> tuple[str, ...]:
             strict=True,
         )
         if due_on < window.from_on
-    )
+    ]
     return tuple(
-        f"{capitalized(name)}: order {reference} from {supplier} was due on "
-        f"{day_words(due_on)}, {days_late_words((window.from_on - due_on).days)}. It "
-        "isn't counted until it is received or gets a new day."
-        for due_on, reference, name, supplier in overdue
+        sorted(
+            found,
+            key=lambda each: (
+                each.due_on,
+                each.reference,
+                names[each.node],
+                kitchen.suppliers[each.supplier].name,
+            ),
+        )
     )
 
 

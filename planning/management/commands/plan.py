@@ -26,7 +26,7 @@ class Command(PlanningCommand):
     def handle(self, **options: Any) -> None:
         planned = plan_from_arguments(options, self.stderr)
         if options["as_json"]:
-            plan = plan_as_json(planned.kitchen, planned.plan)
+            plan = plan_as_json(planned)
             self.stdout.write(json.dumps(plan, ensure_ascii=False, indent=1))
         else:
             self.stdout.write(plan_as_text(planned))

@@ -112,8 +112,8 @@ def shown(comparison: Comparison, today: date) -> Shown:
         f"Both plans, {words.day(window.from_on)} to {words.day(window.to_on)}, as of "
         f"{words.moment(window.as_of)}."
     )
-    known = {*real.plan.warnings, *real.plan.purchasing.warnings}
-    new_warnings = (*changed.plan.warnings, *changed.plan.purchasing.warnings)
+    known = {*real.warnings, *real.plan.purchasing.warnings}
+    new_warnings = (*changed.warnings, *changed.plan.purchasing.warnings)
     return Shown(
         table=table,
         orders=_orders_table(words, real, changed),

@@ -107,7 +107,7 @@ def _shortfalls(choice: PlanChoice) -> Context:
         "has_items": bool(plan.projection.nodes),
         "is_short": bool(plan.shortfalls),
         "to_words": words.day(plan.window.to_on),
-        "notes": plan.warnings,
+        "notes": words.planned.warnings,
     }
 
 

@@ -54,7 +54,7 @@ def _planned(bakery: Bakery) -> Context:
         "arrivals": arrivals(words, places_until(words, until)),
         "notes": [
             *planned.uncounted,
-            *planned.explosion.warnings,
+            *planned.demand_warnings,
             *planned.plan.purchasing.warnings,
         ],
     }
