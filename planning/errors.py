@@ -3,19 +3,47 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from enum import StrEnum
 
 
 class PlanningError(Exception):
     """The base of everything that this app refuses."""
 
 
+class SizeFault(StrEnum):
+    """What is wrong with a cake's size."""
+
+    UNREADABLE = "unreadable"
+    SIDES = "sides"  # one of a sheet, or two of another shape
+    TWO_UNITS = "two_units"  # one for each side
+    NO_LAYERS = "no_layers"
+    NO_UNIT = "no_unit"
+    DIVIDED_BY_ZERO = "divided_by_zero"
+    ZERO_LENGTH = "zero_length"
+
+
+HOW_TO_WRITE_A_SIZE = (
+    "Write tiers like '8 in round x 3', '9 x 13 in sheet x 2' or "
+    "'10 in square x 4', joined by +, the number of layers last."
+)
+SIZE_FAULTS = {
+    SizeFault.UNREADABLE: HOW_TO_WRITE_A_SIZE.replace("W", "w", 1),
+    SizeFault.SIDES: "a sheet has two sides, a round or square one.",
+    SizeFault.TWO_UNITS: "give both sides in the same unit.",
+    SizeFault.NO_LAYERS: f"say how many layers. {HOW_TO_WRITE_A_SIZE}",
+    SizeFault.NO_UNIT: f"is that in or cm? {HOW_TO_WRITE_A_SIZE}",
+    SizeFault.DIVIDED_BY_ZERO: f"nothing can be divided by 0. {HOW_TO_WRITE_A_SIZE}",
+    SizeFault.ZERO_LENGTH: f"a length must be above 0. {HOW_TO_WRITE_A_SIZE}",
+}
+
+
 class SizeError(PlanningError):
     """A cake's size, or a length, that cannot be read."""
 
-    def __init__(self, text: str, reason: str) -> None:
-        super().__init__(f"{text!r} isn't a size: {reason[:1].lower()}{reason[1:]}")
+    def __init__(self, text: str, fault: SizeFault) -> None:
+        super().__init__(f"{text!r} isn't a size: {SIZE_FAULTS[fault]}")
         self.text = text
-        self.reason = reason
+        self.fault = fault
 
 
 class RecipeCycleError(PlanningError):

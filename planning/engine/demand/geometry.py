@@ -16,7 +16,7 @@ from functools import lru_cache
 import numpy as np
 
 from planning.engine.kitchen import FloatColumn, Scale
-from planning.errors import SizeError
+from planning.errors import SizeError, SizeFault
 from stock.measures.lengths import (
     CM_PER_UNIT,
     NUMBER,
@@ -28,10 +28,6 @@ from stock.measures.lengths import (
 
 SIZES_REMEMBERED = 4096
 
-HOW_TO_WRITE_A_SIZE = (
-    "Write tiers like '8 in round x 3', '9 x 13 in sheet x 2' or "
-    "'10 in square x 4', joined by +, the number of layers last."
-)
 TIER = re.compile(
     rf"({NUMBER})\s*-?\s*({UNIT})?\.?\s*"
     rf"(?:x\s*({NUMBER})\s*-?\s*({UNIT})?\.?\s*)?"
@@ -150,18 +146,16 @@ def are_one_size(size: str, other: str) -> bool:
 def _parse_tier(part: str, text: str) -> Tier:
     match = TIER.fullmatch(part.strip())
     if not match:
-        raise SizeError(text, HOW_TO_WRITE_A_SIZE)
+        raise SizeError(text, SizeFault.UNREADABLE)
     first, first_unit, second, second_unit, shape_name, layers = match.groups()
     shape = Shape(shape_name)
     if (second is not None) != (shape is Shape.SHEET):
-        raise SizeError(
-            text, f"a sheet has two sides, a {Shape.ROUND} or {Shape.SQUARE} one."
-        )
+        raise SizeError(text, SizeFault.SIDES)
     unit = _unit(second_unit or first_unit, text)
     if first_unit and unit_of(first_unit) != unit:
-        raise SizeError(text, "give both sides in the same unit.")
+        raise SizeError(text, SizeFault.TWO_UNITS)
     if layers is None or int(layers) == 0:
-        raise SizeError(text, f"say how many layers. {HOW_TO_WRITE_A_SIZE}")
+        raise SizeError(text, SizeFault.NO_LAYERS)
     across = _number(first, text)
     along = across if second is None else _number(second, text)
     return Tier(shape, across, along, unit, int(layers))
@@ -169,7 +163,7 @@ def _parse_tier(part: str, text: str) -> Tier:
 
 def _unit(word: str | None, text: str) -> str:
     if word is None:
-        raise SizeError(text, f"is that in or cm? {HOW_TO_WRITE_A_SIZE}")
+        raise SizeError(text, SizeFault.NO_UNIT)
     return unit_of(word)
 
 
@@ -177,11 +171,9 @@ def _number(words: str, text: str) -> Fraction:
     try:
         number = read_number(words)
     except ZeroDivisionError as error:
-        raise SizeError(
-            text, f"nothing can be divided by 0. {HOW_TO_WRITE_A_SIZE}"
-        ) from error
+        raise SizeError(text, SizeFault.DIVIDED_BY_ZERO) from error
     if number == 0:
-        raise SizeError(text, f"a length must be above 0. {HOW_TO_WRITE_A_SIZE}")
+        raise SizeError(text, SizeFault.ZERO_LENGTH)
     return number
 
 
