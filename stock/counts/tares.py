@@ -76,8 +76,8 @@ def keep_tare(
 
 
 @transaction.atomic
-def drop_tare(tare_id: int, *, seen: int | None = None) -> None:
-    """Forget a tare; what was weighed with it stays as it was counted.
+def remove_tare(tare_id: int, *, seen: int | None = None) -> None:
+    """Remove a tare; what was weighed with it stays as it was counted.
 
     Refused if it is no longer the version that was seen.
     """

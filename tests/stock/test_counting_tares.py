@@ -77,7 +77,7 @@ def test_a_tare_that_weighs_nothing_known_is_refused(shelf, weight, error):
 
 def test_a_tare_can_be_dropped_once(shelf):
     tare = tares.keep_tare(name="bin", weight="1 lb")
-    tares.drop_tare(tare.pk)
+    tares.remove_tare(tare.pk)
 
     with pytest.raises(tares.UnknownTareError):
-        tares.drop_tare(tare.pk)
+        tares.remove_tare(tare.pk)

@@ -6,7 +6,8 @@ from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
 
-from stock.counts.tares import TareKnownError, drop_tare, keep_tare
+from stock.counts import tares as tare_jobs
+from stock.counts.tares import TareKnownError, keep_tare
 from stock.errors import StockError
 from stock.models import Place, Tare
 from stock.web.forms.entry_conflicts import VERSION, seen_version, step
@@ -55,10 +56,10 @@ def tares(request: HttpRequest) -> HttpResponse:
 
 
 @require_POST
-def forget_tare(request: HttpRequest, tare_id: int) -> HttpResponse:
-    """Forget a tare; past counts stay as they are."""
-    done = "The tare is gone. What was weighed with it stays."
-    step(request, drop_tare, tare_id, done=done)
+def remove_tare(request: HttpRequest, tare_id: int) -> HttpResponse:
+    """Remove a tare; past counts stay as they are."""
+    done = "The tare is removed. What was weighed with it stays."
+    step(request, tare_jobs.remove_tare, tare_id, done=done)
     return redirect("stock:tares")
 
 

@@ -255,7 +255,7 @@ def test_a_forgotten_tare_is_gone(signed_in, db):
     signed_in.post("/count/tares/", {"name": "bin", "weight": "2 lb", "place": ""})
     tare = Tare.objects.get()
 
-    signed_in.post(f"/count/tares/{tare.pk}/forget/", as_shown(tare))
+    signed_in.post(f"/count/tares/{tare.pk}/remove/", as_shown(tare))
 
     assert not Tare.objects.exists()
 
@@ -280,7 +280,7 @@ def test_a_tare_that_was_given_another_weight_is_not_forgotten(signed_in, db):
     shown = as_shown(tare)
     keep_tare(name="bin", weight="3 lb")
 
-    page = signed_in.post(f"/count/tares/{tare.pk}/forget/", shown, follow=True)
+    page = signed_in.post(f"/count/tares/{tare.pk}/remove/", shown, follow=True)
 
     assert "changed after you opened it" in page.content.decode()
     assert "3 lb" in page.content.decode()
