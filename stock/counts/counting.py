@@ -1,4 +1,4 @@
-"""Counting: a count is opened, walked, reviewed, and posted once, or dropped.
+"""Counting: a count is opened, walked, reviewed, and posted once, or discarded.
 
 One moment belongs to a count. Posting corrects the ledger as of that moment, so that
 deliveries and bakes after it stay on top.
@@ -17,13 +17,11 @@ from stock.counts.entries import sequence_at, take_entries
 from stock.counts.errors import (
     CorrectedSinceError,
     CountedSinceError,
-    EntriesCameInError,
     MomentAheadError,
     NothingCountedError,
     NothingToWalkError,
     PlaceBeingCountedError,
     UndecidedError,
-    UndoneSinceError,
 )
 from stock.counts.history import corrected_items
 from stock.counts.lines import (
@@ -35,11 +33,18 @@ from stock.counts.lines import (
     counted_lines,
 )
 from stock.counts.lots import LotChange, expected_base_by_line, lot_changes
-from stock.counts.questions import open_questions
+from stock.counts.questions import open_questions, unread_words
 from stock.counts.records import cost_of, price_per_base_by_item
 from stock.counts.review import Review, review
 from stock.counts.sheets import Look, Sheet, look, sheet, sheets
-from stock.counts.states import close, locked, move, state_error, undone_text
+from stock.counts.states import (
+    close,
+    locked,
+    move,
+    refuse_entries,
+    refuse_undone,
+    state_error,
+)
 from stock.counts.undoing import undo_post
 from stock.ledger import ledger, levels
 from stock.ledger.levels import ZERO, LotOnHand
@@ -61,7 +66,7 @@ __all__ = [
     "Review",
     "Sheet",
     "decide",
-    "drop",
+    "discard",
     "note",
     "open_count",
     "post_count",
@@ -129,13 +134,26 @@ def reopen(count_id: int) -> Count:
 
 
 @transaction.atomic
-def drop(count_id: int, *, at: datetime, by_id: int | None = None) -> Count:
-    """End a count without posting it; its entries are kept, the ledger is not moved."""
+def discard(
+    count_id: int,
+    *,
+    at: datetime,
+    by_id: int | None = None,
+    seen_entry_id: int | None = None,
+    seen_undone: str | None = None,
+) -> Count:
+    """End a count without posting it; its entries are kept, the ledger is not moved.
+
+    Refused where entries came in since `seen_entry_id`, and where the count was posted
+    or, since `seen_undone`, undone. Discarding again changes nothing.
+    """
     count = locked(count_id)
     if count.state == Count.State.DROPPED:
         return count
     if count.state == Count.State.POSTED:
-        raise state_error(count, "Correct what is wrong by hand, or count again.")
+        raise state_error(count, "Undo it, or count again.")
+    refuse_undone(count, seen_undone)
+    refuse_entries(count, seen_entry_id, "discard")
     close(count, Count.State.DROPPED, at=at, by_id=by_id)
     return count
 
@@ -156,9 +174,9 @@ def post_count(
     nothing and returns the first answer. `seen_entry_id` is the newest entry that the
     review showed: where another has come in since, it is refused; so it is where the
     count was undone since `seen_undone`, which is `Review.undone`. Figures that were
-    asked about are refused until somebody answers; `as_entered` answers for all of
-    them. See `counts.lots` for what each lot comes to. At most 30 queries for 400
-    lines.
+    asked about, or that a later entry which could not be read was to replace, are
+    refused until somebody answers; `as_entered` answers for all of them. See
+    `counts.lots` for what each lot comes to. At most 30 queries for 400 lines.
     """
     count = locked(count_id)
     if count.state == Count.State.POSTED:
@@ -167,8 +185,9 @@ def post_count(
         raise state_error(count, "Send it to review first, then post it.")
     entries = CountEntry.objects.filter(count=count, kept="").order_by()
     ledger.lock_items(entries.values_list("item_id", flat=True).distinct())
+    refuse_undone(count, seen_undone)
+    refuse_entries(count, seen_entry_id, "post")
     seen = look(count_id)
-    _refuse_unseen(seen, seen_entry_id, seen_undone)
     _refuse_undecided(seen, as_entered=as_entered, at=at, by_id=by_id)
     standing_by_line = seen.standings
     _refuse_corrected_since(count, counted_lines(standing_by_line))
@@ -228,17 +247,6 @@ def _results(
     ]
 
 
-def _refuse_unseen(
-    seen: Look, seen_entry_id: int | None, seen_undone: str | None
-) -> None:
-    count = seen.walk.count
-    if seen_undone is not None and seen_undone != undone_text(count):
-        raise UndoneSinceError(count.pk)
-    newest_id = max((entry.pk for entry in seen.entries if not entry.kept), default=0)
-    if seen_entry_id is not None and newest_id > seen_entry_id:
-        raise EntriesCameInError(count.pk)
-
-
 def _refuse_undecided(
     seen: Look, *, as_entered: bool, at: datetime, by_id: int | None
 ) -> None:
@@ -247,12 +255,15 @@ def _refuse_undecided(
         line.item_id for line, each in seen.standings.items() if each.is_conflict
     }
     questions = open_questions(seen)
+    unread = {line: each for line, each in seen.standings.items() if each.is_unread}
     asked = set() if as_entered else {line.item_id for line in questions}
-    if differing or asked:
-        raise UndecidedError(_names(differing), _names(asked))
+    unanswered = [] if as_entered else unread_words(seen)
+    if differing or asked or unanswered:
+        raise UndecidedError(_names(differing), _names(asked), unanswered)
     if all(standing.counted_base is None for standing in seen.standings.values()):
         raise NothingCountedError(seen.walk.count.pk)
-    entry_by_line = {line: seen.standings[line].entries[-1] for line in questions}
+    lines = (*questions, *unread)
+    entry_by_line = {line: seen.standings[line].entries[-1] for line in lines}
     accept_as_entered(seen.walk.count, entry_by_line, at=at, by_id=by_id)
 
 

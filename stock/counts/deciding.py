@@ -10,11 +10,20 @@ from datetime import datetime
 from decimal import Decimal
 
 from django.db import transaction
-from django.db.models import QuerySet
 
-from stock.counts.errors import DecidedSinceError, LineGoneError, NoteChangedError
+from stock.counts.errors import (
+    DecidedSinceError,
+    EnteredSinceError,
+    LineGoneError,
+    NoteChangedError,
+)
 from stock.counts.lines import LineKey, newest_by_person
-from stock.counts.states import locked, refuse_closed
+from stock.counts.states import (
+    locked,
+    newest_entry_id,
+    refuse_closed,
+    refuse_undone,
+)
 from stock.ledger.levels import ZERO
 from stock.models import Count, CountDecision, CountEntry
 from stock.wording.names import person_name
@@ -41,19 +50,22 @@ def decide(
     reading: OtherReading | None = None,
     seen_entry_id: int | None = None,
     seen_version: int | None = None,
+    seen_undone: str | None = None,
     by_id: int | None = None,
 ) -> None:
-    """Say which figure of a line stands; a blank choice takes a decision back.
+    """Say which figure of a line stands; a blank choice undoes a decision.
 
     One entry, all of them added up, or another reading of one. An entry that comes in
-    later, or that the review had not shown (`seen_entry_id`), asks again. Where
-    somebody else decided since `seen_version`, it is refused; the same decision twice
-    is one.
+    later asks again. Refused where the review had not shown an entry of this line
+    (`seen_entry_id`), where somebody else decided since `seen_version`, and where the
+    count was undone since `seen_undone`; the same decision twice is one.
     """
     count = locked(count_id)
     refuse_closed(count)
+    refuse_undone(count, seen_undone)
+    refuse_entered_since(count_id, line, seen_entry_id)
     entries = CountEntry.objects.filter(count=count, kept="")
-    through = _newest_id(entries) if seen_entry_id is None else seen_entry_id
+    through = newest_entry_id(count_id) if seen_entry_id is None else seen_entry_id
     of_line = {entry.pk: entry for entry in entries.filter(**line._asdict())}
     if choice == CountDecision.Choice.SUM:
         entry_id = None
@@ -100,6 +112,20 @@ def note(
     )
 
 
+def refuse_entered_since(
+    count_id: int, line: LineKey, seen_entry_id: int | None
+) -> None:
+    """Refuse a decision from a page that had not shown an entry of its line."""
+    if seen_entry_id is None:
+        return
+    kinds = (CountEntry.Kept.TAKEN, CountEntry.Kept.UNREADABLE)
+    since = CountEntry.objects.filter(
+        count_id=count_id, kept__in=kinds, pk__gt=seen_entry_id, **line._asdict()
+    )
+    if newest := since.select_related("by").order_by("pk").last():
+        raise EnteredSinceError(person_name(newest.by), newest.quoted)
+
+
 def accept_as_entered(
     count: Count,
     entry_by_line: Mapping[LineKey, CountEntry],
@@ -117,10 +143,6 @@ def accept_as_entered(
             entry_id=entry.pk,
             by_id=by_id,
         )
-
-
-def _newest_id(entries: QuerySet[CountEntry]) -> int:
-    return entries.order_by("-pk").values_list("pk", flat=True).first() or 0
 
 
 def _decision(count: Count, line: LineKey) -> CountDecision | None:

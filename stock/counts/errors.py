@@ -58,18 +58,24 @@ class NothingCountedError(CountError):
 
 
 class UndecidedError(CountError):
-    """Lines that are to be decided: two people differ, or a figure may be a slip."""
+    """Lines that are to be decided: two people differ, or a figure may be a slip.
+
+    Or a newer entry could not be read: `unread` are lines with what it says.
+    """
 
     def __init__(
         self,
         differing: Iterable[str],
         asked: Iterable[str] = (),
+        unread: Iterable[str] = (),
         remedy: str = "Decide which figure stands for each, then post.",
     ) -> None:
         self.differing, self.asked = tuple(differing), tuple(asked)
+        self.unread = tuple(unread)
         kinds = (
             ("Counted twice with different figures", self.differing),
             ("Asked about, and not answered yet", self.asked),
+            ("Entered last, and not readable", self.unread),
         )
         said = [f"{kind}: {', '.join(names)}." for kind, names in kinds if names]
         super().__init__(" ".join([*said, remedy]))
@@ -80,6 +86,17 @@ class LineGoneError(CountError):
 
     def __init__(self) -> None:
         super().__init__("This line is not in the review now. Look at it again.")
+
+
+class EnteredSinceError(CountError):
+    """A decision from a page that is older than an entry of its line."""
+
+    def __init__(self, person: str, text: str) -> None:
+        self.person, self.text = person, text
+        super().__init__(
+            f'{person or "Somebody"} entered "{text or "blank"}" here after you opened '
+            "this page. Look at the line again, then decide."
+        )
 
 
 class DecidedSinceError(CountError):
@@ -140,18 +157,18 @@ class DependedOnError(CountError):
 
 
 class EntriesCameInError(CountError):
-    """Entries that came in after the review was read."""
+    """Entries that came in after a page of the count was read."""
 
-    def __init__(self, count_id: int) -> None:
+    def __init__(self, count_id: int, step: str = "post") -> None:
         super().__init__(
-            f"Entries came in after you opened this review of count {count_id}. "
-            "Look at it again, then post."
+            f"Entries came in after you opened this page of count {count_id}. "
+            f"Look at it again, then {step}."
         )
         self.count_id = count_id
 
 
 class UndoneSinceError(CountError):
-    """A posting from a review that was opened before the count was undone."""
+    """A step from a page that was opened before the count was undone."""
 
     def __init__(self, count_id: int) -> None:
         super().__init__(

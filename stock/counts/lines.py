@@ -4,8 +4,8 @@ A line is an item in a place, with a use-by or a lot where somebody said one. Ea
 person's newest entry on a line stands. "Newest" is by the device's own running number
 and by what its writer saw and replaced; clocks decide only between two devices of one
 person that knew nothing of each other, and only as far as the server's own bears them
-out. Two people with different figures are a
-conflict, which the review decides.
+out. Two people with different figures are a conflict, which the review decides; so it
+does where somebody's newest entry could not be read and an older figure stands.
 """
 
 import re
@@ -83,8 +83,11 @@ class Standing:
     line: LineKey
     entries: tuple[CountEntry, ...]  # one a person (two if their devices disagree)
     decision: CountDecision | None
+    decided_base: Decimal | None  # None: nothing was, or an entry came in since
     is_conflict: bool  # and not decided
     counted_base: Decimal | None  # None: not counted, or not decided yet
+    # Could not be read, newer than their writer's figure, and not decided.
+    unread: tuple[CountEntry, ...]
     # By person, blank ones too: what a device asks when it wants to know what became
     # of an entry.
     newest: Mapping[int | None, tuple[CountEntry, ...]]
@@ -93,6 +96,11 @@ class Standing:
     def is_one_person(self) -> bool:
         """Whether one person alone has counted it, on however many phones."""
         return len({entry.by_id for entry in self.entries}) == 1
+
+    @property
+    def is_unread(self) -> bool:
+        """Whether a figure stands though somebody wrote a newer one, not readable."""
+        return bool(self.entries and self.unread)
 
 
 def line_of(row: CountEntry | CountDecision) -> LineKey:
@@ -105,11 +113,12 @@ def standings(
 ) -> dict[LineKey, Standing]:
     """Return what each line with entries comes to. No query.
 
-    Entries that were kept but not taken count for nothing here.
+    Entries that were kept but not taken count for nothing here; one that could not be
+    read stands beside the figures until its writer enters another.
     """
     entries_by_line: dict[LineKey, list[CountEntry]] = defaultdict(list)
     for entry in entries:
-        if entry.kept == CountEntry.Kept.TAKEN:
+        if entry.kept in (CountEntry.Kept.TAKEN, CountEntry.Kept.UNREADABLE):
             entries_by_line[line_of(entry)].append(entry)
     decision_by_line = {line_of(decision): decision for decision in decisions}
     return {
@@ -133,12 +142,14 @@ def newest_by_person(
 
 
 def decided_base(
-    decision: CountDecision | None, entries: Sequence[CountEntry]
+    decision: CountDecision | None,
+    entries: Sequence[CountEntry],
+    unread: Sequence[CountEntry] = (),
 ) -> Decimal | None:
     """Return what was decided, unless an entry came in after the decision."""
-    if decision is None or not decision.choice:
+    if decision is None or not decision.choice or not entries:
         return None
-    if not entries or any(entry.pk > decision.through_entry for entry in entries):
+    if any(entry.pk > decision.through_entry for entry in (*entries, *unread)):
         return None
     if decision.choice == CountDecision.Choice.SUM:
         return sum((entry.amount_base or ZERO for entry in entries), ZERO)
@@ -196,12 +207,14 @@ def _words(entry: CountEntry) -> list[str]:
 def _standing(
     line: LineKey, said: Sequence[CountEntry], decision: CountDecision | None
 ) -> Standing:
-    newest = newest_by_person(said)
+    read = [entry for entry in said if not entry.kept]
+    newest = newest_by_person(read)
+    unread = _unread(said)
     entries = sorted(
         (entry for heads in newest.values() for entry in heads if not _is_blank(entry)),
         key=_by_clock,
     )
-    decided = decided_base(decision, entries)
+    decided = decided_base(decision, entries, unread)
     is_conflict = decided is None and (
         any(not is_same_figure(one, other) for one, other in combinations(entries, 2))
         or _is_lapsed(decision, entries)
@@ -211,10 +224,33 @@ def _standing(
         line=line,
         entries=tuple(entries),
         decision=decision,
+        decided_base=decided,
         is_conflict=is_conflict,
         counted_base=counted if decided is None else decided,
+        unread=unread if decided is None else (),
         newest=newest,
     )
+
+
+def _unread(said: Sequence[CountEntry]) -> tuple[CountEntry, ...]:
+    """Return what could not be read and is not answered: each person's last."""
+    newest: dict[int | None, CountEntry] = {}
+    for entry in sorted((each for each in said if each.kept), key=lambda row: row.pk):
+        if not any(_answers(other, entry) for other in said if not other.kept):
+            newest[entry.by_id] = entry
+    return tuple(newest.values())
+
+
+def _answers(entry: CountEntry, unread: CountEntry) -> bool:
+    """Whether an entry came after its own writer's one that could not be read.
+
+    A device numbers its entries; between two devices the clock decides.
+    """
+    if entry.by_id != unread.by_id:
+        return False
+    if entry.device == unread.device:
+        return _in_sequence(entry) > _in_sequence(unread)
+    return entry.supersedes == unread.key or entry.said_at > unread.said_at
 
 
 def _is_lapsed(decision: CountDecision | None, entries: Sequence[CountEntry]) -> bool:

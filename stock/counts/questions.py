@@ -1,5 +1,7 @@
 """Questions about figures that may be slips: something to decide, like two figures.
 
+So is a figure whose writer entered another since that could not be read.
+
 A question is open until its counter confirms the figure or enters another, or until
 somebody decides it in the review. It is worked out anew each time: a delivery that is
 booked late, or the other place that is counted at last, answers it too.
@@ -8,7 +10,7 @@ booked late, or the other place that is counted at last, answers it too.
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from stock.counts.lines import LineKey, Standing, decided_base
+from stock.counts.lines import LineKey, Standing
 from stock.errors import MeasureError
 from stock.measures.conversion import Converter
 from stock.measures.reading.quantity import Quantity
@@ -34,15 +36,26 @@ def open_questions(seen: "Look") -> dict[LineKey, Slip]:
     return questions
 
 
+def unread_words(seen: "Look") -> list[str]:
+    """Return the lines whose newest entry could not be read, with what it says."""
+    return [
+        f'{line.item.name} in {line.place.name}, "{entry.quoted}"'
+        for line in seen.walk.lines
+        if (standing := seen.standings.get(line.key)) and standing.is_unread
+        for entry in standing.unread
+    ]
+
+
 def is_answered(standing: Standing) -> bool:
     """Whether nothing is to be asked: no one figure, or one that somebody vouched for.
 
-    Two different figures are decided first. Who confirmed the same figure answers for
-    the others who entered it.
+    Two different figures are decided first, and so is a figure that an entry which
+    could not be read was to replace. Who confirmed the same figure answers for the
+    others who entered it.
     """
-    if not standing.entries or standing.is_conflict:
+    if not standing.entries or standing.is_conflict or standing.is_unread:
         return True
-    if decided_base(standing.decision, standing.entries) is not None:
+    if standing.decided_base is not None:
         return True
     return any(entry.confirmed for entry in standing.entries)
 

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from django.db.models import Q
 
-from stock.counts.lines import Standing, decided_base, lapsed_base
+from stock.counts.lines import Standing, lapsed_base
 from stock.counts.lots import expected_base_by_line
 from stock.counts.questions import open_questions
 from stock.counts.records import cost_of, price_per_base_by_item
@@ -36,6 +36,12 @@ class Said:
     words: str  # 2 cases + 6 lb
     remarks: tuple[str, ...]  # what to know about it
 
+    @property
+    def unread_sentence(self) -> str:
+        """That it could not be read, for one that is newer than a figure."""
+        whose = f"{self.person}'s" if self.person else "The"
+        return f"{whose} newest entry, “{self.entry.quoted}”, could not be read."
+
 
 @dataclass(frozen=True, slots=True)
 class OtherReading:
@@ -59,11 +65,12 @@ class ReviewLine:
     slip: Slip | None  # asked, and not answered yet
     decision: CountDecision | None
     decided_base: Decimal | None  # None: nothing was, or an entry came in since
+    unread: tuple[Said, ...] = ()  # newer than a figure, and could not be read
 
     @property
     def is_open(self) -> bool:
         """Whether it is to be decided before the count can be posted."""
-        return self.is_conflict or self.slip is not None
+        return self.is_conflict or self.slip is not None or bool(self.unread)
 
     @property
     def readings(self) -> tuple[OtherReading, ...]:
@@ -186,15 +193,25 @@ def review(count_id: int) -> Review:
         count=seen.walk.count,
         rows=tuple(sorted(rows, key=_worst_first)),
         not_counted=_not_counted(seen),
-        kept=tuple(_said(entry, seen) for entry in _kept(seen.entries)),
+        kept=tuple(_said(entry, seen) for entry in _kept(seen)),
         net_cost=sum(costs, ZERO),
         newest_entry_id=max((entry.pk for entry in seen.entries), default=0),
     )
 
 
-def _kept(entries: Sequence[CountEntry]) -> list[CountEntry]:
-    """Return what the count could not take, but for what its writer has sent since."""
-    apart = CountEntry.Kept.APART
+def _kept(seen: Look) -> list[CountEntry]:
+    """Return what the count could not take, but for what its writer has sent since.
+
+    Of what could not be read, what no figure stands on: the other lines ask about it.
+    """
+    entries = seen.entries
+    unread = {
+        entry.pk
+        for standing in seen.standings.values()
+        if not standing.is_unread
+        for entry in standing.unread
+    }
+    apart, unreadable = CountEntry.Kept.APART, CountEntry.Kept.UNREADABLE
     sent = {
         (entry.by_id, entry.device, entry.sequence)
         for entry in entries
@@ -207,7 +224,8 @@ def _kept(entries: Sequence[CountEntry]) -> list[CountEntry]:
             entry.kept == apart
             and (entry.claimed_by_id, entry.device, entry.sequence) not in sent
         )
-        or entry.kept not in (apart, CountEntry.Kept.TAKEN)
+        or entry.kept not in (apart, unreadable, CountEntry.Kept.TAKEN)
+        or entry.pk in unread
     ]
 
 
@@ -226,7 +244,8 @@ def _review_line(
         is_conflict=standing.is_conflict,
         slip=slip,
         decision=standing.decision,
-        decided_base=decided_base(standing.decision, standing.entries),
+        decided_base=standing.decided_base,
+        unread=tuple(_said(entry, seen) for entry in standing.unread),
     )
 
 

@@ -34,6 +34,7 @@ class SheetLine:
     fault: str  # why there is no converter
     tares: Mapping[str, Quantity]
     question: Slip | None = None  # about the own entry, and not answered yet
+    unread: CountEntry | None = None  # this person's, newer than the own and not read
     counting_unit: str | None = None  # what a bare number means; None: it is asked
 
     @property
@@ -161,6 +162,7 @@ def _sheet_line(
 ) -> SheetLine:
     standing = seen.standings.get(line.key)
     entries = standing.entries if standing else ()
+    unread = standing.unread if standing else ()
     own = [entry for entry in entries if entry.by_id == by_id]
     return SheetLine(
         line=line,
@@ -171,5 +173,6 @@ def _sheet_line(
         fault=seen.faults.get(line.item.pk, ""),
         tares=seen.tares[line.place.pk, line.item.pk],
         question=question if own else None,
+        unread=next((each for each in unread if each.by_id == by_id), None),
         counting_unit=units.get(line.item.pk),
     )

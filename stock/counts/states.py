@@ -2,8 +2,15 @@
 
 from datetime import datetime
 
-from stock.counts.errors import CountStateError, UnknownCountError
-from stock.models import Count
+from django.db.models import Max
+
+from stock.counts.errors import (
+    CountStateError,
+    EntriesCameInError,
+    UndoneSinceError,
+    UnknownCountError,
+)
+from stock.models import Count, CountEntry
 
 STATE_WORDS = {
     Count.State.OPEN: "open",
@@ -21,6 +28,25 @@ def state_words(count: Count) -> str:
 def undone_text(count: Count) -> str:
     """Return when a count was last undone, as a page sends it back; blank if never."""
     return count.undone_at.isoformat() if count.undone_at else ""
+
+
+def newest_entry_id(count_id: int) -> int:
+    """Return the newest entry that a count took or could not read; 0 without any."""
+    kinds = (CountEntry.Kept.TAKEN, CountEntry.Kept.UNREADABLE)
+    said = CountEntry.objects.filter(count_id=count_id, kept__in=kinds)
+    return said.aggregate(newest=Max("pk"))["newest"] or 0
+
+
+def refuse_undone(count: Count, seen_undone: str | None) -> None:
+    """Refuse a step from a page that was opened before the count was undone."""
+    if seen_undone is not None and seen_undone != undone_text(count):
+        raise UndoneSinceError(count.pk)
+
+
+def refuse_entries(count: Count, seen_entry_id: int | None, step: str) -> None:
+    """Refuse a step from a page that has not shown every entry. One query."""
+    if seen_entry_id is not None and newest_entry_id(count.pk) > seen_entry_id:
+        raise EntriesCameInError(count.pk, step)
 
 
 def locked(count_id: int) -> Count:

@@ -86,7 +86,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("count/<row:count_id>/post/", count_steps.post_count, name="post_count"),
     path("count/<row:count_id>/undo/", count_steps.undo_count, name="undo_count"),
     path("count/<row:count_id>/late/", count_steps.late_seen, name="late_seen"),
-    path("count/<row:count_id>/drop/", count_steps.drop_count, name="drop_count"),
+    path(
+        "count/<row:count_id>/discard/", count_steps.discard_count, name="discard_count"
+    ),
     path("waste/", waste_page.waste_page, name="waste"),
     path("waste/<row:item_id>/", waste_form.waste_item, name="waste_item"),
     path("waste/<row:waste_id>/undo/", waste_page.undo_waste_page, name="undo_waste"),

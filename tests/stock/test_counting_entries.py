@@ -175,7 +175,10 @@ def test_a_blank_entry_takes_the_line_back(count, flour):
     ("end", "advice"),
     [
         (counts.posted, "correct it by hand"),
-        (lambda count: counting.drop(count.pk, at=LATER), "enter it in the next count"),
+        (
+            lambda count: counting.discard(count.pk, at=LATER),
+            "enter it in the next count",
+        ),
     ],
 )
 def test_an_entry_after_the_end_is_kept_with_what_to_do(count, flour, end, advice):

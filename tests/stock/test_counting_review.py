@@ -185,7 +185,7 @@ def test_the_spread_is_learned_from_past_counts(shelf):
         [(4, 10), (25, 10), (3, 10), (30, 10), (5, 10), (20, 10)]
     ):
         past = counts.opened(shelf, counted_at=NOON - timedelta(weeks=week + 1))
-        counting.drop(past.pk, at=NOON)
+        counting.discard(past.pk, at=NOON)
         CountResult.objects.create(
             count=past,
             place=shelf,

@@ -48,7 +48,7 @@ def test_two_counts_of_one_place_are_refused(shelf):
 def test_a_place_can_be_counted_again_after_posting_or_dropping(shelf):
     flour = build.item("flour", place=shelf)
     first = counts.opened(shelf)
-    counting.drop(first.pk, at=LATER)
+    counting.discard(first.pk, at=LATER)
     second = counts.opened(shelf)
     counts.enter(second, flour, "1 kg")
     counts.posted(second)
@@ -61,8 +61,8 @@ def test_a_dropped_count_moves_nothing_and_keeps_its_entries(shelf):
     count = counts.opened(shelf)
     counts.enter(count, flour, "1 kg")
 
-    counting.drop(count.pk, at=LATER)
-    counting.drop(count.pk, at=LATER)
+    counting.discard(count.pk, at=LATER)
+    counting.discard(count.pk, at=LATER)
 
     assert on_hand() == {flour.pk: Decimal(9_000)}
     assert CountEntry.objects.filter(count=count).count() == 1
@@ -84,7 +84,7 @@ def test_a_review_can_be_reopened_and_is_never_posted_from_the_walk(shelf):
     with pytest.raises(CountStateError, match="is posted"):
         counting.reopen(count.pk)
     with pytest.raises(CountStateError, match="is posted"):
-        counting.drop(count.pk, at=LATER)
+        counting.discard(count.pk, at=LATER)
 
 
 def test_a_count_of_nothing_is_not_posted(shelf):

@@ -143,13 +143,12 @@ WITHOUT_A_VERSION = {
     "stock:waste_item": "it adds a movement, once by its key",
     "stock:undo_waste": "undone once it stays undone, and what was set since is kept",
     "stock:set_on_hand": "it adds a movement, and says what was on record",
-    **dict.fromkeys(
-        ("stock:drop_count", "stock:end_count", "stock:reopen_count"), A_STEP
-    ),
+    **dict.fromkeys(("stock:end_count", "stock:reopen_count"), A_STEP),
 }
 # Instead of a version: what the form showed, which must still be so.
 AS_SHOWN = {
     "stock:choose_counting_unit": "was",
+    "stock:discard_count": "seen",
     "stock:note_count": "was",
     "stock:post_count": "seen",
     "stock:undo_count": "posted",

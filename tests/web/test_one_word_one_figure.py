@@ -190,7 +190,7 @@ def test_no_page_says_an_old_word(tried):
     pages = [
         *addresses(),
         *addresses_of_other_plans(),
-        *("/count/", f"/count/{count.pk}/review/", f"/count/{count.pk}/drop/"),
+        *("/count/", f"/count/{count.pk}/review/", f"/count/{count.pk}/discard/"),
     ]
 
     found = {

@@ -208,7 +208,7 @@ def test_a_count_that_nobody_closed_is_spoken_of(signed_in):
     assert (
         f"The count of {place}: open for 9 days: post it, or discard it and start anew."
     ) in page(signed_in)
-    counting.drop(count.pk, at=NOON)
+    counting.discard(count.pk, at=NOON)
     assert "open for 9 days" not in page(signed_in)
 
 

@@ -20,6 +20,7 @@ from stock.models import Bakery, Count
 
 REMEDY = "Choose the figures that are right in the review, or enter the right ones."
 ASKED_REMEDY = "With --as-entered those that were asked about stand as entered."
+UNREAD_REMEDY = "With --as-entered the figure before it stands."
 
 
 class Command(PlainCommand):
@@ -38,7 +39,10 @@ class Command(PlainCommand):
         parser.add_argument(
             "--as-entered",
             action="store_true",
-            help="figures that were asked about, and not answered, stand as entered",
+            help=(
+                "figures that were asked about, and not answered, stand as entered; "
+                "so does a figure before an entry that could not be read"
+            ),
         )
 
         parser.add_argument(
@@ -83,8 +87,17 @@ class Command(PlainCommand):
                 as_entered=options["as_entered"],
             )
         except UndecidedError as error:
-            remedy = f"{REMEDY} {ASKED_REMEDY}" if error.asked else REMEDY
-            raise UndecidedError(error.differing, error.asked, remedy) from error
+            remedies = [
+                REMEDY,
+                ASKED_REMEDY if error.asked else "",
+                UNREAD_REMEDY if error.unread else "",
+            ]
+            raise UndecidedError(
+                error.differing,
+                error.asked,
+                error.unread,
+                remedy=" ".join(filter(None, remedies)),
+            ) from error
 
 
 def _printed(review: Review, currency: str) -> Iterator[str]:
@@ -93,6 +106,8 @@ def _printed(review: Review, currency: str) -> Iterator[str]:
         for line in row.lines:
             if line.slip:
                 yield f"  {line.line.place.name}: {_question_words(line.slip)}"
+            for said in line.unread:
+                yield f"  {line.line.place.name}: {said.unread_sentence}"
     if review.not_counted:
         names = ", ".join(
             f"{line.item.name} ({line.place.name})" for line in review.not_counted

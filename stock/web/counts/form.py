@@ -24,6 +24,7 @@ from stock.web.counts.found import FoundItem, found_entry, read_found
 from stock.web.counts.lines import entry_words, field_name, lot_words, record_words, who
 
 DEVICE = "page"
+TYPE_AGAIN = "This could not be read when it came. Type it again."
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +109,10 @@ class SentForm:
         self.found: FoundItem = read_found(self.sent)
 
     def entries(self) -> list[EntryIn]:
-        """Return an entry for each changed line that can be read."""
+        """Return an entry for each changed line that can be read.
+
+        One that cannot is kept as it is where it would replace a figure.
+        """
         at = timezone.now()
         entries = [
             entry for line in self.sheet.lines if (entry := self._entry(line, at))
@@ -124,21 +128,26 @@ class SentForm:
             line_id = self.line_by_key.get(answer.key, "")
             self.answers[line_id] = answer
             if answer.state in (AnswerState.KEPT, AnswerState.REFUSED):
-                self.problems[line_id] = answer.sentence
+                self.problems.setdefault(line_id, answer.sentence)
 
     def shown(self, line: SheetLine) -> ShownLine:
-        """Return a line as the page shows it after what was sent."""
-        own = line.own.text if line.own else ""
+        """Return a line as the page shows it after what was sent.
+
+        What could not be read is shown, not the figure before it.
+        """
+        newest = line.unread or line.own
+        own = newest.text if newest else ""
         name = field_name(line.line.key)
         problem = self.problems.get(name, "")
         answer = self.answers.get(name)
+        fault, readings = _unread_fault(line)
         return ShownLine(
             line=line,
             text=self.sent.get(name, "") if problem else own,
             was=own,
-            problem=problem or (line.fault if own else ""),
+            problem=problem or fault or (line.fault if own else ""),
             slip=answer.slip if answer else line.question,
-            readings=self.readings.get(name, ()),
+            readings=self.readings.get(name, readings),
             unit=self.sent.get(f"{name}-unit", "") or line.counting_unit or "",
         )
 
@@ -178,7 +187,8 @@ class SentForm:
         text = line.with_unit(typed.text, self.sent.get(f"{name}-unit"))
         if fault := _fault(text, line):
             self.problems[name], self.readings[name] = fault
-            return None
+            if not line.is_counted:
+                return None
         form_key = _uuid(self.sent.get(f"{name}-key", ""))
         self.line_by_key[form_key] = name
         own = line.own
@@ -212,6 +222,15 @@ def _sequence(own: CountEntry | None, at: datetime) -> int:
     if own is None or own.device != DEVICE:
         return sequence_at(at)
     return max(sequence_at(at), own.sequence + 1)
+
+
+def _unread_fault(line: SheetLine) -> tuple[str, tuple[str, ...]]:
+    """Return why the newest entry cannot be read, and what it may mean."""
+    if line.unread is None:
+        return "", ()
+    before = f" {line.own.text} stands until then." if line.own else ""
+    problem, readings = _fault(line.unread.text, line) or (TYPE_AGAIN, ())
+    return f"{problem}{before}", readings
 
 
 def _fault(text: str, line: SheetLine) -> tuple[str, tuple[str, ...]] | None:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.urls import reverse
 from django.utils import timezone
 
 from stock.counts.history import is_accurate
@@ -119,7 +120,20 @@ class ReviewedLine:
     @property
     def question(self) -> str:
         """What is still to be asked about the figure."""
-        return self.line.slip.sentence if self.line.slip else ""
+        asked = [self.line.slip.sentence] if self.line.slip else []
+        return " ".join([*(said.unread_sentence for said in self.line.unread), *asked])
+
+    @property
+    def again_url(self) -> str:
+        """Where it is written again; blank unless something could not be read."""
+        key = self.line.line.key
+        page = reverse("stock:count_sheet", args=[self.count_id, key.place_id])
+        return f"{page}#{field_name(key)}" if self.line.unread else ""
+
+    @property
+    def count_id(self) -> int:
+        """The count that it belongs to."""
+        return self.line.said[0].entry.count_id
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""The steps of a count: end the walk, decide, note, post, go on, drop."""
+"""The steps of a count: end the walk, decide, note, post, go on, discard."""
 
 from datetime import datetime
 
@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from stock.counts import counting
-from stock.counts.deciding import OtherReading
+from stock.counts.deciding import OtherReading, refuse_entered_since
 from stock.counts.errors import LineGoneError
 from stock.counts.history import see_late
 from stock.counts.review import ReviewLine, review
@@ -71,6 +71,8 @@ def decide_count(request: HttpRequest, count_id: int) -> str:
     """Say which of several figures of one line stands."""
     line = _line(request, count_id)
     choice = request.POST.get("choice", "")
+    seen_entry_id = sent_id(request.POST.get("seen"))
+    refuse_entered_since(count_id, line.line.key, seen_entry_id)
     kind, entry_id, reading = _chosen(choice, line)
     counting.decide(
         count_id,
@@ -79,8 +81,9 @@ def decide_count(request: HttpRequest, count_id: int) -> str:
         at=timezone.now(),
         entry_id=entry_id,
         reading=reading,
-        seen_entry_id=sent_id(request.POST.get("seen")),
+        seen_entry_id=seen_entry_id,
         seen_version=sent_id(request.POST.get("version")),
+        seen_undone=request.POST.get("undone"),
         by_id=request.user.pk,
     )
     if not choice:
@@ -103,24 +106,41 @@ def note_count(request: HttpRequest, count_id: int) -> str:
     return "The note is saved." if text.strip() else "The note is removed."
 
 
-def drop_count(request: HttpRequest, count_id: int) -> HttpResponse:
-    """Ask, with the figures, before a count is dropped; then drop it."""
+def discard_count(request: HttpRequest, count_id: int) -> HttpResponse:
+    """Ask, with the figures, before a count is discarded; then discard it.
+
+    A page that is older than what came since is shown anew; a closed count's review.
+    """
     count = get_object_or_404(Count, pk=count_id)
     if request.method == "POST":
-        try:
-            counting.drop(count_id, at=timezone.now(), by_id=request.user.pk)
-        except StockError as error:
-            messages.error(request, str(error))
-        else:
-            messages.success(request, "The count is discarded. The record stays.")
-        return redirect("stock:counts")
+        if _discarded(request, count_id):
+            return redirect("stock:counts")
+        return redirect("stock:discard_count", count_id)
+    if not count.is_live:
+        return redirect("stock:count_review", count_id)
     seen = review(count_id)
     context = {
         "count": count,
-        "item_count": len(seen.rows),
+        "review": seen,
         "back": reverse("stock:count_review", args=[count_id]),
     }
-    return render(request, "stock/count_drop.html", context)
+    return render(request, "stock/count_discard.html", context)
+
+
+def _discarded(request: HttpRequest, count_id: int) -> bool:
+    try:
+        counting.discard(
+            count_id,
+            at=timezone.now(),
+            by_id=request.user.pk,
+            seen_entry_id=sent_id(request.POST.get("seen")),
+            seen_undone=request.POST.get("undone"),
+        )
+    except StockError as error:
+        messages.error(request, str(error))
+        return False
+    messages.success(request, "The count is discarded. The record stays.")
+    return True
 
 
 def _line(request: HttpRequest, count_id: int) -> ReviewLine:

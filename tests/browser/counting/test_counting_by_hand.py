@@ -222,7 +222,9 @@ def test_every_field_has_a_name_and_axe_finds_nothing(phone, ada, count, shelf):
     assert names == ["Butter", "Eggs", "Flour"]
 
 
-@pytest.mark.parametrize("page", ["/count/", "review/", "paper/", "type-in/", "drop/"])
+@pytest.mark.parametrize(
+    "page", ["/count/", "review/", "paper/", "type-in/", "discard/"]
+)
 def test_axe_finds_nothing_on_the_other_pages(phone, ada, count, shelf, page):
     entries = [an_entry(count, shelf, "butter", "1 case")]
     counting.take_entries(entries, at=timezone.now(), sent_by_id=ada.pk)

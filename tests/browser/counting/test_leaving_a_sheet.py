@@ -105,7 +105,7 @@ def test_what_is_typed_and_not_entered_is_said_on_every_page_of_the_count(
     field(tab, "butter").fill("2 of something")
     said = "1 line is typed, not entered: butter in walk-in, “2 of something”"
 
-    for page in (f"{places['flour'].pk}/", "review/", "paper/", "type-in/", "drop/"):
+    for page in (f"{places['flour'].pk}/", "review/", "paper/", "type-in/", "discard/"):
         tab.goto(f"/count/{count.pk}/{page}")
         expect(tab.get_by_text(said)).to_be_visible()
     tab.goto("/count/")
@@ -161,7 +161,7 @@ def test_what_was_typed_for_a_count_that_is_over_is_read_and_discarded(
     tab = phone(ada)
     open_sheet(tab, count, places["butter"])
     field(tab, "butter").fill("2 of something")
-    counting.drop(count.pk, at=timezone.now())
+    counting.discard(count.pk, at=timezone.now())
 
     tab.goto("/count/", timeout=PATIENCE_MS)
     tab.get_by_role("link", name="butter in walk-in").tap()

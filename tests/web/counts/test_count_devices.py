@@ -158,7 +158,7 @@ def test_what_is_not_there_any_more_is_left_out(signed_in, ada, count, butter):
 def test_a_dropped_count_names_no_phones(signed_in, ada, count):
     report(signed_in, ada, stands(count))
 
-    counting.drop(count.pk, at=NOON + timedelta(minutes=1))
+    counting.discard(count.pk, at=NOON + timedelta(minutes=1))
 
     assert words(signed_in, count) == []
 

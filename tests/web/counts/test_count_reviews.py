@@ -3,6 +3,7 @@
 import re
 from datetime import timedelta
 from decimal import Decimal
+from html import unescape
 
 import pytest
 from django.test import Client
@@ -240,11 +241,11 @@ def _post_form(site, count):
     }
 
 
-def test_a_count_is_dropped_only_after_asking(signed_in, count, butter):
+def test_a_count_is_discarded_only_after_asking(signed_in, count, butter):
     send(signed_in, entry(count, butter, "1 c"))
 
-    asked = signed_in.get(f"/count/{count.pk}/drop/").content.decode()
-    signed_in.post(f"/count/{count.pk}/drop/")
+    asked = signed_in.get(f"/count/{count.pk}/discard/").content.decode()
+    signed_in.post(f"/count/{count.pk}/discard/")
 
     assert "1 item counted" in asked
     assert Count.objects.get().state == Count.State.DROPPED
@@ -316,3 +317,114 @@ def test_a_page_without_scripts_asks_again_when_it_is_opened_anew(
     send_page(signed_in, count, answer=f"{line.id}=so=pack=2 kg")
     [line] = signed_in.get(sheet_url(count)).context["lines"]
     assert line.slip is None
+
+
+def discard_form(site, count):
+    """What the button that discards sends, as its page shows it now."""
+    markup = site.get(f"/count/{count.pk}/discard/").content.decode()
+    form = markup.split(f'action="/count/{count.pk}/discard/"')[1].split("</form>")[0]
+    return {
+        name: value
+        for name, value in re.findall(r'name="(\w+)" value="([^"]*)"', form)
+        if name != "csrfmiddlewaretoken"
+    }
+
+
+def test_a_discard_from_a_page_older_than_an_entry_shows_the_newest(
+    signed_in, count, butter
+):
+    shown = discard_form(signed_in, count)
+    send(signed_in, entry(count, butter, "1 c"))
+
+    page = signed_in.post(f"/count/{count.pk}/discard/", shown, follow=True)
+
+    assert said(page)[-1] == (
+        f"Entries came in after you opened this page of count {count.pk}. Look at it "
+        "again, then discard."
+    )
+    assert "1 item counted" in page.content.decode()
+    assert Count.objects.get().state == Count.State.OPEN
+    signed_in.post(f"/count/{count.pk}/discard/", discard_form(signed_in, count))
+    assert Count.objects.get().state == Count.State.DROPPED
+
+
+def test_a_discard_from_a_page_older_than_the_posting_is_refused(
+    signed_in, count, butter
+):
+    send(signed_in, entry(count, butter, "1 c"))
+    shown = discard_form(signed_in, count)
+    signed_in.post(f"/count/{count.pk}/done/")
+    signed_in.post(f"/count/{count.pk}/post/")
+
+    posted = signed_in.post(f"/count/{count.pk}/discard/", shown, follow=True)
+    signed_in.post(
+        f"/count/{count.pk}/undo/",
+        {"posted": Count.objects.get().closed_at.isoformat()},
+    )
+    undone = signed_in.post(f"/count/{count.pk}/discard/", shown, follow=True)
+
+    assert said(posted)[-1] == (f"Count {count.pk} is posted. Undo it, or count again.")
+    assert "Posted count" in posted.content.decode()
+    assert said(undone)[-1].startswith("The count was undone since this page was")
+    assert Count.objects.get().state == Count.State.IN_REVIEW
+
+
+def decide_form(site, count, choice):
+    """What a button of the review's first question sends, as it shows it now."""
+    markup = site.get(f"/count/{count.pk}/review/").content.decode()
+    form = markup.split(f'action="/count/{count.pk}/decide/"')[1].split("</form>")[0]
+    hidden = dict(re.findall(r'name="(\w+)" value="([^"]*)">\n', form))
+    [value] = re.findall(rf'value="([^"]+)">{choice}</button>', form)
+    return hidden | {"choice": value}
+
+
+def test_a_decision_from_a_stale_page_is_refused(signed_in, count, butter):
+    send(signed_in, entry(count, butter, "2 kg"))
+    shown = decide_form(signed_in, count, "It is 2 kg")
+    send(signed_in, entry(count, butter, "3 kg", sequence=2))
+
+    page = signed_in.post(f"/count/{count.pk}/decide/", shown, follow=True)
+
+    assert said(page)[-1].startswith('ada entered "3 kg" here after you opened this')
+    assert "Decided" not in page.content.decode()
+
+
+def test_an_entry_that_cannot_be_read_is_quoted_with_the_figure_before_it(
+    signed_in, count, butter
+):
+    send(signed_in, entry(count, butter, "2 c"))
+    send(signed_in, entry(count, butter, "6/5 lb", sequence=2))
+
+    page = signed_in.get(f"/count/{count.pk}/review/")
+    markup = page.content.decode()
+
+    assert "ada's newest entry, “6/5 lb”, could not be read." in unescape(markup)
+    [line] = page.context["differing"][0].lines
+    assert [words for _, words in line.choices] == ["It is 2 cases"]
+    assert f'href="{sheet_url(count)}#{line.id.partition("-")[2]}"' in markup
+    assert "Decide on butter first." in markup
+    form = decide_form(signed_in, count, "It is 2 cases")
+    signed_in.post(f"/count/{count.pk}/decide/", form)
+    after = signed_in.get(f"/count/{count.pk}/review/")
+    assert after.context["review"].undecided == ()
+
+
+def test_a_page_without_scripts_keeps_what_would_replace_a_figure(
+    signed_in, count, butter
+):
+    send_page(signed_in, count, butter="5 lb")
+    faulty = send_page(signed_in, count, butter="6/5 lb")
+
+    [first] = faulty.context["lines"]
+    assert first.text == "6/5 lb"
+    assert first.problem.startswith('"6/5 lb" could be 6 x 5 lb or ')
+    [again] = signed_in.get(sheet_url(count)).context["lines"]
+    assert again.text == "6/5 lb"
+    assert again.problem.endswith(" 5 lb stands until then.")
+    assert again.readings == first.readings != ()
+    assert CountEntry.objects.count() == 2
+    send_page(signed_in, count)  # as it stands: nothing was changed
+    assert CountEntry.objects.count() == 2
+    send_page(signed_in, count, answer=f"{again.id}=meant=={again.readings[0]}")
+    [line] = signed_in.get(sheet_url(count)).context["lines"]
+    assert (line.problem, line.text) == ("", again.readings[0])
