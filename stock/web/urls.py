@@ -12,6 +12,8 @@ from stock.web.counts import sheet as count_sheet
 from stock.web.counts import steps as count_steps
 from stock.web.counts import tares
 from stock.web.items import item, item_forms, parts, substitutes
+from stock.web.moving import form as move_form
+from stock.web.moving import page as moves_page
 from stock.web.request import (
     row_ids,  # noqa: F401 (makes `<row:...>` known)
     time_zone,
@@ -92,6 +94,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("waste/", waste_page.waste_page, name="waste"),
     path("waste/<row:item_id>/", waste_form.waste_item, name="waste_item"),
     path("waste/<row:waste_id>/undo/", waste_page.undo_waste_page, name="undo_waste"),
+    path("move/", moves_page.moves_page, name="moves"),
+    path("move/<row:item_id>/", move_form.move_item, name="move_item"),
+    path("move/<row:move_id>/undo/", moves_page.undo_move_page, name="undo_move"),
     path("suppliers/", suppliers.suppliers, name="suppliers"),
     path("suppliers/add/", suppliers.add_supplier, name="add_supplier"),
     path("suppliers/<row:supplier_id>/", suppliers.supplier, name="supplier"),

@@ -30,6 +30,7 @@ from stock.counts.counting import open_count, send_to_review
 from stock.counts.entries import take_entries
 from stock.counts.lines import EntryIn
 from stock.models import Item, Place
+from stock.moving.moving import MoveEntry, move_stock
 from stock.wasting.wasting import WasteEntry, waste
 from stock.web.urls import urlpatterns as stock_patterns
 from tests import build
@@ -91,6 +92,8 @@ def busy_kitchen(demo_kitchen, baker):
     """The demo kitchen with orders in every state, better ones, and counts begun."""
     eggs = Item.objects.get(name="eggs")
     waste(WasteEntry(eggs.pk, eggs.place_id, Decimal(3), "dropped"), key="eggs")
+    rack = Place.objects.exclude(pk=eggs.place_id).last()
+    move_stock(MoveEntry(eggs.pk, eggs.place_id, rack.pk, Decimal(3)), key="eggs")
     draft_what_is_needed(bakery=demo_kitchen, at=NOW, by_id=baker.pk)
     drafts = Order.objects.filter(state=Order.State.DRAFT).order_by("deliver_on", "pk")
     for step, draft in zip((approve_order, cancel_order), drafts, strict=False):

@@ -22,6 +22,7 @@ from planning.orders.orders import Hand, approve_order
 from stock.counts.counting import open_count, post_count, send_to_review
 from stock.counts.tares import keep_tare
 from stock.models import Bakery, Item, Pack, Place, Supplier
+from stock.moving.moving import MoveEntry, move_stock
 from stock.wasting.wasting import WasteEntry, waste
 from tests import build
 from tests.build import NOON
@@ -70,6 +71,8 @@ def busy_kitchen(visitor):
     keep_tare(name="bin", weight="2 lb")
     eggs = Item.objects.get(name="eggs")
     waste(WasteEntry(eggs.pk, eggs.place_id, Decimal(3), "dropped"), key="eggs")
+    rack = Place.objects.exclude(pk=eggs.place_id).last()
+    move_stock(MoveEntry(eggs.pk, eggs.place_id, rack.pk, Decimal(3)), key="eggs")
     build.substitute(*Item.objects.filter(kind=Item.Kind.INGREDIENT)[:2])
     first, second, third = Place.objects.order_by("walk_order")[:3]
     open_count(counted_at=NOON, at=NOON, place_ids=[first.pk])
@@ -142,6 +145,8 @@ WITHOUT_A_VERSION = {
     **dict.fromkeys(("stock:count_sheet", "stock:count_type_in"), KEEPS_ALL),
     "stock:waste_item": "it adds a movement, once by its key",
     "stock:undo_waste": "undone once it stays undone, and what was set since is kept",
+    "stock:move_item": "it adds movements, once by its key",
+    "stock:undo_move": "undone once it stays undone, and what was set since is kept",
     "stock:set_on_hand": "it adds a movement, and says what was on record",
     **dict.fromkeys(("stock:end_count", "stock:reopen_count"), A_STEP),
 }

@@ -17,7 +17,7 @@ from stock.models import Balance, Item
 from stock.templatetags.words import ago_words
 from stock.web.amounts import Amount
 from stock.web.shelves.date_words import is_out_of_date, use_by_words
-from stock.web.wasting.form import source_value
+from stock.web.shelves.taking import source_value
 
 USE_FIRST_DAYS = 3  # far enough to bake with it still, near enough to act on
 

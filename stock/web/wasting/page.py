@@ -12,7 +12,6 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from stock.conversion import converters
-from stock.entry.entries import folded
 from stock.errors import StockError
 from stock.models import Balance, Item, Waste
 from stock.templatetags.words import moment_words
@@ -27,6 +26,7 @@ from stock.wasting.wording import (
 from stock.web.amounts import kept_together
 from stock.web.request.row_ids import sent_id
 from stock.web.shelves.date_words import use_by_words
+from stock.web.shelves.taking import found_items
 from stock.wording.names import person_name
 
 MOST_LATELY = 6  # items that a tap chooses
@@ -59,12 +59,13 @@ def waste_page(request: HttpRequest) -> HttpResponse:
     today = timezone.localdate()
     expired = _out_of_date(today)
     show_all = request.GET.get("lately") == "all"
+    items = list(Item.objects.filter(retired=False).order_by("name"))
     context = {
         "expired": expired[:MOST_SHOWN],
         "expired_rest": expired[MOST_SHOWN:],
         "done": _done(sent_id(request.GET.get("done"))),
         "lately": wasted_lately(most=MOST_LATELY),
-        **_chosen_from(request.GET.get("words", "")),
+        **found_items(items, request.GET.get("words", "")),
         **_wasted(today, show_all=show_all),
     }
     return render(request, "stock/waste.html", context)
@@ -110,17 +111,6 @@ def _done(waste_id: int | None) -> dict[str, Any] | None:
     left_base = place_on_hand_base(row.item_id, row.place_id)
     words = f"{waste_words(row, converter)}; {left_words(left_base, converter)}."
     return {"waste": row, "words": kept_together(words), "is_below": left_base < 0}
-
-
-def _chosen_from(words: str) -> dict[str, Any]:
-    """Return the items that a tap chooses: all, or those of a name."""
-    wanted = folded(words)
-    items = [
-        item
-        for item in Item.objects.filter(retired=False).order_by("name")
-        if wanted in folded(item.name)
-    ]
-    return {"items": items, "words": words.strip()}
 
 
 def _wasted(today: date, *, show_all: bool) -> dict[str, Any]:

@@ -1,0 +1,1 @@
+"""The pages of moves: from which place to which?"""
