@@ -1,16 +1,15 @@
 """A supplier order as a short text, to be sent or read out on the phone."""
 
 from planning.exports.order_sheet import OrderSheet, OrderSheetLine
-from stock.calendar.calendar_words import WEEKDAYS
+from stock.calendar.calendar_words import long_date_words
 
 
 def order_message(order: OrderSheet) -> str:
     """Return the order in plain lines, the number of packs first."""
-    number = f" {order.reference}" if order.reference else ""
-    day = f"{WEEKDAYS[order.deliver_on.weekday()]} {order.deliver_on.isoformat()}"
+    number = f" {order.number}" if order.number else ""
     lines = [
         f"{order.bakery}: order{number} to {order.supplier}",
-        f"For delivery on {day}",
+        f"For delivery on {long_date_words(order.deliver_on)}",
         *(f"{label}: {words}" for label, words in order.facts),
         "",
         *(_line(line) for line in order.lines),
@@ -24,4 +23,4 @@ def order_message(order: OrderSheet) -> str:
 
 def _line(line: OrderSheetLine) -> str:
     code = f", code {line.code}" if line.code else ""
-    return f"{line.packs} x {line.pack}, {line.item}{code}"
+    return " ".join(f"{line.packs} x {line.pack}, {line.item}{code}".split())

@@ -36,18 +36,32 @@ class OrderSheet:
     goods_cost: Decimal
     fee: Decimal
     account: str = ""  # the bakery's number at the supplier
+    contact: str = ""  # whom to ask for there
+    supplier_email: str = ""
+    supplier_phone: str = ""
     deliver_to: str = ""  # the bakery's address, on several lines perhaps
     phone: str = ""  # the bakery's
     delivery_note: str = ""
+    revision: int = 0  # counts what went out again with changes; 0 for the first
+    ordered_on: date | None = None  # the day it was approved
+    is_draft: bool = False  # nobody has said yet that it may go out
+
+    @property
+    def number(self) -> str:
+        """The order's number as the supplier quotes it; blank for a suggestion."""
+        if not self.reference:
+            return ""
+        revised = f", revision {self.revision}" if self.revision else ""
+        return f"{self.reference}{revised}"
 
     @property
     def facts(self) -> tuple[tuple[str, str], ...]:
         """What else a supplier has to know, where it is entered: label and words."""
         facts = (
             ("Our account", self.account),
-            ("Deliver to", ", ".join(self.deliver_to.split("\n"))),
+            ("Deliver to", ", ".join(text_lines(self.deliver_to))),
             ("Phone", self.phone),
-            ("Delivery note", ", ".join(self.delivery_note.split("\n"))),
+            ("Delivery note", ", ".join(text_lines(self.delivery_note))),
         )
         return tuple((label, words) for label, words in facts if words)
 
@@ -55,3 +69,8 @@ class OrderSheet:
     def total_cost(self) -> Decimal:
         """Goods and delivery fee."""
         return self.goods_cost + self.fee
+
+
+def text_lines(text: str) -> list[str]:
+    """Return the lines of a text that say something, each without outer spaces."""
+    return [line.strip() for line in text.splitlines() if line.strip()]

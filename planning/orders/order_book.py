@@ -83,7 +83,8 @@ def _booked(
     by_item = sorted(
         lines, key=lambda line: (line.pack.item.name.casefold(), line.pack.label)
     )
-    return BookedOrder(order, by_item, steps, stored_sheet(order, by_item, bakery))
+    sheet = stored_sheet(order, by_item, bakery, steps=steps)
+    return BookedOrder(order, by_item, steps, sheet)
 
 
 def _by_order(rows: Iterable[Any]) -> defaultdict[int, list[Any]]:

@@ -1,21 +1,46 @@
 """What fills an order's sheet: a suggestion of the plan, or an order that is stored."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from planning.engine.costing import NOTHING, cost_of_packs, delivery_fee
 from planning.engine.kitchen import Kitchen
 from planning.engine.plan import SuggestedOrder
 from planning.exports.order_sheet import OrderSheet, OrderSheetLine
-from planning.models import Order, OrderLine
+from planning.models import Order, OrderLine, OrderStep
 from planning.plan.order_terms import terms_of_supplier
-from stock.models import Bakery
+from planning.plan.planner import Planned
+from stock.models import Bakery, Supplier
+
+
+def suggested_sheets(planned: Planned) -> list[OrderSheet]:
+    """Return the sheets of all orders that a plan suggests. One query."""
+    suppliers = Supplier.objects.in_bulk()
+    kitchen, bakery = planned.kitchen, planned.bakery
+    return [
+        suggested_sheet(
+            kitchen,
+            order,
+            bakery,
+            supplier=suppliers.get(kitchen.suppliers[order.supplier].supplier_id),
+        )
+        for order in planned.plan.purchasing.orders
+    ]
 
 
 def suggested_sheet(
-    kitchen: Kitchen, order: SuggestedOrder, bakery: Bakery
+    kitchen: Kitchen,
+    order: SuggestedOrder,
+    bakery: Bakery,
+    *,
+    supplier: Supplier | None = None,
 ) -> OrderSheet:
-    """Return the sheet of an order that the plan suggests."""
+    """Return the sheet of an order that the plan suggests.
+
+    Whom to ask for there is left out where the supplier's row is not given.
+    """
     lines = [
         OrderSheetLine(
             code=line.pack.code,
@@ -37,17 +62,23 @@ def suggested_sheet(
         lines=lines,
         goods_cost=order.goods_cost,
         fee=order.fee,
+        is_draft=True,
+        **_contact(supplier),
         **_address(bakery),
     )
 
 
 def stored_sheet(
-    order: Order, lines: Sequence[OrderLine], bakery: Bakery
+    order: Order,
+    lines: Sequence[OrderLine],
+    bakery: Bakery,
+    *,
+    steps: Iterable[OrderStep] = (),
 ) -> OrderSheet:
     """Return the sheet of a stored order. No query: its lines come with their packs.
 
     The fee is the one the order was sent with; until then the supplier's own, unless
-    the goods reach its free delivery.
+    the goods reach its free delivery. Its own day is known from its steps.
     """
     sheet_lines = [
         OrderSheetLine(
@@ -71,12 +102,39 @@ def stored_sheet(
         lines=sheet_lines,
         goods_cost=goods_cost,
         fee=_fee(order, goods_cost),
-        account=order.supplier.account,
+        ordered_on=_approved_on(order, steps, bakery),
+        is_draft=order.state == Order.State.DRAFT,
+        **_contact(order.supplier),
         **_address(bakery),
     )
 
 
-def _address(bakery: Bakery) -> dict[str, str]:
+def _approved_on(
+    order: Order, steps: Iterable[OrderStep], bakery: Bakery
+) -> date | None:
+    """Return the day an order was last approved on; a draft has none.
+
+    It is the same before and after it is sent, and so is the file.
+    """
+    if order.state == Order.State.DRAFT:
+        return None
+    moments = [step.at for step in steps if step.state == Order.State.APPROVED]
+    return max(moments).astimezone(bakery.zone).date() if moments else None
+
+
+def _contact(supplier: Supplier | None) -> dict[str, Any]:
+    """Return what an order says of the supplier beside its name."""
+    if supplier is None:
+        return {}
+    return {
+        "account": supplier.account,
+        "contact": supplier.contact,
+        "supplier_email": supplier.email,
+        "supplier_phone": supplier.phone,
+    }
+
+
+def _address(bakery: Bakery) -> dict[str, Any]:
     """Return what an order says of the bakery beside its name."""
     return {
         "deliver_to": bakery.address,

@@ -31,6 +31,16 @@ def date_words(on: date) -> str:
     return f"{short_weekday(on)} {MONTHS_SHORT[on.month - 1]} {on.day}"
 
 
+def long_date_words(on: date) -> str:
+    """Return a date as it stands in a letter, with its year.
+
+    >>> long_date_words(date(2026, 5, 5))
+    'Tuesday, May 5, 2026'
+    """
+    weekday = WEEKDAYS[on.weekday()]
+    return f"{weekday}, {MONTHS_SHORT[on.month - 1]} {on.day}, {on.year}"
+
+
 def clock_words(at: time) -> str:
     """Return a time of day, to the minute; noon is noon.
 

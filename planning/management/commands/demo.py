@@ -20,7 +20,7 @@ from planning.exports.order_files import write_order_files
 from planning.interchange.loading import load_kitchen
 from planning.interchange.report_words import summary_sentence
 from planning.management.planning_command import PlanningCommand
-from planning.orders.order_sheets import suggested_sheet
+from planning.orders.order_sheets import suggested_sheets
 from planning.plan.planner import Planned, make_plan
 from planning.search.machine_code import make_in_background
 from planning.wording.plan_text import WIDTH, plan_as_text
@@ -88,10 +88,7 @@ class Command(PlanningCommand):
         return bakery, as_of
 
     def _write_orders(self, planned: Planned, folder: Path) -> None:
-        sheets = [
-            suggested_sheet(planned.kitchen, order, planned.bakery)
-            for order in planned.plan.purchasing.orders
-        ]
+        sheets = suggested_sheets(planned)
         paths = write_order_files(sheets, folder)
         self.stdout.write("")
         self.stdout.write(f"Order spreadsheets, in {folder}:")

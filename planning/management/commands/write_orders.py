@@ -10,7 +10,7 @@ from planning.management.plan_arguments import (
     plan_from_arguments,
 )
 from planning.management.planning_command import PlanningCommand
-from planning.orders.order_sheets import suggested_sheet
+from planning.orders.order_sheets import suggested_sheets
 
 
 class Command(PlanningCommand):
@@ -25,10 +25,7 @@ class Command(PlanningCommand):
 
     def handle(self, **options: Any) -> None:
         planned = plan_from_arguments(options, self.stderr)
-        sheets = [
-            suggested_sheet(planned.kitchen, order, planned.bakery)
-            for order in planned.plan.purchasing.orders
-        ]
+        sheets = suggested_sheets(planned)
         if not sheets:
             self.stdout.write("Nothing needs to be ordered; no file was written.")
             return

@@ -1,0 +1,31 @@
+"""An order's lines as flat rows with fixed headings, for a supplier's own import.
+
+The CSV file and the spreadsheet's sheet `Lines` are both written from here. A heading
+never changes its name or place, because somebody's import goes by it; a new one is
+added at the end.
+"""
+
+from collections.abc import Iterator
+from datetime import date
+from decimal import Decimal
+
+from planning.exports.order_sheet import OrderSheet
+
+HEADINGS = (
+    *("Supplier code", "Pack", "Qty", "Price", "Total", "Item", "Deliver on"),
+    "Confirmed",  # blank: the supplier's to fill
+    *("Line", "Order", "Revision", "Account", "Currency"),
+)
+
+
+def flat_rows(order: OrderSheet) -> Iterator[tuple[str | int | Decimal | date, ...]]:
+    """Return a row for each line, in the order of `HEADINGS`.
+
+    Sums are left out: a program that reads this adds up for itself.
+    """
+    for number, line in enumerate(order.lines, start=1):
+        yield (
+            *(line.code, line.pack, line.packs, line.price, line.line_cost, line.item),
+            *(order.deliver_on, "", number),
+            *(order.reference, order.revision, order.account, order.currency),
+        )
