@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from functools import cache
 from math import ceil
 
 from openpyxl.cell import Cell
@@ -46,15 +47,16 @@ class Look:
     top: bool = False
     indent: int = 0  # steps of about three spaces
 
-    @property
+    # Made once a look: an order's cells have a dozen of them.
+    @cache  # noqa: B019 (looks are few, and kept as constants)
     def font(self) -> Font:
-        """Its font."""
+        """Return its font."""
         name = SERIF_FONT if self.serif else PLAIN_FONT
         return Font(name=name, size=self.size, bold=self.bold)
 
-    @property
+    @cache  # noqa: B019
     def alignment(self) -> Alignment:
-        """Where in the cell its words stand; they wrap."""
+        """Return where in the cell its words stand; they wrap."""
         return Alignment(
             horizontal="right" if self.right else "left",
             vertical="top" if self.top else "center",
@@ -106,7 +108,7 @@ class Page:
             lines = lines_needed(value, width=width - CELL_PADDING, size=look.size)
         else:
             cell.value = value
-        cell.font, cell.alignment = look.font, look.alignment
+        cell.font, cell.alignment = look.font(), look.alignment()
         if last > first:
             end_row = max(row, last_row)
             self.sheet.merge_cells(

@@ -10,10 +10,16 @@ from decimal import Decimal
 from django import template
 from django.utils import timezone
 
-from stock.calendar.calendar_words import WEEKDAYS, clock_words, date_words
+from stock.calendar.calendar_words import (
+    WEEKDAYS,
+    clock_words,
+    date_words,
+    long_date_words,
+)
 from stock.wording.money_words import money_words, price_words
 
 register = template.Library()
+register.filter(long_date_words)
 
 NEAR_DAYS = 6  # one more would name today's own weekday
 UNKNOWN = "\N{EN DASH}"

@@ -14,6 +14,7 @@ from planning.errors import (
 )
 from planning.models import Order, OrderStep
 from planning.orders.order_book import booked_order
+from planning.orders.order_sheets import suggested_sheets
 from planning.orders.orders import (
     approve_order,
     cancel_order,
@@ -21,8 +22,10 @@ from planning.orders.orders import (
     send_order,
     set_packs,
 )
-from stock.models import Bakery
+from planning.plan.planner import make_plan
+from stock.models import Bakery, Supplier
 from tests import build
+from tests.build import NOON
 from tests.planning.order_steps import (
     LATER,
     TUESDAY,
@@ -72,6 +75,44 @@ def test_the_fee_of_a_sent_order_stays_what_it_was(flour, mill):
 
     # 3 bags at 10.00, and the 15.00 that a delivery cost on that day.
     assert booked_order(stored, bakery=bakery).sheet.total_cost == Decimal("45.00")
+
+
+def test_an_order_carries_the_day_it_was_approved_on_before_and_after_it_is_sent(
+    flour, mill
+):
+    bakery = build.bakery(time_zone="Pacific/Auckland")
+    order = drafted(flour, mill)
+    draft_sheet = booked_order(order, bakery=bakery).sheet
+
+    # 1 pm on Monday in UTC is 1 am on Tuesday in Auckland.
+    approve_order(hand(order, at=datetime(2026, 5, 4, 13, tzinfo=UTC)))
+    order.refresh_from_db()
+    approved_sheet = booked_order(order, bakery=bakery).sheet
+    send_order(hand(order, at=datetime(2026, 5, 9, 13, tzinfo=UTC)))
+    order.refresh_from_db()
+    sent_sheet = booked_order(order, bakery=bakery).sheet
+
+    assert (draft_sheet.is_draft, draft_sheet.ordered_on) == (True, None)
+    assert (approved_sheet.is_draft, approved_sheet.ordered_on) == (False, TUESDAY)
+    assert sent_sheet == approved_sheet
+
+
+def test_an_order_says_whom_to_ask_for_and_whose_account_it_is(flour, mill):
+    facts = {"account": "K-42", "contact": "Orla"}
+    facts |= {"email": "orders@mill.example", "phone": "555 0142"}
+    Supplier.objects.update(**facts)
+    cakes(flour, 3)
+    bakery = Bakery.objects.get()
+    [suggestion] = suggested_sheets(make_plan(bakery=bakery, as_of=NOON))
+
+    draft()
+    stored = booked_order(Order.objects.get(), bakery=bakery).sheet
+
+    for sheet in (suggestion, stored):
+        assert (sheet.account, sheet.contact) == ("K-42", "Orla")
+        assert sheet.supplier_email == "orders@mill.example"
+        assert sheet.supplier_phone == "555 0142"
+    assert (suggestion.reference, stored.reference) == ("", "2026-001")
 
 
 STEPS = {

@@ -197,3 +197,14 @@ def test_nothing_here_is_shown_to_strangers(client, mill, flour):
         response = client.get(reverse(f"planning:{name}", args=args))
         assert response.status_code == 302
         assert response["Location"].startswith(reverse("login"))
+
+
+def test_on_paper_it_says_its_day_in_full_and_where_it_goes(site, mill, flour):
+    build.bakery(address="12 Mill Lane\nQuillmere", phone="555 0100")
+
+    shown = page(site, "order", draft(mill, (flour, 3)).pk)
+
+    assert (
+        "To be delivered on Tuesday, May 5, 2026. "
+        "Deliver to: 12 Mill Lane, Quillmere Phone: 555 0100" in shown
+    )
