@@ -123,7 +123,7 @@ def _write_title(page: Page, order: OrderSheet) -> None:
 
 def _state_words(order: OrderSheet) -> str:
     if order.is_draft:
-        return "Draft, not approved yet"
+        return "Draft, not approved yet" if order.number else "Not approved yet"
     if order.ordered_on is None:
         return ""
     return f"Ordered {date_words(order.ordered_on)}, {order.ordered_on.year}"
@@ -151,11 +151,12 @@ def _write_parties(page: Page, order: OrderSheet, row: int) -> int:
 
 def _supplier_facts(order: OrderSheet) -> list[tuple[str, bool]]:
     """Return whom to ask for and whose account it is: words, and whether bold."""
+    contact = f"Contact: {order.contact}" if order.contact else ""
     account = f"Our account: {order.account}" if order.account else ""
     return [
         (words, words == account)
         for words in (
-            order.contact,
+            contact,
             order.supplier_phone,
             order.supplier_email,
             account,

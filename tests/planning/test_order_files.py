@@ -155,7 +155,7 @@ def test_the_document_says_who_orders_from_whom_and_where_it_goes():
         "\n"
         "To | Deliver on\n"
         "Prairie Dairy | Tuesday, May 5, 2026\n"
-        "Orla, mornings | Order by Mon May 4, 2:00 pm\n"
+        "Contact: Orla, mornings | Order by Mon May 4, 2:00 pm\n"
         "555 0142 | Deliver to 12 Mill Lane\n"
         "orders@dairy.example | Quillmere\n"
         "Our account: K-42 | Phone 555 0100\n"
@@ -174,8 +174,14 @@ def test_what_nobody_has_entered_leaves_no_empty_label():
 def test_a_suggestion_is_called_a_draft_and_has_no_number():
     shown = document_text(an_order(BUTTER, reference="", is_draft=True))
 
-    assert "Draft | Draft, not approved yet\n" in shown
+    assert "Draft | Not approved yet\n" in shown
     assert "number" not in shown
+
+
+def test_a_draft_with_a_number_says_that_nobody_has_approved_it():
+    shown = document_text(an_order(BUTTER, is_draft=True))
+
+    assert "PO-7 | Draft, not approved yet\n" in shown
 
 
 def test_a_revision_stands_with_the_number_everywhere():
