@@ -20,6 +20,7 @@ DONE = (
     "planning/engine/par_days.py",
     "planning/engine/plan.py",
     "planning/engine/plan_warnings.py",
+    "planning/engine/scenarios",
     "planning/engine/shelves",
     "planning/engine/shortfalls",
 )

@@ -8,9 +8,27 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from planning.engine.scenarios.added_orders import MoreLine, MoreOrder
-from planning.engine.scenarios.promise import BelowSafety, Block, MoreShort
+from planning.engine.scenarios.promise import (
+    Answer,
+    BelowSafety,
+    Block,
+    Cause,
+    MoreShort,
+)
 from planning.plan.plan_json import amount, money
 from planning.scenarios.promise import Answered
+
+# As `manage.py can_take --help` has them: programs read these words.
+ANSWERS = {
+    Answer.FROM_THE_SHELVES: "yes from the shelves",
+    Answer.IF_ORDERED: "yes if ordered",
+    Answer.NO: "no",
+}
+CAUSES = {
+    Cause.TOO_LATE: "too late for any delivery",
+    Cause.NOT_SOLD: "no supplier sells it",
+    Cause.MADE_TOO_LATE: "should have been made already",
+}
 
 
 def promise_as_json(answered: Answered, sentence: str) -> dict[str, Any]:
@@ -26,7 +44,7 @@ def promise_as_json(answered: Answered, sentence: str) -> dict[str, Any]:
         "date": answered.asked.due_on.isoformat(),
         "quantity": amount(answered.asked.quantity),
         "currency": kitchen.bakery.currency,
-        "answer": promise.answer.value,
+        "answer": ANSWERS[promise.answer],
         "sentence": sentence,
         "planned_to": answered.planned_to.isoformat(),
         "order_by": first.delivery.order_by.isoformat() if first else None,
@@ -47,7 +65,7 @@ def _block(answered: Answered, block: Block) -> dict[str, Any]:
     return {
         **_item(answered, block.node),
         "date": block.on.isoformat(),
-        "cause": block.cause.value,
+        "cause": CAUSES[block.cause],
         "short_by": amount(block.short_base),
         "days_late": block.days_late,
     }

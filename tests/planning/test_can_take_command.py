@@ -5,6 +5,9 @@ import json
 import pytest
 from django.core.management import CommandError, call_command
 
+from planning.engine.scenarios.promise import Answer, Cause
+from planning.management.commands.can_take import Command
+from planning.scenarios.promise_json import ANSWERS, CAUSES
 from tests.planning.taking import said, torte_kitchen
 
 pytestmark = pytest.mark.django_db
@@ -149,3 +152,12 @@ def test_the_command_refuses_in_one_sentence(kitchen, arguments, words):
         call_command("can_take", *arguments, "--at", "2026-05-04T12:00")
 
     assert "\n" not in str(refusal.value)
+
+
+@pytest.mark.parametrize("words", [*ANSWERS.values(), *CAUSES.values()])
+def test_the_help_has_every_answer_and_every_cause(words):
+    assert f'"{words}"' in Command().create_parser("", "can_take").epilog
+
+
+def test_every_answer_and_every_cause_has_its_words_in_json():
+    assert (set(ANSWERS), set(CAUSES)) == (set(Answer), set(Cause))

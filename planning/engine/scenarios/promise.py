@@ -38,17 +38,17 @@ from stock.wording.money_words import CENT
 class Answer(StrEnum):
     """The three answers."""
 
-    FROM_THE_SHELVES = "yes from the shelves"
-    IF_ORDERED = "yes if ordered"
+    FROM_THE_SHELVES = "from_the_shelves"
+    IF_ORDERED = "if_ordered"
     NO = "no"
 
 
 class Cause(StrEnum):
     """Why a cake cannot be taken."""
 
-    TOO_LATE = "too late for any delivery"
-    NOT_SOLD = "no supplier sells it"
-    MADE_TOO_LATE = "should have been made already"
+    TOO_LATE = "too_late"  # for any delivery
+    NOT_SOLD = "not_sold"  # by any supplier
+    MADE_TOO_LATE = "made_too_late"  # it should have been made already
 
 
 @dataclass(frozen=True, slots=True)

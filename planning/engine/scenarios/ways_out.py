@@ -26,12 +26,12 @@ from planning.engine.shortfalls.remedies import Market
 class Way(StrEnum):
     """What is left to do about a shortfall."""
 
-    TOO_LATE = "too late for any delivery"  # of some or all that cakes lack
-    NOT_SOLD = "no supplier sells it"
-    NEVER_USABLE = "out of date before it can be used"  # whoever delivers it
-    IN_TIME = "a delivery brings it in time"
-    NEXT_DELIVERY = "the next delivery brings it"  # a level, not kept until then
-    NO_DELIVERY = "no delivery comes within the plan"  # a level, not kept to its end
+    TOO_LATE = "too_late"  # for any delivery, of some or all that cakes lack
+    NOT_SOLD = "not_sold"  # by any supplier
+    NEVER_USABLE = "never_usable"  # out of date before, whoever delivers it
+    IN_TIME = "in_time"  # a delivery brings it
+    NEXT_DELIVERY = "next_delivery"  # a level, not kept until then
+    NO_DELIVERY = "no_delivery"  # within the plan: a level, not kept to its end
 
 
 @dataclass(frozen=True, slots=True)
