@@ -33,6 +33,7 @@ class ReceiveLineForm(forms.Form):
     )
     use_by = CellField(label="Use by, on the label", required=False, widget=DateInput)
     lot_code = CellField(label="Lot", required=False)
+    shown_use_by = CellField(required=False, widget=forms.HiddenInput)
     confirmed = forms.BooleanField(label="Yes, it is so", required=False)
 
     def __init__(
@@ -43,10 +44,12 @@ class ReceiveLineForm(forms.Form):
     ) -> None:
         self.line = line
         self.default_use_by = use_by_of(line.pack.item, None, received_on)
+        default = self.default_use_by and self.default_use_by.isoformat()
         initial = {
             "packs": line.packs_to_come,
             "rest": COME,
-            "use_by": self.default_use_by and self.default_use_by.isoformat(),
+            "use_by": default,
+            "shown_use_by": default,
         }
         super().__init__(data, prefix=f"line_{line.pk}", initial=initial)
         self.fields["packs"].widget.attrs |= {
@@ -64,7 +67,7 @@ class ReceiveLineForm(forms.Form):
         """Return what was typed; None where it cannot be read, said at its field."""
         self.is_valid()
         packs = self._read("packs", PACK_COUNT, "Enter how many packs came, or 0.")
-        use_by = self._read("use_by", DATE, "")
+        use_by = None if self._keeps_shown_use_by else self._read("use_by", DATE, "")
         if self.errors:
             return None
         return CameLine(
@@ -75,6 +78,14 @@ class ReceiveLineForm(forms.Form):
             closes=self["rest"].data == CLOSE,
             confirmed=bool(self.cleaned_data.get("confirmed")),
         )
+
+    @property
+    def _keeps_shown_use_by(self) -> bool:
+        """Whether nobody touched the date: it belongs to the day on which it came.
+
+        A page that was left open overnight shows the one of the day before.
+        """
+        return str(self["use_by"].data) == str(self["shown_use_by"].data)
 
     def refuse(self, fault: DeliveryFault) -> None:
         """Say at its field what the job refuses, or asks."""

@@ -232,6 +232,51 @@ def test_a_page_left_open_overnight_takes_today(site, order, clock):
     assert Delivery.objects.get().received_on == MONDAY + timedelta(days=1)
 
 
+def line_as_shown(site, order, line, **typed):
+    """What the line's own button sends, as the page shows it now."""
+    shown = site.get(reverse("planning:receive_order", args=[order.pk]))
+    [form] = [row.form for row in shown.context["rows"] if row.line == line]
+    fields = {each.html_name: each.value() or "" for each in form if each.value()}
+    typed = {f"line_{line.pk}-{name}": value for name, value in typed.items()}
+    return fields | typed | as_shown(order)
+
+
+@pytest.mark.parametrize(
+    ("typed", "use_by"),
+    [
+        ({}, date(2026, 5, 9)),  # five days, the day it came counts
+        ({"use_by": "2026-05-07"}, date(2026, 5, 7)),  # as the label says
+        ({"use_by": ""}, date(2026, 5, 9)),
+    ],
+)
+def test_a_line_of_a_page_left_open_overnight_keeps_from_the_day_it_came(
+    site, order, milk, clock, typed, use_by
+):
+    sent = line_as_shown(site, order, milk, **typed)
+    clock["now"] = NOON + timedelta(days=1)
+
+    post(site, "receive_line", order.pk, milk.pk, **sent, key="k")
+
+    line = Delivery.objects.get().lines.get()
+    assert (line.lot.use_by, line.delivery.received_on) == (use_by, date(2026, 5, 5))
+
+
+def test_a_line_that_is_asked_about_overnight_keeps_from_the_day_it_came(
+    site, order, milk, clock
+):
+    sent = line_as_shown(site, order, milk, packs="20")
+    clock["now"] = NOON + timedelta(days=1)
+
+    asked = post(site, "receive_line", order.pk, milk.pk, **sent, key="k")
+    assert "20 packs came" in text(asked)
+    [form] = [row.form for row in asked.context["rows"] if row.line == milk]
+    again = {each.html_name: each.value() or "" for each in form if each.value()}
+    again[f"line_{milk.pk}-confirmed"] = "on"
+    post(site, "receive_line", order.pk, milk.pk, **again, **as_shown(order), key="l")
+
+    assert Delivery.objects.get().lines.get().lot.use_by == date(2026, 5, 9)
+
+
 def test_a_retry_after_midnight_is_the_same_delivery(site, order, clock):
     sent = all_as_ordered(site, order)
     site.post(reverse("planning:receive_order", args=[order.pk]), sent)
