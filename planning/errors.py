@@ -140,6 +140,28 @@ class EmptyOrderError(PlanningError):
         self.reference = reference
 
 
+class OrderDayOverError(PlanningError):
+    """An order is to be approved for a day that is over."""
+
+    def __init__(self, reference: str, day: str) -> None:
+        super().__init__(
+            f"{reference} was for {day}, which is over. Give it a new day, or discard "
+            "the draft."
+        )
+        self.reference = reference
+
+
+class OrderQuestionsError(PlanningError):
+    """Something speaks against a step, and nobody has said yet that it is so."""
+
+    def __init__(
+        self, reference: str, questions: Sequence[str], sentences: Sequence[str]
+    ) -> None:
+        super().__init__(f"{reference}: {' '.join(sentences)}")
+        self.reference = reference
+        self.questions = tuple(questions)
+
+
 class OrderPackError(PlanningError):
     """A pack that an order cannot ask for; `pack_id` says which."""
 

@@ -1,5 +1,6 @@
-"""Giving an order that is late, or will be, the day on which the supplier brings it."""
+"""Giving an order another day: one that is late, or a draft nobody sent in time."""
 
+from collections.abc import Sequence
 from datetime import date
 
 from django.db import transaction
@@ -7,8 +8,14 @@ from django.utils import timezone
 
 from planning.errors import DeliveryDayError
 from planning.models import Order, OrderLine
-from planning.orders.orders import Hand, check_version, locked_order
+from planning.orders.orders import (
+    Hand,
+    check_version,
+    locked_order,
+    refuse_taken_truck,
+)
 from planning.orders.receiving import state_error
+from planning.plan.order_terms import order_by
 from stock.calendar.calendar_words import date_words
 from stock.models import Bakery
 
@@ -17,18 +24,38 @@ from stock.models import Bakery
 def set_new_day(hand: Hand, due_on: date, *, bakery: Bakery) -> Order:
     """Say on which day comes what is still to come of an order.
 
-    What was ordered, and for which day, stays as it was sent. Saying the same again
-    changes nothing.
+    What was ordered, and for which day, stays as it was sent; a draft itself is for the
+    new day, and is somebody's own from then on. Saying the same again changes nothing.
     """
     order = locked_order(hand)
+    if order.state == Order.State.DRAFT:
+        return _move_draft(order, hand, due_on, bakery)
     lines = [line for line in order.lines.all() if line.packs_to_come]
     if lines and all(line.due_on == due_on for line in lines):
         return order
     check_version(order, hand)
     if order.state not in Order.OPEN_STATES:
         raise state_error(order, "given a new day")
-    now = timezone.now()
-    today = now.astimezone(bakery.zone).date()
+    _set_due(lines, due_on, bakery)
+    _save_changed(order, hand)
+    return order
+
+
+def _move_draft(order: Order, hand: Hand, deliver_on: date, bakery: Bakery) -> Order:
+    if order.deliver_on == deliver_on:
+        return order
+    check_version(order, hand)
+    _set_due(list(order.lines.all()), deliver_on, bakery)
+    order.deliver_on = deliver_on
+    order.order_by = order_by(order.supplier, bakery, deliver_on)
+    refuse_taken_truck(order)
+    order.changed_by_hand = True
+    _save_changed(order, hand)
+    return order
+
+
+def _set_due(lines: Sequence[OrderLine], due_on: date, bakery: Bakery) -> None:
+    today = timezone.now().astimezone(bakery.zone).date()
     if due_on < today:
         raise DeliveryDayError(
             f"{date_words(due_on)} has passed. Enter {date_words(today)} or later."
@@ -36,7 +63,9 @@ def set_new_day(hand: Hand, due_on: date, *, bakery: Bakery) -> Order:
     for line in lines:
         line.due_on = due_on
     OrderLine.objects.bulk_update(lines, ["due_on"])
+
+
+def _save_changed(order: Order, hand: Hand) -> None:
     order.version += 1
-    order.changed_at, order.changed_by_id = now, hand.by_id
-    order.save(update_fields=["version", "changed_at", "changed_by"])
-    return order
+    order.changed_at, order.changed_by_id = timezone.now(), hand.by_id
+    order.save()

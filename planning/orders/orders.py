@@ -23,6 +23,7 @@ from planning.errors import (
 )
 from planning.models import Order, OrderLine, OrderStep
 from planning.models.orders import STILL_TO_COME
+from planning.orders.going_out import check_going_out
 from planning.orders.order_sheets import stored_sheet
 from planning.plan.order_terms import order_by, terms_of_pack
 from stock.calendar.calendar_words import clock_words, date_words
@@ -84,7 +85,7 @@ def start_order(
         order_by=order_by(supplier, bakery, deliver_on),
         changed_by_hand=True,
     )
-    _refuse_taken_truck(order)
+    refuse_taken_truck(order)
     order.save()
     record_step(order, at=at, by_id=by_id)
     return order
@@ -124,9 +125,13 @@ def set_packs(hand: Hand, packs_by_pack: Mapping[int, int]) -> Order:
     return order
 
 
-def approve_order(hand: Hand) -> Order:
-    """Say that a draft may go out; nothing is on order yet."""
-    return _take_step(hand, State.APPROVED)
+def approve_order(hand: Hand, answered: Collection[str] = ()) -> Order:
+    """Say that a draft may go out; nothing is on order yet.
+
+    Refused once its delivery day is over; past its cut-off and under the minimum it is
+    asked, by `OrderQuestionsError`, until `answered` names these questions.
+    """
+    return _take_step(hand, State.APPROVED, answered)
 
 
 def return_to_draft(hand: Hand) -> Order:
@@ -134,9 +139,13 @@ def return_to_draft(hand: Hand) -> Order:
     return _take_step(hand, State.DRAFT)
 
 
-def send_order(hand: Hand) -> Order:
-    """Note that an approved order has gone out: from now on it is on order."""
-    return _take_step(hand, State.SENT)
+def send_order(hand: Hand, answered: Collection[str] = ()) -> Order:
+    """Note that an approved order has gone out: from now on it is on order.
+
+    It may have gone out in time and be noted late: past its cut-off or its day it is
+    asked, as in `approve_order`.
+    """
+    return _take_step(hand, State.SENT, answered)
 
 
 def cancel_order(hand: Hand) -> Order:
@@ -218,7 +227,7 @@ def locked_order(hand: Hand) -> Order:
 
 
 @transaction.atomic
-def _take_step(hand: Hand, to: str) -> Order:
+def _take_step(hand: Hand, to: str, answered: Collection[str] = ()) -> Order:
     order = locked_order(hand)
     steps = list(order.steps.select_related("by"))
     if _is_repeat(order, steps, hand, to):
@@ -229,7 +238,7 @@ def _take_step(hand: Hand, to: str) -> Order:
     if to == State.DRAFT:
         _check_return(order, steps)
     if to in (State.APPROVED, State.SENT):
-        _check_content(order, freeze_fee=to == State.SENT)
+        _check_going_out(order, hand, to, answered)
     order.state = to
     order.version += 1
     order.save()
@@ -264,18 +273,22 @@ def check_version(order: Order, hand: Hand) -> None:
 def _check_return(order: Order, steps: list[OrderStep]) -> None:
     if order.state == State.CANCELLED and was_sent(steps):
         raise _state_error(order, "a draft again")
-    _refuse_taken_truck(order)
+    refuse_taken_truck(order)
 
 
-def _check_content(order: Order, *, freeze_fee: bool) -> None:
-    lines = list(order.lines.select_related("pack__item"))
+def _check_going_out(
+    order: Order, hand: Hand, to: str, answered: Collection[str]
+) -> None:
+    lines, bakery = list(order.lines.select_related("pack__item")), Bakery.current()
     if not lines:
         raise EmptyOrderError(order.reference)
-    if freeze_fee:
-        order.fee = stored_sheet(order, lines, Bakery.current()).fee
+    check_going_out(to, order, lines, at=hand.at, answered=answered, bakery=bakery)
+    if to == State.SENT:
+        order.fee = stored_sheet(order, lines, bakery).fee
 
 
-def _refuse_taken_truck(order: Order) -> None:
+def refuse_taken_truck(order: Order) -> None:
+    """Refuse a second order that waits for one delivery. One query."""
     others = Order.objects.exclude(pk=order.pk).filter(
         supplier=order.supplier,
         deliver_on=order.deliver_on,

@@ -8,9 +8,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from planning.errors import NoSuchOrderError, PlanningError
+from planning.errors import NoSuchOrderError, OrderQuestionsError, PlanningError
 from planning.exports.order_message import order_message
 from planning.models import Order
+from planning.orders.going_out import is_day_over
 from planning.orders.order_book import BookedOrder, booked_order
 from planning.orders.orders import (
     Hand,
@@ -19,7 +20,7 @@ from planning.orders.orders import (
     return_to_draft,
     send_order,
 )
-from planning.web.orders.order_checks import order_cautions
+from planning.web.orders.order_checks import order_cautions, order_questions
 from planning.web.orders.order_deliveries import delivery_rows
 from planning.web.orders.order_files import download_files, mail_url
 from planning.web.orders.order_forms import OrderLinesForm
@@ -57,10 +58,16 @@ def order(request: HttpRequest, order_id: int) -> HttpResponse:
     return render(request, "planning/order.html", _context(request, booked, form))
 
 
-@require_POST
 def approve(request: HttpRequest, order_id: int) -> HttpResponse:
-    """Say that a draft may go out."""
-    return step(request, order_id, approve_order, "{} is approved and can be sent.")
+    """Say that a draft may go out; review what speaks against it."""
+    if request.method == "POST":
+        said = "{} is approved and can be sent."
+        return step(request, order_id, _with_answers(request, approve_order), said)
+    booked = _booked(request, order_id)
+    context = _context(request, booked)
+    if booked.order.state != State.DRAFT or not context["questions"]:
+        return redirect("planning:order", order_id)
+    return render(request, "planning/order_approve.html", context)
 
 
 @require_POST
@@ -73,7 +80,7 @@ def send(request: HttpRequest, order_id: int) -> HttpResponse:
     """Review an approved order; note that it has gone out."""
     if request.method == "POST":
         said = "{} is sent. It counts as on order from now on."
-        return step(request, order_id, send_order, said)
+        return step(request, order_id, _with_answers(request, send_order), said)
     booked = _booked(request, order_id)
     if booked.order.state != State.APPROVED:
         return redirect("planning:order", order_id)
@@ -97,10 +104,19 @@ def step(
     """Take an order one step on, and say what happened."""
     try:
         row = job(hand_of(request, order_id))
+    except OrderQuestionsError:
+        return redirect(request.path)  # its review says what is asked
     except PlanningError as error:
         return refused(request, order_id, error)
     messages.success(request, said.format(row.reference))
     return redirect("planning:order", order_id)
+
+
+def _with_answers(
+    request: HttpRequest, job: Callable[[Hand, list[str]], Order]
+) -> Callable[[Hand], Order]:
+    """Return a step that knows which questions its page has asked."""
+    return lambda hand: job(hand, request.POST.getlist("answered"))
 
 
 def refused(request: HttpRequest, order_id: int, error: PlanningError) -> HttpResponse:
@@ -138,7 +154,9 @@ def _context(
     today, row, sheet = timezone.localdate(now), booked.order, booked.sheet
     fields = form.field_by_pack() if form is not None else None
     is_unsent = row.state in Order.UNSENT_STATES
-    cautions = order_cautions(booked, current_bakery(request), now=now)
+    bakery = current_bakery(request)
+    cautions = order_cautions(booked, bakery, now=now)
+    questions = order_questions(booked, bakery, now=now)
     return {
         "booked": booked,
         "order": row,
@@ -156,6 +174,9 @@ def _context(
         "due_words": due_words(booked, today) if booked.is_open else "",
         "is_overdue": booked.is_overdue(today),
         "cautions": cautions if is_unsent else [],
+        "questions": questions,
+        "is_day_over": is_day_over(row, at=now, bakery=bakery),
+        "today": today.isoformat(),
         "message_text": order_message(sheet),
         "mail_url": mail_url(booked),
         "history": history_words(booked, today),

@@ -4,17 +4,20 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from planning.engine.costing import lacking_to_minimum
-from planning.models import OrderLine
+from planning.models import Order, OrderLine
+from planning.orders.going_out import Question, questions_before
 from planning.orders.order_book import BookedOrder
 from planning.plan.order_terms import terms_of_pack, terms_of_supplier, truck_comes
 from planning.web.orders.order_words import deliver_words, sold_words
 from stock.models import Bakery
 from stock.templatetags.words import moment_words, money, price
 
+State = Order.State
+
 
 def order_cautions(booked: BookedOrder, bakery: Bakery, *, now: datetime) -> list[str]:
     """Return what speaks against sending an order as it stands. No query."""
-    today = now.astimezone(bakery.zone).date()
+    today = _day(bakery, now)
     return [
         *_truck_cautions(booked, bakery, now, today),
         *_minimum_cautions(booked),
@@ -24,6 +27,25 @@ def order_cautions(booked: BookedOrder, bakery: Bakery, *, now: datetime) -> lis
             for sentence in line_cautions(line, bakery.currency)
         ),
     ]
+
+
+def order_questions(
+    booked: BookedOrder, bakery: Bakery, *, now: datetime
+) -> list[tuple[Question, str]]:
+    """Return what the next step of an unsent order asks, in words. No query."""
+    order = booked.order
+    next_steps = {State.DRAFT: State.APPROVED, State.APPROVED: State.SENT}
+    to = next_steps.get(State(order.state))
+    if to is None or (to == State.APPROVED and order.deliver_on < _day(bakery, now)):
+        return []
+    name = order.supplier.name
+    words = {
+        Question.DAY_OVER: f"Was it sent to {name} in time?",
+        Question.CUT_OFF: f"Will {name} still bring it? Phone first.",
+        Question.MINIMUM: f"Under the minimum it can't come, unless {name} agrees.",
+    }
+    asked = questions_before(to, order, booked.lines, at=now, bakery=bakery)
+    return [(question, words[question]) for question in asked]
 
 
 def line_cautions(line: OrderLine, currency: str) -> list[str]:
@@ -67,6 +89,10 @@ def minimum_words(booked: BookedOrder) -> str:
     )
 
 
+def _day(bakery: Bakery, now: datetime) -> date:
+    return now.astimezone(bakery.zone).date()
+
+
 def _minimum_cautions(booked: BookedOrder) -> list[str]:
     words = minimum_words(booked)
     return [words] if words else []
@@ -78,7 +104,7 @@ def _truck_cautions(
     order, supplier = booked.order, booked.order.supplier
     day = deliver_words(order.deliver_on, today)
     if order.deliver_on < today:
-        return [f"It was to be delivered {day}; that day is past."]
+        return [f"It was to be delivered {day}; that day is over."]
     found = []
     if not truck_comes(supplier, bakery, order.deliver_on):
         found.append(f"{supplier.name} does not deliver {day}.")

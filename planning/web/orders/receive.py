@@ -96,7 +96,7 @@ def undo(request: HttpRequest, order_id: int, delivery_id: int) -> HttpResponse:
 
 @require_POST
 def new_day(request: HttpRequest, order_id: int) -> HttpResponse:
-    """Say on which day a late order comes."""
+    """Say on which day a late order comes, or for which day a draft is now."""
     bakery = current_bakery(request)
     try:
         due_on = DATE.parse(request.POST.get("due_on", ""))
@@ -106,8 +106,12 @@ def new_day(request: HttpRequest, order_id: int) -> HttpResponse:
         return redirect("planning:receive_order", order_id)
     except PlanningError as error:
         return refused(request, order_id, error)
-    comes = deliver_words(due_on, timezone.localdate())
-    messages.success(request, f"{order.reference} comes {comes} now.")
+    today = timezone.localdate()
+    if order.state == Order.State.DRAFT:
+        said = f"is for {day_words(due_on, today)} now"
+    else:
+        said = f"comes {deliver_words(due_on, today)} now"
+    messages.success(request, f"{order.reference} {said}.")
     return redirect("planning:order", order_id)
 
 

@@ -1,5 +1,8 @@
 """An order is approved, sent, cancelled or started by hand on its pages."""
 
+import re
+from datetime import timedelta
+
 import pytest
 from django.urls import reverse
 
@@ -24,6 +27,74 @@ def test_an_order_is_approved_reviewed_and_sent(site, mill, flour):
     assert "It counts as on order from now on." in text(sent)
     assert "Sent today noon by Rosa. Comes tomorrow." in text(sent)
     assert "Save the lines" not in text(sent)
+
+
+def answers(html):
+    return re.findall(r'name="answered" value="([^"]*)"', html)
+
+
+def test_under_the_minimum_an_order_is_approved_after_a_question(site, mill, flour):
+    order = draft(mill, (flour, 2))
+
+    asked = post(site, "approve_order", order.pk, version=1)
+    approved = post(
+        site,
+        "approve_order",
+        order.pk,
+        version=1,
+        answered=answers(asked.content.decode()),
+    )
+
+    assert "Approve 2026-014?" in text(asked)
+    assert "Under the minimum it can't come, unless Mill, Sons & Co" in text(asked)
+    assert "asks for $25.00 at least: $5.00 more." in text(asked)
+    assert "2026-014 is approved and can be sent." in text(approved)
+
+
+def test_what_the_cut_off_overtook_on_an_open_page_is_asked(site, mill, flour, clock):
+    order = draft(mill, (flour, 3))
+    post(site, "approve_order", order.pk, version=1)
+    clock["now"] = MONDAY_NOON + timedelta(hours=3)
+
+    asked = post(site, "send_order", order.pk, version=2)  # opened before 2 pm
+    order.refresh_from_db()
+    assert order.state == "approved"
+    assert "Will Mill, Sons & Co still bring it? Phone first." in text(asked)
+    assert "Sent anyway" in text(asked)
+
+    sent = post(site, "send_order", order.pk, version=2, answered=["cut-off"])
+    assert "2026-014 is sent." in text(sent)
+
+
+def test_a_draft_of_a_day_that_is_over_gets_a_new_day(site, mill, flour, clock):
+    order = draft(mill, (flour, 3))
+    clock["now"] = MONDAY_NOON + timedelta(days=2)
+
+    shown = page(site, "order", order.pk)
+    refused = post(site, "approve_order", order.pk, version=1)
+    moved = post(site, "order_new_day", order.pk, version=1, due_on="2026-05-08")
+    again = post(site, "order_new_day", order.pk, version=1, due_on="2026-05-08")
+    approved = post(site, "approve_order", order.pk, version=2)
+
+    assert "Approve this order" not in shown
+    assert "2026-014 was for Tue May 5, which is over." in text(refused)
+    assert "2026-014 is for Friday now." in text(moved)
+    assert "2026-014 is for Friday now." in text(again)
+    assert "2026-014 is approved and can be sent." in text(approved)
+    assert [line.due_on for line in order.lines.all()] == [FRIDAY]
+    order.refresh_from_db()
+    assert order.order_by == MONDAY_NOON + timedelta(days=3, hours=2)
+
+
+def test_a_new_day_that_another_draft_has_is_refused(site, mill, flour):
+    order = draft(mill, (flour, 3))
+    build.order(mill, reference="2026-015", deliver_on=FRIDAY, state=State.DRAFT)
+
+    moved = post(site, "order_new_day", order.pk, version=1, due_on="2026-05-08")
+
+    assert "2026-015 waits for this delivery of" in text(moved)
+    order.refresh_from_db()
+    assert order.deliver_on == TUESDAY
 
 
 def test_what_rosa_has_sent_is_not_sent_again(client, mill, flour, rosa):
@@ -51,9 +122,9 @@ def test_a_step_without_a_version_is_taken_by_nobody(site, mill, flour):
 def test_looking_at_a_step_takes_none(site, mill, flour):
     order = draft(mill, (flour, 3))
 
-    for name in ("approve_order", "order_to_draft"):
-        url = reverse(f"planning:{name}", args=[order.pk])
-        assert site.get(url).status_code == 405
+    url = reverse("planning:order_to_draft", args=[order.pk])
+    assert site.get(url).status_code == 405
+    site.get(reverse("planning:approve_order", args=[order.pk]))
     site.get(reverse("planning:send_order", args=[order.pk]))
     site.get(reverse("planning:cancel_order", args=[order.pk]))
 
