@@ -9,7 +9,7 @@ import django_tables2 as tables
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from stock.measures.compared_wording import say_compared
+from stock.measures.compared_wording import is_as_said, say_compared
 from stock.measures.conversion import Converter
 from stock.measures.counting_units import with_noun
 from stock.measures.wording import negative, say_short
@@ -40,6 +40,7 @@ class Amount:
     base: Decimal | None
     converter: Converter
     said: str = ""  # its size in words that add up with others; blank: as usual
+    is_rounded: bool = False  # and what stands beside it does not add up with it
 
     def __str__(self) -> str:
         return self.words
@@ -54,6 +55,11 @@ class Amount:
         said = self.said or say_short(abs(self.base), self.converter)
         named = with_noun(said, self.converter)
         return kept_together(named if self.base > 0 else negative(named))
+
+    @property
+    def compared_words(self) -> str:
+        """The words beside others; with the base figure where they do not add up."""
+        return self.words_with_base if self.is_rounded else self.words
 
     @property
     def size_words(self) -> str:
@@ -114,16 +120,19 @@ def compared(
 ) -> tuple[Amount, Amount, Amount]:
     """Return what was counted, what was on record, and the first less the second.
 
-    They add up as they are said.
+    They add up as they are said, or the two that were rounded say so.
     """
-    bases = (counted_base, recorded_base, counted_base - recorded_base)
-    counted, recorded, variance = (
-        Amount(base, converter, said=said)
-        for base, said in zip(
-            bases, say_compared(counted_base, recorded_base, converter), strict=True
+    said = say_compared(counted_base, recorded_base, converter)
+    counted, recorded = (
+        Amount(
+            base,
+            converter,
+            is_rounded=not said.adds_up and not is_as_said(base, words, converter),
         )
+        for base, words in ((counted_base, said.one), (recorded_base, said.other))
     )
-    return counted, recorded, variance
+    variance_base = counted_base - recorded_base
+    return counted, recorded, Amount(variance_base, converter, said=said.apart)
 
 
 def tap_for_base(words: str, amount: Amount) -> SafeString:
@@ -142,6 +151,8 @@ class AmountColumn(tables.Column):
 
     def render(self, value: Amount) -> SafeString:
         """Return the words, with the base figure one tap away."""
+        if value.is_rounded:
+            return format_html("{}", value.words_with_base)
         shown = tap_for_base(value.words, value)
         if value.base is not None and value.base < 0:
             return format_html(

@@ -10,6 +10,7 @@ from stock.measures.compared_wording import say_compared
 from stock.measures.compiling import compile_converter, read_item_measures
 from stock.measures.packs import PackWord
 from stock.measures.reading.sayings import System, system_in
+from stock.measures.wording import say_short
 
 
 def item(measure, *packs):
@@ -45,9 +46,38 @@ QUART = Fraction("946.352946")
     ],
 )
 def test_figures_are_said_in_the_item_s_own_units(converter, counted, recorded, said):
-    words = say_compared(Fraction(counted), Fraction(recorded), converter)
+    compared = say_compared(Fraction(counted), Fraction(recorded), converter)
 
-    assert "; ".join(words) == said
+    assert compared.adds_up
+    assert "; ".join(compared[:3]) == said
+
+
+@pytest.mark.parametrize(
+    ("converter", "counted", "recorded", "said"),
+    [
+        # two bags are 4,535.9237 g, and 35.9237 g are 1.27 oz
+        (SALT, "4535.9237", 4_500, "2 bags; 2 bags; 1 1/4 oz"),
+        (SALT, 4_500, "4535.9237", "2 bags; 2 bags; 1 1/4 oz"),
+    ],
+)
+def test_what_rounding_hides_is_said_as_it_is(converter, counted, recorded, said):
+    compared = say_compared(Fraction(counted), Fraction(recorded), converter)
+
+    assert not compared.adds_up
+    assert "; ".join(compared[:3]) == said
+
+
+@given(
+    st.sampled_from([CREAM, SALT, COCOA, EGGS]),
+    st.integers(1, 500_000_000),
+    st.integers(1, 500_000_000),
+)
+def test_an_amount_is_said_the_same_whatever_it_is_compared_with(converter, one, other):
+    bases = [Fraction(each, 10_000) for each in (one, other)]
+
+    compared = say_compared(*bases, converter)
+
+    assert list(compared[:2]) == [say_short(base, converter) for base in bases]
 
 
 @given(
@@ -55,13 +85,13 @@ def test_figures_are_said_in_the_item_s_own_units(converter, counted, recorded, 
     st.integers(0, 500_000_000),
     st.integers(0, 500_000_000),
 )
-def test_figures_add_up_as_they_are_said_or_say_about(converter, one, other):
+def test_figures_add_up_as_they_are_said_or_say_that_they_do_not(converter, one, other):
     step = 10_000 if converter is EGGS else 1
     one_base, other_base = (
         Fraction(each // step * step, 10_000) for each in (one, other)
     )
 
-    words = say_compared(one_base, other_base, converter)
+    *words, adds_up = say_compared(one_base, other_base, converter)
 
     bases = [
         Fraction(0)
@@ -70,6 +100,10 @@ def test_figures_add_up_as_they_are_said_or_say_about(converter, one, other):
         for each in words
     ]
     size = abs(bases[0] - bases[1])
-    assert abs(bases[2] - size) < 1e-9 or words[2].startswith("about ")
+    if adds_up:
+        assert abs(bases[2] - size) < 1e-9
+    else:
+        apart = abs(one_base - other_base)
+        assert abs(bases[2] - apart) <= apart / 10
     if converter in (CREAM, SALT) and min(one_base, other_base) > 10:
         assert System.METRIC not in map(system_in, words)

@@ -141,7 +141,8 @@ def _row_words(row: ReviewRow, currency: str) -> str:
 def _compared(row: ReviewRow, counted_base: Decimal) -> tuple[str, str, str]:
     """Return what was counted, what was on record and their difference."""
     if row.converter is not None:
-        return say_compared(counted_base, row.expected_base, row.converter)
+        said = say_compared(counted_base, row.expected_base, row.converter)
+        return said.one, said.other, said.apart
     bases = (counted_base, row.expected_base, abs(counted_base - row.expected_base))
     counted, recorded, variance = (_words(row, base) for base in bases)
     return counted, recorded, variance

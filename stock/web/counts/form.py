@@ -200,7 +200,7 @@ class SentForm:
             entered_at=at,
             by_id=self.by_id,
             device=DEVICE,
-            sequence=_sequence(own, at),
+            sequence=_sequence((own, line.unread), at),
             supersedes=own.key if own and own.text == was else None,
             asked=typed.asked,
             confirmed=typed.confirmed,
@@ -217,11 +217,10 @@ class SentForm:
         return Typed(None if typed is None else typed.strip())
 
 
-def _sequence(own: CountEntry | None, at: datetime) -> int:
-    """Return a running number above that of the entry which the page replaces."""
-    if own is None or own.device != DEVICE:
-        return sequence_at(at)
-    return max(sequence_at(at), own.sequence + 1)
+def _sequence(before: Iterable[CountEntry | None], at: datetime) -> int:
+    """Return a running number above those of the entries which the page replaces."""
+    own = [each.sequence + 1 for each in before if each and each.device == DEVICE]
+    return max([sequence_at(at), *own])
 
 
 def _unread_fault(line: SheetLine) -> tuple[str, tuple[str, ...]]:

@@ -218,7 +218,11 @@ class ReviewedItem:
             counted, recorded, variance = compared(
                 counted_base, recorded_base, converter
             )
-            return counted.words, recorded.words, variance.size_words
+            return (
+                counted.compared_words,
+                recorded.compared_words,
+                variance.size_words,
+            )
         bases = (counted_base, recorded_base, abs(counted_base - recorded_base))
         said = [f"{base} {self.row.item.base_unit}" if base else NONE for base in bases]
         return said[0], said[1], said[2]

@@ -82,11 +82,11 @@ def test_what_is_compared_is_said_in_the_item_s_own_units():
     converter = converters_for()[butter.pk]
 
     said = [
-        amount.words.replace("\N{NO-BREAK SPACE}", " ")
+        amount.compared_words.replace("\N{NO-BREAK SPACE}", " ")
         for amount in compared(Decimal(1_000), Decimal("907.1847"), converter)
     ]
 
-    assert said == ["2 lb 3 1/4 oz", "2 lb", "3 1/4 oz"]
+    assert said == ["about 2 lb 3 oz (1,000 g)", "2 lb", "3 1/4 oz"]
 
 
 def test_notes_are_shown_after_posting_too(signed_in, posted):

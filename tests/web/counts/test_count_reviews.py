@@ -8,11 +8,13 @@ from html import unescape
 import pytest
 from django.test import Client
 
+from stock.counts import counting
 from stock.ledger import levels
 from stock.ledger.correcting import OnHandRow, set_on_hand
 from stock.models import Count, CountEntry, Movement
 from tests import build
 from tests.build import NOON
+from tests.stock.counts import opened
 from tests.web.counts.sending import entry, said, send, send_page, sheet_url
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
@@ -428,3 +430,28 @@ def test_a_page_without_scripts_keeps_what_would_replace_a_figure(
     send_page(signed_in, count, answer=f"{again.id}=meant=={again.readings[0]}")
     [line] = signed_in.get(sheet_url(count)).context["lines"]
     assert (line.problem, line.text) == ("", again.readings[0])
+
+
+def test_sheet_review_and_item_say_one_amount_in_the_same_words(signed_in, walk_in):
+    # 4,500 g are 9 lb 14.73 oz, and ten pounds to one in a hundred
+    cocoa = build.item("cocoa", place=walk_in, safety="1 lb")
+    build.stock(cocoa, 4_500, place=walk_in, at=NOON - timedelta(days=1))
+    count = opened(walk_in)
+    send(signed_in, entry(count, cocoa, "10 lb", confirmed=True))
+
+    pages = [
+        unescape(signed_in.get(address).content.decode()).replace("\xa0", " ")
+        for address in (
+            f"/count/{count.pk}/review/",
+            sheet_url(count),
+            f"/shelves/{cocoa.pk}/",
+        )
+    ]
+
+    assert "10 lb counted, about 10 lb (4,500 g) on record: 1 1/4 oz more" in pages[0]
+    assert "On record 10 lb." in pages[1]
+    assert "<strong>about 10 lb (4,500 g)</strong>" in pages[2]
+    counting.send_to_review(count.pk)
+    counting.post_count(count.pk, at=NOON)
+    posted = signed_in.get(f"/count/{count.pk}/review/").content.decode()
+    assert "about 10 lb (4,500 g)" in posted.replace("\xa0", " ")
