@@ -31,7 +31,8 @@ class Accuracy:
 
     count: Count
     lines: int  # shelves with a figure
-    accurate: int  # of them, within two in a hundred of the record
+    as_on_record: int  # of them, with nothing to correct
+    accurate: int  # of them, within two in a hundred of the record; those too
     net_cost: Decimal  # of all differences with a price
     gross_cost: Decimal  # the same, shortages and surpluses both as losses
 
@@ -179,6 +180,7 @@ def _accuracy(count: Count, results: Sequence[CountResult]) -> Accuracy:
     return Accuracy(
         count=count,
         lines=len(results),
+        as_on_record=sum(row.counted_base == row.expected_base for row in results),
         accurate=sum(
             is_accurate(row.counted_base, row.expected_base) for row in results
         ),

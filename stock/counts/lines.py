@@ -20,7 +20,7 @@ from uuid import UUID
 
 from stock.ledger.levels import ZERO
 from stock.measures.units import Measure
-from stock.models import CountDecision, CountEntry
+from stock.models import CountDecision, CountEntry, CountTyped
 
 WORD = re.compile(r"[^\W\d_]+")
 # Two devices of one person may disagree about the time by so much; closer than that
@@ -103,8 +103,8 @@ class Standing:
         return bool(self.entries and self.unread)
 
 
-def line_of(row: CountEntry | CountDecision) -> LineKey:
-    """Return the line that a stored entry or decision speaks of."""
+def line_of(row: CountEntry | CountDecision | CountTyped) -> LineKey:
+    """Return the line that a stored entry or decision speaks of, or what is typed."""
     return LineKey(row.place_id, row.item_id, row.use_by, row.lot_code)
 
 

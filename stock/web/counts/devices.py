@@ -13,13 +13,14 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from stock.counts.devices import DeviceReport, TypedIn, hear, open_devices
+from stock.counts.lines import LineKey, line_of
 from stock.entry.entries import folded
 from stock.measures.reading.quantity import LONGEST_TEXT
 from stock.models import CountDevice, CountTyped
 from stock.models.counts import LONGEST_LOT
 from stock.templatetags.words import moment_words
 from stock.web.counts.json_values import day, text, whole
-from stock.web.counts.lines import lot_words
+from stock.web.counts.lines import field_name, lot_words
 from stock.wording.names import person_name
 
 MOST_COUNTS, MOST_TYPED = 50, 500
@@ -92,9 +93,18 @@ class OpenDevice:
             (_typed_words(line), self._url(line)) for line in self.device.typed.all()
         ]
 
+    @property
+    def typed_by_line(self) -> list[tuple[LineKey, str]]:
+        """What is typed on it and not entered, for the line itself to say."""
+        return [
+            (line_of(line), f"{self.name}: “{line.text}” typed, not entered.")
+            for line in self.device.typed.all()
+        ]
+
     def _url(self, line: CountTyped) -> str:
         args = [self.device.count_id, line.place_id]
-        return reverse("stock:count_sheet", args=args)
+        page = reverse("stock:count_sheet", args=args)
+        return f"{page}#{field_name(line_of(line))}"
 
 
 def devices_of(count_id: int) -> list[OpenDevice]:
@@ -140,4 +150,4 @@ def _counted(number: int, one: str, many: str) -> str:
 def _typed_words(line: CountTyped) -> str:
     dated = lot_words(line.use_by, line.lot_code)
     name = f"{line.item.name}, {dated}" if dated else line.item.name
-    return f"{name} in {line.place.name}: “{line.text}” typed, not entered"
+    return f"{name} in {line.place.name}: “{line.text}”"

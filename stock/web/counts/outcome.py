@@ -196,10 +196,11 @@ def questions_words(questions: Questions) -> str:
 
 def _facts(came_to: CountOutcome, currency: str) -> list[tuple[str, object, str]]:
     accuracy: Accuracy = came_to.accuracy
-    right = f"{accuracy.accurate_fraction:.0%}"
+    near = accuracy.accurate - accuracy.as_on_record
     return [
-        ("Record right", right, f"of {accuracy.lines} lines, within 2 in 100"),
-        ("Corrected", len(came_to.changed), "lines"),
-        ("Variance", money(accuracy.net_cost, currency), "all in all"),
-        ("Off either way", money(accuracy.gross_cost, currency), "more and less added"),
+        ("Counted", accuracy.lines, "line" if accuracy.lines == 1 else "lines"),
+        ("As on record", accuracy.as_on_record, "of them"),
+        ("Corrected", len(came_to.changed), f"of them, {near} by at most 2 in 100"),
+        ("Variance", money(accuracy.net_cost, currency), "surplus less shortage"),
+        ("Off either way", money(accuracy.gross_cost, currency), "both added"),
     ]

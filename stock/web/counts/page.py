@@ -58,7 +58,7 @@ class StartForm(forms.Form):
 class PastTable(tables.Table):
     """Posted counts and how near the record was."""
 
-    caption = "Posted counts, the newest first. A line is right within 2 in 100."
+    caption = "Posted counts, the newest first. Right: at most 2 in 100 off the record."
     counted = tables.Column(
         accessor="count__counted_at",
         verbose_name="As of",
@@ -84,8 +84,8 @@ class PastTable(tables.Table):
         return moment_words(value, timezone.localdate())
 
     def render_right(self, record: Accuracy) -> str:
-        """Return the share of lines on which the record was right."""
-        return f"{record.accurate_fraction:.0%}"
+        """Return the lines on which the record was right, and their share."""
+        return f"{record.accurate} ({record.accurate_fraction:.0%})"
 
     def render_net_cost(self, record: Accuracy) -> str:
         """Return what all variances come to."""

@@ -10,12 +10,13 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
+from stock.counts.lines import LineKey
 from stock.counts.review import Review, review
 from stock.counts.walk import WalkLine
 from stock.errors import StockError
 from stock.models import Count, Place
 from stock.templatetags.words import money
-from stock.web.counts.devices import devices_of
+from stock.web.counts.devices import OpenDevice, devices_of
 from stock.web.counts.lines import lot_words
 from stock.web.counts.outcome import outcome_context
 from stock.web.counts.review_rows import ReviewedItem
@@ -37,7 +38,9 @@ def count_review(request: HttpRequest, count_id: int) -> HttpResponse:
 
 def _context(request: HttpRequest, seen: Review) -> dict[str, Any]:
     currency = current_bakery(request).currency
-    items = [ReviewedItem(row, currency) for row in seen.rows]
+    devices = devices_of(seen.count.pk) if seen.count.is_live else []
+    typed = _typed_by_line(devices)
+    items = [ReviewedItem(row, currency, typed) for row in seen.rows]
     differing = [item for item in items if item.needs_a_look]
     return {
         "count": seen.count,
@@ -51,8 +54,16 @@ def _context(request: HttpRequest, seen: Review) -> dict[str, Any]:
             ("Not counted", len(seen.not_counted), "left as on record"),
         ],
         "not_counted": _by_place(seen.not_counted),
-        "devices": devices_of(seen.count.pk) if seen.count.is_live else [],
+        "devices": devices,
     }
+
+
+def _typed_by_line(devices: Iterable[OpenDevice]) -> dict[LineKey, list[str]]:
+    typed: dict[LineKey, list[str]] = defaultdict(list)
+    for device in devices:
+        for line, words in device.typed_by_line:
+            typed[line].append(words)
+    return typed
 
 
 def _by_place(lines: Iterable[WalkLine]) -> list[tuple[Place, list[str]]]:

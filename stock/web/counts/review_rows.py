@@ -1,6 +1,7 @@
 """What the review of a count says of each item, in sentences with their figures."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from django.urls import reverse
@@ -40,6 +41,7 @@ class ReviewedLine:
 
     line: ReviewLine
     converter: Converter | None
+    typed: tuple[str, ...] = ()  # on somebody's phone, and not entered
 
     @property
     def id(self) -> str:
@@ -114,8 +116,9 @@ class ReviewedLine:
 
     @property
     def remarks(self) -> list[str]:
-        """What to know about the entries of this line."""
-        return [remark for said in self.line.said for remark in said.remarks]
+        """What to know about the entries of this line, and what may come of it."""
+        of_entries = [remark for said in self.line.said for remark in said.remarks]
+        return [*self.typed, *of_entries]
 
     @property
     def question(self) -> str:
@@ -142,6 +145,7 @@ class ReviewedItem:
 
     row: ReviewRow
     currency: str
+    typed_by_line: Mapping[LineKey, Sequence[str]] = field(default_factory=dict)
 
     @property
     def name(self) -> str:
@@ -151,7 +155,11 @@ class ReviewedItem:
     @property
     def lines(self) -> list[ReviewedLine]:
         """Its counted lines, in walking order."""
-        return [ReviewedLine(line, self.row.converter) for line in self.row.lines]
+        typed = self.typed_by_line
+        return [
+            ReviewedLine(line, self.row.converter, tuple(typed.get(line.line.key, ())))
+            for line in self.row.lines
+        ]
 
     @property
     def kind(self) -> str:

@@ -145,7 +145,7 @@ def test_the_review_on_another_phone_says_what_is_typed_and_which_sheet_is_open(
     expect(
         his.get_by_text("Phone of ada: its sheet is open, 1 line typed, not entered")
     ).to_be_visible()
-    line = "butter in walk-in: “2 of something” typed, not entered"
+    line = "butter in walk-in: “2 of something”"
     expect(his.get_by_role("link", name=line)).to_be_visible()
     enter(hers, "butter", "2 kg")
     heard(hers, lambda: not CountTyped.objects.exists())

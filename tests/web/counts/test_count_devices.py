@@ -55,7 +55,19 @@ def test_the_review_says_whose_phone_has_what_open(signed_in, ada, count, butter
         "entered; last heard today noon."
     ]
     page = signed_in.get(f"/count/{count.pk}/review/").content.decode()
-    assert "butter in walk-in: “2 of something” typed, not entered" in page
+    assert ">butter in walk-in: “2 of something”</a>" in page
+
+
+def test_the_line_itself_says_what_is_typed_on_somebody_s_phone(
+    signed_in, ada, count, butter
+):
+    send(signed_in, entry(count, butter, "2 c"))  # as on record
+
+    report(signed_in, ada, stands(count, typed(count, butter, "6/5 lb")))
+
+    page = signed_in.get(f"/count/{count.pk}/review/")
+    [item] = page.context["differing"]
+    assert item.lines[0].remarks == ["Phone of ada: “6/5 lb” typed, not entered."]
 
 
 def test_two_phones_are_never_called_the_same(signed_in, client, ada, count):

@@ -1,5 +1,6 @@
 """After a count is posted: what came late, the notes, and its undoing."""
 
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
@@ -87,6 +88,25 @@ def test_what_is_compared_is_said_in_the_item_s_own_units():
     ]
 
     assert said == ["about 2 lb 3 oz (1,000 g)", "2 lb", "3 1/4 oz"]
+
+
+def test_the_figures_of_a_posted_count_add_up(signed_in, count, butter, walk_in):
+    for name, counted in (("flour", "10 kg"), ("sugar", "9.9 kg"), ("salt", "8 kg")):
+        item = build.item(name, place=walk_in)
+        build.stock(item, 10_000, place=walk_in, at=NOON - timedelta(days=1))
+        send(signed_in, entry(count, item, counted))
+    send(signed_in, entry(count, butter, "1 c"))
+    counting.send_to_review(count.pk)
+    counting.post_count(count.pk, at=NOON, as_entered=True)
+
+    page = outcome(signed_in, count)
+
+    assert page.context["facts"][:3] == [
+        ("Counted", 4, "lines"),
+        ("As on record", 1, "of them"),
+        ("Corrected", 3, "of them, 1 by at most 2 in 100"),
+    ]
+    assert ">2 (50%)<" in words(page)
 
 
 def test_notes_are_shown_after_posting_too(signed_in, posted):

@@ -41,9 +41,10 @@ export class TypedList {
   show(typed, isLost = () => false) {
     const lost = typed.filter(isLost);
     const rest = typed.filter((each) => !isLost(each));
-    const ways = rest.slice(0, MOST_NAMED).flatMap((each) => [" ", way(each)]);
+    const ways = rest.slice(0, MOST_NAMED).flatMap((each, place) => [place ? "; " : " ", way(each)]);
     const more = rest.length > MOST_NAMED ? [` and ${rest.length - MOST_NAMED} more`] : [];
-    const said = lost.length ? [` ${lost.map(name).join("; ")}. Enter it in the next count. `, this.discard(typed, isLost)] : [];
+    const between = rest.length && lost.length ? ";" : "";
+    const said = lost.length ? [`${between} ${lost.map(name).join("; ")}. Enter it in the next count. `, this.discard(typed, isLost)] : [];
     this.box.hidden = !typed.length;
     this.box.replaceChildren(typedWords(typed.length), ...ways, ...more, ...said);
   }
