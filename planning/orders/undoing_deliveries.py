@@ -55,7 +55,7 @@ def undo_delivery(hand: Hand, delivery_id: int, *, bakery: Bakery) -> Delivery:
     rows = list(delivery.lines.select_related("line__pack__item", "place"))
     came = [row for row in rows if row.packs]
     at = ledger.moment_after_lock(row.line.pack.item_id for row in came)
-    if reasons := _reasons(delivery, came, at, bakery):
+    if reasons := _reasons(delivery, came, at=at, bakery=bakery):
         raise DeliveryDependedOnError(order.reference, reasons, WAY_OUT)
     _write_back(delivery, came, by_id=hand.by_id)
     _reopen(order, rows)
@@ -66,8 +66,22 @@ def undo_delivery(hand: Hand, delivery_id: int, *, bakery: Bakery) -> Delivery:
     return delivery
 
 
+def in_the_way(delivery: Delivery, *, at: datetime, bakery: Bakery) -> list[str]:
+    """Return what keeps a delivery from being undone.
+
+    Nothing is locked: it may change until somebody undoes it. Six queries at most.
+    """
+    rows = delivery.lines.select_related("line__pack__item", "place")
+    came = [row for row in rows if row.packs]
+    return _reasons(delivery, came, at=at, bakery=bakery)
+
+
 def _reasons(
-    delivery: Delivery, came: Sequence[DeliveryLine], at: datetime, bakery: Bakery
+    delivery: Delivery,
+    came: Sequence[DeliveryLine],
+    *,
+    at: datetime,
+    bakery: Bakery,
 ) -> list[str]:
     """Return what stands in the way. Five queries."""
     days = [moment.astimezone(bakery.zone).date() for moment in (delivery.at, at)]

@@ -136,10 +136,23 @@ def _refuse_counted_elsewhere(count: Count) -> None:
         raise PlaceBeingCountedError([row.place.name], row.count_id)
 
 
+def in_the_way(count: Count) -> list[str]:
+    """Return what later builds on a posted count, so that it cannot be undone.
+
+    Nothing is locked: it may change until somebody undoes it. Six queries at most.
+    """
+    return _built_on_it(count, _changes(count))
+
+
 def _refuse_depended_on(count: Count, changes: Mapping[_Stock, Decimal]) -> None:
+    if reasons := _built_on_it(count, changes):
+        raise DependedOnError(count.pk, reasons)
+
+
+def _built_on_it(count: Count, changes: Mapping[_Stock, Decimal]) -> list[str]:
     shelves = {stock.shelf for stock in changes}
     if not shelves:
-        return
+        return []
     item_ids = {shelf.item_id for shelf in shelves}
     newest_id = _movements(count).order_by("-pk").values_list("pk", flat=True)[0]
     later = Movement.objects.filter(
@@ -153,8 +166,7 @@ def _refuse_depended_on(count: Count, changes: Mapping[_Stock, Decimal]) -> None
             *_used_since(later, changes),
         ]
     )
-    if reasons:
-        raise DependedOnError(count.pk, reasons)
+    return list(reasons)
 
 
 def _said_since(

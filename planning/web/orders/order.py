@@ -181,5 +181,7 @@ def _context(
         "mail_url": mail_url(booked),
         "history": history_words(booked, today),
         "files": download_files(row),
-        "deliveries": delivery_rows(row, today) if booked.was_sent else [],
+        "deliveries": delivery_rows(row, today, now=now, bakery=bakery)
+        if booked.was_sent
+        else [],
     }

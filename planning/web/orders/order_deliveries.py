@@ -1,42 +1,52 @@
 """What came of an order so far, for its page."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from django.utils import timezone
 
 from planning.engine.words import capitalized
 from planning.models import Delivery, Order
+from planning.orders.undoing_deliveries import in_the_way
 from planning.web.orders.order_words import deliver_words
 from planning.wording.delivery_words import delivery_words
+from stock.models import Bakery
 from stock.templatetags.words import moment_words
 from stock.wording.names import person_name
 
 
 @dataclass(frozen=True, slots=True)
 class DeliveryRow:
-    """One delivery in a sentence, and whether it may be undone today."""
+    """One delivery in a sentence, whether it may be undone today, and why not."""
 
     delivery: Delivery
     words: str
     can_undo: bool
+    in_the_way: str  # of one of today
 
 
-def delivery_rows(order: Order, today: date) -> list[DeliveryRow]:
-    """Return the deliveries of an order, the latest first. Two queries."""
+def delivery_rows(
+    order: Order, today: date, *, now: datetime, bakery: Bakery
+) -> list[DeliveryRow]:
+    """Return the deliveries of an order, the latest first.
+
+    Two queries, and six for each of today that stands.
+    """
     rows = order.deliveries.select_related("by", "undone_by").prefetch_related(
         "lines__line__pack__item"
     )
-    return [
-        DeliveryRow(
-            row,
-            _words(row, today),
+    found = []
+    for row in rows.order_by("-pk"):
+        is_todays = (
             row.undone_at is None
             and order.state != Order.State.CANCELLED
-            and timezone.localdate(row.at) == today,
+            and timezone.localdate(row.at) == today
         )
-        for row in rows.order_by("-pk")
-    ]
+        reasons = in_the_way(row, at=now, bakery=bakery) if is_todays else []
+        stays = f"It can't be undone: {'; '.join(reasons)}." if reasons else ""
+        can_undo = is_todays and not reasons
+        found.append(DeliveryRow(row, _words(row, today), can_undo, stays))
+    return found
 
 
 def _words(row: Delivery, today: date) -> str:

@@ -23,6 +23,7 @@ from stock.counts.history import (
     accuracy_over_time,
     outcome,
 )
+from stock.counts.undoing import in_the_way
 from stock.measures.conversion import Converter
 from stock.models import Count, CountDecision, CountEntry, CountResult, Item
 from stock.templatetags.words import moment_words, money
@@ -31,6 +32,7 @@ from stock.web.counts.lines import entry_words, lot_words, said_words
 from stock.web.counts.page import PastTable
 from stock.wording.names import person_name
 
+MOST_REASONS = 3  # of what keeps a count from being undone; the rest is a number
 FIGURE = {"td": {"class": "num"}, "th": {"class": "num"}}
 
 
@@ -133,7 +135,7 @@ def outcome_context(count: Count, currency: str) -> dict[str, Any]:
     late_ids = {row.item_id for row in came_to.late}
     known = converters_for({row.item_id for row in came_to.changed} | late_ids)
     changes = [CorrectedShelf(row, known[row.item_id]) for row in came_to.changed]
-    past = accuracy_over_time()[::-1]
+    past, stays = accuracy_over_time()[::-1], in_the_way(count)
     return {
         "count": count,
         "facts": _facts(came_to, currency),
@@ -142,6 +144,8 @@ def outcome_context(count: Count, currency: str) -> dict[str, Any]:
         "times": [time_words(time) for time in came_to.times],
         "questions": questions_words(came_to.questions),
         "late": _late(came_to, known),
+        "in_the_way": stays[:MOST_REASONS],
+        "more_in_the_way": len(stays[MOST_REASONS:]),
         "posted_at": count.closed_at.isoformat() if count.closed_at else "",
         "late_newest": max((row.pk for row in came_to.late), default=0),
         "notes": [note_words(row) for row in came_to.notes],

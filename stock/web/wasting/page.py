@@ -15,8 +15,9 @@ from stock.conversion import converters
 from stock.errors import StockError
 from stock.models import Balance, Item, Waste
 from stock.templatetags.words import moment_words
+from stock.wasting.errors import SetSinceWasteError
 from stock.wasting.quantities import out_of_date, place_on_hand_base, wasted_lately
-from stock.wasting.wasting import undo_waste
+from stock.wasting.wasting import in_the_way, undo_waste
 from stock.wasting.wording import (
     amount_of_item,
     amount_words,
@@ -46,12 +47,13 @@ class OutOfDate:
 
 @dataclass(frozen=True, slots=True)
 class Wasted:
-    """What was wasted, in a sentence."""
+    """What was wasted, in a sentence, and why it cannot be undone, if so."""
 
     row: Waste
     words: str
     when: str
     who: str
+    in_the_way: str
 
 
 def waste_page(request: HttpRequest) -> HttpResponse:
@@ -110,7 +112,23 @@ def _done(waste_id: int | None) -> dict[str, Any] | None:
     converter = converters.converters_for([row.item_id])[row.item_id]
     left_base = place_on_hand_base(row.item_id, row.place_id)
     words = f"{waste_words(row, converter)}; {left_words(left_base, converter)}."
-    return {"waste": row, "words": kept_together(words), "is_below": left_base < 0}
+    return {
+        "waste": row,
+        "words": kept_together(words),
+        "is_below": left_base < 0,
+        "in_the_way": _in_the_way_words([row])[0],
+    }
+
+
+def _in_the_way_words(rows: list[Waste]) -> list[str]:
+    """Return why each waste stays, as undoing it would say; "" where it can be undone.
+
+    Four queries, however many.
+    """
+    return [
+        what and str(SetSinceWasteError(row.item.name, row.place.name, what))
+        for row, what in zip(rows, in_the_way(rows), strict=True)
+    ]
 
 
 def _wasted(today: date, *, show_all: bool) -> dict[str, Any]:
@@ -119,13 +137,15 @@ def _wasted(today: date, *, show_all: bool) -> dict[str, Any]:
     standing = Waste.objects.filter(undone_at=None)
     rows = list(standing.select_related("item", "place", "by")[: most + 1])
     known = converters.converters_for({row.item_id for row in rows}) if rows else {}
+    stays = _in_the_way_words(rows[:most])
     wasted = [
         Wasted(
             row=row,
             words=kept_together(waste_words(row, known[row.item_id])),
             when=moment_words(row.at, today),
             who=person_name(row.by),
+            in_the_way=what,
         )
-        for row in rows[:most]
+        for row, what in zip(rows[:most], stays, strict=True)
     ]
     return {"wasted": wasted, "has_more": len(rows) > most, "show_all": show_all}

@@ -9,6 +9,7 @@ from stock.conversion.converters import converters_for
 from stock.counts import counting
 from stock.counts.lines import LineKey
 from stock.ledger import levels
+from stock.ledger.correcting import OnHandRow, set_on_hand
 from stock.models import Count
 from stock.web.amounts import compared
 from tests import build
@@ -124,3 +125,16 @@ def test_a_posted_count_is_undone_from_its_page(signed_in, posted, butter):
     )
     assert levels.on_hand_base_by_item() == {butter.pk: Decimal(20_000)}
     assert Count.objects.get().state == Count.State.IN_REVIEW
+
+
+def test_undo_is_not_offered_once_somebody_set_what_was_counted(
+    signed_in, posted, butter
+):
+    undo_url = f'action="/count/{posted.pk}/undo/"'
+    assert undo_url in outcome(signed_in, posted).content.decode()
+    set_on_hand(OnHandRow(butter.pk, butter.place_id, Decimal(900)))
+
+    page = outcome(signed_in, posted)
+
+    assert undo_url not in page.content.decode()
+    assert "Butter in walk-in was set by hand since." in words(page)

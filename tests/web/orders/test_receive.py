@@ -3,6 +3,7 @@
 import re
 from datetime import date, timedelta
 from decimal import Decimal
+from html import unescape
 
 import pytest
 from django.urls import reverse
@@ -86,6 +87,25 @@ def test_all_as_ordered_is_one_tap_with_undo_after_it(site, order):
     assert "2026-004: undone." in text(undo)
     assert on_hand() == {}
     assert "Undone today noon by Rosa" in text(undo)
+
+
+def test_undo_is_offered_only_while_nothing_stands_on_the_delivery(
+    site, order, flour, clock
+):
+    post(site, "receive_order", order.pk, key="k", **as_shown(order))
+    delivery = Delivery.objects.get()
+    address = reverse("planning:undo_delivery", args=[order.pk, delivery.pk])
+
+    def markup():
+        url = reverse("planning:order", args=[order.pk])
+        return site.get(url).content.decode()
+
+    assert address in markup()
+    build.stock(flour.item, -100, place=flour.item.place, kind="used")
+    assert address not in markup()
+    assert "It can't be undone: flour in rack was used since." in unescape(markup())
+    clock["now"] = NOON + timedelta(days=1)
+    assert "be undone" not in markup()
 
 
 def test_two_taps_on_one_page_count_once(site, order):
