@@ -1,13 +1,17 @@
 """What can go wrong with the stock, each with a sentence that a baker can act on.
 
-The sentence names the thing and the way out; the figures stay on the error.
+The sentence names the thing and the way out; the figures stay on the error. What is
+wrong with a quantity or a measure is data, put into words when it is asked for.
 """
 
-
-def _listed(words: tuple[str, ...]) -> str:
-    """Return words as a choice: oz, lb or case."""
-    first, last = ", ".join(words[:-1]), words[-1]
-    return f"{first} or {last}" if first else last
+from stock.faults import Fault, Meaning, Missing, OneMeasureFault
+from stock.wording.measure_faults import (
+    clash_words,
+    fault_words,
+    no_equivalent_words,
+    readings_words,
+    unknown_unit_words,
+)
 
 
 class StockError(Exception):
@@ -18,14 +22,21 @@ class MeasureError(StockError):
     """A quantity, a unit or an item's own words that cannot be read or converted."""
 
 
+# A side of an equivalent, or what a word holds, may be no quantity itself.
+WhatIsWrong = Fault | OneMeasureFault | MeasureError
+
+
 class QuantityError(MeasureError):
     """A typed quantity that is none; `position` is where reading stopped, from 0."""
 
-    def __init__(self, text: str, position: int, advice: str) -> None:
-        super().__init__(f'"{text}" isn\'t a quantity: {advice}')
+    def __init__(self, text: str, position: int, fault: Fault) -> None:
+        super().__init__(text, position, fault)
         self.text = text
         self.position = position
-        self.advice = advice
+        self.fault = fault
+
+    def __str__(self) -> str:
+        return f'"{self.text}" isn\'t a quantity: {fault_words(self.fault)}'
 
 
 class LengthError(MeasureError):
@@ -52,7 +63,10 @@ class QuantityTooLargeError(MeasureError):
 
 
 class UnknownUnitError(MeasureError):
-    """A word that is neither a unit nor one of the item's own words."""
+    """A word that is neither a unit nor one of the item's own words.
+
+    `units` are some that the item can be counted in; `one` is the word's singular.
+    """
 
     def __init__(
         self,
@@ -62,57 +76,72 @@ class UnknownUnitError(MeasureError):
         units: tuple[str, ...] = ("g", "lb", "cup"),
         one: str = "",
     ) -> None:
-        hint = f"Did you mean {nearest}? " if nearest else ""
-        super().__init__(
-            f'"{word}" isn\'t a unit of {item_name}. {hint}'
-            f"Write {_listed(units)}, or enter what one {one or word} holds on "
-            "its page."
-        )
+        super().__init__(item_name, word, nearest, units, one)
         self.item_name = item_name
         self.word = word
         self.nearest = nearest
+        self.units = units
+        self.one = one
+
+    def __str__(self) -> str:
+        return unknown_unit_words(
+            self.item_name, self.word, self.nearest, self.units, self.one
+        )
 
 
 class NoEquivalentError(MeasureError):
     """A unit that the item cannot turn into its own measure; never a guess."""
 
-    def __init__(self, item_name: str, unit: str, kept_by: str, remedy: str) -> None:
-        super().__init__(
-            f"{item_name}: kept by {kept_by}, and nothing says what "
-            f"1 {unit} of it comes to. {remedy}"
-        )
+    def __init__(
+        self, item_name: str, unit: str, kept_by: str, missing: Missing
+    ) -> None:
+        super().__init__(item_name, unit, kept_by, missing)
         self.item_name = item_name
         self.unit = unit
+        self.kept_by = kept_by
+        self.missing = missing
+
+    def __str__(self) -> str:
+        return no_equivalent_words(
+            self.item_name, self.unit, self.kept_by, self.missing
+        )
 
 
 class EquivalentError(MeasureError):
     """An equivalent that cannot be used, such as `1 cup = 2 pint`."""
 
-    def __init__(self, text: str, advice: str) -> None:
-        super().__init__(f'The equivalent "{text}" cannot be used: {advice}')
+    def __init__(self, text: str, fault: WhatIsWrong) -> None:
+        super().__init__(text, fault)
         self.text = text
-        self.advice = advice
+        self.fault = fault
+
+    def __str__(self) -> str:
+        return f'The equivalent "{self.text}" cannot be used: {_said(self.fault)}'
 
 
 class OwnWordError(MeasureError):
     """A word of an item's own that cannot be read or that holds nothing."""
 
-    def __init__(self, text: str, advice: str) -> None:
-        super().__init__(f'The word of its own "{text}" cannot be used: {advice}')
+    def __init__(self, text: str, fault: WhatIsWrong) -> None:
+        super().__init__(text, fault)
         self.text = text
-        self.advice = advice
+        self.fault = fault
+
+    def __str__(self) -> str:
+        return f'The word of its own "{self.text}" cannot be used: {_said(self.fault)}'
 
 
 class WordClashError(MeasureError):
     """A word of an item's own that means something else already."""
 
-    def __init__(self, item_name: str, word: str, meaning: str) -> None:
-        super().__init__(
-            f'{item_name} cannot call something "{word}": it already means {meaning}. '
-            f"Choose another word."
-        )
+    def __init__(self, item_name: str, word: str, meaning: Meaning) -> None:
+        super().__init__(item_name, word, meaning)
         self.item_name = item_name
         self.word = word
+        self.meaning = meaning
+
+    def __str__(self) -> str:
+        return clash_words(self.item_name, self.word, self.meaning)
 
 
 class AmbiguousPackWordError(MeasureError):
@@ -168,19 +197,25 @@ class SeveralReadingsError(MeasureError):
     """
 
     def __init__(self, text: str, readings: tuple[str, ...]) -> None:
-        if len(readings) == 1:
-            sentence = f'"{text}" is not clear. Did you mean {readings[0]}?'
-        else:
-            sentence = f'"{text}" could be {_listed(readings)}. Write one of them.'
-        super().__init__(sentence)
+        super().__init__(text, readings)
         self.text = text
         self.readings = readings
+
+    def __str__(self) -> str:
+        return readings_words(self.text, self.readings)
 
 
 class TareError(MeasureError):
     """A weight on the scale from which the tare cannot be taken off."""
 
-    def __init__(self, text: str, advice: str) -> None:
-        super().__init__(f'"{text}" cannot be weighed: {advice}')
+    def __init__(self, text: str, fault: Fault) -> None:
+        super().__init__(text, fault)
         self.text = text
-        self.advice = advice
+        self.fault = fault
+
+    def __str__(self) -> str:
+        return f'"{self.text}" cannot be weighed: {fault_words(self.fault)}'
+
+
+def _said(fault: WhatIsWrong) -> str:
+    return str(fault) if isinstance(fault, MeasureError) else fault_words(fault)

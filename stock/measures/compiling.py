@@ -25,6 +25,7 @@ from itertools import chain
 from types import MappingProxyType
 
 from stock.errors import EquivalentError, OwnWordError, WordClashError
+from stock.faults import Fault, FaultKind, Meaning, OneMeasureFault
 from stock.measures.conversion import Converter, OwnWord
 from stock.measures.definitions import (
     Equivalent,
@@ -164,8 +165,8 @@ def _refuse_words_of_words(item: ItemMeasures) -> None:
     for word, holds in item.own_words.items():
         for term in holds.terms:
             if word_key(term.unit) in own_forms:
-                advice = f"write it in units such as lb or each, not in {term.unit}."
-                raise OwnWordError(f"{word} = {holds}", advice)
+                fault = Fault(FaultKind.HOLDS_OWN_WORD, term.unit)
+                raise OwnWordError(f"{word} = {holds}", fault)
 
 
 def _with_words(
@@ -176,7 +177,7 @@ def _with_words(
     for typed, holds in words.items():
         word = _unit_replaced(check_word(typed))
         if is_nothing(holds):
-            raise OwnWordError(word, f"one {word} must hold more than nothing.")
+            raise OwnWordError(word, Fault(FaultKind.HOLDS_NOTHING, word))
         own = OwnWord(word, holds, converter.to_base(holds), are_packs)
         forms = _forms_of(word)
         if word_key(word) in noun_forms(converter.item_name):
@@ -252,10 +253,11 @@ def _refuse_clash(
     item_name = converter.item_name
     unit = UNIT_BY_BEGINNING.get(form)
     if unit is not None and unit.measure is converter.measure:
-        raise WordClashError(item_name, own.word, f"the unit {unit.word}")
+        raise WordClashError(item_name, own.word, Meaning(unit.word))
     other = own_by_form.get(form)
     if other is not None and other.holds_base != own.holds_base:
-        raise WordClashError(item_name, own.word, f"{other.holds} ({other.word})")
+        meaning = Meaning(other.word, str(other.holds))
+        raise WordClashError(item_name, own.word, meaning)
 
 
 def _with_equivalents(
@@ -293,16 +295,15 @@ def _refuse_doubles(all_rated: list[_Rated]) -> None:
     for rated in all_rated:
         first = seen.setdefault(rated.rank, rated)
         if first.per_standard != rated.per_standard:
-            raise EquivalentError(
-                str(rated.source), f"{first.source} says otherwise. Keep one of them."
-            )
+            fault = Fault(FaultKind.CONTRADICTED, str(first.source))
+            raise EquivalentError(str(rated.source), fault)
 
 
 def _rated(equivalent: Equivalent, converter: Converter) -> _Rated:
     own_side, other_side = _sides(equivalent, converter)
     if len(other_side.terms) > 1:
-        advice = f"write {other_side} in one unit."
-        raise EquivalentError(str(equivalent), advice)
+        fault = Fault(FaultKind.SEVERAL_UNITS, str(other_side))
+        raise EquivalentError(str(equivalent), fault)
     term = other_side.terms[0]
     unit = UNIT_BY_WORD[word_key(term.unit)]
     per_standard = converter.to_base(own_side) / (term.number * unit.per_unit_base)
@@ -326,13 +327,13 @@ def _sides(equivalent: Equivalent, converter: Converter) -> tuple[Quantity, Quan
     left_is_own = _is_own(equivalent, equivalent.left, converter)
     right_is_own = _is_own(equivalent, equivalent.right, converter)
     if left_is_own == right_is_own:
-        which = "both sides are" if left_is_own else "neither side is"
-        kept_by = converter.measure.kept_by
-        advice = (
-            f"{converter.item_name}: kept by {kept_by}, and {which}. Write one side "
-            f"in {converter.base_unit} or the like, the other in another measure."
+        fault = OneMeasureFault(
+            converter.item_name,
+            converter.measure.kept_by,
+            converter.base_unit,
+            is_both=left_is_own,
         )
-        raise EquivalentError(str(equivalent), advice)
+        raise EquivalentError(str(equivalent), fault)
     if left_is_own:
         return equivalent.left, equivalent.right
     return equivalent.right, equivalent.left
@@ -344,13 +345,10 @@ def _is_own(equivalent: Equivalent, side: Quantity, converter: Converter) -> boo
         key = word_key(term.unit)
         unit = UNIT_BY_WORD.get(key)
         if unit is None and key not in converter.own_by_form:
-            advice = (
-                f'"{term.unit}" isn\'t a unit. What one {term.unit} holds belongs '
-                f"among its own units."
-            )
-            raise EquivalentError(str(equivalent), advice)
+            fault = Fault(FaultKind.NOT_A_UNIT, term.unit)
+            raise EquivalentError(str(equivalent), fault)
         measures.add(converter.measure if unit is None else unit.measure)
     if len(measures) > 1:
-        advice = f"{side} mixes two measures. Write each side in one."
-        raise EquivalentError(str(equivalent), advice)
+        fault = Fault(FaultKind.TWO_MEASURES, str(side))
+        raise EquivalentError(str(equivalent), fault)
     return converter.measure in measures

@@ -17,6 +17,7 @@ from stock.errors import (
     TareError,
     UnknownUnitError,
 )
+from stock.faults import Fault, FaultKind, Missing
 from stock.measures.definitions import Equivalent
 from stock.measures.nouns import noun_forms, singular
 from stock.measures.reading.advice import Advice
@@ -41,6 +42,15 @@ from stock.measures.units import (
 # be, so that what is said of an amount, rounded, can still be read.
 LARGEST_BASE = 10 * LARGEST_NUMBER
 NEAR_ENOUGH = 0.75  # of 1, as difflib rates the likeness of two words
+# What would have to be known, by what the item is kept in and what the unit measures.
+MISSING = {
+    (Measure.MASS, Measure.VOLUME): Missing.WEIGHT_OF_UNIT,
+    (Measure.MASS, Measure.COUNT): Missing.WEIGHT_OF_ONE,
+    (Measure.VOLUME, Measure.MASS): Missing.WEIGHT_OF_CUP,
+    (Measure.VOLUME, Measure.COUNT): Missing.VOLUME_OF_ONE,
+    (Measure.COUNT, Measure.MASS): Missing.WEIGHT_OF_ONE,
+    (Measure.COUNT, Measure.VOLUME): Missing.HOW_MANY_FILL_UNIT,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +125,7 @@ class Converter:
                 different.setdefault(base, reading)
         kept = [reading for base, reading in different.items() if base >= 0]
         if not kept:
-            raise TareError(reader.text, "the tare is more than the scale shows.")
+            raise TareError(reader.text, Fault(FaultKind.TARE_TOO_HEAVY))
         # People say the larger unit first: a cup before a pound is none.
         kept = [reading for reading in kept if self._descends(reading)] or kept
         if len(kept) == 1 and not is_doubtful:
@@ -224,24 +234,15 @@ class Converter:
         return known[matches[0]] if matches else None
 
     def _no_equivalent(self, unit: Unit) -> NoEquivalentError:
-        remedy = _remedy(self.measure, unit)
         return NoEquivalentError(
-            self.item_name, unit.word, self.measure.kept_by, remedy
+            self.item_name,
+            unit.word,
+            self.measure.kept_by,
+            _missing(self.measure, unit),
         )
 
 
-def _remedy(kept_in: Measure, unit: Unit) -> str:
+def _missing(kept_in: Measure, unit: Unit) -> Missing:
     if kept_in is Measure.VOLUME and unit.word == "oz":
-        return (
-            "Write fl oz if you mean the volume, or enter the weight of one cup on "
-            "its page."
-        )
-    missing = {
-        (Measure.MASS, Measure.VOLUME): f"the weight of one {unit.word}",
-        (Measure.MASS, Measure.COUNT): "the weight of one, such as 1 each = 50 g,",
-        (Measure.VOLUME, Measure.MASS): "the weight of one cup",
-        (Measure.VOLUME, Measure.COUNT): "the volume of one, such as 1 each = 30 mL,",
-        (Measure.COUNT, Measure.MASS): "the weight of one, such as 1 each = 50 g,",
-        (Measure.COUNT, Measure.VOLUME): f"how many fill one {unit.word}",
-    }
-    return f"Enter {missing[kept_in, unit.measure]} on its page."
+        return Missing.FLUID_OR_WEIGHT_OF_CUP
+    return MISSING[kept_in, unit.measure]

@@ -11,6 +11,7 @@ from functools import lru_cache
 from types import MappingProxyType
 
 from stock.errors import EquivalentError, MeasureError, OwnWordError
+from stock.faults import Fault, FaultKind
 from stock.measures.reading.quantity import UNIT_PATTERN, Quantity, parse_quantity
 from stock.measures.reading.vocabulary import Notation
 from stock.measures.units import word_key
@@ -61,7 +62,7 @@ def parse_own_words(
     for part in _parts(text):
         word, holds = _own_word(part, notation)
         if word_key(word) in keys:
-            raise OwnWordError(part, f'"{word}" is there twice. Keep one of them.')
+            raise OwnWordError(part, Fault(FaultKind.WORD_TWICE, word))
         keys.add(word_key(word))
         words[word] = holds
     return MappingProxyType(words)
@@ -72,9 +73,9 @@ def check_word(word: str) -> str:
     composed = unicodedata.normalize("NFC", word)
     tidy = " ".join(composed.replace(".", " ").split())
     if len(tidy) > LONGEST_WORD:
-        raise OwnWordError(tidy, f"write at most {LONGEST_WORD} letters.")
+        raise OwnWordError(tidy, Fault(FaultKind.WORD_TOO_LONG, str(LONGEST_WORD)))
     if not UNIT_PATTERN.fullmatch(tidy):
-        raise OwnWordError(word.strip(), "write a word of letters, such as stick.")
+        raise OwnWordError(word.strip(), Fault(FaultKind.NOT_A_WORD))
     return tidy
 
 
@@ -92,30 +93,28 @@ def _parts(text: str) -> Iterator[str]:
 def _equivalent(part: str, notation: Notation) -> Equivalent:
     left, equals, right = part.partition("=")
     if not equals or "=" in right:
-        raise EquivalentError(part, "write two sides and one =, such as 1 cup = 125 g.")
+        raise EquivalentError(part, Fault(FaultKind.NOT_TWO_SIDES))
     try:
         equivalent = Equivalent(
             parse_quantity(left.strip(), notation),
             parse_quantity(right.strip(), notation),
         )
     except MeasureError as error:
-        raise EquivalentError(part, str(error)) from error
+        raise EquivalentError(part, error) from error
     if is_nothing(equivalent.left) or is_nothing(equivalent.right):
-        raise EquivalentError(part, "one side is nothing. Write what each comes to.")
+        raise EquivalentError(part, Fault(FaultKind.SIDE_IS_NOTHING))
     return equivalent
 
 
 def _own_word(part: str, notation: Notation) -> tuple[str, Quantity]:
     left, equals, right = part.partition("=")
     if not equals or "=" in right:
-        raise OwnWordError(
-            part, "write the word, one = and what it holds: stick = 4 oz."
-        )
+        raise OwnWordError(part, Fault(FaultKind.NOT_WORD_AND_AMOUNT))
     word = check_word(left)
     try:
         holds = parse_quantity(right.strip(), notation)
     except MeasureError as error:
-        raise OwnWordError(part, str(error)) from error
+        raise OwnWordError(part, error) from error
     if is_nothing(holds):
-        raise OwnWordError(part, f"one {word} must hold more than nothing.")
+        raise OwnWordError(part, Fault(FaultKind.HOLDS_NOTHING, word))
     return word, holds

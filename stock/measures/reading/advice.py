@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from stock.faults import Fault, FaultKind
 from stock.measures.reading.meanings import unmistaken
 from stock.measures.reading.systems import bare_units
 from stock.measures.reading.terms import spelled_term
@@ -52,54 +53,22 @@ class Advice:
             return self.example
         return f"1 {units[-1]} + 2 {plural(units[0])}"
 
-    def no_unit(self, typed: str, number: Fraction) -> str:
-        """Return the advice for a number that counts nothing."""
-        said = [spelled_term(number, unit) for unit in self.units]
-        such_as = " or ".join([", ".join(said[:-1]), said[-1]] if said[1:] else said)
-        return f"{typed} has no unit. Write what it counts, such as {such_as}."
+    def fault(self, kind: FaultKind, what: str = "") -> Fault:
+        """Return a fault with an amount that could be written instead."""
+        return Fault(kind, what, (self.example,))
 
-    def empty(self) -> str:
-        """Return the advice for nothing at all."""
-        return f"it is empty. Write a number and a unit, such as {self.example}."
+    def no_unit(self, typed: str, number: Fraction) -> Fault:
+        """Return the fault of a number that counts nothing."""
+        said = tuple(spelled_term(number, unit) for unit in self.units)
+        return Fault(FaultKind.NO_UNIT, typed, said)
 
-    def none(self) -> str:
-        """Return the advice for a `no` of nothing."""
-        return f"write none if there is nothing, or how much there is: {self.example}."
+    def no_number(self, unit: str) -> Fault:
+        """Return the fault of a unit without a number before it."""
+        return Fault(FaultKind.NO_NUMBER, unit, (f"2 {plural(unit)}",))
 
-    def negative(self) -> str:
-        """Return the advice for what begins with a minus."""
-        return (
-            f"it cannot be negative. Write how much there is, such as {self.example}."
-        )
-
-    def no_number(self, unit: str) -> str:
-        """Return the advice for a unit without a number before it."""
-        return f"write a number before {unit}, such as 2 {plural(unit)}."
-
-    def no_minus(self) -> str:
-        """Return the advice for a minus where nothing can be taken off."""
-        return f"it has a minus. Write how much there is, such as {self.example}."
-
-    def no_tare(self) -> str:
-        """Return the advice for a minus with nothing behind it."""
-        return "the tare is missing. Write its weight, such as 2.15 lb."
-
-    def unreadable(self, what: str) -> str:
-        """Return the advice for what is neither number nor unit."""
-        return (
-            f'"{what}" cannot be read. Write a number and a unit, such as '
-            f"{self.example}."
-        )
-
-    def between(self, mark: str) -> str:
-        """Return the advice for a mark that stands where none can."""
-        return f'"{mark}" cannot be read. Put + between two parts: {self.examples}.'
-
-    def missing(self) -> str:
-        """Return the advice where one side of a + is missing."""
-        return (
-            f"something is missing beside the +. Write both, such as {self.examples}."
-        )
+    def between_parts(self, kind: FaultKind, what: str = "") -> Fault:
+        """Return a fault beside a +, with two amounts as one to write instead."""
+        return Fault(kind, what, (self.examples,))
 
 
 def without_comma(written: str) -> tuple[str, ...]:
@@ -116,10 +85,10 @@ def without_comma(written: str) -> tuple[str, ...]:
     return (plain, pointed) if is_thousands else (pointed,)
 
 
-def comma_advice(written: str) -> str:
-    """Return the advice for a number with a comma in it.
+def comma_fault(written: str) -> Fault:
+    """Return the fault of a number with a comma in it.
 
-    >>> comma_advice("1,500")
-    'a comma cannot be read. Write 1500, not 1,500.'
+    >>> comma_fault("1,500").such_as
+    ('1500', '1.500')
     """
-    return f"a comma cannot be read. Write {without_comma(written)[0]}, not {written}."
+    return Fault(FaultKind.COMMA, written, without_comma(written))

@@ -8,9 +8,10 @@ share   = half of a, three quarters of a, 3/4 of the
 
 from fractions import Fraction
 
+from stock.faults import FaultKind
 from stock.measures.reading.advice import (
     COMMA_PATTERN,
-    comma_advice,
+    comma_fault,
     without_comma,
 )
 from stock.measures.reading.pieces import Amount, PieceReader
@@ -85,9 +86,8 @@ class AmountReader(PieceReader):
 
     def _take_about(self) -> None:
         if self.notation is not Notation.COUNT and self.peek().key in ABOUT_WORDS:
-            exactly = self.advice.example
-            advice = f"it has to be exact. Write one number, such as {exactly}."
-            raise self.error(advice, self.peek().start)
+            fault = self.advice.fault(FaultKind.NOT_EXACT)
+            raise self.error(fault, self.peek().start)
         if self.notation is Notation.COUNT:
             self.take_word(ABOUT_WORDS) or self.take_mark(ABOUT_MARKS)
 
@@ -248,10 +248,10 @@ class AmountReader(PieceReader):
             self.place += 1
         is_whole = self.tokens[self.place - 1].end == comma.end()
         if self.notation is not Notation.COUNT or not is_whole:
-            raise self.error(comma_advice(comma[0]), token.start)
+            raise self.error(comma_fault(comma[0]), token.start)
         values = tuple(Fraction(number) for number in without_comma(comma[0]))
         if values[0] > LARGEST_NUMBER:
-            raise self.error(comma_advice(comma[0]), token.start)
+            raise self.error(comma_fault(comma[0]), token.start)
         return Amount(values, comma[0], is_doubtful=True)
 
     def _text_from(self, token: Token) -> str:

@@ -6,6 +6,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from stock.errors import QuantityError
+from stock.faults import Fault, FaultKind
 from stock.measures.nouns import name_forms, noun_forms
 from stock.measures.reading.advice import (
     Advice,
@@ -140,9 +141,9 @@ class PieceReader:
             length += 1
         return length
 
-    def error(self, advice: str, position: int) -> QuantityError:
+    def error(self, fault: Fault, position: int) -> QuantityError:
         """Return the error for a place in the text."""
-        return QuantityError(self.text, position, advice)
+        return QuantityError(self.text, position, fault)
 
     def explained(self) -> QuantityError:
         """Return the error for what cannot be read here, with what to write."""
@@ -154,27 +155,30 @@ class PieceReader:
         if token.kind == "end":
             return self.error(self._nothing_after(before), token.start)
         if is_dash:
-            advice = self.advice.no_minus() if self.place else self.advice.negative()
-            return self.error(advice, token.start)
+            kind = FaultKind.MINUS if self.place else FaultKind.NEGATIVE
+            return self.error(self.advice.fault(kind), token.start)
         if unit := self._unit_here():
             return self.error(self.advice.no_number(unit), token.start)
         if token.text in {",", ";", "&"}:
-            return self.error(self.advice.between(token.text), token.start)
+            fault = self.advice.between_parts(FaultKind.MISPLACED_MARK, token.text)
+            return self.error(fault, token.start)
         what = token.text if token.kind != "word" else self.text[token.start :]
-        return self.error(self.advice.unreadable(what), token.start)
+        return self.error(self.advice.fault(FaultKind.UNREADABLE, what), token.start)
 
-    def _no_unit(self, *, is_dash: bool) -> str:
+    def _no_unit(self, *, is_dash: bool) -> Fault:
         if is_dash:
-            return "it has a dash. Write one number, such as 2.5 or 1 3/4."
+            return Fault(FaultKind.DASH)
         if self.last.text.casefold() == NO:
-            return self.advice.none()
+            return self.advice.fault(FaultKind.NOTHING_OF_WHAT)
         return self.advice.no_unit(self.last.text, self.last.values[0])
 
-    def _nothing_after(self, before: Token | None) -> str:
+    def _nothing_after(self, before: Token | None) -> Fault:
         if before is None or before.key in ABOUT_WORDS | ABOUT_MARKS:
-            return self.advice.empty()
+            return self.advice.fault(FaultKind.EMPTY)
         is_less = before.key in LESS_WORDS or before.text in MINUS_MARKS
-        return self.advice.no_tare() if is_less else self.advice.missing()
+        if is_less:
+            return Fault(FaultKind.NO_TARE)
+        return self.advice.between_parts(FaultKind.MISSING_PART)
 
     def _unit_here(self) -> str:
         """Return the unit, or the item's name, that stands here without a number."""

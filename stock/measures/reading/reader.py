@@ -10,16 +10,16 @@ What can be read in several ways is returned in all of them. First letters, "abo
 numbers without a unit are read at the shelf only, where an echo answers at once.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import islice, product
-from typing import TYPE_CHECKING
 
 from stock.errors import (
     AmbiguousWordError,
     TareError,
 )
+from stock.faults import Fault, FaultKind
 from stock.measures.reading.meanings import Meanings
 from stock.measures.reading.pieces import Amount
 from stock.measures.reading.terms import (
@@ -43,9 +43,6 @@ from stock.measures.reading.vocabulary import (
     Notation,
 )
 from stock.measures.units import word_key
-
-if TYPE_CHECKING:
-    pass
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +83,9 @@ class Reader(UnitReader):
             joiner = self.peek()
             is_joined = self._take_joiner()
             if is_joined and self.peek().kind == "end":
-                raise self.error(self.advice.missing(), joiner.start)
+                raise self.error(
+                    self.advice.between_parts(FaultKind.MISSING_PART), joiner.start
+                )
             parts.append(self._part(parts[-1], is_joined=is_joined))
         is_doubtful = any(part.is_doubtful for part in (*parts, *tare))
         found = list(islice(_combined(parts, tare), MOST_READINGS))
@@ -189,7 +188,7 @@ class Reader(UnitReader):
         parts, is_tare = self._stored_tare() if is_named else self._weighed_tare()
         is_tare = self.take_word(frozenset([TARE_WORD])) or is_tare
         if self.peek().kind != "end":
-            raise TareError(self.text, "the tare comes last. Write 18.64 lb - bin.")
+            raise TareError(self.text, Fault(FaultKind.TARE_NOT_LAST))
         return parts, is_tare
 
     def _weighed_tare(self) -> tuple[list[_Part], bool]:
@@ -216,7 +215,8 @@ class Reader(UnitReader):
         typed = " ".join(words)
         tare = self._tare_named(typed)
         if tare is None:
-            raise TareError(self.text, _no_tare_advice(typed, self.tare_by_key))
+            known = tuple(sorted(self.tare_by_key))
+            raise TareError(self.text, Fault(FaultKind.UNKNOWN_TARE, typed, known))
         return [_fixed(term) for term in tare.terms], True
 
     def _tare_named(self, typed: str) -> Quantity | None:
@@ -257,10 +257,3 @@ def _combined(parts: list[_Part], tare: list[_Part]) -> Iterator[Reading]:
 
 def _fixed(term: Term) -> _Part:
     return _Part((term,), (spelled_term(term.number, term.unit),))
-
-
-def _no_tare_advice(typed: str, known: Mapping[str, Quantity]) -> str:
-    if not known:
-        return f'no tare is called "{typed}". Write its weight, such as 2.15 lb.'
-    names = ", ".join(sorted(known))
-    return f'no tare is called "{typed}". Write its weight, or one of: {names}.'

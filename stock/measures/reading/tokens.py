@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from stock.errors import QuantityError
+from stock.faults import Fault, FaultKind
 from stock.measures.reading.vocabulary import (
     ARTICLES,
     GRAMMAR_WORDS,
@@ -125,8 +126,8 @@ def tidy(text: str) -> str:
 def refuse_long(text: str) -> None:
     """Raise a QuantityError for what is longer than people write."""
     if len(text) > LONGEST_TEXT:
-        advice = f"it is longer than {LONGEST_TEXT} letters."
-        raise QuantityError(f"{text[:20]}…", LONGEST_TEXT, advice)
+        fault = Fault(FaultKind.TOO_LONG, str(LONGEST_TEXT))
+        raise QuantityError(f"{text[:20]}…", LONGEST_TEXT, fault)
 
 
 def tokens_of(text: str, is_known: Callable[[str], bool]) -> Iterator[Token]:
@@ -184,8 +185,8 @@ def figure_of(text: str, match: re.Match[str]) -> Figure:
     """Return the number that NUMBER has matched, or raise what is wrong with it."""
     figure = _figure(text, match)
     if max(figure.values) > LARGEST_NUMBER:
-        advice = f"{match[0].strip()} is more than a bakery can hold."
-        raise QuantityError(text, match.start(), advice)
+        fault = Fault(FaultKind.TOO_LARGE, match[0].strip())
+        raise QuantityError(text, match.start(), fault)
     return figure
 
 
@@ -199,14 +200,13 @@ def _figure(text: str, match: re.Match[str]) -> Figure:
         return Figure((int(match["before"] or 0) + FRACTION_BY_CHAR[vulgar],))
     top, bottom, mixed = int(match["top"]), int(match["bottom"]), match["mixed"]
     if bottom == 0:
-        advice = f"{top}/0 has a zero below the line. Write a fraction such as 1/2."
-        raise QuantityError(text, match.start("bottom"), advice)
+        fault = Fault(FaultKind.ZERO_BELOW, f"{top}/0")
+        raise QuantityError(text, match.start("bottom"), fault)
     if mixed and top >= bottom:
-        advice = (
-            f"{mixed} {top}/{bottom} has a fraction that isn't part of one. "
-            f"Write {_mixed(int(mixed) + Fraction(top, bottom))} if you mean it."
-        )
-        raise QuantityError(text, match.start("top"), advice)
+        proper = _mixed(int(mixed) + Fraction(top, bottom))
+        kind, written = FaultKind.NO_PROPER_FRACTION, f"{mixed} {top}/{bottom}"
+        fault = Fault(kind, written, (proper,))
+        raise QuantityError(text, match.start("top"), fault)
     if mixed:
         return Figure((int(mixed) + Fraction(top, bottom),))
     value, is_pasted = Fraction(top, bottom), match["slash"] != "/"
