@@ -134,6 +134,8 @@ def _keep(
         options: dict[str, Any] = {"rows": by_sheet[name].rows, "batch": batch}
         if keep is keep_on_hand:
             options |= {"at": at, "by_id": by_id}
+        if keep is keep_open_orders:
+            options["by_id"] = by_id
         kept[name] = keep(by_sheet[name].entries, **options)
     try:
         upsert.close(batch)

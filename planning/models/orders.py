@@ -77,6 +77,9 @@ class OrderStep(models.Model):
         blank=True,
         related_name="+",
     )
+    imported = models.BooleanField(
+        db_default=False, help_text="A workbook said so: nobody did it here."
+    )
 
     class Meta:
         ordering = ["order_id", "pk"]

@@ -11,6 +11,7 @@ from datetime import date
 from typing import Any
 
 from django.db.models import OuterRef, Q, Subquery, Sum
+from django.utils import timezone
 
 from planning.entry.sheets import OPEN_ORDERS
 from planning.models import DeliveryLine, Order, OrderLine, OrderStep
@@ -30,13 +31,15 @@ def keep_open_orders(
     rows: Sequence[int] | None = None,
     ids: Sequence[upsert.Id] | None = None,
     batch: Batch | None = None,
+    by_id: int | None = None,
 ) -> Kept:
     """Store lines of open orders; return what was added, changed and left alone.
 
     An order that is not known yet counts as sent; one that was sent from here is not
     changed. What is still to come is packs less received packs; an order of which
-    nothing is to come is received. See `stock.saving.upsert` for rows, ids and batch.
-    A fixed number of queries.
+    nothing is to come is received, and a stored one's new state is a step in its
+    history. See `stock.saving.upsert` for rows, ids and batch. A fixed number of
+    queries.
     """
     with upsert.together(batch) as own:
         kept: Keeping[OrderLine] = Keeping(
@@ -60,7 +63,7 @@ def keep_open_orders(
             OrderLine,
             ["order", "pack", "packs", "received_packs", "price", "due_on"],
         )
-        _settle_states(sound)
+        _settle_states(sound, directory, by_id=by_id)
     return kept.kept()
 
 
@@ -105,8 +108,8 @@ class _Directory:
         }
         self.items = upsert.by_name(Item.objects.all())
         self.suppliers = upsert.by_name(Supplier.objects.all())
-        sent = OrderStep.objects.filter(state=Order.State.SENT).order_by()
-        self.sent_here = set(sent.values_list("order_id", flat=True))
+        sent = OrderStep.objects.filter(state=Order.State.SENT, imported=False)
+        self.sent_here = set(sent.order_by().values_list("order_id", flat=True))
         self.packs = {
             (pack.supplier_id, pack.item_id, folded(pack.label)): pack
             for pack in Pack.objects.all()
@@ -308,8 +311,11 @@ def _write_orders(rows: Sequence[Row[OrderLine]], directory: _Directory) -> None
     upsert.update_versioned(Order, list(changed.values()), ["deliver_on"])
 
 
-def _settle_states(rows: Sequence[Row[OrderLine]]) -> None:
+def _settle_states(
+    rows: Sequence[Row[OrderLine]], directory: _Directory, *, by_id: int | None
+) -> None:
     """Bring the orders of some lines into the states that all their lines say."""
+    known = {order.pk for order in directory.orders.values()}
     orders = {row.links["order"].pk: row.links["order"] for row in rows}
     lines: dict[int, list[OrderLine]] = {}
     for line in OrderLine.objects.filter(order__in=orders).order_by():
@@ -321,6 +327,12 @@ def _settle_states(rows: Sequence[Row[OrderLine]]) -> None:
             order.state = state
             unsettled.append(order)
     upsert.update_versioned(Order, unsettled, ["state"])
+    now = timezone.now()
+    OrderStep.objects.bulk_create(
+        OrderStep(order=order, state=order.state, at=now, by_id=by_id, imported=True)
+        for order in unsettled
+        if order.pk in known
+    )
 
 
 def _bring_forward(first_due: dict[str, date], reference: str, due_on: date) -> None:

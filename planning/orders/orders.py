@@ -163,7 +163,7 @@ def held_packs(pack_ids: Collection[int]) -> dict[int, str]:
     would be another order.
     """
     is_to_come = STILL_TO_COME & Q(order__state__in=Order.OPEN_STATES)
-    was_sent_here = Q(order__steps__state=State.SENT)
+    was_sent_here = Q(order__steps__state=State.SENT, order__steps__imported=False)
     lines = OrderLine.objects.filter(
         Q(order__state=State.APPROVED) | (is_to_come & was_sent_here),
         pack_id__in=pack_ids,

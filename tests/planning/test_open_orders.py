@@ -5,12 +5,12 @@ from functools import partial
 import pytest
 
 from planning.interchange.kitchens import SheetRows, keep_kitchen
-from planning.models import Order, OrderLine
+from planning.models import Order, OrderLine, OrderStep
 from planning.orders.open_orders import keep_open_orders, open_order_entries
 from planning.orders.order_book import booked_order
-from planning.orders.orders import Hand, approve_order, send_order
+from planning.orders.orders import Hand, approve_order, held_packs, send_order
 from stock.entry.entries import EntryFaultsError
-from stock.models import Item, Place
+from stock.models import Item, Pack, Place
 from tests import build, faults
 from tests.build import NOON
 from tests.planning.deliveries import receive, undo
@@ -231,6 +231,37 @@ class TestSentFromHere:
         [fault] = caught.value.faults
         assert (fault.sheet, fault.row, fault.column) == ("Open orders", 7, "packs")
         assert not Place.objects.exists()
+
+
+def steps():
+    rows = OrderStep.objects.values_list("state", "imported", "by__username")
+    return list(rows)
+
+
+def test_a_state_that_a_file_brings_about_is_a_step_of_the_order():
+    ada = build.user("ada")
+    keep_open_orders([LINE], by_id=ada.pk)
+    assert steps() == []  # it came in as sent: nobody took a step
+
+    for _ in range(2):
+        keep_open_orders([LINE | {"received_packs": "4"}], by_id=ada.pk)
+    keep_open_orders([LINE | {"received_packs": "0"}], by_id=ada.pk)
+
+    assert steps() == [("received", True, "ada"), ("sent", True, "ada")]
+    # A file that says it is still to come has not sent it from here.
+    keep_open_orders([LINE | {"packs": "6"}])
+    assert OrderLine.objects.get().packs == 6
+    pack = Pack.objects.get(label="sack")
+    assert held_packs([pack.pk]) == {}
+
+
+def test_the_steps_of_a_whole_kitchen_say_whose_file_it_was():
+    ada = build.user("ada")
+    for received in ("0", "4"):
+        sheet = SheetRows([LINE | {"received_packs": received}])
+        keep_kitchen({"Open orders": sheet}, by_id=ada.pk)
+
+    assert steps() == [("received", True, "ada")]
 
 
 def test_an_order_known_by_import_alone_may_change_and_counts_its_changes():

@@ -73,7 +73,8 @@ def history_words(booked: BookedOrder, today: date) -> list[str]:
 
 def _step_words(step: OrderStep, today: date) -> str:
     by = f" by {person_name(step.by)}" if step.by else ""
-    return f"{STEP_WORDS[State(step.state)]} {moment_words(step.at, today)}{by}"
+    said = f"{STEP_WORDS[State(step.state)]} {moment_words(step.at, today)}{by}"
+    return f"{said}, from a workbook" if step.imported else said
 
 
 def change_words(booked: BookedOrder, today: date) -> str:
