@@ -2,8 +2,10 @@
 
 import os
 import socket
+import sqlite3
 import sys
 from argparse import ArgumentParser
+from contextlib import closing
 from datetime import date, datetime, time
 from pathlib import Path
 from textwrap import wrap
@@ -55,30 +57,45 @@ class Command(PlanningCommand):
             help=f"the folder for the order files; default: {ORDERS_FOLDER}",
         )
         parser.add_argument(
+            "--fresh",
+            action="store_true",
+            help="start over, even if somebody worked in the demo that is there",
+        )
+        parser.add_argument(
             "--today", metavar="DATE", help="the day it is in the demo; default: today"
         )
 
     def handle(self, **options: Any) -> None:
-        _run_on_own_database()
+        _run_on_own_database(fresh=options["fresh"])
         today = parse_date(options["today"]) if options["today"] else None
-        bakery, as_of = self._set_up(today)
+        bakery, as_of = self._open(today)
         planned = make_plan(bakery=bakery, as_of=as_of)
         self.stdout.write(plan_as_text(planned))
         self._write_orders(planned, Path(options["out"]))
         if not options["no_serve"]:
             self._serve()
 
-    def _set_up(self, today: date | None) -> tuple[Bakery, datetime]:
-        """Fill the empty database; return the bakery and the moment to plan at."""
+    def _open(self, today: date | None) -> tuple[Bakery, datetime]:
+        """Fill the database if it is empty; return the bakery and the moment it is."""
         call_command("migrate", verbosity=0)
         make_in_background()
+        bakery = Bakery.objects.first()
+        if bakery is None:
+            return self._set_up(today)
+        self.stdout.write(f"{bakery.name} is as you left it in {DATABASE_PATH.name}.")
+        self.stdout.write("To start over: manage.py demo --fresh")
+        self.stdout.write("")
+        return bakery, _moment(today, bakery)
+
+    def _set_up(self, today: date | None) -> tuple[Bakery, datetime]:
         # Which day it is depends on the bakery's zone, which the sheets name; it is the
         # same on every day.
         sheets = build_sheets(date.today())  # noqa: DTZ011 (any day serves)
-        zone = Bakery(time_zone=_zone_key(sheets)).zone
-        now = timezone.now().astimezone(zone)
-        as_of = now if today is None else datetime.combine(today, now.timetz())
-        counted_at = datetime.combine(counted_on(as_of.date()), COUNTED_AT, tzinfo=zone)
+        unsaved = Bakery(time_zone=_zone_key(sheets))
+        as_of = _moment(today, unsaved)
+        counted_at = datetime.combine(
+            counted_on(as_of.date()), COUNTED_AT, tzinfo=unsaved.zone
+        )
         report = load_kitchen(build_sheets(as_of.date()), at=counted_at)
         get_user_model().objects.create_superuser(USERNAME, password=PASSWORD)
         bakery = Bakery.objects.get()
@@ -108,13 +125,48 @@ class Command(PlanningCommand):
         )
 
 
-def _run_on_own_database() -> None:
-    """Start over on an empty database of the demo's own.
+def _moment(today: date | None, bakery: Bakery) -> datetime:
+    """Return now on the bakery's clock, on another day if one is given."""
+    now = timezone.now().astimezone(bakery.zone)
+    return now if today is None else datetime.combine(today, now.timetz())
+
+
+def is_worked_in(path: Path) -> bool:
+    """Whether anybody has ever signed in at the demo that is there.
+
+    What cannot be read, as it is half made or damaged, is nobody's work.
+    """
+    if not path.exists():
+        return False
+    try:
+        with closing(sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True)) as demo:
+            [(signed_in,)] = demo.execute(
+                "SELECT EXISTS (SELECT 1 FROM auth_user WHERE last_login IS NOT NULL)"
+            )
+    except sqlite3.Error:
+        return False
+    return bool(signed_in)
+
+
+def _run_on_own_database(*, fresh: bool) -> None:
+    """Go on with the demo that somebody worked in, or start over on an empty one.
 
     The kitchen that DATABASE_URL names is somebody's; the demo never touches it.
     """
     if settings.DATABASES["default"]["NAME"] == str(DATABASE_PATH):
         return
+    if fresh or not is_worked_in(DATABASE_PATH):
+        _remove()
+    environment = {
+        name: value for name, value in os.environ.items() if name not in PUBLIC_SETTINGS
+    }
+    environment["DATABASE_URL"] = f"sqlite:///{DATABASE_PATH}"
+    sys.stdout.flush()
+    command = [sys.executable, *sys.orig_argv[1:]]
+    os.execve(sys.executable, command, environment)  # noqa: S606 (this very program)
+
+
+def _remove() -> None:
     try:
         for ending in ("", "-wal", "-shm"):
             Path(f"{DATABASE_PATH}{ending}").unlink(missing_ok=True)
@@ -123,13 +175,6 @@ def _run_on_own_database() -> None:
             f"{DATABASE_PATH.name} cannot be made anew: {error.strerror}. "
             "Stop the demo that is running, then try again."
         ) from error
-    environment = {
-        name: value for name, value in os.environ.items() if name not in PUBLIC_SETTINGS
-    }
-    environment["DATABASE_URL"] = f"sqlite:///{DATABASE_PATH}"
-    sys.stdout.flush()
-    command = [sys.executable, *sys.orig_argv[1:]]
-    os.execve(sys.executable, command, environment)  # noqa: S606 (this very program)
 
 
 def _zone_key(sheets: dict[str, list[dict[str, object]]]) -> str:
