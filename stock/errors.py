@@ -4,7 +4,7 @@ The sentence names the thing and the way out; the figures stay on the error. Wha
 wrong with a quantity or a measure is data, put into words when it is asked for.
 """
 
-from stock.faults import Fault, Meaning, Missing, OneMeasureFault
+from stock.measure_faults import Meaning, MeasureFault, Missing, OneMeasureFault
 from stock.wording.measure_faults import (
     clash_words,
     fault_words,
@@ -23,13 +23,13 @@ class MeasureError(StockError):
 
 
 # A side of an equivalent, or what a word holds, may be no quantity itself.
-WhatIsWrong = Fault | OneMeasureFault | MeasureError
+WhatIsWrong = MeasureFault | OneMeasureFault | MeasureError
 
 
 class QuantityError(MeasureError):
     """A typed quantity that is none; `position` is where reading stopped, from 0."""
 
-    def __init__(self, text: str, position: int, fault: Fault) -> None:
+    def __init__(self, text: str, position: int, fault: MeasureFault) -> None:
         super().__init__(text, position, fault)
         self.text = text
         self.position = position
@@ -208,7 +208,7 @@ class SeveralReadingsError(MeasureError):
 class TareError(MeasureError):
     """A weight on the scale from which the tare cannot be taken off."""
 
-    def __init__(self, text: str, fault: Fault) -> None:
+    def __init__(self, text: str, fault: MeasureFault) -> None:
         super().__init__(text, fault)
         self.text = text
         self.fault = fault

@@ -13,6 +13,8 @@ import pytest
 ROOT = Path(__file__).parents[1]
 # Packages and modules that hold no sentence. Once all of a package is done, name it.
 DONE = (
+    "stock/measure_faults.py",
+    "stock/measures",
     "planning/engine/costing.py",
     "planning/engine/deliveries.py",
     "planning/engine/demand",

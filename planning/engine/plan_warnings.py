@@ -48,7 +48,7 @@ class NoUseBy:
 
 
 @dataclass(frozen=True, slots=True)
-class LeftOver:
+class PartLeftOver:
     """So much of a part that no later day uses in date."""
 
     node: int
@@ -115,6 +115,6 @@ class StockUnknownBefore:
 
 
 DemandWarning = (
-    OverdueCake | MadeLate | MadeTooEarly | NoUseBy | LeftOver | RetiredNeeded
+    OverdueCake | MadeLate | MadeTooEarly | NoUseBy | PartLeftOver | RetiredNeeded
 )
 PlanWarning = DemandWarning | OverdueOrder | NotCounted | StockUnknownBefore

@@ -9,13 +9,13 @@ from django.utils.translation import gettext as _
 
 from planning.engine.kitchen import Kitchen, NodeKind
 from planning.engine.plan_warnings import (
-    LeftOver,
     MadeLate,
     MadeTooEarly,
     NotCounted,
     NoUseBy,
     OverdueCake,
     OverdueOrder,
+    PartLeftOver,
     PlanWarning,
     RetiredNeeded,
     StockUnknownBefore,
@@ -94,7 +94,7 @@ class _WarningWords:
         ).format(item=self._name(warning.node))
 
     @say.register
-    def _left_over(self, warning: LeftOver) -> str:
+    def _left_over(self, warning: PartLeftOver) -> str:
         return _("{item}: use or freeze {quantity} left over on {day}.").format(
             item=self._name(warning.node),
             quantity=self.amounts.content(warning.node, warning.amount_base),

@@ -8,7 +8,7 @@ from django.db import IntegrityError, transaction
 from stock.conversion.converters import ItemTexts, compile_item
 from stock.entry.entries import folded
 from stock.errors import StockError, TareError
-from stock.faults import Fault, FaultKind
+from stock.measure_faults import FaultKind, MeasureFault
 from stock.measures.definitions import check_word
 from stock.measures.reading.quantity import Quantity, parse_quantity
 from stock.measures.reading.vocabulary import Notation
@@ -55,7 +55,7 @@ def keep_tare(
     scale = compile_item(ItemTexts(word, Measure.MASS))
     weight_g = to_ledger(scale.typed_base(weight, Notation.STOCK))
     if not weight_g:
-        raise TareError(weight, Fault(FaultKind.EMPTY_TARE))
+        raise TareError(weight, MeasureFault(FaultKind.EMPTY_TARE))
     tare = Tare(place_id=place_id, item_id=item_id)
     # Compared here: SQLite takes É and é for two letters.
     owner = place_id, item_id

@@ -25,7 +25,7 @@ from itertools import chain
 from types import MappingProxyType
 
 from stock.errors import EquivalentError, OwnWordError, WordClashError
-from stock.faults import Fault, FaultKind, Meaning, OneMeasureFault
+from stock.measure_faults import FaultKind, Meaning, MeasureFault, OneMeasureFault
 from stock.measures.conversion import Converter, OwnWord
 from stock.measures.definitions import (
     Equivalent,
@@ -165,7 +165,7 @@ def _refuse_words_of_words(item: ItemMeasures) -> None:
     for word, holds in item.own_words.items():
         for term in holds.terms:
             if word_key(term.unit) in own_forms:
-                fault = Fault(FaultKind.HOLDS_OWN_WORD, term.unit)
+                fault = MeasureFault(FaultKind.HOLDS_OWN_WORD, term.unit)
                 raise OwnWordError(f"{word} = {holds}", fault)
 
 
@@ -177,7 +177,7 @@ def _with_words(
     for typed, holds in words.items():
         word = _unit_replaced(check_word(typed))
         if is_nothing(holds):
-            raise OwnWordError(word, Fault(FaultKind.HOLDS_NOTHING, word))
+            raise OwnWordError(word, MeasureFault(FaultKind.HOLDS_NOTHING, word))
         own = OwnWord(word, holds, converter.to_base(holds), are_packs)
         forms = _forms_of(word)
         if word_key(word) in noun_forms(converter.item_name):
@@ -295,14 +295,14 @@ def _refuse_doubles(all_rated: list[_Rated]) -> None:
     for rated in all_rated:
         first = seen.setdefault(rated.rank, rated)
         if first.per_standard != rated.per_standard:
-            fault = Fault(FaultKind.CONTRADICTED, str(first.source))
+            fault = MeasureFault(FaultKind.CONTRADICTED, str(first.source))
             raise EquivalentError(str(rated.source), fault)
 
 
 def _rated(equivalent: Equivalent, converter: Converter) -> _Rated:
     own_side, other_side = _sides(equivalent, converter)
     if len(other_side.terms) > 1:
-        fault = Fault(FaultKind.SEVERAL_UNITS, str(other_side))
+        fault = MeasureFault(FaultKind.SEVERAL_UNITS, str(other_side))
         raise EquivalentError(str(equivalent), fault)
     term = other_side.terms[0]
     unit = UNIT_BY_WORD[word_key(term.unit)]
@@ -345,10 +345,10 @@ def _is_own(equivalent: Equivalent, side: Quantity, converter: Converter) -> boo
         key = word_key(term.unit)
         unit = UNIT_BY_WORD.get(key)
         if unit is None and key not in converter.own_by_form:
-            fault = Fault(FaultKind.NOT_A_UNIT, term.unit)
+            fault = MeasureFault(FaultKind.NOT_A_UNIT, term.unit)
             raise EquivalentError(str(equivalent), fault)
         measures.add(converter.measure if unit is None else unit.measure)
     if len(measures) > 1:
-        fault = Fault(FaultKind.TWO_MEASURES, str(side))
+        fault = MeasureFault(FaultKind.TWO_MEASURES, str(side))
         raise EquivalentError(str(equivalent), fault)
     return converter.measure in measures

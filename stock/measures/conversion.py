@@ -17,7 +17,7 @@ from stock.errors import (
     TareError,
     UnknownUnitError,
 )
-from stock.faults import Fault, FaultKind, Missing
+from stock.measure_faults import FaultKind, MeasureFault, Missing
 from stock.measures.definitions import Equivalent
 from stock.measures.nouns import noun_forms, singular
 from stock.measures.reading.advice import Advice
@@ -29,7 +29,6 @@ from stock.measures.reading.tokens import (
     simple_terms,
 )
 from stock.measures.reading.vocabulary import Notation
-from stock.measures.resolution import to_ledger
 from stock.measures.units import (
     UNIT_BY_BEGINNING,
     UNIT_BY_WORD,
@@ -51,6 +50,15 @@ MISSING = {
     (Measure.COUNT, Measure.MASS): Missing.WEIGHT_OF_ONE,
     (Measure.COUNT, Measure.VOLUME): Missing.HOW_MANY_FILL_UNIT,
 }
+
+
+@dataclass(frozen=True, slots=True)
+class Converted:
+    """What one term of a quantity comes to in the item's base unit."""
+
+    said: str  # the term as typed: 2 scoops
+    amount_base: Fraction
+    through: str | None  # such as 1 scoop = 100 g; None where it is exact
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +133,7 @@ class Converter:
                 different.setdefault(base, reading)
         kept = [reading for base, reading in different.items() if base >= 0]
         if not kept:
-            raise TareError(reader.text, Fault(FaultKind.TARE_TOO_HEAVY))
+            raise TareError(reader.text, MeasureFault(FaultKind.TARE_TOO_HEAVY))
         # People say the larger unit first: a cup before a pound is none.
         kept = [reading for reading in kept if self._descends(reading)] or kept
         if len(kept) == 1 and not is_doubtful:
@@ -196,14 +204,9 @@ class Converter:
         equivalent = self.through_by_unit.get(UNIT_BY_WORD[key].word)
         return None if equivalent is None else str(equivalent)
 
-    def explain(self, quantity: Quantity | str) -> tuple[str, ...]:
-        """Return a sentence for each term, and one for the sum of several."""
-        read = self.read(quantity) if isinstance(quantity, str) else quantity
-        total_base = self.to_base(read)
-        sentences = [self._explained(term) for term in read.terms]
-        if len(sentences) > 1:
-            sentences.append(f"Together {self._base_text(total_base)}.")
-        return tuple(sentences)
+    def converted(self, quantity: Quantity) -> tuple[Converted, ...]:
+        """Return what each term of a quantity comes to, and through what."""
+        return tuple(self._converted(term) for term in quantity.terms)
 
     def _quick(self, text: str) -> Quantity | None:
         """Read what most lines say, numbers of known units, without the grammar."""
@@ -216,16 +219,10 @@ class Converter:
         bases = [self.unit_base(term.unit) for term in reading.quantity.terms]
         return all(first >= second for first, second in pairwise(bases))
 
-    def _explained(self, term: Term) -> str:
+    def _converted(self, term: Term) -> Converted:
         amount_base = term.number * self.unit_base(term.unit)
-        through = self.through(term.unit)
-        reason = f", through {through}" if through else ""
         said = spelled_term(term.number, term.unit)
-        return f"{said} = {self._base_text(amount_base)}{reason}."
-
-    def _base_text(self, amount_base: Fraction) -> str:
-        stored = to_ledger(amount_base)
-        return f"{stored.normalize():f} {self.base_unit}"
+        return Converted(said, amount_base, self.through(term.unit))
 
     def _nearest(self, key: str) -> str | None:
         known = {form: unit.word for form, unit in UNIT_BY_BEGINNING.items()}

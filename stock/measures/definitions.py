@@ -11,7 +11,7 @@ from functools import lru_cache
 from types import MappingProxyType
 
 from stock.errors import EquivalentError, MeasureError, OwnWordError
-from stock.faults import Fault, FaultKind
+from stock.measure_faults import FaultKind, MeasureFault
 from stock.measures.reading.quantity import UNIT_PATTERN, Quantity, parse_quantity
 from stock.measures.reading.vocabulary import Notation
 from stock.measures.units import word_key
@@ -62,7 +62,7 @@ def parse_own_words(
     for part in _parts(text):
         word, holds = _own_word(part, notation)
         if word_key(word) in keys:
-            raise OwnWordError(part, Fault(FaultKind.WORD_TWICE, word))
+            raise OwnWordError(part, MeasureFault(FaultKind.WORD_TWICE, word))
         keys.add(word_key(word))
         words[word] = holds
     return MappingProxyType(words)
@@ -73,9 +73,11 @@ def check_word(word: str) -> str:
     composed = unicodedata.normalize("NFC", word)
     tidy = " ".join(composed.replace(".", " ").split())
     if len(tidy) > LONGEST_WORD:
-        raise OwnWordError(tidy, Fault(FaultKind.WORD_TOO_LONG, str(LONGEST_WORD)))
+        raise OwnWordError(
+            tidy, MeasureFault(FaultKind.WORD_TOO_LONG, str(LONGEST_WORD))
+        )
     if not UNIT_PATTERN.fullmatch(tidy):
-        raise OwnWordError(word.strip(), Fault(FaultKind.NOT_A_WORD))
+        raise OwnWordError(word.strip(), MeasureFault(FaultKind.NOT_A_WORD))
     return tidy
 
 
@@ -93,7 +95,7 @@ def _parts(text: str) -> Iterator[str]:
 def _equivalent(part: str, notation: Notation) -> Equivalent:
     left, equals, right = part.partition("=")
     if not equals or "=" in right:
-        raise EquivalentError(part, Fault(FaultKind.NOT_TWO_SIDES))
+        raise EquivalentError(part, MeasureFault(FaultKind.NOT_TWO_SIDES))
     try:
         equivalent = Equivalent(
             parse_quantity(left.strip(), notation),
@@ -102,19 +104,19 @@ def _equivalent(part: str, notation: Notation) -> Equivalent:
     except MeasureError as error:
         raise EquivalentError(part, error) from error
     if is_nothing(equivalent.left) or is_nothing(equivalent.right):
-        raise EquivalentError(part, Fault(FaultKind.SIDE_IS_NOTHING))
+        raise EquivalentError(part, MeasureFault(FaultKind.SIDE_IS_NOTHING))
     return equivalent
 
 
 def _own_word(part: str, notation: Notation) -> tuple[str, Quantity]:
     left, equals, right = part.partition("=")
     if not equals or "=" in right:
-        raise OwnWordError(part, Fault(FaultKind.NOT_WORD_AND_AMOUNT))
+        raise OwnWordError(part, MeasureFault(FaultKind.NOT_WORD_AND_AMOUNT))
     word = check_word(left)
     try:
         holds = parse_quantity(right.strip(), notation)
     except MeasureError as error:
         raise OwnWordError(part, error) from error
     if is_nothing(holds):
-        raise OwnWordError(part, Fault(FaultKind.HOLDS_NOTHING, word))
+        raise OwnWordError(part, MeasureFault(FaultKind.HOLDS_NOTHING, word))
     return word, holds

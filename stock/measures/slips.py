@@ -11,7 +11,7 @@ base unit.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from math import exp, log
 from statistics import median, median_low
@@ -32,6 +32,12 @@ from stock.measures.reading.misreadings import (
 )
 from stock.measures.reading.quantity import Quantity
 from stock.measures.reading.spoken import Spoken, spelled_out, spoken_words
+from stock.wording.slip_words import (
+    far_off_words,
+    meant_words,
+    nearly_empty_words,
+    rest_elsewhere_words,
+)
 
 __all__ = [
     "OfferedReading",
@@ -110,9 +116,21 @@ class Slip:
     """A question about an entry: is it as entered, or the other reading?"""
 
     kind: SlipKind
-    sentence: str
+    on_record: str  # the amount in words
     entered: OfferedReading
     instead: OfferedReading | None
+    not_counted_yet: tuple[str, ...] = ()  # places where the rest may stand
+
+    @property
+    def sentence(self) -> str:
+        """The question as it is asked."""
+        if self.kind is SlipKind.PLACE:
+            return rest_elsewhere_words(self.on_record, self.not_counted_yet)
+        if self.kind is SlipKind.NEARLY_EMPTY:
+            return nearly_empty_words(self.on_record)
+        if self.kind is SlipKind.FAR_OFF or self.instead is None:
+            return far_off_words(self.on_record, self.entered.shown)
+        return meant_words(self.instead.shown)
 
 
 def spread_from(pairs: Sequence[tuple[float, float]]) -> Spread:
@@ -152,32 +170,26 @@ def question(spoken: Spoken, record: Record, converter: Converter) -> Slip | Non
     ratio = abs(ruler.log_ratio(spoken.quantity, spoken.amount_base))
     if ratio < LEAST_LOG:
         return None
+    on_record = spoken_words(Fraction(expected_base), converter)
     best = _likeliest(spoken, ruler)
     entered_density = ruler.density(spoken.quantity, spoken.amount_base)
     entered_density *= said_so(spoken.quantity, converter)
     if best is not None and best.density > LEAST_ODDS * entered_density:
-        meant = _slip(best, spoken, converter)
-        return replace(meant, entered=entered)
+        meant = _instead(best, spoken, converter)
+        return Slip(best.misreading.kind, on_record, entered, meant)
     off = ruler.widths_off(spoken.quantity, spoken.amount_base)
-    on_record = spoken_words(Fraction(expected_base), converter)
     is_less = spoken.amount_base < expected_base
     if record.not_counted_yet and is_less and off > UNUSUAL_WIDTHS:
-        places = " and ".join(record.not_counted_yet)
-        sentence = (
-            f"That is less than the {on_record} on record. Is the rest in {places}, "
-            f"which is not counted yet?"
-        )
-        return Slip(SlipKind.PLACE, sentence, entered, None)
+        places = record.not_counted_yet
+        return Slip(SlipKind.PLACE, on_record, entered, None, places)
     if off <= FAR_WIDTHS or ratio < FAR_LOG:
         return None
     instead = None
     if best is not None and best.ratio < ratio:
-        instead = _slip(best, spoken, converter).instead
+        instead = _instead(best, spoken, converter)
     if expected_base <= NEARLY_EMPTY_FRACTION * record.usual_base:
-        sentence = f"It was due to be nearly empty: {on_record} on record. Look again?"
-        return Slip(SlipKind.NEARLY_EMPTY, sentence, entered, instead)
-    sentence = f"The record says {on_record}. Is it {entered.shown}?"
-    return Slip(SlipKind.FAR_OFF, sentence, entered, instead)
+        return Slip(SlipKind.NEARLY_EMPTY, on_record, entered, instead)
+    return Slip(SlipKind.FAR_OFF, on_record, entered, instead)
 
 
 def rules_for_phone() -> dict[str, object]:
@@ -260,14 +272,12 @@ def _likeliest(spoken: Spoken, ruler: _Ruler) -> _Likely | None:
     return best
 
 
-def _slip(best: _Likely, spoken: Spoken, converter: Converter) -> Slip:
+def _instead(best: _Likely, spoken: Spoken, converter: Converter) -> OfferedReading:
     said = spelled_out(best.misreading.quantity)
     if spoken.tare:
         said = f"{said} less {spelled_out(spoken.tare)}"
     words = spoken_words(best.amount_base, converter)
-    instead = _reading(said, words, best.amount_base, converter)
-    sentence = f"Did you mean {instead.shown}?"
-    return Slip(best.misreading.kind, sentence, instead, instead)
+    return _reading(said, words, best.amount_base, converter)
 
 
 def _reading(

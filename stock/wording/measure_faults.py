@@ -1,8 +1,14 @@
-"""What is wrong with quantities and measures, in sentences; see `stock.faults`."""
+"""What is wrong with quantities and measures, in sentences."""
 
 from collections.abc import Sequence
 
-from stock.faults import Fault, FaultKind, Meaning, Missing, OneMeasureFault
+from stock.measure_faults import (
+    FaultKind,
+    Meaning,
+    MeasureFault,
+    Missing,
+    OneMeasureFault,
+)
 
 # `such_as` is all that could be written instead, `first` the likeliest of it.
 FAULTS = {
@@ -86,10 +92,10 @@ REMEDIES = {
 }
 
 
-def fault_words(fault: Fault | OneMeasureFault) -> str:
+def fault_words(fault: MeasureFault | OneMeasureFault) -> str:
     """Return what is wrong and what to write, as the second half of a sentence.
 
-    >>> fault_words(Fault(FaultKind.NO_NUMBER, "lb", ("2 lb",)))
+    >>> fault_words(MeasureFault(FaultKind.NO_NUMBER, "lb", ("2 lb",)))
     'write a number before lb, such as 2 lb.'
     """
     if isinstance(fault, OneMeasureFault):

@@ -2,7 +2,7 @@ import pytest
 
 from planning.engine.demand.explosion import explode
 from planning.engine.kitchen import NO_LIMIT_DAYS
-from planning.engine.plan_warnings import LeftOver
+from planning.engine.plan_warnings import PartLeftOver
 from tests.engine.small_kitchen import (
     SmallKitchen,
     day,
@@ -33,7 +33,7 @@ def test_a_day_takes_the_largest_number_of_wholes_of_its_parts():
     # 300 / 30 = 10 eggs; 100 / 20 = 5 of their yolks; 200 - 100 = 100 g are over.
     assert demand_of(kitchen, explosion) == {"egg": {1: 10.0}}
     yolk = kitchen.nodes.names.index("yolk")
-    assert explosion.warnings == (LeftOver(yolk, day(1), 100.0),)
+    assert explosion.warnings == (PartLeftOver(yolk, day(1), 100.0),)
 
 
 def test_parts_and_wholes_needed_on_a_day_add_up():
@@ -127,7 +127,7 @@ def left_over(small):
     return [
         (kitchen.nodes.names[each.node], each.on, each.amount_base)
         for each in explosion.warnings
-        if isinstance(each, LeftOver)
+        if isinstance(each, PartLeftOver)
     ]
 
 

@@ -16,6 +16,7 @@ from stock.errors import (
     WordClashError,
 )
 from stock.measures.compiling import compile_converter, read_item_measures
+from stock.measures.conversion import Converted
 from stock.measures.resolution import round_half_up, to_ledger
 
 
@@ -217,13 +218,13 @@ def test_every_error_of_measures_is_one_of_the_app():
 def test_a_conversion_explains_itself():
     flour = converter(equivalents="1 cup = 125 g", own_units="scoop = 100 g")
 
-    sentences = flour.explain("2 scoops + 1 3/4 cup + 1 oz")
+    converted = flour.converted(flour.read("2 scoops + 1 3/4 cup + 1 oz"))
 
-    assert sentences == (
-        "2 scoops = 200 g, through 1 scoop = 100 g.",
-        "1 3/4 cups = 218.75 g, through 1 cup = 125 g.",
-        "1 oz = 28.3495 g.",
-        "Together 447.0995 g.",
+    # An ounce is 28.349523125 g exactly (NIST).
+    assert converted == (
+        Converted("2 scoops", Fraction(200), "1 scoop = 100 g"),
+        Converted("1 3/4 cups", Fraction("218.75"), "1 cup = 125 g"),
+        Converted("1 oz", Fraction("28.349523125"), None),
     )
 
 

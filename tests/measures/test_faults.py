@@ -15,7 +15,13 @@ from stock.errors import (
     UnknownUnitError,
     WordClashError,
 )
-from stock.faults import Fault, FaultKind, Meaning, Missing, OneMeasureFault
+from stock.measure_faults import (
+    FaultKind,
+    Meaning,
+    MeasureFault,
+    Missing,
+    OneMeasureFault,
+)
 from stock.measures.definitions import parse_equivalents, parse_own_words
 from stock.measures.reading.quantity import LONGEST_TEXT, parse_quantity
 from stock.measures.reading.spoken import read_spoken
@@ -35,14 +41,17 @@ def fault_of(text, converter=BUTTER):
 @pytest.mark.parametrize(
     ("text", "fault"),
     [
-        ("lb", Fault(FaultKind.NO_NUMBER, "lb", ("2 lb",))),
-        ("- 2 lb", Fault(FaultKind.NEGATIVE, "", ("2 cases",))),
-        ("; 3 oz", Fault(FaultKind.MISPLACED_MARK, ";", ("1 case + 2 oz",))),
-        ("2 lb +", Fault(FaultKind.MISSING_PART, "", ("1 case + 2 oz",))),
-        ("2 5/4 lb", Fault(FaultKind.NO_PROPER_FRACTION, "2 5/4", ("3 1/4",))),
-        ("3/0 lb", Fault(FaultKind.ZERO_BELOW, "3/0")),
-        ("20 lb - crate", Fault(FaultKind.UNKNOWN_TARE, "crate", tuple(sorted(TARES)))),
-        ("1 lb - bin", Fault(FaultKind.TARE_TOO_HEAVY)),
+        ("lb", MeasureFault(FaultKind.NO_NUMBER, "lb", ("2 lb",))),
+        ("- 2 lb", MeasureFault(FaultKind.NEGATIVE, "", ("2 cases",))),
+        ("; 3 oz", MeasureFault(FaultKind.MISPLACED_MARK, ";", ("1 case + 2 oz",))),
+        ("2 lb +", MeasureFault(FaultKind.MISSING_PART, "", ("1 case + 2 oz",))),
+        ("2 5/4 lb", MeasureFault(FaultKind.NO_PROPER_FRACTION, "2 5/4", ("3 1/4",))),
+        ("3/0 lb", MeasureFault(FaultKind.ZERO_BELOW, "3/0")),
+        (
+            "20 lb - crate",
+            MeasureFault(FaultKind.UNKNOWN_TARE, "crate", tuple(sorted(TARES))),
+        ),
+        ("1 lb - bin", MeasureFault(FaultKind.TARE_TOO_HEAVY)),
     ],
 )
 def test_a_quantity_that_cannot_be_read_says_what_is_wrong_as_data(text, fault):
@@ -53,14 +62,16 @@ def test_what_is_longer_than_people_write_carries_the_most_letters():
     with pytest.raises(QuantityError) as caught:
         parse_quantity("1" * (LONGEST_TEXT + 1))
 
-    assert caught.value.fault == Fault(FaultKind.TOO_LONG, str(LONGEST_TEXT))
+    assert caught.value.fault == MeasureFault(FaultKind.TOO_LONG, str(LONGEST_TEXT))
 
 
 def test_a_comma_carries_what_it_may_have_meant():
     with pytest.raises(QuantityError) as caught:
         parse_quantity("1,500 lb")
 
-    assert caught.value.fault == Fault(FaultKind.COMMA, "1,500", ("1500", "1.500"))
+    assert caught.value.fault == MeasureFault(
+        FaultKind.COMMA, "1,500", ("1500", "1.500")
+    )
 
 
 def test_an_equivalent_that_holds_no_quantity_carries_that_error():
@@ -68,7 +79,7 @@ def test_an_equivalent_that_holds_no_quantity_carries_that_error():
         parse_equivalents("1 cup = 3/0 g")
 
     assert isinstance(caught.value.fault, QuantityError)
-    assert caught.value.fault.fault == Fault(FaultKind.ZERO_BELOW, "3/0")
+    assert caught.value.fault.fault == MeasureFault(FaultKind.ZERO_BELOW, "3/0")
     assert str(caught.value).endswith(str(caught.value.fault))
 
 
@@ -135,7 +146,7 @@ def test_every_kind_of_fault_and_every_remedy_has_its_words():
 
 @pytest.mark.parametrize("kind", FaultKind)
 def test_no_braces_are_left_in_the_words_of_a_fault(kind):
-    words = fault_words(Fault(kind, "{what}", ("2 lb", "3 lb")))
+    words = fault_words(MeasureFault(kind, "{what}", ("2 lb", "3 lb")))
 
     assert "{first}" not in words
     assert "{such_as}" not in words

@@ -8,13 +8,13 @@ import pytest
 
 from planning.engine.kitchen import NodeKind
 from planning.engine.plan_warnings import (
-    LeftOver,
     MadeLate,
     MadeTooEarly,
     NotCounted,
     NoUseBy,
     OverdueCake,
     OverdueOrder,
+    PartLeftOver,
     RetiredNeeded,
     StockUnknownBefore,
     WhyNot,
@@ -71,7 +71,7 @@ def test_a_made_lot_without_a_use_by_date():
 
 
 def test_what_is_left_over_is_said_in_the_words_of_its_item():
-    assert said(LeftOver(CURD, MON, 100.0)) == (
+    assert said(PartLeftOver(CURD, MON, 100.0)) == (
         "Curd: use or freeze 100 g of node 1 left over on Mon May 4."
     )
 

@@ -9,11 +9,11 @@ from planning.engine.demand.prepared import Prepared
 from planning.engine.kitchen import NO_LIMIT_DAYS, NO_NODE, NodeKind
 from planning.engine.plan_warnings import (
     DemandWarning,
-    LeftOver,
     MadeLate,
     MadeTooEarly,
     NoUseBy,
     OverdueCake,
+    PartLeftOver,
     RetiredNeeded,
 )
 
@@ -85,7 +85,7 @@ def _without_use_by(prepared: Prepared) -> Iterator[NoUseBy]:
     yield from map(NoUseBy, sorted(found))
 
 
-def _left_over(prepared: Prepared, figures: Figures) -> Iterator[LeftOver]:
+def _left_over(prepared: Prepared, figures: Figures) -> Iterator[PartLeftOver]:
     """Tell of each part what no later day uses in date, however far ahead."""
     nodes, days = prepared.kitchen.nodes, prepared.days
     parts = np.flatnonzero(nodes.whole != NO_NODE)
@@ -94,7 +94,7 @@ def _left_over(prepared: Prepared, figures: Figures) -> Iterator[LeftOver]:
     least_base = nodes.part_yields_base[parts] * LEAST_LEFT_OVER_WHOLES
     is_told = (unused_base > 0) & (unused_base >= least_base[:, np.newaxis])
     for place, column in np.argwhere(is_told).tolist():
-        yield LeftOver(
+        yield PartLeftOver(
             int(parts[place]), days.on(column), float(unused_base[place, column])
         )
 

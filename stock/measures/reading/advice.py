@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from stock.faults import Fault, FaultKind
+from stock.measure_faults import FaultKind, MeasureFault
 from stock.measures.reading.meanings import unmistaken
 from stock.measures.reading.systems import bare_units
 from stock.measures.reading.terms import spelled_term
@@ -53,22 +53,22 @@ class Advice:
             return self.example
         return f"1 {units[-1]} + 2 {plural(units[0])}"
 
-    def fault(self, kind: FaultKind, what: str = "") -> Fault:
+    def fault(self, kind: FaultKind, what: str = "") -> MeasureFault:
         """Return a fault with an amount that could be written instead."""
-        return Fault(kind, what, (self.example,))
+        return MeasureFault(kind, what, (self.example,))
 
-    def no_unit(self, typed: str, number: Fraction) -> Fault:
+    def no_unit(self, typed: str, number: Fraction) -> MeasureFault:
         """Return the fault of a number that counts nothing."""
         said = tuple(spelled_term(number, unit) for unit in self.units)
-        return Fault(FaultKind.NO_UNIT, typed, said)
+        return MeasureFault(FaultKind.NO_UNIT, typed, said)
 
-    def no_number(self, unit: str) -> Fault:
+    def no_number(self, unit: str) -> MeasureFault:
         """Return the fault of a unit without a number before it."""
-        return Fault(FaultKind.NO_NUMBER, unit, (f"2 {plural(unit)}",))
+        return MeasureFault(FaultKind.NO_NUMBER, unit, (f"2 {plural(unit)}",))
 
-    def between_parts(self, kind: FaultKind, what: str = "") -> Fault:
+    def between_parts(self, kind: FaultKind, what: str = "") -> MeasureFault:
         """Return a fault beside a +, with two amounts as one to write instead."""
-        return Fault(kind, what, (self.examples,))
+        return MeasureFault(kind, what, (self.examples,))
 
 
 def without_comma(written: str) -> tuple[str, ...]:
@@ -85,10 +85,10 @@ def without_comma(written: str) -> tuple[str, ...]:
     return (plain, pointed) if is_thousands else (pointed,)
 
 
-def comma_fault(written: str) -> Fault:
+def comma_fault(written: str) -> MeasureFault:
     """Return the fault of a number with a comma in it.
 
     >>> comma_fault("1,500").such_as
     ('1500', '1.500')
     """
-    return Fault(FaultKind.COMMA, written, without_comma(written))
+    return MeasureFault(FaultKind.COMMA, written, without_comma(written))

@@ -8,7 +8,7 @@ share   = half of a, three quarters of a, 3/4 of the
 
 from fractions import Fraction
 
-from stock.faults import FaultKind
+from stock.measure_faults import FaultKind
 from stock.measures.reading.advice import (
     COMMA_PATTERN,
     comma_fault,

@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from stock.errors import QuantityError
-from stock.faults import Fault, FaultKind
+from stock.measure_faults import FaultKind, MeasureFault
 from stock.measures.nouns import name_forms, noun_forms
 from stock.measures.reading.advice import (
     Advice,
@@ -141,7 +141,7 @@ class PieceReader:
             length += 1
         return length
 
-    def error(self, fault: Fault, position: int) -> QuantityError:
+    def error(self, fault: MeasureFault, position: int) -> QuantityError:
         """Return the error for a place in the text."""
         return QuantityError(self.text, position, fault)
 
@@ -165,19 +165,19 @@ class PieceReader:
         what = token.text if token.kind != "word" else self.text[token.start :]
         return self.error(self.advice.fault(FaultKind.UNREADABLE, what), token.start)
 
-    def _no_unit(self, *, is_dash: bool) -> Fault:
+    def _no_unit(self, *, is_dash: bool) -> MeasureFault:
         if is_dash:
-            return Fault(FaultKind.DASH)
+            return MeasureFault(FaultKind.DASH)
         if self.last.text.casefold() == NO:
             return self.advice.fault(FaultKind.NOTHING_OF_WHAT)
         return self.advice.no_unit(self.last.text, self.last.values[0])
 
-    def _nothing_after(self, before: Token | None) -> Fault:
+    def _nothing_after(self, before: Token | None) -> MeasureFault:
         if before is None or before.key in ABOUT_WORDS | ABOUT_MARKS:
             return self.advice.fault(FaultKind.EMPTY)
         is_less = before.key in LESS_WORDS or before.text in MINUS_MARKS
         if is_less:
-            return Fault(FaultKind.NO_TARE)
+            return MeasureFault(FaultKind.NO_TARE)
         return self.advice.between_parts(FaultKind.MISSING_PART)
 
     def _unit_here(self) -> str:

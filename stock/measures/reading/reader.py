@@ -19,7 +19,7 @@ from stock.errors import (
     AmbiguousWordError,
     TareError,
 )
-from stock.faults import Fault, FaultKind
+from stock.measure_faults import FaultKind, MeasureFault
 from stock.measures.reading.meanings import Meanings
 from stock.measures.reading.pieces import Amount
 from stock.measures.reading.terms import (
@@ -188,7 +188,7 @@ class Reader(UnitReader):
         parts, is_tare = self._stored_tare() if is_named else self._weighed_tare()
         is_tare = self.take_word(frozenset([TARE_WORD])) or is_tare
         if self.peek().kind != "end":
-            raise TareError(self.text, Fault(FaultKind.TARE_NOT_LAST))
+            raise TareError(self.text, MeasureFault(FaultKind.TARE_NOT_LAST))
         return parts, is_tare
 
     def _weighed_tare(self) -> tuple[list[_Part], bool]:
@@ -216,7 +216,9 @@ class Reader(UnitReader):
         tare = self._tare_named(typed)
         if tare is None:
             known = tuple(sorted(self.tare_by_key))
-            raise TareError(self.text, Fault(FaultKind.UNKNOWN_TARE, typed, known))
+            raise TareError(
+                self.text, MeasureFault(FaultKind.UNKNOWN_TARE, typed, known)
+            )
         return [_fixed(term) for term in tare.terms], True
 
     def _tare_named(self, typed: str) -> Quantity | None:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from stock.errors import QuantityError
-from stock.faults import Fault, FaultKind
+from stock.measure_faults import FaultKind, MeasureFault
 from stock.measures.reading.vocabulary import (
     ARTICLES,
     GRAMMAR_WORDS,
@@ -126,7 +126,7 @@ def tidy(text: str) -> str:
 def refuse_long(text: str) -> None:
     """Raise a QuantityError for what is longer than people write."""
     if len(text) > LONGEST_TEXT:
-        fault = Fault(FaultKind.TOO_LONG, str(LONGEST_TEXT))
+        fault = MeasureFault(FaultKind.TOO_LONG, str(LONGEST_TEXT))
         raise QuantityError(f"{text[:20]}…", LONGEST_TEXT, fault)
 
 
@@ -185,7 +185,7 @@ def figure_of(text: str, match: re.Match[str]) -> Figure:
     """Return the number that NUMBER has matched, or raise what is wrong with it."""
     figure = _figure(text, match)
     if max(figure.values) > LARGEST_NUMBER:
-        fault = Fault(FaultKind.TOO_LARGE, match[0].strip())
+        fault = MeasureFault(FaultKind.TOO_LARGE, match[0].strip())
         raise QuantityError(text, match.start(), fault)
     return figure
 
@@ -200,12 +200,12 @@ def _figure(text: str, match: re.Match[str]) -> Figure:
         return Figure((int(match["before"] or 0) + FRACTION_BY_CHAR[vulgar],))
     top, bottom, mixed = int(match["top"]), int(match["bottom"]), match["mixed"]
     if bottom == 0:
-        fault = Fault(FaultKind.ZERO_BELOW, f"{top}/0")
+        fault = MeasureFault(FaultKind.ZERO_BELOW, f"{top}/0")
         raise QuantityError(text, match.start("bottom"), fault)
     if mixed and top >= bottom:
         proper = _mixed(int(mixed) + Fraction(top, bottom))
         kind, written = FaultKind.NO_PROPER_FRACTION, f"{mixed} {top}/{bottom}"
-        fault = Fault(kind, written, (proper,))
+        fault = MeasureFault(kind, written, (proper,))
         raise QuantityError(text, match.start("top"), fault)
     if mixed:
         return Figure((int(mixed) + Fraction(top, bottom),))

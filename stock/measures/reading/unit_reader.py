@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from stock.errors import (
     SeveralReadingsError,
 )
-from stock.faults import Fault, FaultKind
+from stock.measure_faults import FaultKind, MeasureFault
 from stock.measures.reading.amounts import AmountReader
 from stock.measures.reading.meanings import Meanings, meanings, unmistaken
 from stock.measures.reading.pieces import Amount
@@ -123,7 +123,7 @@ class UnitReader(AmountReader):
             found = meanings(typed, self.converter, self.notation)
         word = found.words[0] if found.words else ""
         if not word or not self.converter.amount_of(word):
-            fault = Fault(FaultKind.CAN_SIZE, f"{SIZE_MARK}{size.text}")
+            fault = MeasureFault(FaultKind.CAN_SIZE, f"{SIZE_MARK}{size.text}")
             raise self.error(fault, size.start)
         glued = before.kind == "number" and before.touches(mark)
         if glued and not self.is_own(word):
@@ -233,4 +233,4 @@ class UnitReader(AmountReader):
     def _refuse_point_between(self, word: Token, after: Token) -> None:
         """Refuse `1 lb.5 oz`: 5 oz or half an ounce?"""
         if word.text.endswith(".") and after.kind == "number" and word.touches(after):
-            raise self.error(Fault(FaultKind.POINT_BETWEEN), word.end - 1)
+            raise self.error(MeasureFault(FaultKind.POINT_BETWEEN), word.end - 1)

@@ -25,6 +25,7 @@ from stock.measures.resolution import to_ledger
 from stock.models import Item, Place
 from stock.web.amounts import Amount
 from stock.web.forms.entry_forms import EntryForm, posted
+from stock.web.shelves.conversion_words import conversion_words
 from stock.web.shelves.date_words import use_by_words
 
 
@@ -169,7 +170,7 @@ def _set(
     messages.success(request, _outcome(row, change, shelves))
     spoken = read_spoken(str(values["quantity"]), shelves.converter)
     if spoken and not spoken.is_none:
-        understood = " ".join(shelves.converter.explain(spoken.quantity))
+        understood = conversion_words(spoken.quantity, shelves.converter)
         if spoken.tare:
             understood = f"{spoken.understood}."
         messages.info(request, f"Understood: {understood}")

@@ -8,7 +8,7 @@ from enum import StrEnum, auto
 
 
 class FaultKind(StrEnum):
-    """What is wrong with what was typed. Behind each stands what `Fault.what` is."""
+    """What is wrong with what was typed; behind it stands what a fault is about."""
 
     # Of a quantity.
     TOO_LONG = auto()  # the most letters
@@ -52,7 +52,7 @@ class FaultKind(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Fault:
+class MeasureFault:
     """What is wrong with something that was typed.
 
     `such_as` is what could be written instead, in the item's own units where there is
@@ -60,7 +60,7 @@ class Fault:
     """
 
     kind: FaultKind
-    what: str = ""  # the piece that is wrong, see `FaultKind`
+    what: str = ""  # what it is about, see `FaultKind`
     such_as: tuple[str, ...] = ()
 
 

@@ -1,0 +1,25 @@
+"""How a quantity was turned into its item's base unit, in sentences."""
+
+from fractions import Fraction
+
+from stock.measures.conversion import Converter
+from stock.measures.reading.quantity import Quantity
+from stock.measures.resolution import to_ledger
+
+
+def conversion_words(quantity: Quantity, converter: Converter) -> str:
+    """Return a sentence for each term, and one for the sum of several."""
+    terms = converter.converted(quantity)
+    sentences = [
+        f"{term.said} = {_base_words(term.amount_base, converter)}"
+        f"{f', through {term.through}' if term.through else ''}."
+        for term in terms
+    ]
+    if len(terms) > 1:
+        together = _base_words(converter.to_base(quantity), converter)
+        sentences.append(f"Together {together}.")
+    return " ".join(sentences)
+
+
+def _base_words(amount_base: Fraction, converter: Converter) -> str:
+    return f"{to_ledger(amount_base).normalize():f} {converter.base_unit}"

@@ -1,0 +1,30 @@
+"""The questions about an entry that looks like a slip, as people are asked them."""
+
+from collections.abc import Sequence
+
+
+def meant_words(instead: str) -> str:
+    """Return the question about another reading.
+
+    >>> meant_words("30 eggs")
+    'Did you mean 30 eggs?'
+    """
+    return f"Did you mean {instead}?"
+
+
+def rest_elsewhere_words(on_record: str, places: Sequence[str]) -> str:
+    """Return the question about places that are not counted yet."""
+    return (
+        f"That is less than the {on_record} on record. Is the rest in "
+        f"{' and '.join(places)}, which is not counted yet?"
+    )
+
+
+def nearly_empty_words(on_record: str) -> str:
+    """Return the question about more than was due to be left."""
+    return f"It was due to be nearly empty: {on_record} on record. Look again?"
+
+
+def far_off_words(on_record: str, entered: str) -> str:
+    """Return the question about what is far from the record."""
+    return f"The record says {on_record}. Is it {entered}?"
