@@ -1,12 +1,15 @@
 """The tables of the planning app; each subject has its module."""
 
 from planning.models.bakeplan import PlannedCake
+from planning.models.bakes import Bake, BakeLine
 from planning.models.deliveries import Delivery, DeliveryLine
 from planning.models.orders import Order, OrderLine, OrderStep
 from planning.models.recipes import Recipe, RecipeLine
 from planning.models.searches import OrderSearch
 
 __all__ = [
+    "Bake",
+    "BakeLine",
     "Delivery",
     "DeliveryLine",
     "Order",

@@ -13,7 +13,7 @@ from decimal import Decimal
 from typing import NamedTuple, TypeVar
 
 from django.db import IntegrityError, connection, transaction
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, OuterRef, Q, Sum
 from django.utils import timezone
 from django.utils.timezone import is_naive
 
@@ -28,7 +28,12 @@ UNDOABLE_KINDS = (
     Movement.Kind.COUNTED,
     Movement.Kind.RECEIVED,
     Movement.Kind.MOVED,
+    Movement.Kind.MADE,
+    Movement.Kind.USED,
 )
+# Undone, what came of these and what was put back come to nothing. What was made and
+# then used up comes to nothing too, but not what was made by itself.
+BAKING_KINDS = (Movement.Kind.MADE, Movement.Kind.USED)
 # SQLite takes 999 values a statement where it is old, and 32,766 since 3.32.
 IDS_A_QUERY = 10_000
 BALANCES_A_QUERY = 5_000
@@ -159,15 +164,22 @@ def note_empty(shelves: Iterable[tuple[int, LotKey]]) -> None:
 def forget_undone(item_ids: Collection[int] | None = None) -> int:
     """Take away balances of nothing that come alone of what was undone.
 
-    That is of counts, deliveries and moves which stand no more: an item that came or
-    left otherwise, was found empty by hand or by a posted count stays on record. Of
-    some items or of all; return how many there were. One query.
+    That is of counts, deliveries, moves and bakes which stand no more: an item that
+    came or left otherwise, was found empty by hand or by a posted count stays on
+    record. Of some items or of all; return how many there were. One query.
     """
     unfounded = Balance.objects.filter(amount_base=0, found_empty=False).exclude(
         Exists(
             Movement.objects.order_by()
             .exclude(kind__in=UNDOABLE_KINDS)
             .filter(lot=OuterRef("lot"), place=OuterRef("place"))
+        )
+        | Exists(
+            Movement.objects.order_by()
+            .filter(lot=OuterRef("lot"), place=OuterRef("place"), kind__in=BAKING_KINDS)
+            .values("kind")
+            .annotate(total_base=Sum("amount_base"))
+            .exclude(total_base=0)
         )
         | Exists(
             CountResult.objects.order_by().filter(

@@ -1,10 +1,13 @@
 """Which lots give what is taken from a place: the one definition for every job."""
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from decimal import Decimal
+from typing import TypeVar
 
 from stock.ledger import levels
 from stock.ledger.levels import ZERO
+
+LotT = TypeVar("LotT", bound=Hashable)  # whatever a job knows a lot by
 
 
 def lots_to_take(
@@ -20,13 +23,13 @@ def lots_to_take(
 
 
 def share_out(
-    amount_base: Decimal, on_hand_base: Mapping[int, Decimal]
-) -> dict[int, Decimal]:
+    amount_base: Decimal, on_hand_base: Mapping[LotT, Decimal]
+) -> dict[LotT, Decimal]:
     """Return what each lot gives, in the order given; only lots that give are named.
 
     What is beyond all of them the last one owes. Without lots nothing is given.
     """
-    given: dict[int, Decimal] = {}
+    given: dict[LotT, Decimal] = {}
     missing_base = amount_base
     for lot_id, there_base in on_hand_base.items():
         gives_base = min(max(there_base, ZERO), missing_base)

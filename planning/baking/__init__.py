@@ -1,0 +1,1 @@
+"""What is made takes its ingredients: batches, baked cakes, and undoing both."""

@@ -1,0 +1,40 @@
+"""What was made, in a sentence: pages, commands and refusals say the same."""
+
+from decimal import Decimal
+
+from planning.models import Bake
+from planning.wording.batch_words import batches_words
+from stock.calendar.calendar_words import clock_words, date_words
+from stock.models import Bakery
+from stock.wording.names import person_name
+
+SOMEBODY = "Somebody"
+
+
+def batches_of(batches: Decimal | float, name: str) -> str:
+    """Return so many batches of a recipe.
+
+    >>> batches_of(Decimal("1.5"), "lemon curd")
+    '1 1/2 batches of lemon curd'
+    """
+    return f"{batches_words(float(batches))} of {name}"
+
+
+def bake_words(bake: Bake) -> str:
+    """Return what a bake was: 2 batches of lemon curd; honey cake (#2122).
+
+    The recipe's item and the planned cake are read.
+    """
+    name = bake.recipe.item.name
+    if bake.planned_cake is not None:
+        return f"{name} ({bake.planned_cake.reference})"
+    if bake.recipe.is_cake:
+        return f"{int(bake.batches)} x {name}"
+    return batches_of(bake.batches, name)
+
+
+def who_and_when(bake: Bake, bakery: Bakery) -> tuple[str, str]:
+    """Return who recorded a bake, and when on the bakery's clock. `by` is read."""
+    local = bake.at.astimezone(bakery.zone)
+    when = f"{date_words(local)}, {clock_words(local.time())}"
+    return person_name(bake.by, unknown=SOMEBODY), when

@@ -1,0 +1,312 @@
+"""What is made takes its ingredients and goes onto the shelf."""
+
+from datetime import date, timedelta
+from decimal import Decimal
+
+import pytest
+from django.utils import timezone
+
+from planning.baking.bench import Change
+from planning.baking.entries import MakeEntry
+from planning.baking.errors import (
+    BakeKeyError,
+    BatchesError,
+    CountedSinceError,
+    LineAmountError,
+    MadeMeanwhileError,
+    MadeOnError,
+    ManyBatchesError,
+    NoPlaceError,
+    NoRecipeError,
+)
+from planning.baking.making import make_recipe, make_recipes
+from planning.models import Bake
+from stock.models import Movement, Place
+from tests import build
+from tests.build import MONDAY, NOON
+from tests.planning.bakes import baker, lots_of, make, on_hand
+
+pytestmark = pytest.mark.django_db
+
+TUESDAY = MONDAY + timedelta(days=1)
+
+
+@pytest.fixture(autouse=True)
+def clock(monkeypatch):
+    """Monday, noon."""
+    clock = {"now": NOON}
+    monkeypatch.setattr(timezone, "now", lambda: clock["now"])
+    build.bakery(time_zone="UTC")
+    return clock
+
+
+@pytest.fixture
+def rack():
+    return build.place("rack")
+
+
+@pytest.fixture
+def sugar(rack):
+    """A kilo, counted on Sunday."""
+    sunday = NOON - timedelta(days=1)
+    return build.item("sugar", on_hand_base=1_000, place=rack, at=sunday)
+
+
+@pytest.fixture
+def curd(sugar):
+    """500 g a batch, of which a tenth stays in the bowl; keeps three days."""
+    return build.recipe(
+        "curd", yield_base=500, loss_percent=10, keeps_days=3, lines=[(sugar, 200)]
+    )
+
+
+def test_a_batch_takes_its_ingredients_and_is_on_the_shelf(curd):
+    make(curd, 2)
+
+    assert on_hand() == {"sugar": 600, "curd": 900}
+    assert lots_of(curd) == [(MONDAY + timedelta(days=2), 900)]
+
+
+def test_what_is_made_has_the_lot_of_its_bake(curd, rack):
+    bake = make(curd)
+
+    lot = bake.lines.get(amount_base__gt=0).lot
+    assert lot.code == f"M{bake.pk}"
+    assert bake.lines.get(amount_base__lt=0).place == rack
+
+
+def test_the_ledger_says_made_and_used(curd):
+    make(curd, by=build.user("ada"))
+
+    kinds = Movement.objects.filter(by__username="ada").order_by("amount_base")
+    assert list(kinds.values_list("kind", "amount_base", "note")) == [
+        ("used", -200, "Made curd"),
+        ("made", 450, "Made curd"),
+    ]
+
+
+def test_the_earliest_use_by_goes_first_and_what_is_expired_not_at_all(curd, sugar):
+    build.stock(sugar, 150, use_by=TUESDAY)
+    build.stock(sugar, 500, use_by=MONDAY - timedelta(days=1))
+
+    make(curd)
+
+    assert lots_of(sugar) == [(MONDAY - timedelta(days=1), 500), (None, 950)]
+
+
+def test_more_is_taken_from_another_place(curd, sugar):
+    cellar = build.place("cellar")
+    build.stock(sugar, 300, place=cellar, use_by=TUESDAY)
+
+    make(curd, 3)
+
+    assert lots_of(sugar) == [(None, 700)]
+
+
+def test_what_is_not_on_record_goes_below_nothing(rack):
+    salt = build.item("salt", place=rack)
+    brine = build.recipe("brine", yield_base=100, lines=[(salt, 10)])
+
+    make(brine)
+
+    assert on_hand() == {"salt": -10, "brine": 100}
+
+
+def test_as_purchased_is_taken_for_what_is_edible(rack):
+    lemons = build.item("lemons", on_hand_base=1_000, place=rack)
+    zest = build.recipe("zest", yield_base=100)
+    build.recipe_line(zest, lemons, 100, yield_percent=Decimal(40))
+
+    make(zest)
+
+    assert on_hand()["lemons"] == 750
+
+
+def test_a_component_that_lies_ready_is_taken(curd, sugar):
+    cream = build.recipe("cream", yield_base=100, lines=[(curd, 400)])
+    make(curd)
+
+    make(cream)
+
+    assert on_hand() == {"sugar": 800, "curd": 50, "cream": 100}
+
+
+def test_a_component_that_is_missing_is_made_in_whole_steps(curd, sugar):
+    curd.batch_step = 1
+    curd.save()
+    cream = build.recipe("cream", yield_base=100, lines=[(curd, 500)])
+
+    make(cream)
+
+    assert on_hand() == {"sugar": 600, "curd": 400, "cream": 100}
+
+
+def test_a_part_takes_wholes_and_leaves_the_other_part(rack):
+    eggs = build.item("eggs", measure="count", on_hand_base=12, place=rack)
+    white = build.part("white", whole=eggs, yields_base=30, keeps_days=2)
+    yolk = build.part("yolk", whole=eggs, yields_base=20, keeps_days=1)
+    meringue = build.recipe("meringue", yield_base=100, lines=[(white, 120)])
+    custard = build.recipe("custard", yield_base=100, lines=[(yolk, 100)])
+
+    make(meringue)
+
+    assert on_hand() == {"eggs": 8, "yolk": 80, "meringue": 100}
+    assert lots_of(yolk) == [(MONDAY, 80)]
+
+    make(custard)
+
+    assert on_hand()["eggs"] == 7
+    assert lots_of(yolk) == []
+    assert lots_of(white) == [(TUESDAY, 30)]
+
+
+def test_a_part_that_no_recipe_takes_is_not_kept(rack):
+    eggs = build.item("eggs", measure="count", on_hand_base=12, place=rack)
+    white = build.part("white", whole=eggs, yields_base=30)
+    build.part("yolk", whole=eggs, yields_base=20)
+
+    make(build.recipe("meringue", yield_base=100, lines=[(white, 60)]))
+
+    assert on_hand() == {"eggs": 10, "meringue": 100}
+
+
+def test_a_weight_that_differs_and_a_substitute_are_what_was_taken(curd, sugar, rack):
+    honey = build.item("honey", on_hand_base=500, place=rack)
+    salt = build.item("salt", on_hand_base=50, place=rack)
+    build.recipe_line(curd, salt, 5, position=2)
+
+    bake = make(
+        curd,
+        changes={
+            sugar.pk: Change(honey.pk, Decimal(150)),
+            salt.pk: Change(salt.pk, Decimal(4)),
+        },
+    )
+
+    assert on_hand() == {"sugar": 1_000, "honey": 350, "salt": 46, "curd": 450}
+    assert bake.lines.get(lot__item=honey).stands_for == sugar
+
+
+def test_unbaked_keeps_no_longer_than_what_the_day_has_taken(curd, sugar, rack):
+    curd.caps_use_by = True
+    curd.save()
+    cream = build.recipe("cream", yield_base=100, lines=[(sugar, 100)])
+    build.stock(sugar, 100, use_by=TUESDAY)
+
+    make(cream)
+    make(curd)
+
+    assert lots_of(curd) == [(TUESDAY, 450)]
+
+
+def test_the_same_key_again_makes_nothing_more(curd):
+    first = make(curd, key="tap")
+
+    assert make(curd, key="tap") == first
+    assert on_hand() == {"sugar": 800, "curd": 450}
+
+
+def test_the_same_key_with_other_batches_is_refused(curd):
+    make(curd, key="tap")
+
+    with pytest.raises(BakeKeyError, match="1 batch of curd"):
+        make(curd, 2, key="tap")
+
+
+def test_two_who_mark_one_batch_are_asked(curd):
+    make(curd, seen_bake_id=0, by=build.user("ada"))
+
+    with pytest.raises(MadeMeanwhileError, match="ada marked it made already"):
+        make(curd, seen_bake_id=0)
+
+    make(curd, seen_bake_id=0, confirmed=True)
+    assert on_hand()["curd"] == 900
+
+
+def test_another_batch_from_a_page_that_shows_the_first_is_not_asked_about(curd):
+    first = make(curd, seen_bake_id=0)
+
+    make(curd, seen_bake_id=first.pk)
+
+    assert on_hand()["curd"] == 900
+
+
+def test_ten_times_what_is_planned_is_asked(curd):
+    with pytest.raises(ManyBatchesError, match="the plan asks for 2 batches"):
+        make(curd, 20, planned_batches=2.0)
+
+    make(curd, 20, planned_batches=2.0, confirmed=True)
+    make(curd, 19, planned_batches=2.0)
+    assert Bake.objects.count() == 2
+
+
+@pytest.mark.parametrize("batches", ["0", "-1", "10001", "NaN", "Infinity"])
+def test_batches_that_nobody_makes_are_refused(curd, batches):
+    with pytest.raises(BatchesError):
+        make(curd, batches)
+
+    assert not Bake.objects.exists()
+
+
+def test_a_weight_of_something_the_recipe_does_not_take_is_refused(curd, rack):
+    salt = build.item("salt", place=rack)
+
+    with pytest.raises(LineAmountError, match="curd takes none of it"):
+        make(curd, changes={salt.pk: Change(salt.pk, Decimal(1))})
+
+
+def test_what_has_no_recipe_cannot_be_made(sugar):
+    with pytest.raises(NoRecipeError):
+        make_recipe(MakeEntry(sugar.pk, Decimal(1), "tap"), baker())
+
+
+def test_without_any_place_nothing_can_be_made():
+    curd = build.recipe("curd", lines=[(build.item("sugar"), 1)])
+
+    with pytest.raises(NoPlaceError):
+        make(curd)
+
+    assert not Place.objects.exists()
+
+
+def test_of_an_earlier_day_it_keeps_from_that_day(curd, clock):
+    clock["now"] = NOON + timedelta(days=1)
+
+    bake = make(curd, on=MONDAY)
+
+    assert bake.made_on == MONDAY
+    assert lots_of(curd) == [(date(2026, 5, 6), 450)]
+
+
+def test_an_earlier_day_is_refused_once_somebody_counted(curd, sugar, clock):
+    clock["now"] = NOON + timedelta(days=1)
+    build.stock(sugar, 5, at=NOON + timedelta(hours=3))
+
+    with pytest.raises(CountedSinceError, match="sugar was counted since"):
+        make(curd, on=MONDAY)
+
+    assert not Bake.objects.exists()
+
+
+def test_a_day_to_come_is_refused(curd):
+    with pytest.raises(MadeOnError, match="still to come"):
+        make(curd, on=TUESDAY)
+
+
+def test_forty_recipes_are_made_in_forty_queries(
+    sugar, rack, django_assert_max_num_queries
+):
+    recipes = [
+        build.recipe(f"curd {number}", lines=[(sugar, 1)], keeps_days=number + 1)
+        for number in range(40)
+    ]
+    entries = [
+        MakeEntry(row.pk, Decimal(1), f"tap {row.pk}", seen_bake_id=0)
+        for row in recipes
+    ]
+
+    with django_assert_max_num_queries(40):
+        made = make_recipes(entries, baker())
+
+    assert len(made) == 40
+    assert on_hand()["sugar"] == 960

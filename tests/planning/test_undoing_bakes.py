@@ -1,0 +1,142 @@
+"""What was made is undone as long as nothing later stands on it."""
+
+from datetime import timedelta
+
+import pytest
+from django.utils import timezone
+
+from planning.baking.errors import BakeDependedOnError
+from planning.models import Bake
+from stock.ledger.levels import items_on_record
+from stock.ledger.verifying import rebuild
+from tests import build
+from tests.build import NOON
+from tests.planning.bakes import bake, make, on_hand, undo
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def clock(monkeypatch):
+    """Monday, noon."""
+    clock = {"now": NOON}
+    monkeypatch.setattr(timezone, "now", lambda: clock["now"])
+    build.bakery(time_zone="UTC")
+    return clock
+
+
+@pytest.fixture
+def rack():
+    return build.place("rack")
+
+
+@pytest.fixture
+def sugar(rack):
+    return build.item("sugar", on_hand_base=1_000, place=rack)
+
+
+@pytest.fixture
+def curd(sugar):
+    return build.recipe("curd", yield_base=500, keeps_days=3, lines=[(sugar, 200)])
+
+
+@pytest.fixture
+def tart(curd):
+    return build.cake("tart", lines=[(curd, 100)])
+
+
+def test_undone_a_batch_was_never_made(curd, clock):
+    row = make(curd)
+    clock["now"] = NOON + timedelta(hours=1)
+
+    undo(row, by=build.user("ada"))
+
+    assert on_hand() == {"sugar": 1_000}
+    assert items_on_record([curd.pk]) == set()
+    row.refresh_from_db()
+    assert (row.undone_at, row.undone_by.username) == (clock["now"], "ada")
+
+
+def test_balances_worked_out_anew_are_the_same_after_undoing(curd):
+    undo(make(curd))
+    make(curd)
+    before = on_hand()
+
+    rebuild()
+
+    assert on_hand() == before
+
+
+def test_undoing_again_changes_nothing(curd):
+    row = make(curd)
+    undo(row)
+
+    assert undo(row).undone_at == NOON
+    assert on_hand() == {"sugar": 1_000}
+
+
+def test_undone_a_cake_is_what_it_was_before(tart):
+    planned = build.planned_cake(tart, status="tentative")
+    row = bake(planned)
+
+    undo(row)
+
+    planned.refresh_from_db()
+    assert (planned.status, planned.version) == ("tentative", 3)
+    assert on_hand() == {"sugar": 1_000}
+
+
+def test_a_cake_can_be_baked_again_after_an_undo(tart):
+    planned = build.planned_cake(tart)
+    undo(bake(planned))
+
+    bake(planned)
+
+    assert on_hand()["sugar"] == 960
+    assert Bake.objects.filter(undone_at=None).count() == 1
+
+
+def test_what_was_used_since_stands_in_the_way(curd, tart):
+    row = make(curd)
+    bake(build.planned_cake(tart))
+
+    with pytest.raises(BakeDependedOnError, match="curd in rack was used or moved since"):
+        undo(row)
+
+    assert on_hand()["sugar"] == 800
+
+
+def test_used_by_what_was_undone_too_does_not(curd, tart):
+    row = make(curd)
+    undo(bake(build.planned_cake(tart)))
+
+    undo(row)
+
+    assert on_hand() == {"sugar": 1_000}
+
+
+def test_other_stock_of_the_same_thing_used_since_does_not(curd, tart, rack):
+    build.stock(curd.item, 100, use_by=NOON.date())
+    row = make(curd)
+    bake(build.planned_cake(tart))
+
+    undo(row)
+
+    assert on_hand() == {"sugar": 1_000, "curd": 0}
+
+
+def test_a_shelf_that_was_set_since_stands_in_the_way(curd, sugar):
+    row = make(curd)
+    build.stock(sugar, 50, kind="corrected")
+
+    with pytest.raises(BakeDependedOnError, match="sugar in rack was counted or set"):
+        undo(row)
+
+
+def test_a_delivery_since_does_not(curd, sugar):
+    row = make(curd)
+    build.stock(sugar, 50, kind="received")
+
+    undo(row)
+
+    assert on_hand() == {"sugar": 1_050}
