@@ -19,6 +19,8 @@ SAME_NAMED_FIELDS = ("due_time", "size", "quantity", "status", "note")
 # What stays as it was once a cake is baked.
 OF_A_BAKED_CAKE = ("due", "cake", "size", "quantity", "status")
 
+BAKE_IT = "Mark it as baked on its page, so that it takes what it is made of."
+
 
 class CakeBakedError(PlanningError):
     """A cake that is baked stays baked, so that its use of stock stays explained."""
@@ -53,6 +55,8 @@ def keep_planned_cakes(
         for row in kept.match(stored, planned_cake_entry):
             _check_cake(kept, row, cakes, items)
             _refuse_baked(kept, row)
+            if ids is not None:
+                _refuse_baking(kept, row)
         kept.write(
             kept.sound_rows(),
             _assign,
@@ -66,11 +70,14 @@ def keep_planned_cakes(
 def set_status(planned_id: int, status: str, *, seen: int | None = None) -> None:
     """Confirm, cancel or reopen a planned cake. A baked one stays baked.
 
-    Refused if it is no longer the version that was seen.
+    Refused if it is no longer the version that was seen. What bakes a cake takes what
+    it is made of too: `planning.baking.making.bake_cake`.
     """
-    planned = upsert.hold(PlannedCake, planned_id)
     wanted = PlannedCake.Status(status)
-    if planned.status == PlannedCake.Status.BAKED != wanted:
+    if wanted == PlannedCake.Status.BAKED:
+        raise ValueError("bake_cake bakes a cake")
+    planned = upsert.hold(PlannedCake, planned_id)
+    if planned.status == PlannedCake.Status.BAKED:
         raise CakeBakedError(planned.reference)
     set_seen(planned, seen, status=wanted)
 
@@ -101,6 +108,13 @@ def _assign(planned: PlannedCake, row: Row[PlannedCake]) -> None:
     planned.cake_id = row.links["cake"].pk
     for name in SAME_NAMED_FIELDS:
         setattr(planned, name, row.after[name])
+
+
+def _refuse_baking(kept: Keeping[PlannedCake], row: Row[PlannedCake]) -> None:
+    """Refuse to bake on a form what would then take nothing from the shelves."""
+    was = row.stored.status if row.stored else ""
+    if row.after["status"] == PlannedCake.Status.BAKED != was:
+        kept.fault(row, "status", BAKE_IT)
 
 
 def _refuse_baked(kept: Keeping[PlannedCake], row: Row[PlannedCake]) -> None:

@@ -15,6 +15,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from planning.baking.book import BakeBook, BookItem, BookLine
+from planning.baking.errors import NoPlaceError
 from planning.engine.demand.batches import batches_to_make
 from planning.engine.kitchen import FloatColumn
 from planning.errors import RecipeCycleError
@@ -64,10 +65,13 @@ class Bench:
         lots: Iterable[LotOnHand],
         day: date,
         *,
-        first_place_id: int,
+        first_place_id: int | None,
         used_until: Mapping[int, date] | None = None,
     ) -> None:
-        """Start with lots on hand and the earliest use-bys that the day has taken."""
+        """Start with lots on hand and the earliest use-bys that the day has taken.
+
+        Without any place a move is a NoPlaceError.
+        """
         self.code = ""  # the lot of what is made from now on
         self._book, self._day = book, day
         self._first_place_id = first_place_id
@@ -219,7 +223,10 @@ class Bench:
         """Return where something belongs: its place, where it lies, or the first."""
         place_id = self._book.items[item_id].place_id
         lying = [spot.place_id for spot in self._lots.get(item_id, ())]
-        return place_id or (lying[0] if lying else self._first_place_id)
+        home = place_id or (lying[0] if lying else self._first_place_id)
+        if home is None:
+            raise NoPlaceError
+        return home
 
     def _use_by(self, item: BookItem, changes: Changes) -> date | None:
         """Return the last day of what is made today.

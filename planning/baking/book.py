@@ -103,13 +103,9 @@ def open_bake_book() -> BakeBook:
     for row in rows:
         known: list[Any] = list(row)
         step, loss, caps, base_size = known[8:]
-        item = BookItem(
-            *known[:8],
-            step or 0.0,
-            (loss or 0.0) / WHOLE_PERCENT,
-            bool(caps),
-            base_size or "",
-        )
+        loss_fraction = (loss or 0.0) / WHOLE_PERCENT
+        known[8:] = [step or 0.0, loss_fraction, bool(caps), base_size or ""]
+        item = BookItem(*known)
         items[item.item_id] = item
     for item in items.values():
         if item.whole_id is not None:

@@ -27,7 +27,6 @@ from planning.baking.entries import Baker, CakeEntry, MakeEntry
 from planning.baking.errors import (
     CakeCancelledError,
     MadeOnError,
-    NoPlaceError,
     NoRecipeError,
 )
 from planning.engine.demand import geometry
@@ -204,14 +203,11 @@ def _write(sitting: _Sitting, steps: Sequence[_Step]) -> dict[str, Bake]:
     """Carry out the steps on the bench, then write them; return bakes by key."""
     if not steps:
         return {}
-    first_place_id = Place.objects.values_list("pk", flat=True).first()
-    if first_place_id is None:
-        raise NoPlaceError
     bench = Bench(
         sitting.book,
         levels.lots_on_hand(),
         sitting.on,
-        first_place_id=first_place_id,
+        first_place_id=Place.objects.values_list("pk", flat=True).first(),
         used_until=_used_until(sitting),
     )
     # Lots are named after the bakes, so these are written before it is worked out.

@@ -85,8 +85,7 @@ def test_a_cake_is_cancelled_and_reopened_but_a_baked_one_stays_baked():
 
     set_status(planned.pk, "cancelled")
     set_status(planned.pk, "confirmed")
-    set_status(planned.pk, "baked")
-    set_status(planned.pk, "baked")
+    PlannedCake.objects.update(status="baked")
     with pytest.raises(CakeBakedError, match="2101 is baked already"):
         set_status(planned.pk, "confirmed")
 
@@ -105,7 +104,7 @@ def test_a_cake_is_cancelled_and_reopened_but_a_baked_one_stays_baked():
 )
 def test_a_workbook_cannot_make_another_cake_of_one_that_is_baked(column, value):
     keep_planned_cakes([ORDER])
-    set_status(PlannedCake.objects.get().pk, "baked")
+    PlannedCake.objects.update(status="baked")
     before = planned_cake_entries()
 
     with pytest.raises(EntryFaultsError) as caught:
@@ -117,6 +116,15 @@ def test_a_workbook_cannot_make_another_cake_of_one_that_is_baked(column, value)
         "2101 is baked already. Copy it to plan the same cake again.",
     )
     assert planned_cake_entries() == before
+
+
+def test_a_form_cannot_bake_a_cake_that_would_take_nothing():
+    planned = build.planned_cake()
+
+    with pytest.raises(EntryFaultsError) as caught:
+        keep_planned_cakes([{"status": "baked"}], ids=[planned.pk])
+
+    assert caught.value.faults[0].message.startswith("Mark it as baked on its page")
 
 
 def test_but_it_may_write_a_note_on_it():

@@ -100,7 +100,9 @@ def test_what_was_used_since_stands_in_the_way(curd, tart):
     row = make(curd)
     bake(build.planned_cake(tart))
 
-    with pytest.raises(BakeDependedOnError, match="curd in rack was used or moved since"):
+    with pytest.raises(
+        BakeDependedOnError, match="curd in rack was used or moved since"
+    ):
         undo(row)
 
     assert on_hand()["sugar"] == 800

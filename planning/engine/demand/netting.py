@@ -15,6 +15,9 @@ from planning.engine.kitchen import NO_LIMIT_DAYS
 FOR_EVER = 10**9  # a use-by that never comes, in days
 # A need of which float noise alone is left has been met.
 NOISE_FRACTION = 1e-9
+# What stock leaves of a need, if it is less than this, is none: what was made and used
+# stands in the ledger rounded to 4 places, and nobody makes a thousandth of a gram.
+LEAST_NEED_BASE = 0.001
 
 
 class MadeStock:
@@ -31,7 +34,10 @@ class MadeStock:
         heapq.heappush(self._lots, (use_by, amount_base))
 
     def serve(self, wanted_base: float, on: int) -> float:
-        """Take what is in date, and return what is still wanted."""
+        """Take what is in date, and return what is still wanted.
+
+        What is left of a need that was served, below `LEAST_NEED_BASE`, is none.
+        """
         lots = self._lots
         left_base = wanted_base
         while lots and left_base > 0:
@@ -42,7 +48,10 @@ class MadeStock:
                     return 0.0
                 left_base -= amount_base
             heapq.heappop(lots)
-        return left_base if left_base > wanted_base * NOISE_FRACTION else 0.0
+        is_served = left_base < wanted_base
+        least_base = LEAST_NEED_BASE if is_served else 0.0
+        noise_base = max(wanted_base * NOISE_FRACTION, least_base)
+        return left_base if left_base > noise_base else 0.0
 
 
 @dataclass(frozen=True, slots=True)

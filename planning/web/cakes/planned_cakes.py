@@ -1,6 +1,7 @@
 """A planned cake: what is it, what runs short for it, and what became of it?"""
 
 from datetime import datetime, timedelta
+from uuid import uuid4
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -12,6 +13,8 @@ from django.views.decorators.http import require_POST
 from planning.bakeplan.copying import copy_planned_cake
 from planning.bakeplan.freed import NOTHING
 from planning.bakeplan.planned_cakes import set_status
+from planning.baking.entries import Baker, CakeEntry
+from planning.baking.making import bake_cake
 from planning.engine.scenarios.what_if import DropCake
 from planning.entry.sheets import BAKE_PLAN
 from planning.errors import PlanningError
@@ -70,8 +73,12 @@ def set_cake_status(request: HttpRequest, planned_id: int) -> HttpResponse:
         messages.error(request, f"“{wanted}” is nothing that a cake can be.")
         return redirect(back)
     change = PlanChange(request, [planned.due_on])
+    seen = seen_version(request.POST)
     try:
-        set_status(planned_id, wanted, seen=seen_version(request.POST))
+        if wanted == Status.BAKED:
+            _bake(request, planned, seen)
+        else:
+            set_status(planned_id, wanted, seen=seen)
     except (PlanningError, StockError) as error:
         messages.error(request, str(error))
         return redirect(back)
@@ -82,6 +89,12 @@ def set_cake_status(request: HttpRequest, planned_id: int) -> HttpResponse:
         may_free=wanted == Status.CANCELLED,
     )
     return redirect(f"{back}?was={planned.status}" if wanted == "cancelled" else back)
+
+
+def _bake(request: HttpRequest, planned: PlannedCake, seen: int | None) -> None:
+    key = f"cake {planned.pk} as of version {seen}" if seen else f"cake {uuid4()}"
+    baker = Baker(current_bakery(request), request.user.pk)
+    bake_cake(CakeEntry(planned.pk, key, seen), baker)
 
 
 def cancel_cake(request: HttpRequest, planned_id: int) -> HttpResponse:
