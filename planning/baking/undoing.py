@@ -17,6 +17,7 @@ from planning.baking.making import movement_key
 from planning.models import Bake, BakeLine, PlannedCake
 from planning.wording.bake_words import bake_words
 from stock.ledger import ledger
+from stock.ledger.confirming import confirmed_since
 from stock.ledger.levels import COUNTING_KINDS, ZERO
 from stock.models import Balance, CountResult, Movement
 from stock.saving import upsert
@@ -57,13 +58,13 @@ def undo_bake(bake_id: int, *, by_id: int | None = None) -> Bake:
 
 
 def standing_in_the_way(bake: Bake) -> list[str]:
-    """Return why a bake can't be undone; nothing where it can. Four queries."""
+    """Return why a bake can't be undone; nothing where it can. Five queries."""
     lines = list(bake.lines.select_related("lot__item", "place"))
     return list(dict.fromkeys(_reasons(lines)))
 
 
 def _reasons(lines: Sequence[BakeLine]) -> Iterator[str]:
-    """Yield what stands in the way, the lots that are used first. Four queries."""
+    """Yield what stands in the way, the lots that are used first. Five queries."""
     if not lines:
         return
     own = list(_own_movements(lines).values_list("pk", "at"))
@@ -97,10 +98,12 @@ def _set_since(
     counted = CountResult.objects.filter(
         count__counted_at__gte=moved_at, item_id__in=item_ids
     )
-    shelf_columns = ("item_id", "place_id")
+    confirmed = confirmed_since(newest, at=moved_at, item_ids=item_ids)
+    columns = ("item_id", "place_id")
     for shelf in [
-        *moved.values_list(*shelf_columns),
-        *counted.values_list(*shelf_columns),
+        *moved.values_list(*columns),
+        *counted.values_list(*columns),
+        *confirmed.values_list(*columns),
     ]:
         if line := line_by_shelf.get(_Shelf(*shelf)):
             yield _named(line, COUNTED)

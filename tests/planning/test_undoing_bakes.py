@@ -1,12 +1,14 @@
 """What was made is undone as long as nothing later stands on it."""
 
 from datetime import timedelta
+from decimal import Decimal
 
 import pytest
 from django.utils import timezone
 
 from planning.baking.errors import BakeDependedOnError
 from planning.models import Bake
+from stock.ledger.correcting import OnHandRow, set_on_hand
 from stock.ledger.levels import items_on_record
 from stock.ledger.verifying import rebuild
 from tests import build
@@ -130,6 +132,15 @@ def test_other_stock_of_the_same_thing_used_since_does_not(curd, tart, rack):
 def test_a_shelf_that_was_set_since_stands_in_the_way(curd, sugar):
     row = make(curd)
     build.stock(sugar, 50, kind="corrected")
+
+    with pytest.raises(BakeDependedOnError, match="sugar in rack was counted or set"):
+        undo(row)
+
+
+def test_a_shelf_that_was_found_as_on_record_since_stands_in_the_way(curd, sugar):
+    row = make(curd)
+    said = OnHandRow(sugar.pk, sugar.place_id, Decimal(800))
+    assert set_on_hand(said) is None
 
     with pytest.raises(BakeDependedOnError, match="sugar in rack was counted or set"):
         undo(row)
