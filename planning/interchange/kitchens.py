@@ -140,8 +140,18 @@ def _keep(
     try:
         upsert.close(batch)
     except EntryFaultsError as error:
-        return ImportOutcome(kept, error.faults)
+        return ImportOutcome(_without_faulty(kept, error.faults), error.faults)
     return ImportOutcome(kept)
+
+
+def _without_faulty(
+    kept: Mapping[str, Kept], faults: Sequence[Fault]
+) -> dict[str, Kept]:
+    """Return the same, less the rows that only the whole kitchen shows to be faulty."""
+    return {
+        name: each.without({fault.row for fault in faults if fault.sheet == name})
+        for name, each in kept.items()
+    }
 
 
 def _made_or_taken(by_sheet: Mapping[str, SheetRows]) -> dict[str, str]:

@@ -9,7 +9,7 @@ from typing import Any
 from planning.entry.sheets import STOCK
 from stock.conversion import converters
 from stock.entry.batches import Batch
-from stock.entry.entries import Change, Entry, Kept, Key
+from stock.entry.entries import Change, Entry, Kept, Key, kept_of
 from stock.errors import MeasureError
 from stock.ledger import levels
 from stock.ledger.correcting import (
@@ -64,7 +64,7 @@ def keep_on_hand(
         except SetSinceError as error:
             for each in error.rows:
                 _refuse_set_since(kept, on_hand[each])
-            changes = []
+            sound, changes = kept.sound_rows(), []
     return _kept(kept, sound, changes)
 
 
@@ -193,19 +193,21 @@ def _kept(
         (change.row.item_id, change.row.place_id, change.row.use_by): change
         for change in changes
     }
-    added, changed = [], []
+    added: dict[int, str] = {}
+    changed: list[tuple[int, Change]] = []
+    unchanged: list[int] = []
     for row in rows:
         item, place = row.links["item"], row.links["place"]
         change = change_by_shelf.get((item.pk, place.pk, row.after["use_by"]))
         if change is None:
+            unchanged.append(row.number)
             continue
         row.after["place"] = place.name
         label = kept.label(row)
         if not change.before_base:
-            added.append(label)
+            added[row.number] = label
             continue
         before = _quantity(item, change.before_base)
         after = _quantity(item, row.links["amount_base"])
-        changed.append(Change(label, "quantity", before, after))
-    unchanged = len(rows) - len(added) - len(changed)
-    return Kept(tuple(added), tuple(changed), unchanged)
+        changed.append((row.number, Change(label, "quantity", before, after)))
+    return kept_of(added, changed, unchanged, faulty=kept.faulty)

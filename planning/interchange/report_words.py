@@ -21,6 +21,7 @@ def sheet_sentences(report: LoadReport) -> Iterator[str]:
             (len(kept.added), "added"),
             (len(kept.changed_keys), "changed"),
             (kept.unchanged, "unchanged"),
+            (kept.faulty, "faulty"),
         ]
         words = ", ".join(f"{count} {word}" for count, word in counts if count)
         yield f"{name}: {words or 'no rows'}."

@@ -6,8 +6,9 @@ leaves blank means the column's default. Jobs called `keep_...` take many entrie
 them all, store all or nothing, and say what became of them.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass
+from itertools import compress
 from typing import Any
 
 from stock.entry.cells import (
@@ -52,11 +53,51 @@ class Kept:
     added: tuple[str, ...] = ()
     changed: tuple[Change, ...] = ()
     unchanged: int = 0
+    faulty: int = 0  # rows of which something cannot be taken
+    # The caller's numbers of the rows above, in their order.
+    added_rows: tuple[int, ...] = ()
+    changed_rows: tuple[int, ...] = ()
+    unchanged_rows: tuple[int, ...] = ()
+
+    def without(self, faulty_rows: Set[int]) -> "Kept":
+        """Return the same, some of whose rows have turned out to be faulty since."""
+        added = [row not in faulty_rows for row in self.added_rows]
+        changed = [row not in faulty_rows for row in self.changed_rows]
+        unchanged = [row for row in self.unchanged_rows if row not in faulty_rows]
+        late = {*self.added_rows, *self.changed_rows, *self.unchanged_rows}
+        return Kept(
+            added=tuple(compress(self.added, added)),
+            changed=tuple(compress(self.changed, changed)),
+            unchanged=len(unchanged),
+            faulty=self.faulty + len(late & faulty_rows),
+            added_rows=tuple(compress(self.added_rows, added)),
+            changed_rows=tuple(compress(self.changed_rows, changed)),
+            unchanged_rows=tuple(unchanged),
+        )
 
     @property
     def changed_keys(self) -> tuple[str, ...]:
         """The rows that changed, each once."""
         return tuple(dict.fromkeys(change.key for change in self.changed))
+
+
+def kept_of(
+    added: Mapping[int, str],
+    changed: Sequence[tuple[int, Change]],
+    unchanged: Sequence[int],
+    *,
+    faulty: int,
+) -> Kept:
+    """Return what a job did, each row by the caller's own number of it."""
+    return Kept(
+        added=tuple(added.values()),
+        changed=tuple(change for _, change in changed),
+        unchanged=len(unchanged),
+        faulty=faulty,
+        added_rows=tuple(added),
+        changed_rows=tuple(number for number, _ in changed),
+        unchanged_rows=tuple(unchanged),
+    )
 
 
 class EntryFaultsError(StockError):

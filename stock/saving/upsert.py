@@ -23,6 +23,7 @@ from stock.entry.entries import (
     Key,
     Sheet,
     folded,
+    kept_of,
 )
 from stock.models.versions import Versioned
 from stock.saving import recompiling
@@ -331,20 +332,25 @@ class Keeping(Generic[ModelT]):
         return f"{name}: {what}, not a bought item. Write what is bought."
 
     def kept(self) -> Kept:
-        """Return what became of the rows that were sound."""
-        added: list[str] = []
-        changed: list[Change] = []
-        unchanged = 0
+        """Return what became of the rows, each counted once."""
+        added: dict[int, str] = {}
+        changed: list[tuple[int, Change]] = []
+        unchanged: list[int] = []
         for row in self.rows:
             if not row.is_sound:
                 continue
             if row.is_new:
-                added.append(self.label(row))
+                added[row.number] = self.label(row)
                 continue
             changes = self._changes(row)
-            changed += changes
-            unchanged += not changes
-        return Kept(tuple(added), tuple(changed), unchanged)
+            changed += [(row.number, change) for change in changes]
+            unchanged += [] if changes else [row.number]
+        return kept_of(added, changed, unchanged, faulty=self.faulty)
+
+    @property
+    def faulty(self) -> int:
+        """How many rows cannot be stored."""
+        return sum(not row.is_sound for row in self.rows)
 
     def write(
         self,

@@ -11,6 +11,7 @@ from django.test.utils import CaptureQueriesContext
 from planning.demo import build_sheets
 from planning.interchange.loading import load_kitchen, preview_kitchen
 from planning.interchange.reading import read_kitchen
+from planning.interchange.report_words import sheet_sentences
 from planning.models import OrderLine, PlannedCake, RecipeLine
 from stock.models import Balance, Item, Movement, Pack, Place
 from tests import build
@@ -121,6 +122,27 @@ def test_a_preview_says_what_would_happen_and_stores_nothing():
     assert [fault.cell for fault in report.faults] == ["Places!B3"]
     assert Item.objects.get(name="butter").par == "2 case"
     assert not Place.objects.filter(name="freezer").exists()
+
+
+def test_a_preview_counts_every_row_of_a_sheet_once():
+    load_kitchen(a_kitchen(), at=NOON)
+    kitchen = changed("Items", 2, par="3 case")
+    kitchen["Items"] += [{"item": "salt", "measure": "mass", "par": "2 pails"}]
+    kitchen["Stock"] += [
+        {"item": "salt", "quantity": "2 lb"},
+        {"item": "butter", "quantity": "a few"},
+    ]
+
+    report = preview_kitchen(kitchen, at=NOON)
+
+    counted = {
+        sheet: len(kept.added) + len(kept.changed_keys) + kept.unchanged + kept.faulty
+        for sheet, kept in report.kept_by_sheet.items()
+    }
+    assert counted == {sheet: len(rows) for sheet, rows in kitchen.items()}
+    said = dict(line.split(": ") for line in sheet_sentences(report))
+    assert said["Items"] == "1 changed, 1 unchanged, 1 faulty."
+    assert report.kept_by_sheet["Stock"].faulty == 1
 
 
 def test_a_preview_has_the_fingerprint_of_what_is_stored_then():

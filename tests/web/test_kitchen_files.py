@@ -304,3 +304,12 @@ def test_what_waits_is_what_was_read_so_that_it_is_read_once(signed_in, folder):
     (path,) = waiting(folder)
     kept = load_cells(path.read_bytes())
     assert kept.sheets["Places"].entries == [{"place": "cellar", "walk_order": 1}]
+
+
+def test_faulty_rows_are_counted_beside_the_others(signed_in):
+    address = send(signed_in, places(["freezer", 1], ["cooler", "x"], ["rack", "y"]))
+
+    shown = signed_in.get(address).context["sheets"]
+
+    [row] = [shown.rows[0].record]
+    assert (len(row.names), row.changed, row.unchanged, row.faulty) == (1, 0, 0, 2)

@@ -26,6 +26,7 @@ class SheetRow:
     names: tuple[str, ...]
     changed: int
     unchanged: int
+    faulty: int
 
     @property
     def added(self) -> SafeString | int:
@@ -48,6 +49,7 @@ class SheetsTable(tables.Table):
     added = tables.Column()
     changed = tables.Column(attrs=FIGURES)
     unchanged = tables.Column(attrs=FIGURES)
+    faulty = tables.Column(attrs=FIGURES)
 
     class Meta:
         orderable = False
@@ -94,7 +96,7 @@ def report_context(report: LoadReport) -> dict[str, Any]:
 
 def _sheet_rows(report: LoadReport) -> list[SheetRow]:
     return [
-        SheetRow(sheet, kept.added, len(kept.changed_keys), kept.unchanged)
+        SheetRow(sheet, kept.added, len(kept.changed_keys), kept.unchanged, kept.faulty)
         for sheet, kept in report.kept_by_sheet.items()
     ]
 
