@@ -11,10 +11,16 @@ class PlanningConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Have recipe lines follow an item's units, and orders keep what they say."""
+        """Have recipe lines follow an item's units, and orders keep what they say.
+
+        The history of an item names the deliveries that movements belong to.
+        """
         from planning.orders.orders import held_packs  # these need the models
         from planning.recipes.recipe_lines import recompile_lines
+        from planning.web.orders.documents import delivery_documents
         from stock.conversion import dependents
+        from stock.ledger import documents
 
+        documents.register("delivery", delivery_documents)
         dependents.register(recompile_lines)
         dependents.register_holding(held_packs)

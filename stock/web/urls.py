@@ -12,6 +12,7 @@ from stock.web.counts import sheet as count_sheet
 from stock.web.counts import steps as count_steps
 from stock.web.counts import tares
 from stock.web.items import item, item_forms, parts, substitutes
+from stock.web.journal import page as journal_page
 from stock.web.moving import form as move_form
 from stock.web.moving import page as moves_page
 from stock.web.request import (
@@ -97,6 +98,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("move/", moves_page.moves_page, name="moves"),
     path("move/<row:item_id>/", move_form.move_item, name="move_item"),
     path("move/<row:move_id>/undo/", moves_page.undo_move_page, name="undo_move"),
+    path("journal/", journal_page.journal, name="journal"),
     path("suppliers/", suppliers.suppliers, name="suppliers"),
     path("suppliers/add/", suppliers.add_supplier, name="add_supplier"),
     path("suppliers/<row:supplier_id>/", suppliers.supplier, name="supplier"),

@@ -22,6 +22,7 @@ from stock.web.items.substitutes import substitutes_of
 from stock.web.request.bakery_time import current_bakery
 from stock.web.shelves.counted_in import counted_in_context
 from stock.web.shelves.date_words import entered_words, use_by_words
+from stock.web.shelves.history import history_rows, with_document
 from stock.web.shelves.shelf_rows import latest, read_entered
 from stock.web.suppliers.pack_tables import ItemPacksTable
 
@@ -115,7 +116,7 @@ def _buying(item: Item, request: HttpRequest, *, now: datetime) -> dict[str, Any
 
 def _history(item: Item, converter: Converter, *, show_all: bool) -> dict[str, Any]:
     """Return the latest movements, or all; one more is read to know if there are."""
-    movements = item.movements.select_related("place", "lot", "by", "waste")
+    movements = with_document(item.movements.all())
     rows = list(movements if show_all else movements[: LATEST_MOVEMENTS + 1])
     has_more = not show_all and len(rows) > LATEST_MOVEMENTS
     if has_more:
@@ -123,9 +124,7 @@ def _history(item: Item, converter: Converter, *, show_all: bool) -> dict[str, A
     which = f"The latest {LATEST_MOVEMENTS} entries" if has_more else "All entries"
     signs = "what came (+) and what left (\N{MINUS SIGN})"
     table = MovementsTable(
-        rows,
-        converter=converter,
+        history_rows(rows, {item.pk: converter}, today=timezone.localdate()),
         caption=f"{which} for {item.name}: {signs}.",
-        today=timezone.localdate(),
     )
     return {"movements": table, "has_more": has_more}

@@ -2,19 +2,17 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime
-from decimal import Decimal
+from datetime import date
 
 import django_tables2 as tables
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from stock.ledger.levels import LotOnHand
-from stock.measures.conversion import Converter
-from stock.models import Item, Movement, Place
-from stock.templatetags.words import moment_words
+from stock.models import Item, Place
 from stock.web.amounts import Amount, AmountColumn, tap_for_base
 from stock.web.shelves.date_words import is_out_of_date, use_by_words
+from stock.web.shelves.history import HistoryRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,48 +61,22 @@ class LotsTable(tables.Table):
 class MovementsTable(tables.Table):
     """What came and left, latest first."""
 
-    at = tables.Column("When", attrs={"td": {"class": "day"}})
-    kind = tables.Column("What")
-    amount_base = tables.Column("Quantity")
-    place = tables.Column()
-    lot = tables.Column()
-    by = tables.Column("Who", default="")
-    note = tables.Column("Why", default="", attrs={"td": {"class": "words"}})
+    when = tables.Column(attrs={"td": {"class": "day"}})
+    what = tables.Column(linkify=lambda record: record.document_url)
+    amount = tables.Column("Quantity")
+    place = tables.Column(accessor="movement__place")
+    lot_words = tables.Column("Lot", default="")
+    who = tables.Column(default="")
+    why = tables.Column(default="", attrs={"td": {"class": "words"}})
 
     class Meta:
         orderable = False
         empty_text = "Nothing has been recorded yet."
 
-    def __init__(
-        self,
-        rows: Iterable[Movement],
-        *,
-        converter: Converter,
-        caption: str,
-        today: date,
-    ) -> None:
+    def __init__(self, rows: Iterable[HistoryRow], *, caption: str) -> None:
         super().__init__(rows)
-        self.converter = converter
         self.caption = caption
-        self.today = today
 
-    def render_at(self, value: datetime) -> str:
-        """Return the moment in words."""
-        return moment_words(value, self.today)
-
-    def render_kind(self, record: Movement) -> str:
-        """Return what it was; of waste with its reason: Wasted, spoiled."""
-        if record.waste is None:
-            return record.get_kind_display()
-        what = "Waste undone" if record.amount_base > 0 else "Wasted"
-        return f"{what}, {record.waste.get_reason_display().lower()}"
-
-    def render_amount_base(self, value: Decimal) -> SafeString:
+    def render_amount(self, value: Amount) -> SafeString:
         """Return what came or left, the base figure one tap away."""
-        amount = Amount(value, self.converter)
-        return tap_for_base(amount.difference_words, amount)
-
-    def render_lot(self, record: Movement) -> str:
-        """Return the lot's code and date, if it has any."""
-        dated = use_by_words(record.lot.use_by, self.today) if record.lot.use_by else ""
-        return ", ".join(words for words in (record.lot.code, dated) if words)
+        return tap_for_base(value.difference_words, value)

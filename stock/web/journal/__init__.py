@@ -1,0 +1,1 @@
+"""The journal: what moved on a day, who, when, why, by which document?"""

@@ -1,0 +1,189 @@
+"""What came and left, as the history of an item and the journal of a day tell it."""
+
+import re
+from collections.abc import Hashable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db.models import QuerySet
+from django.urls import reverse
+from django.utils import timezone
+
+from stock.ledger.documents import (
+    Document,
+    DocumentKey,
+    document_key,
+    documents,
+    is_undoing,
+)
+from stock.ledger.levels import SETTING_KINDS
+from stock.measures.conversion import Converter
+from stock.models import Movement
+from stock.templatetags.words import moment_words
+from stock.web.amounts import Amount
+from stock.web.shelves.date_words import use_by_words
+from stock.wording.names import person_name
+
+Kind = Movement.Kind
+UNDONE = " undone"
+COUNT_NOTE = re.compile(r"Count ([0-9]{1,18})( undone)?")
+UNDONE_WORDS = {
+    Kind.COUNTED: "Count undone",
+    Kind.RECEIVED: "Delivery undone",
+    Kind.MADE: "Making undone",
+    Kind.USED: "Use undone",
+    Kind.WASTED: "Waste undone",
+    Kind.MOVED: "Move undone",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class HistoryRow:
+    """One movement, in words."""
+
+    movement: Movement
+    amount: Amount
+    document: Document | None
+    today: date
+
+    @property
+    def is_undone(self) -> bool:
+        """Whether it takes back what another movement did."""
+        row = self.movement
+        if row.waste_id is not None:
+            return row.amount_base > 0
+        if row.move is not None:
+            is_from = row.place_id == row.move.from_place_id
+            return is_from == (row.amount_base > 0)
+        counted = _count_note(row)
+        return is_undoing(row.key) or bool(counted and counted[2])
+
+    @property
+    def what(self) -> str:
+        """What it was: Wasted, spoiled; Moved to freezer; Delivery undone."""
+        row = self.movement
+        said = row.get_kind_display()
+        if self.is_undone:
+            said = UNDONE_WORDS.get(Kind(row.kind), f"{said}, undone")
+        if row.waste is not None:
+            return f"{said}, {row.waste.get_reason_display().lower()}"
+        if row.move is None or self.is_undone:
+            return said
+        if row.amount_base < 0:
+            return f"{said} to {row.move.to_place.name}"
+        return f"{said} from {row.move.from_place.name}"
+
+    @property
+    def document_url(self) -> str | None:
+        """The page of what it belongs to, if it has one."""
+        return self.document.url if self.document else None
+
+    @property
+    def when(self) -> str:
+        """The moment in words."""
+        return moment_words(self.movement.at, self.today)
+
+    @property
+    def who(self) -> str:
+        """Who recorded it."""
+        return person_name(self.movement.by)
+
+    @property
+    def why(self) -> str:
+        """What was written beside it, where that says more than its document."""
+        return "" if self.document else self.movement.note
+
+    @property
+    def lot_words(self) -> str:
+        """The lot's code and date, if it has any."""
+        lot = self.movement.lot
+        dated = use_by_words(lot.use_by, self.today) if lot.use_by else ""
+        return ", ".join(words for words in (lot.code, dated) if words)
+
+    @property
+    def heading(self) -> str:
+        """What it belongs to, in words; the same for all of its movements."""
+        words = self._together
+        return f"Undone: {words[:1].lower()}{words[1:]}" if self.is_undone else words
+
+    @property
+    def together(self) -> Hashable:
+        """What movements have in common that belong to each other."""
+        row = self.movement
+        return (row.kind, row.at, row.by_id, row.note, self.heading, self.document)
+
+    @property
+    def recorded_words(self) -> str:
+        """When it was recorded, where that was on another day than it moved."""
+        recorded = self.movement.recorded_at
+        if _day(recorded) == _day(self.movement.at):
+            return ""
+        return f"recorded {moment_words(recorded, self.today)}"
+
+    @property
+    def _together(self) -> str:
+        row = self.movement
+        if row.waste is not None:
+            return f"Wasted, {row.waste.get_reason_display().lower()}"
+        if row.move is not None:
+            there, here = row.move.from_place.name, row.move.to_place.name
+            return f"Moved from {there} to {here}"
+        if self.document is not None:
+            return self.document.words
+        said = row.note.removesuffix(UNDONE) if is_undoing(row.key) else row.note
+        return row.get_kind_display() if row.kind in SETTING_KINDS or not said else said
+
+
+def with_document(movements: QuerySet[Movement]) -> QuerySet[Movement]:
+    """Read with movements what their rows tell; in the same query."""
+    return movements.select_related(
+        "item", "place", "lot", "by", "waste", "move__from_place", "move__to_place"
+    )
+
+
+def history_rows(
+    movements: Sequence[Movement], known: Mapping[int, Converter], *, today: date
+) -> list[HistoryRow]:
+    """Return movements in words, given their items' converters.
+
+    One query for each kind of document that another app keeps.
+    """
+    keys = {row.pk: document_key(row.key) for row in movements}
+    kept = documents({key for key in keys.values() if key is not None})
+    return [
+        HistoryRow(
+            movement=row,
+            amount=Amount(row.amount_base, known[row.item_id]),
+            document=_own_document(row, today) or _kept(kept, keys[row.pk]),
+            today=today,
+        )
+        for row in movements
+    ]
+
+
+def _kept(
+    kept: dict[DocumentKey, Document], key: DocumentKey | None
+) -> Document | None:
+    return kept.get(key) if key is not None else None
+
+
+def _own_document(row: Movement, today: date) -> Document | None:
+    """Return the document of this app that a movement belongs to, if it is of one."""
+    if row.waste_id is not None:
+        return Document("Waste", f"{reverse('stock:waste')}?done={row.waste_id}")
+    if row.move_id is not None:
+        return Document("Move", f"{reverse('stock:moves')}?done={row.move_id}")
+    named = _count_note(row)
+    if named is None:
+        return None
+    url = reverse("stock:count_review", args=[int(named[1])])
+    return Document(f"Count, {moment_words(row.at, today)}", url)
+
+
+def _count_note(row: Movement) -> re.Match[str] | None:
+    """Return the count's number, and whether it was undone, where it is of a count."""
+    return COUNT_NOTE.fullmatch(row.note) if row.kind == Kind.COUNTED else None
+
+
+def _day(at: datetime) -> date:
+    return timezone.localtime(at).date()
