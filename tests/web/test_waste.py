@@ -328,18 +328,24 @@ def test_history_names_it_with_its_reason_and_its_undoing(signed_in, butter):
     assert f'href="/waste/{butter.pk}/"' in markup
 
 
-def test_today_leads_from_what_to_use_first(signed_in, butter):
+def test_today_leads_from_what_is_out_of_date(signed_in, butter):
     cream = build.item("cream", place=butter.place)
     build.stock(cream, 750, use_by=YESTERDAY)
-    [dated, _] = levels.lots_on_hand(item=butter)
 
     markup = page(signed_in, "/")
 
-    address = f"/waste/{butter.pk}/?source={butter.place_id}-{dated.lot_id}"
-    assert f'href="{address}"' in markup
     assert 'href="/waste/"' in markup
-    form = signed_in.get(address).context["form"]
-    assert form.chosen == f"{butter.place_id}-{dated.lot_id}"
+    assert 'aria-label="Waste Cream"' in markup
+    assert 'aria-label="Waste Butter"' not in markup
+
+
+def test_a_lot_that_an_address_names_is_chosen(signed_in, butter):
+    [dated, _] = levels.lots_on_hand(item=butter)
+    chosen = f"{butter.place_id}-{dated.lot_id}"
+
+    form = signed_in.get(f"/waste/{butter.pk}/?source={chosen}").context["form"]
+
+    assert form.chosen == chosen
 
 
 def test_a_place_stands_for_its_only_lot(signed_in, butter):
