@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('planning', '0008_deliveries'),
+        ('planning', '0009_steps_say_what_was_imported'),
         ('stock', '0021_labels_say_discarded_and_delivery'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
