@@ -157,17 +157,6 @@ class AmbiguousPackWordError(MeasureError):
         self.holds = holds
 
 
-class YieldPercentError(MeasureError):
-    """A yield that is not above 0 and at most 100 percent."""
-
-    def __init__(self, percent: object) -> None:
-        super().__init__(
-            f"A yield of {percent} % is not possible. Write how much of 100 as "
-            f"purchased can be used: above 0 and at most 100."
-        )
-        self.percent = percent
-
-
 class AmbiguousWordError(MeasureError):
     """The first letters of several words of an item; never a guess."""
 

@@ -7,7 +7,6 @@ is stamped after it. Both are then in the sum, one on top of the other.
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
@@ -76,8 +75,6 @@ class AddedUp:
 
     item: str
     place: str
-    set_at: datetime  # the moment of the figure that overlooked another
-    overlooked_at: datetime  # of the one that had been recorded before, stamped after
 
     def __str__(self) -> str:
         return f"{self.item} in {self.place} was set twice, and the two may add up."
@@ -189,8 +186,6 @@ def _added_up(using: str) -> list[AddedUp]:
         AddedUp(
             _name(Item.objects.using(using), movement.item_id, "an item"),
             _name(Place.objects.using(using), movement.place_id, "a place"),
-            movement.at,
-            movement.newest_before,
         )
         for movement in _overlooking(using)
         if not _is_said_anew(using, movement)

@@ -11,21 +11,26 @@ from pathlib import Path
 
 import pytest
 
+from planning.engine.demand.explosion import explode
 from stock.measures.compiling import compile_converter, read_item_measures
 from stock.measures.household import reference_foods
 from stock.measures.resolution import round_half_up
 from stock.measures.units import REGISTRY
-from stock.measures.yields import as_purchased_base, edible_base, reference_yields
+from tests.engine.small_kitchen import SmallKitchen, day, demand_of, window
 
 FOLDER = Path(__file__).parent
 
 
-def _rows(name):
+def _table(name):
     with (FOLDER / name).open(encoding="utf-8", newline="") as file:
-        return [
-            pytest.param(row, id=f"{row['id']}-{place}")
-            for place, row in enumerate(csv.DictReader(file), start=2)
-        ]
+        return list(csv.DictReader(file))
+
+
+def _rows(name):
+    return [
+        pytest.param(row, id=f"{row['id']}-{place}")
+        for place, row in enumerate(_table(name), start=2)
+    ]
 
 
 def _as_printed(amount, expected):
@@ -56,27 +61,43 @@ def test_a_reference_weight_is_as_published(row):
     assert grams == [row["grams"]]
 
 
-@pytest.mark.parametrize("row", _rows("reference_yields.csv"))
-def test_a_reference_yield_is_as_published(row):
-    percents = [
-        found.yield_percent
-        for found in reference_yields()
-        if (found.food, found.form) == (row["food"], row["form"])
-    ]
-
-    assert percents == [Decimal(row["yield_percent"])]
+def _bought_base(edible_base, yield_percent):
+    """What the plan buys of a food for so much of it edible."""
+    small = SmallKitchen().item("food")
+    line = (float(edible_base), float(Fraction(yield_percent) / 100))
+    small.recipe("prepared", {"food": line}, yields=1.0)
+    small.cake("cake", {"prepared": 1.0}).plan("A", "cake", day(1))
+    kitchen = small.build()
+    [demand] = demand_of(kitchen, explode(kitchen, window()))["food"].values()
+    return Fraction(demand)
 
 
 @pytest.mark.parametrize("row", _rows("yield_arithmetic.csv"))
 def test_buying_for_a_yield_gives_the_published_figure(row):
     converter = compile_converter(read_item_measures("anything", "mass"))
-    given_base = converter.to_base(row["given"])
-    asked = as_purchased_base if row["asked"] == "as purchased" else edible_base
+    given_base, percent = converter.to_base(row["given"]), row["yield_percent"]
 
-    amount_base = asked(given_base, Fraction(row["yield_percent"]))
+    if row["asked"] == "as purchased":
+        amount_base = _bought_base(given_base, percent)
+    else:
+        amount_base = given_base / _bought_base(1, percent)
 
     amount = converter.from_base(amount_base, row["to"])
     assert _as_printed(amount, row["expected"]) == Fraction(row["expected"])
+
+
+def test_a_yield_is_that_of_the_row_it_names():
+    published = {
+        row["id"]: row["yield_percent"] for row in _table("reference_yields.csv")
+    }
+
+    named = [
+        row for row in _table("yield_arithmetic.csv") if row["source"] in published
+    ]
+
+    assert len(named) == 4
+    for row in named:
+        assert row["yield_percent"] == published[row["source"]]
 
 
 # 16 CFR 500.19 and NIST Handbook 44 App. C §5: A-01, A-13 to A-16. These are no
