@@ -23,8 +23,6 @@ from planning.engine.deliveries import Delivery, can_come, order_by_moment
 from planning.engine.kitchen import DecidedLine, Kitchen, NodeKind, PackTerms, Window
 from planning.engine.plan import SuggestedLine, SuggestedOrder
 from planning.engine.plan_warnings import NotCounted, UnderMinimum, WhyNot
-from planning.engine.words import day_words
-from stock.wording.money_words import money_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,12 +76,6 @@ def decided_after_base(
             pack = pack_of[line.pack_id]
             by_day[pack.node, -1] += line.packs * pack.size_base
     return np.cumsum(by_day[:, :0:-1], axis=1)[:, ::-1]
-
-
-def decided_words(coming: ComingLine, packs_words: str) -> str:
-    """Return which order brings a decided line; `packs_words` are its packs."""
-    day = day_words(coming.delivery.deliver_on)
-    return f"{_order_words(coming.line)} brings {packs_words} of it on {day}."
 
 
 def waiting_order(
@@ -150,22 +142,6 @@ def small_orders(
     )
 
 
-def small_order_warnings(
-    kitchen: Kitchen, orders: Iterable[SuggestedOrder]
-) -> tuple[str, ...]:
-    """Return a sentence for every order that stays under its minimum."""
-    found = []
-    for order in small_orders(kitchen, orders):
-        name = kitchen.suppliers[order.supplier].name
-        minimum = money_words(order.minimum, kitchen.bakery.currency)
-        found.append(
-            f"{name} on {day_words(order.deliver_on)}: what was decided on stays under "
-            f"the minimum order of {minimum}. Add something, or ask {name} whether it "
-            "comes all the same."
-        )
-    return tuple(found)
-
-
 def not_counted(
     kitchen: Kitchen, window: Window, deliveries: Sequence[Delivery]
 ) -> tuple[NotCounted, ...]:
@@ -208,12 +184,6 @@ def _cut_off(kitchen: Kitchen, line: DecidedLine) -> datetime:
     """Return the last moment to order a line, in the bakery's zone."""
     zone = ZoneInfo(kitchen.bakery.zone_key)
     return order_by_moment(kitchen.suppliers[line.supplier], line.deliver_on, zone)
-
-
-def _order_words(line: DecidedLine) -> str:
-    if line.is_approved:
-        return f"Approved order {line.reference}"
-    return f"Draft {line.reference} (changed by hand)"
 
 
 def _sold_packs(kitchen: Kitchen) -> Mapping[int, PackTerms]:

@@ -20,6 +20,7 @@ from planning.engine.kitchen import (
     Window,
 )
 from planning.engine.plan_warnings import PlanWarning
+from planning.engine.reasons import OrderWarning, Reason
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +104,7 @@ class SuggestedLine:
     packs: int
     price: Decimal  # of each pack, after any break
     line_cost: Decimal  # rounded half up to the cent
-    because: tuple[str, ...]
+    because: tuple[Reason, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +144,7 @@ class Purchasing:
     orders: tuple[SuggestedOrder, ...]
     usual_total: Decimal
     proof: Proof
-    warnings: tuple[str, ...] = ()
+    warnings: tuple[OrderWarning, ...] = ()
 
     @property
     def goods_cost(self) -> Decimal:

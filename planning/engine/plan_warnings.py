@@ -10,6 +10,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from planning.engine.kitchen import NodeKind
+from planning.engine.reasons import OrderWarning
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +100,7 @@ class NotCounted:
 
 
 @dataclass(frozen=True, slots=True)
-class UnderMinimum:
+class UnderMinimum(OrderWarning):
     """An order that somebody decided on, and that stays under the minimum order."""
 
     supplier: int

@@ -22,6 +22,7 @@ from planning.search.searching import (
     search_by_id,
     with_found,
 )
+from planning.sentences.order_sentences import OrderSentences
 from stock.models import Bakery
 from stock.saving.upsert import wait_for_turn
 
@@ -88,6 +89,7 @@ def draft_orders(
     for other reasons, these are brought up to date and the order counts as unchanged.
     """
     wait_for_turn()
+    sentences = planned.order_sentences
     year = at.astimezone(planned.bakery.zone).year
     waiting = waiting_by_truck()
     done: dict[str, list[str]] = {
@@ -105,9 +107,9 @@ def draft_orders(
             )
         what = _what_to_do(order, suggested)
         if what in ("added", "changed"):
-            _write(order, suggested, at=at, by_id=by_id)
+            _write(order, suggested, sentences, at=at, by_id=by_id)
         elif what == "unchanged":
-            _refresh_reasons(order, suggested.lines)
+            _refresh_reasons(order, suggested.lines, sentences)
         done[what].append(order.reference)
     for order in waiting.values():
         if not is_a_persons(order):
@@ -157,9 +159,11 @@ def _what_to_do(order: Order, suggested: SuggestedOrder) -> str:
     return "unchanged" if is_as_suggested(order, suggested) else "changed"
 
 
-def _refresh_reasons(order: Order, suggested: Sequence[SuggestedLine]) -> None:
+def _refresh_reasons(
+    order: Order, suggested: Sequence[SuggestedLine], sentences: OrderSentences
+) -> None:
     """Say why as of this plan: the figures in the reasons age."""
-    because = {line.pack.pack_id: list(line.because) for line in suggested}
+    because = {line.pack.pack_id: list(sentences.because(line)) for line in suggested}
     stale = [
         line for line in order.lines.all() if line.because != because[line.pack_id]
     ]
@@ -169,7 +173,12 @@ def _refresh_reasons(order: Order, suggested: Sequence[SuggestedLine]) -> None:
 
 
 def _write(
-    order: Order, suggested: SuggestedOrder, *, at: datetime, by_id: int | None
+    order: Order,
+    suggested: SuggestedOrder,
+    sentences: OrderSentences,
+    *,
+    at: datetime,
+    by_id: int | None,
 ) -> None:
     order.order_by = suggested.order_by
     order.version += 1
@@ -182,7 +191,7 @@ def _write(
             packs=line.packs,
             price=line.price,
             due_on=suggested.deliver_on,
-            because=list(line.because),
+            because=list(sentences.because(line)),
         )
         for line in suggested.lines
     )

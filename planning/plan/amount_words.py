@@ -22,6 +22,10 @@ class AmountWords:
     def _converters(self) -> dict[int, Converter]:
         return converters_for()
 
+    def read(self) -> None:
+        """Read how amounts are said now: what is asked later goes by it."""
+        _ = self._converters
+
     def short(self, node: int, amount_base: float) -> str:
         """Return the amount rounded to what a person would say."""
         return self._said(node, amount_base, in_packs=True)

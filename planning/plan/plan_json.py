@@ -40,7 +40,7 @@ def plan_as_json(planned: Planned) -> dict[str, Any]:
         "making": _by_date_then_name(_making(kitchen, plan), "recipe"),
         "projection": _by_date_then_name(_projection(kitchen, plan), "item"),
         "shortfalls": [_shortfall(kitchen, row) for row in plan.shortfalls],
-        "orders": [_order(kitchen, order) for order in purchasing.orders],
+        "orders": [_order(planned, order) for order in purchasing.orders],
         "totals": {
             "goods": money(purchasing.goods_cost),
             "fees": money(purchasing.fees),
@@ -53,7 +53,7 @@ def plan_as_json(planned: Planned) -> dict[str, Any]:
                 else None,
             },
         },
-        "warnings": [*planned.warnings, *purchasing.warnings],
+        "warnings": [*planned.warnings, *planned.order_warnings],
     }
 
 
@@ -151,25 +151,25 @@ def _remedy(kitchen: Kitchen, remedy: Remedy | None) -> dict[str, Any] | None:
     }
 
 
-def _order(kitchen: Kitchen, order: SuggestedOrder) -> dict[str, Any]:
+def _order(planned: Planned, order: SuggestedOrder) -> dict[str, Any]:
     return {
-        "supplier": kitchen.suppliers[order.supplier].name,
+        "supplier": planned.kitchen.suppliers[order.supplier].name,
         "order_by": order.order_by.isoformat(),
         "deliver_on": order.deliver_on.isoformat(),
-        "lines": [_order_line(kitchen, line) for line in order.lines],
+        "lines": [_order_line(planned, line) for line in order.lines],
         "goods": money(order.goods_cost),
         "fee": money(order.fee),
         "total": money(order.total_cost),
     }
 
 
-def _order_line(kitchen: Kitchen, line: SuggestedLine) -> dict[str, Any]:
+def _order_line(planned: Planned, line: SuggestedLine) -> dict[str, Any]:
     return {
-        "item": kitchen.nodes.names[line.pack.node],
+        "item": planned.kitchen.nodes.names[line.pack.node],
         "code": line.pack.code,
         "pack": line.pack.label,
         "packs": line.packs,
         "price": money(line.price),
         "amount": money(line.line_cost),
-        "because": list(line.because),
+        "because": list(planned.order_sentences.because(line)),
     }

@@ -30,7 +30,9 @@ from planning.engine.usual_rule.usual_rule import usual_rule
 from planning.plan.amount_words import AmountWords
 from planning.plan.horizon import usual_days
 from planning.plan.snapshot import load_kitchen
+from planning.sentences.order_sentences import OrderSentences
 from planning.sentences.plan_warnings import warnings_words
+from planning.sentences.teller import Teller
 from stock.models import Bakery
 
 # How hard to look for better orders, by the words that people choose it with.
@@ -63,6 +65,16 @@ class Planned:
     def demand_warnings(self) -> tuple[str, ...]:
         """A sentence for all that the bake plan warns of."""
         return self._said(self.explosion.warnings)
+
+    @property
+    def order_sentences(self) -> OrderSentences:
+        """What says the reasons and warnings of its orders."""
+        return OrderSentences(Teller(self.kitchen, self.words))
+
+    @property
+    def order_warnings(self) -> tuple[str, ...]:
+        """A sentence for all that its orders warn of."""
+        return self.order_sentences.warnings(self.plan.purchasing)
 
     @property
     def uncounted(self) -> tuple[str, ...]:
@@ -107,8 +119,8 @@ def make_plan(
 ) -> Planned:
     """Return the plan as seen at a moment; today and the usual horizon by default.
 
-    Reads with seven queries, whatever the kitchen's size: five for its figures, two
-    for the words in which amounts are said.
+    Reads with five queries, whatever the kitchen's size; two more read the words in
+    which amounts are said, once somebody asks for them.
     """
     from_on = from_on or as_of.astimezone(bakery.zone).date()
     window = Window(
@@ -141,10 +153,6 @@ def plan_kitchen(
             window,
             explosion.demand,
             deliveries,
-            say=words.short,
-            content=words.content,
-            said_base=words.said_base,
-            exactly=words.exactly,
             cakes_behind=explosion.cakes_behind,
         ),
         warnings=(
@@ -175,10 +183,6 @@ def with_better_orders(
         plan.window,
         plan.demand,
         planned.deliveries,
-        say=planned.words.short,
-        content=planned.words.content,
-        said_base=planned.words.said_base,
-        exactly=planned.words.exactly,
         effort=effort,
         on_progress=on_progress,
         should_stop=should_stop,

@@ -21,13 +21,17 @@ from planning.engine.plan import (
     SuggestedLine,
     SuggestedOrder,
 )
+from planning.engine.reasons import Said, said_words
 
 FoundJson = dict[str, Any]
 Decided = tuple[int, date, int]  # as of a SupplierDay, and a pack's id
 
 
 def found_as_json(kitchen: Kitchen, purchasing: Purchasing) -> FoundJson:
-    """Return orders as dicts, lists, numbers and texts."""
+    """Return orders as dicts, lists, numbers and texts.
+
+    Their reasons and warnings are `Said`: nobody could say them again later.
+    """
     proof = purchasing.proof
     return {
         "orders": [
@@ -38,7 +42,7 @@ def found_as_json(kitchen: Kitchen, purchasing: Purchasing) -> FoundJson:
                     {
                         "pack": line.pack.pack_id,
                         "packs": line.packs,
-                        "because": list(line.because),
+                        "because": [said_words(each) for each in line.because],
                     }
                     for line in order.lines
                 ],
@@ -50,7 +54,7 @@ def found_as_json(kitchen: Kitchen, purchasing: Purchasing) -> FoundJson:
             [supplier_id, deliver_on.isoformat(), pack_id, packs]
             for (supplier_id, deliver_on, pack_id), packs in _decided(kitchen).items()
         ],
-        "warnings": list(purchasing.warnings),
+        "warnings": [said_words(each) for each in purchasing.warnings],
         "proof": proof.status,
         "gap": proof.gap if isfinite(proof.gap) else None,
     }
@@ -155,7 +159,7 @@ def found_from_json(
         orders=orders,
         usual_total=usual.usual_total,
         proof=Proof(found["proof"], _gap(kitchen, found, orders)),
-        warnings=tuple(found["warnings"]),
+        warnings=tuple(map(Said, found["warnings"])),
     )
 
 
@@ -234,5 +238,5 @@ def _line(pack: PackTerms, line: Mapping[str, Any], deliver_on: date) -> Suggest
         packs=packs,
         price=charged.price_at(packs),
         line_cost=line_cost(charged, packs),
-        because=tuple(line["because"]),
+        because=tuple(map(Said, line["because"])),
     )

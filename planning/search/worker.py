@@ -12,9 +12,12 @@ from typing import Any
 from django.db import DatabaseError, connection
 
 from planning.engine.ordering.column_generation.efforts import Progress
+from planning.engine.ordering.explain.found_warnings import LeftShortWarning
 from planning.engine.ordering.explain.order_comparison import left_worths
 from planning.engine.ordering.explain.wish_warnings import wish_warnings
 from planning.engine.ordering.instance.wishes import Wishes
+from planning.engine.plan import Purchasing
+from planning.engine.reasons import OrderWarning
 from planning.errors import PlanningError
 from planning.models import OrderSearch
 from planning.plan.planner import EFFORTS, Planned, make_plan, with_better_orders
@@ -57,6 +60,7 @@ def _found(search: OrderSearch, watch: "_Watch") -> dict[str, Any]:
     watch.write(stage="reading")
     bakery = Bakery.current()
     planned = make_plan(bakery=bakery, as_of=search.started_at)
+    planned.words.read()  # the items may be others by the time the reasons are said
     wishes = search.kept_wishes.in_kitchen(planned.kitchen)
     if wishes.has_any:  # the usual rule knows nothing of them
         watch.write(stage="first orders")
@@ -73,7 +77,11 @@ def _found(search: OrderSearch, watch: "_Watch") -> dict[str, Any]:
     found = better.plan.purchasing
     if wishes.has_any:
         found = replace(found, warnings=_warnings(better, wishes))
-    outcome = {**found_as_json(planned.kitchen, found), **_left(better)}
+    outcome = {
+        **found_as_json(planned.kitchen, planned.order_sentences.as_said(found)),
+        "left_short": _leaves_short(found),
+        **_left(better),
+    }
     gap = found.proof.gap
     return {
         "fingerprint": fingerprint_of(planned),
@@ -83,7 +91,12 @@ def _found(search: OrderSearch, watch: "_Watch") -> dict[str, Any]:
     }
 
 
-def _warnings(better: Planned, wishes: Wishes) -> tuple[str, ...]:
+def _leaves_short(found: Purchasing) -> bool:
+    """Whether wishes leave short what some other order would have saved."""
+    return any(isinstance(each, LeftShortWarning) for each in found.warnings)
+
+
+def _warnings(better: Planned, wishes: Wishes) -> tuple[OrderWarning, ...]:
     """Return what orders around wishes leave short, and why."""
     plan = better.plan
     return wish_warnings(
@@ -93,8 +106,6 @@ def _warnings(better: Planned, wishes: Wishes) -> tuple[str, ...]:
         better.deliveries,
         plan.purchasing,
         wishes,
-        better.words.short,
-        better.words.content,
     )
 
 

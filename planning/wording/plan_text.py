@@ -46,7 +46,6 @@ KEPT_TOGETHER = (
 def plan_as_text(planned: Planned) -> str:
     """Return the plan's shortfalls, orders and warnings as lines of text."""
     window = planned.plan.window
-    purchasing = planned.plan.purchasing
     lines = [
         f"{planned.bakery.name}: {day_words(window.from_on)} to "
         f"{day_words(window.to_on)}, {window.to_on.year}, "
@@ -58,7 +57,7 @@ def plan_as_text(planned: Planned) -> str:
         "What to order",
         *(_indented(_orders(planned)) or ["  Nothing."]),
     ]
-    warnings = [*planned.warnings, *purchasing.warnings]
+    warnings = [*planned.warnings, *planned.order_warnings]
     if warnings:
         lines += ["", "Warnings", *_indented(_grouped(warnings))]
     return "\n".join(lines)
@@ -170,7 +169,7 @@ def _order(planned: Planned, order: SuggestedOrder) -> Iterator[str]:
     wide, far = max(map(len, goods)), max(map(len, costs))
     for line, what, cost in zip(order.lines, goods, costs, strict=True):
         yield f"  {what:<{wide}}  {cost:>{far}}"
-        for sentence in line.because:
+        for sentence in planned.order_sentences.because(line):
             yield from _wrapped(sentence, 6)
     fee = f"delivery {_money(planned, order.fee)}" if order.fee else "free delivery"
     yield (

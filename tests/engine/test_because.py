@@ -1,7 +1,6 @@
 from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
-from fractions import Fraction
 
 import pytest
 
@@ -9,6 +8,7 @@ from planning.engine.deliveries import possible_deliveries
 from planning.engine.kitchen import PriceBreak
 from planning.engine.usual_rule.usual_rule import usual_rule
 from tests.engine import shelves
+from tests.engine.said import SaidAmounts, said
 
 MON = date(2026, 5, 4)
 THU, FRI, SAT = (MON + timedelta(days=days) for days in (3, 4, 5))
@@ -21,10 +21,7 @@ def because(
     on_hand_g=0,
     behind=(),
     mill=None,
-    say=None,
-    content=None,
-    said_base=None,
-    exactly=None,
+    amounts=None,
     **item,
 ):
     """The sentences of the one line that butter gets for Thursday."""
@@ -41,13 +38,9 @@ def because(
         window,
         shelves.demand(kitchen.nodes, {(0, THU): used_g}),
         possible_deliveries(kitchen, window),
-        say,
-        content=content,
-        said_base=said_base,
-        exactly=exactly,
         cakes_behind=lambda node, days: behind if THU in days else (),
     )
-    return purchasing.orders[0].lines[0].because
+    return said(kitchen, purchasing, amounts).orders[0].lines[0].because
 
 
 def pack(price=5, called="case", **terms):
@@ -78,8 +71,11 @@ def test_the_packs_say_what_they_come_to_and_what_stays_over():
 def test_what_is_in_the_packs_is_said_in_its_own_words():
     sentences = because(
         pack(),
-        say=lambda node, amount: f"{amount / 10:g} cases",
-        content=lambda node, amount: f"{amount:g} lb",
+        amounts=SaidAmounts(
+            lambda amount: f"{amount / 10:g} cases",
+            lambda amount: f"{amount:g} lb",
+            size_base=10,
+        ),
         par=20,
     )
 
@@ -231,24 +227,21 @@ def test_a_sum_that_is_finer_than_what_is_said_is_said_exactly():
         pack(),
         used_g=2_105,
         on_hand_g=995,
-        say=lambda node, amount: f"{amount:,g} lb",
-        content=in_tens,
-        said_base=read_lb,
-        exactly=lambda node, amount: f"{amount:,g} lb",
+        amounts=SaidAmounts(exactly_lb, in_tens, exact=exactly_lb),
     )
 
     assert sentences[1].startswith("995 lb on hand, nothing on order, 2,105 lb used")
 
 
-def in_tens(node, amount):
+def in_tens(amount):
     return f"{10 * round(amount / 10):,} lb"
 
 
-def read_lb(node, words):
-    return Fraction(words.removesuffix(" lb").replace(",", ""))
+def exactly_lb(amount):
+    return f"{amount:,g} lb"
 
 
-SAID_IN_TENS = {"say": in_tens, "content": in_tens, "said_base": read_lb}
+SAID_IN_TENS = {"amounts": SaidAmounts(in_tens)}
 
 
 def test_a_delivery_that_is_usable_the_next_day_is_late_by_that_day():

@@ -7,6 +7,7 @@ from planning.engine.usual_rule.usual_rule import usual_rule
 from tests.engine import shelves
 from tests.engine.hard_kitchens import ITEMS, hard_kitchen
 from tests.engine.mended import LEAST_LACK, by_the_search, cream
+from tests.engine.said import said
 from tests.engine.simulator import (
     flood_trucks,
     least_for_par,
@@ -24,7 +25,8 @@ class Followed:
         self.kitchen, self.window, used = hard_kitchen(number)
         self.deliveries = possible_deliveries(self.kitchen, self.window)
         demand = shelves.demand(self.kitchen.nodes, used)
-        self.purchasing = buy(self.kitchen, self.window, demand, self.deliveries)
+        orders = buy(self.kitchen, self.window, demand, self.deliveries)
+        self.purchasing = said(self.kitchen, orders)
         trucks = trucks_of(self.kitchen, self.purchasing.orders)
         flood = flood_trucks(self.kitchen, self.deliveries)
         self.outcome = simulate(self.kitchen, self.window, used, trucks)
@@ -130,7 +132,9 @@ def test_what_is_out_of_date_before_it_can_be_used_is_never_bought(levels):
         possible_deliveries(kitchen, window),
     )
 
-    by_rule, by_search = usual_rule(*asked), by_the_search(*asked)
+    by_rule, by_search = (
+        said(kitchen, buy(*asked)) for buy in (usual_rule, by_the_search)
+    )
 
     assert (lines_of(by_rule), lines_of(by_search)) == ([], [])
     why = (

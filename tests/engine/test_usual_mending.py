@@ -6,6 +6,7 @@ from planning.engine.deliveries import possible_deliveries
 from planning.engine.usual_rule.usual_rule import usual_rule
 from tests.engine import shelves
 from tests.engine.mended import by_the_search, cream
+from tests.engine.said import said
 from tests.engine.usual_questions import MON, bought, day, lines_of
 
 
@@ -132,7 +133,8 @@ def test_free_goods_alone_are_no_delivery(buy):
     window = shelves.window(MON, 7)
     demand = shelves.demand(kitchen.nodes, {(0, day(3)): 10})
 
-    purchasing = buy(kitchen, window, demand, possible_deliveries(kitchen, window))
+    asked = kitchen, window, demand, possible_deliveries(kitchen, window)
+    purchasing = said(kitchen, buy(*asked))
 
     [sentence] = purchasing.warnings
     assert purchasing.orders == ()

@@ -5,6 +5,7 @@ from decimal import Decimal
 import pytest
 
 from tests.engine import shelves
+from tests.engine.said import SaidAmounts
 from tests.engine.usual_questions import bought, butter, day, lines_of
 
 POUND_G = 453.59237
@@ -208,7 +209,7 @@ def test_amounts_are_said_in_the_words_that_are_given():
     purchasing = bought(
         butter(),
         {(0, 3): 25},
-        say=lambda node, amount_base: f"{amount_base / 5:g} sticks",
+        amounts=SaidAmounts(lambda amount: f"{amount / 5:g} sticks"),
     )
 
     assert "5 sticks needed" in purchasing.orders[0].lines[0].because[0]

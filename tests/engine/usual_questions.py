@@ -5,6 +5,7 @@ from datetime import date, timedelta
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.usual_rule.usual_rule import usual_rule
 from tests.engine import shelves
+from tests.engine.said import said
 
 MON = date(2026, 5, 4)
 
@@ -13,18 +14,14 @@ def day(number):
     return MON + timedelta(days=number)
 
 
-def bought(kitchen, used=(), *, days=7, **kwargs):
+def bought(kitchen, used=(), *, days=7, amounts=None, **kwargs):
     window = shelves.window(MON, days)
     used = {
         (node, day(number)): amount for (node, number), amount in dict(used).items()
     }
-    return usual_rule(
-        kitchen,
-        window,
-        shelves.demand(kitchen.nodes, used),
-        possible_deliveries(kitchen, window),
-        **kwargs,
-    )
+    asked = kitchen, window, shelves.demand(kitchen.nodes, used)
+    deliveries = possible_deliveries(kitchen, window)
+    return said(kitchen, usual_rule(*asked, deliveries, **kwargs), amounts)
 
 
 def lines_of(purchasing):

@@ -60,10 +60,8 @@ def test_what_is_used_is_said_so_that_reasons_add_up():
     planned = better(build.bakery(time_zone="UTC"))
 
     [order] = planned.plan.purchasing.orders
-    assert (
-        order.lines[0]
-        .because[1]
-        .startswith("2 lb 3 oz on hand, nothing on order, 3 lb 4 1/2 oz used by ")
+    assert planned.order_sentences.because(order.lines[0])[1].startswith(
+        "2 lb 3 oz on hand, nothing on order, 3 lb 4 1/2 oz used by "
     )
 
 

@@ -29,7 +29,7 @@ def planned():
 def watched_lines(planned):
     names = planned.kitchen.nodes.names
     return [
-        (names[line.pack.node], " ".join(line.because))
+        (names[line.pack.node], " ".join(planned.order_sentences.because(line)))
         for order in planned.plan.purchasing.orders
         for line in order.lines
         if WATCHED.search(names[line.pack.node])

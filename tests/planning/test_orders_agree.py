@@ -92,8 +92,8 @@ def test_what_comes_too_late_is_said_to_be_ordered(signed_in, milk):
     found = said(signed_in)
 
     assert (
-        "Dairy is too late, tomorrow, usable Wednesday: buy 100 g elsewhere and order "
-        "that much less"
+        "Dairy brings it too late, tomorrow, usable Wednesday: buy 100 g elsewhere and "
+        "order that much less, or change the bake plan"
     ) in found["/shortfalls/"].replace("3.5 oz", "100 g")
     ordered = (
         "Milk: also ordered from Dairy for tomorrow, usable Wednesday. Order that much "
@@ -118,7 +118,11 @@ def test_what_no_delivery_brings_beside_an_order_is_told_with_its_figure(signed_
 
     planned = make_plan(bakery=build.bakery(), as_of=NOON, days=7)
 
-    [sentence] = [words for words in planned.plan.purchasing.warnings if "Fri" in words]
+    [sentence] = [
+        words
+        for words in planned.order_sentences.warnings(planned.plan.purchasing)
+        if "Fri" in words
+    ]
     assert "with all that is ordered" in sentence
     assert "by hand" not in plan_as_text(planned)
 

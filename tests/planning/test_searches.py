@@ -14,7 +14,7 @@ from planning.errors import (
     SearchOutOfDateError,
     SearchRunningError,
 )
-from planning.models import Order, OrderSearch
+from planning.models import Order, OrderSearch, PlannedCake, Recipe, RecipeLine
 from planning.orders.drafting import draft_found_orders, draft_what_is_needed
 from planning.plan.planner import EFFORTS, make_plan, with_better_orders
 from planning.search import searching, worker
@@ -33,7 +33,7 @@ from planning.search.searching import (
     with_found,
 )
 from planning.search.worker import UNEXPECTED, look_for_orders
-from stock.models import Bakery, Item, Supplier
+from stock.models import Bakery, Item, Pack, Supplier
 from tests import build
 from tests.build import MONDAY, NOON
 
@@ -101,6 +101,24 @@ def test_a_search_keeps_what_it_found_and_how_it_stands(kitchen):
     assert (order.deliver_on, order.total_cost) == (TUESDAY, Decimal("28.00"))
     assert all(line.because for line in order.lines)
     assert len(better.usual.orders) == 2
+
+
+def test_a_kitchen_replaced_while_a_search_is_at_work_does_not_end_it(
+    kitchen, monkeypatch
+):
+    started = start_search_without_a_worker(monkeypatch)
+    moments = iter(range(1_000))
+
+    def replaced_meanwhile():
+        if next(moments) == 2:  # the kitchen has been read by then
+            for rows in (PlannedCake, RecipeLine, Recipe, Pack, Item):
+                rows.objects.all().delete()
+        return LATER
+
+    look_for_orders(started, now=replaced_meanwhile)
+
+    assert not Item.objects.exists()
+    assert OrderSearch.objects.get(pk=started).state == State.DONE
 
 
 def test_the_worker_is_started_once_the_search_is_stored(

@@ -10,7 +10,7 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from planning.engine.decided import small_order_warnings
+from planning.engine.decided import small_orders
 from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.ordering.column_generation.best_so_far import BestSoFar
@@ -35,9 +35,8 @@ from planning.engine.ordering.instance.selections import Selection
 from planning.engine.ordering.instance.wishes import NO_WISHES, Wishes
 from planning.engine.ordering.search import Search
 from planning.engine.plan import Demand, Purchasing
+from planning.engine.reasons import OrderWarning
 from planning.engine.shortfalls.shortfalls import CakesBehind
-from planning.engine.usual_rule.because import plain_words
-from planning.engine.usual_rule.standing import SaidBase, Say
 from planning.engine.usual_rule.usual_rule import usual_rule
 
 MOST_REFININGS = 2  # rounds over all lines
@@ -49,10 +48,6 @@ def best_orders(
     demand: Demand,
     deliveries: Sequence[Delivery],
     *,
-    say: Say | None = None,
-    content: Say | None = None,
-    said_base: SaidBase | None = None,
-    exactly: Say | None = None,
     effort: Effort = USUAL,
     on_progress: Callable[[Progress], None] | None = None,
     should_stop: Callable[[], bool] | None = None,
@@ -62,19 +57,16 @@ def best_orders(
 ) -> Purchasing:
     """Return the best orders found, never worse than the usual rule's.
 
-    How amounts are said, and what names the cakes that need an item on some days, is
-    as in `usual_rule`. With wishes the usual rule's orders are no answer, only its
-    total is.
+    `cakes_behind` tells which cakes need an item. With wishes the usual rule's orders
+    are no answer, only its total is.
     """
-    usual = usual_rule(kitchen, window, demand, deliveries, say)
+    usual = usual_rule(kitchen, window, demand, deliveries)
     if on_progress is not None and not wishes.has_any:
         on_progress(Progress("usual rule", float(usual.total_cost), math.inf))
     problem = read_problem(kitchen, window, demand, deliveries, wishes)
     search = Search(problem, effort, clock, _teller(on_progress), should_stop or _never)
     best, is_whole = _searched(search, None if wishes.has_any else usual)
-    say = say or plain_words(kitchen)
-    wording = say, content or say, cakes_behind, said_base, exactly
-    reasons = Reasons(problem, best, search.selector, *wording)
+    reasons = Reasons(problem, best, search.selector, cakes_behind)
     found = Purchasing(
         orders=orders_of(reasons),
         usual_total=usual.usual_total,
@@ -138,16 +130,16 @@ def _warnings(
     demand: Demand,
     deliveries: Sequence[Delivery],
     wishes: Wishes,
-) -> tuple[str, ...]:
+) -> tuple[OrderWarning, ...]:
     """Return what lacks, what minimum orders did, waste, and small orders."""
     problem, best = reasons.problem, reasons.selection
     kitchen, window = problem.kitchen, problem.window
     return (
-        *lacking_warnings(problem, demand, deliveries, found, wishes, reasons.content),
+        *lacking_warnings(problem, demand, deliveries, found, wishes),
         *unreached_warnings(problem, best, reasons.selector),
         *passed_by_warnings(problem, best),
         *waste_warnings(kitchen, window, demand, deliveries, found),
-        *small_order_warnings(kitchen, found.orders),
+        *small_orders(kitchen, found.orders),
     )
 
 

@@ -14,7 +14,7 @@ from decimal import Decimal
 import numpy as np
 
 from planning.engine.costing import NOTHING, delivery_fee, line_cost
-from planning.engine.decided import small_order_warnings
+from planning.engine.decided import small_orders
 from planning.engine.deliveries import Delivery, possible_shop_trips
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.plan import (
@@ -24,17 +24,18 @@ from planning.engine.plan import (
     SuggestedLine,
     SuggestedOrder,
 )
+from planning.engine.reasons import OrderWarning
 from planning.engine.shelves.projection import shelf_days
 from planning.engine.shelves.supplies import ON_HAND
 from planning.engine.shortfalls.after_orders import StillLacking, still_lacking
 from planning.engine.shortfalls.shortfalls import CakesBehind
 from planning.engine.shortfalls.situations import Situation, read_situation
-from planning.engine.usual_rule.because import Explainer, plain_words
+from planning.engine.usual_rule.because import Explainer
 from planning.engine.usual_rule.bounds import Reckoning
-from planning.engine.usual_rule.helpless import lacking_words
+from planning.engine.usual_rule.line_reasons import Standing
 from planning.engine.usual_rule.mending import goods_of, mend, shops_of
+from planning.engine.usual_rule.order_warnings import LackingWarning, StaysWarning
 from planning.engine.usual_rule.purchases import Basket, fill_basket
-from planning.engine.usual_rule.standing import SaidBase, Say, Standing
 from planning.engine.usual_rule.trucks import (
     MinimumKeeper,
     Outlook,
@@ -42,8 +43,6 @@ from planning.engine.usual_rule.trucks import (
     decided_trucks,
     load_onto,
 )
-from planning.engine.words import day_words, listed
-from stock.wording.money_words import money_words
 
 
 def usual_rule(
@@ -51,32 +50,16 @@ def usual_rule(
     window: Window,
     demand: Demand,
     deliveries: Sequence[Delivery],
-    say: Say | None = None,
-    *,
-    content: Say | None = None,
-    said_base: SaidBase | None = None,
-    exactly: Say | None = None,
     cakes_behind: CakesBehind | None = None,
 ) -> Purchasing:
     """Return the orders that a buyer's usual rule comes to.
 
-    `say` words an amount of a node as it is counted, `content` what is in its packs;
-    left out, base units. With `said_base` (what words come to) and `exactly` (words
-    unrounded) sums add up. `cakes_behind` names the cakes. The gap is an upper limit.
+    `cakes_behind` tells which cakes need an item. The gap is an upper limit.
     """
     situation = read_situation(kitchen, window, demand, deliveries)
     going, staying = _load(situation, deliveries)
-    say = say or plain_words(kitchen)
     explainer = Explainer(
-        kitchen,
-        window,
-        say,
-        standings(situation),
-        content=content,
-        said_base=said_base,
-        exactly=exactly,
-        cakes_behind=cakes_behind,
-        decided=situation.decided,
+        kitchen, window, standings(situation), cakes_behind, situation.decided
     )
     orders = _orders(going, explainer)
     lacking = still_lacking(situation, orders)
@@ -84,7 +67,7 @@ def usual_rule(
         orders=orders,
         usual_total=_usual_total(situation, deliveries, going, lacking),
         proof=_proof(orders, situation, going, is_whole=not staying),
-        warnings=_warnings(kitchen, orders, lacking, staying, content or say),
+        warnings=_warnings(kitchen, orders, lacking, staying),
     )
 
 
@@ -207,7 +190,7 @@ def _lines(truck: Truck, explainer: Explainer) -> tuple[SuggestedLine, ...]:
             packs=line.packs,
             price=truck.charged(line).price_at(line.packs),
             line_cost=line_cost(truck.charged(line), line.packs),
-            because=explainer.sentences(line, truck),
+            because=explainer.reasons(line, truck),
         )
         for line in by_name
     )
@@ -246,8 +229,7 @@ def _warnings(
     orders: Sequence[SuggestedOrder],
     lacking: Sequence[StillLacking],
     staying: Sequence[Truck],
-    content: Say,
-) -> tuple[str, ...]:
+) -> tuple[OrderWarning, ...]:
     """Return what lacks, which trucks stay below their minimum, and small orders.
 
     What such a truck would have brought is told of the truck alone.
@@ -255,26 +237,18 @@ def _warnings(
     missed = {each.node for each in lacking}
     too_small = {line.pack.node for truck in staying for line in truck.lines}
     return (
-        *(
-            lacking_words(kitchen, each, content)
-            for each in lacking
-            if each.node not in too_small
-        ),
+        *(LackingWarning(each) for each in lacking if each.node not in too_small),
         *(
             _stays_warning(kitchen, truck)
             for truck in staying
             if any(line.pack.node in missed for line in truck.lines)
         ),
-        *small_order_warnings(kitchen, orders),
+        *small_orders(kitchen, orders),
     )
 
 
-def _stays_warning(kitchen: Kitchen, truck: Truck) -> str:
-    supplier = kitchen.suppliers[truck.delivery.supplier]
-    names = sorted({kitchen.nodes.names[line.pack.node] for line in truck.lines})
-    return (
-        f"{supplier.name} does not come on {day_words(truck.delivery.deliver_on)}: "
-        f"{listed(names, len(names))} cannot reach the minimum order of "
-        f"{money_words(supplier.minimum_order, kitchen.bakery.currency)}. Add "
-        "something to the order, or buy elsewhere."
-    )
+def _stays_warning(kitchen: Kitchen, truck: Truck) -> StaysWarning:
+    names = kitchen.nodes.names
+    nodes = sorted({line.pack.node for line in truck.lines}, key=names.__getitem__)
+    delivery = truck.delivery
+    return StaysWarning(delivery.supplier, delivery.deliver_on, tuple(nodes))

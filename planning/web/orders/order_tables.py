@@ -92,7 +92,7 @@ def suggested_rows(
             label=line.pack.label,
             price=line.price,
             line_cost=line.line_cost,
-            because=line.because,
+            because=planned.order_sentences.because(line),
             wish_name=line_name(line.pack.pack_id, day) if form else "",
             wished=form.line_words(line.pack.pack_id, day) if form else "",
         )

@@ -8,7 +8,6 @@ import django_tables2 as tables
 from django.utils import timezone
 
 from planning.engine.ordering.explain.order_comparison import wasted_costs
-from planning.engine.ordering.explain.wish_warnings import BECAUSE_OF_WISHES
 from planning.engine.plan import Purchasing
 from planning.engine.words import capitalized
 from planning.models import OrderSearch
@@ -253,7 +252,7 @@ def wish_cost_words(better: Planned, search: OrderSearch, free: Free | None) -> 
     found = better.plan.purchasing
     paid = found.total_cost - free[1].plan.purchasing.total_cost
     said = _more_words(paid, _more_left(better, search, free[0]), better)
-    is_short = any(each.endswith(BECAUSE_OF_WISHES) for each in found.warnings)
+    is_short = (search.outcome or {}).get("left_short", False)
     but = ", but they leave short what stands below" if is_short else ""
     return f"{said}{but}."
 

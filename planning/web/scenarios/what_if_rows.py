@@ -112,8 +112,7 @@ def shown(comparison: Comparison, today: date) -> Shown:
         f"Both plans, {words.day(window.from_on)} to {words.day(window.to_on)}, as of "
         f"{words.moment(window.as_of)}."
     )
-    known = {*real.warnings, *real.plan.purchasing.warnings}
-    new_warnings = (*changed.warnings, *changed.plan.purchasing.warnings)
+    known = set(_warnings(real))
     return Shown(
         table=table,
         orders=_orders_table(words, real, changed),
@@ -123,8 +122,12 @@ def shown(comparison: Comparison, today: date) -> Shown:
         gone=_lacks(real, new_lacks(after, before), today, LESS_SHORT),
         late=newly_late(before, after),
         moved=moved_words(real, changed, words.telling),
-        warnings=[warning for warning in new_warnings if warning not in known],
+        warnings=[each for each in _warnings(changed) if each not in known],
     )
+
+
+def _warnings(planned: Planned) -> list[str]:
+    return [*planned.warnings, *planned.order_warnings]
 
 
 def in_force_words(real: Planned, chosen: Planned, today: date) -> str:

@@ -4,7 +4,6 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from itertools import groupby
 
 from planning.engine.shelves.supplies import days_late_words
 from planning.models import Order
@@ -21,14 +20,6 @@ class ArrivingLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Coming:
-    """Who delivers on one day after today."""
-
-    day: str
-    suppliers: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class Arrival:
     """What one order brings on one day."""
 
@@ -36,7 +27,6 @@ class Arrival:
     order_id: int | None
     reference: str
     due_words: str
-    due_brief: str
     late_words: str  # blank unless it should have come
     is_due: bool  # today, or late
     lines: tuple[ArrivingLine, ...]
@@ -60,14 +50,13 @@ def arrivals(words: PageWords, places: Iterable[int]) -> list[Arrival]:
                 words.amount(node, float(orders.amount_base[place])),
             )
         )
-    ids = _order_ids({reference for _, _, reference in found})
+    order_ids = _order_ids({reference for _, _, reference in found})
     return [
         Arrival(
             supplier,
-            ids.get((supplier, reference)),
+            order_ids.get((supplier, reference)),
             reference,
             words.day(due_on),
-            words.brief_day(due_on),
             _late_words(words, due_on),
             due_on <= words.today,
             tuple(sorted(lines, key=lambda line: line.item_name.casefold())),
@@ -91,15 +80,6 @@ def places_until(words: PageWords, until: date) -> list[int]:
     """Return which lines of open orders are due by a day, overdue ones too."""
     due_on = words.planned.kitchen.open_orders.due_on
     return [place for place, on in enumerate(due_on) if on <= until]
-
-
-def coming_days(found: Iterable[Arrival]) -> list[Coming]:
-    """Return who delivers on which later day, in the order given."""
-    later = [arrival for arrival in found if not arrival.is_due]
-    return [
-        Coming(day, tuple(dict.fromkeys(arrival.supplier for arrival in group)))
-        for day, group in groupby(later, key=lambda arrival: arrival.due_brief)
-    ]
 
 
 def places_of(words: PageWords, node: int) -> list[int]:

@@ -5,11 +5,12 @@ from planning.engine.ordering.best_orders import best_orders
 from planning.engine.ordering.column_generation.efforts import QUICK
 from tests.engine import shelves
 from tests.engine.ordering.random_kitchens import MON, day
+from tests.engine.said import said
 
 
-def found(kitchen, used, *, days=6, **options):
+def found(kitchen, used, *, days=6, amounts=None, **options):
     window = shelves.window(MON, days)
-    return best_orders(
+    orders = best_orders(
         kitchen,
         window,
         shelves.demand(kitchen.nodes, {(n, day(d)): a for (n, d), a in used.items()}),
@@ -17,6 +18,7 @@ def found(kitchen, used, *, days=6, **options):
         effort=QUICK,
         **options,
     )
+    return said(kitchen, orders, amounts)
 
 
 def because(kitchen, used, **options):

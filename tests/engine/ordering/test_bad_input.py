@@ -16,6 +16,7 @@ from planning.engine.ordering.instance.wishes import Wishes
 from planning.engine.usual_rule.usual_rule import usual_rule
 from tests.engine import shelves
 from tests.engine.ordering.random_kitchens import MON, day
+from tests.engine.said import said
 
 DAYS = 6
 
@@ -25,7 +26,8 @@ def by_the_rule(kitchen, used):
     demand = shelves.demand(
         kitchen.nodes, {(node, day(number)): g for (node, number), g in used.items()}
     )
-    return usual_rule(kitchen, window, demand, possible_deliveries(kitchen, window))
+    deliveries = possible_deliveries(kitchen, window)
+    return said(kitchen, usual_rule(kitchen, window, demand, deliveries))
 
 
 def by_the_search(kitchen, used, **options):
@@ -34,7 +36,8 @@ def by_the_search(kitchen, used, **options):
         kitchen.nodes, {(node, day(number)): g for (node, number), g in used.items()}
     )
     deliveries = possible_deliveries(kitchen, window)
-    return best_orders(kitchen, window, demand, deliveries, effort=QUICK, **options)
+    asked = kitchen, window, demand, deliveries
+    return said(kitchen, best_orders(*asked, effort=QUICK, **options))
 
 
 both_ways = pytest.mark.parametrize("bought", [by_the_rule, by_the_search])

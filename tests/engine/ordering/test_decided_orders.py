@@ -9,6 +9,7 @@ from planning.engine.ordering.column_generation.efforts import QUICK
 from planning.engine.ordering.instance.wishes import FixedLine, Wishes
 from tests.engine import shelves
 from tests.engine.decisions import decided
+from tests.engine.said import said
 from tests.engine.usual_questions import MON, butter, day, lines_of
 
 WINDOW = shelves.window(MON, 7)
@@ -19,7 +20,7 @@ def ordered(kitchen, used=(), **kwargs):
     used = {
         (node, day(number)): amount for (node, number), amount in dict(used).items()
     }
-    return best_orders(
+    orders = best_orders(
         kitchen,
         WINDOW,
         shelves.demand(kitchen.nodes, used),
@@ -27,6 +28,7 @@ def ordered(kitchen, used=(), **kwargs):
         effort=QUICK,
         **kwargs,
     )
+    return said(kitchen, orders)
 
 
 def packs(count):

@@ -16,6 +16,7 @@ from tests.engine.ordering.plain_milp import least_cost
 from tests.engine.ordering.random_kitchens import MON, kitchens, problem_of
 from tests.engine.ordering.test_plain_milp import check, cost_of, without_dates
 from tests.engine.ordering.test_whole_programme import whole_of
+from tests.engine.said import said
 from tests.engine.simulator import simulate, trucks_of
 
 DAYS = 6
@@ -88,7 +89,7 @@ def test_nothing_lacks_that_more_could_help_and_no_sentence_asks_for_it(rule, ca
     lacking = still_lacking(read_situation(*asked), found.orders)
     assert not [each for each in lacking if each.is_avoidable]
     named = {kitchen.nodes.names[each.node] for each in lacking}
-    for sentence in found.warnings:
+    for sentence in said(kitchen, found).warnings:
         name = sentence.partition(":")[0].lower()
         assert name in named or "Buy" not in sentence
 

@@ -2,13 +2,17 @@
 
 from decimal import Decimal
 
+import pytest
+
 from planning.engine.kitchen import PriceBreak
-from planning.engine.ordering.explain.surplus import Surplus
+from planning.engine.ordering.explain.found_reasons import Surplus, SurplusFor
+from planning.engine.ordering.explain.surplus import Surpluses
 from planning.engine.ordering.instance.selections import Selector
 from planning.engine.ordering.instance.wishes import FixedLine, Wishes
 from tests.engine import shelves
 from tests.engine.ordering.random_kitchens import day, problem_of
 from tests.engine.ordering.reasoned import because, egg_whites, found
+from tests.engine.said import SaidAmounts
 
 
 def test_a_line_says_what_would_run_out_for_whom_and_what_the_next_best_costs():
@@ -190,8 +194,8 @@ def test_packs_of_a_price_break_say_so():
     )
 
 
-def surplus_words(packs, fewest, **mill):
-    """What the packs of a line are said to be good for of which 10 g are needed."""
+def surplus_of(packs, fewest, **mill):
+    """What the packs of a line are good for of which 10 g are needed."""
     kitchen = egg_whites(
         shelves.pack(0, 10, 5),
         suppliers=[shelves.supplier("Mill", days=(1,), **mill)],
@@ -201,17 +205,20 @@ def surplus_words(packs, fewest, **mill):
     selector = Selector(problem)
     [truck] = range(len(problem.trucks))
     selection = selector.of_counts({(truck, 0): packs})
-    return Surplus(problem, selection, selector).words((truck, 0), fewest)
+    return Surpluses(problem, selection, selector).of((truck, 0), fewest)
 
 
 def test_packs_for_later_say_what_they_are_worth():
     # 10 g in 6 days, and so 46.7 in four weeks: 20 g more are worth 0.9 x 10.
-    assert surplus_words(3, 1) == "for later use: worth $9.00 after Sat May 9"
+    surplus = surplus_of(3, 1)
+
+    assert surplus.good_for is SurplusFor.LATER_USE
+    assert surplus.money == pytest.approx(9)
 
 
 def test_packs_of_no_use_are_said_to_be_left_from_a_search_cut_short():
     # Of the 8 packs 1 is used, 4.67 in the four weeks to come, and the rest never.
-    assert surplus_words(8, 7) == "which the search ended too early to leave out"
+    assert surplus_of(8, 7) == Surplus(SurplusFor.NOTHING)
 
 
 def test_what_is_sold_together_is_named_where_it_makes_the_order_larger():
@@ -265,8 +272,11 @@ def test_what_is_in_the_packs_is_said_in_its_own_words():
     [reasons] = because(
         kitchen,
         {(0, 3): 20},
-        say=lambda node, amount: f"{amount / 10:g} cases",
-        content=lambda node, amount: f"{amount:g} lb",
+        amounts=SaidAmounts(
+            lambda amount: f"{amount / 10:g} cases",
+            lambda amount: f"{amount:g} lb",
+            size_base=10,
+        ),
     ).values()
 
     assert "with up to 20 lb missing." in reasons[0]

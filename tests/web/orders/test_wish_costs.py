@@ -106,6 +106,6 @@ def test_wishes_take_one_query_more_for_the_best_without_them(
     look(fixed("brick", TUESDAY, 3))
     page(site)
 
-    # session, user, bakery; the search; the plan's 7; what waits; the one without
-    with django_assert_num_queries(13):
+    # session, user, bakery; the search; the plan's 5; what waits; the one without
+    with django_assert_num_queries(11):
         page(site)

@@ -76,8 +76,8 @@ class State(Enum):
 
     CLOSED = "closed"
     OPEN = "open"
-    PAID = "with its fee"
-    FREE = "free of its fee"
+    PAID = "paid"  # it comes with its fee
+    FREE = "free"  # so much comes that it has none
 
 
 States = Mapping[int, State]  # by delivery; what is not there is undecided

@@ -20,8 +20,7 @@ from planning.engine.plan import (
 from planning.engine.shortfalls.after_orders import still_lacking
 from planning.engine.shortfalls.remedies import Market
 from planning.engine.shortfalls.situations import read_situation
-from planning.engine.usual_rule.helpless import lacking_words
-from planning.engine.usual_rule.standing import Say
+from planning.engine.usual_rule.order_warnings import LackingWarning
 
 
 def orders_of(reasons: Reasons) -> tuple[SuggestedOrder, ...]:
@@ -74,7 +73,7 @@ def _line(reasons: Reasons, cell: Cell) -> SuggestedLine:
         packs=packs,
         price=charged.price_at(packs),
         line_cost=line_cost(charged, packs),
-        because=reasons.sentences(cell),
+        because=reasons.of(cell),
     )
 
 
@@ -97,9 +96,8 @@ def lacking_warnings(
     deliveries: Sequence[Delivery],
     found: Purchasing,
     wishes: Wishes,
-    content: Say,
-) -> list[str]:
-    """Return a sentence for what lacks with these orders, and with any others.
+) -> list[LackingWarning]:
+    """Return what lacks with these orders, and with any others.
 
     Others are all that the wishes allow; what they would help is told with the minimum
     orders and the wishes.
@@ -110,7 +108,7 @@ def lacking_warnings(
         allowed = Market(kitchen, wishes.allowed(deliveries))
         situation = replace(situation, market=allowed)
     return [
-        lacking_words(kitchen, each, content)
+        LackingWarning(each)
         for each in still_lacking(situation, found.orders)
         if not each.is_avoidable
     ]

@@ -1,16 +1,17 @@
-"""What minimum orders keep from being bought, and what is done instead.
-
-An item's name may be one or many (flour, egg whites), so no verb that has a plural
-stands behind it.
-"""
+"""What minimum orders keep from being bought, and what is done instead."""
 
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 
 import numpy as np
 
 from planning.engine.costing import NOTHING, line_cost, price_per_base
 from planning.engine.kitchen import Kitchen, PackTerms
+from planning.engine.ordering.explain.found_warnings import (
+    PassedByWarning,
+    UnreachedWarning,
+)
 from planning.engine.ordering.explain.shortages import Shortages
 from planning.engine.ordering.instance.options import packs_for, sellable
 from planning.engine.ordering.instance.problems import Problem
@@ -18,58 +19,43 @@ from planning.engine.ordering.instance.selections import Selection, Selector
 from planning.engine.ordering.pricing.tasks import Task, follow
 from planning.engine.plan import ShortfallKind
 from planning.engine.shelves.supplies import window_days
-from planning.engine.words import capitalized, day_words, listed
-from stock.wording.money_words import money_words
-
-MOST_NAMED = 3
 
 
 def unreached_warnings(
     problem: Problem, selection: Selection, selector: Selector
-) -> list[str]:
-    """Return a sentence for every item that is short though a delivery could help."""
+) -> list[UnreachedWarning]:
+    """Return every item that is short though a delivery could help."""
     found = []
     for number, task in enumerate(problem.tasks):
         bought = selector.bought_base(selection.counts, task)
         if selector.is_enough(number, bought):
             continue
         amounts = [bought.get(offer.delivery, 0.0) for offer in task.offers]
-        what = _what(problem, Shortages(task, follow(task, amounts)))
-        name = capitalized(problem.kitchen.nodes.names[task.node])
-        found.append(f"{name}: {what} with these orders. {_why(problem, task)}")
+        kind, on = _what(problem, Shortages(task, follow(task, amounts)))
+        suppliers = _unreached(problem, task)
+        found.append(UnreachedWarning(task.node, kind, on, suppliers))
     return found
 
 
-def _what(problem: Problem, short: Shortages) -> str:
+def _what(problem: Problem, short: Shortages) -> tuple[ShortfallKind, date]:
     days = window_days(problem.window)
     if short.out.any():
-        return f"{ShortfallKind.OUT} on {day_words(days[int(np.argmax(short.out))])}"
+        return ShortfallKind.OUT, days[int(np.argmax(short.out))]
     if short.low.any():
-        first = days[int(np.argmax(short.low))]
-        return f"{ShortfallKind.BELOW_SAFETY} on {day_words(first)}"
-    first = days[int(np.argmax(short.below_par))]
-    return f"{ShortfallKind.BELOW_PAR} on {day_words(first)}"
+        return ShortfallKind.BELOW_SAFETY, days[int(np.argmax(short.low))]
+    return ShortfallKind.BELOW_PAR, days[int(np.argmax(short.below_par))]
 
 
-def _why(problem: Problem, task: Task) -> str:
-    kitchen = problem.kitchen
+def _unreached(problem: Problem, task: Task) -> tuple[int, ...]:
+    """Return who sells an item, if all of them ask for a minimum order."""
+    suppliers = problem.kitchen.suppliers
     places = {problem.trucks[offer.delivery].supplier for offer in task.offers}
-    suppliers = [kitchen.suppliers[place] for place in sorted(places)]
-    if not all(supplier.minimum_order for supplier in suppliers):
-        return "The search ended before it found orders that help."
-    asked = [
-        f"{supplier.name} from "
-        f"{money_words(supplier.minimum_order, kitchen.bakery.currency)} on"
-        for supplier in suppliers
-    ]
-    return (
-        f"Sold by {listed(asked, MOST_NAMED)}, which is not reached. Add something "
-        "to the order, or buy elsewhere."
-    )
+    is_asked = all(suppliers[place].minimum_order for place in places)
+    return tuple(sorted(places)) if is_asked else ()
 
 
-def passed_by_warnings(problem: Problem, selection: Selection) -> list[str]:
-    """Return a sentence for every supplier left out for its minimum order.
+def passed_by_warnings(problem: Problem, selection: Selection) -> list[PassedByWarning]:
+    """Return every supplier left out for its minimum order.
 
     Such a one would be cheaper for something, but would not come to its minimum order
     with all that it sells of what is bought.
@@ -90,19 +76,13 @@ def passed_by_warnings(problem: Problem, selection: Selection) -> list[str]:
             NOTHING,
         )
         cheaper = [
-            kitchen.nodes.names[node]
+            node
             for node in mine.keys() & bought.keys()
             if price_per_base(mine[node]) < bought[node].price
         ]
         if cheaper and goods < supplier.minimum_order:
-            currency = kitchen.bakery.currency
-            names = sorted(cheaper, key=str.casefold)
-            found.append(
-                f"{supplier.name}: cheaper for {listed(names, MOST_NAMED)}, but all "
-                f"that it could bring comes to {money_words(goods, currency)}, under "
-                "its minimum order of "
-                f"{money_words(supplier.minimum_order, currency)}. Bought elsewhere."
-            )
+            cheaper.sort(key=lambda node: kitchen.nodes.names[node].casefold())
+            found.append(PassedByWarning(place, tuple(cheaper), goods))
     return found
 
 

@@ -8,13 +8,13 @@ what else it carries.
 
 from collections import defaultdict
 from dataclasses import dataclass, replace
-from enum import StrEnum
 
 import numpy as np
 
 from planning.engine.costing import line_cost
 from planning.engine.kitchen import FloatColumn
 from planning.engine.ordering.explain.filling import Filler, Filling, LineChange
+from planning.engine.ordering.explain.found_reasons import NoWay
 from planning.engine.ordering.instance.bounds import Cell
 from planning.engine.ordering.instance.options import HALF_CENT
 from planning.engine.ordering.instance.problems import Problem
@@ -31,13 +31,6 @@ from planning.engine.ordering.pricing.tasks import Choice, Offer, Task
 
 BARRED = 1e9  # the cost of what is not allowed; far above any order
 SAME_MONEY = 1e-6
-
-
-class NoWay(StrEnum):
-    """Why there is no other way to buy an item."""
-
-    TOO_LATE = "no other delivery is in time"
-    UNDER_MINIMUM = "some delivery would stay under its minimum order"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,41 +1,38 @@
-"""Why more packs of a line are bought than are short, in words with their figures."""
+"""Why more packs of a line are bought than are short."""
 
 from dataclasses import dataclass
 from decimal import Decimal
 
 from planning.engine.costing import line_cost
 from planning.engine.kitchen import PackTerms
+from planning.engine.ordering.explain.found_reasons import Surplus, SurplusFor
 from planning.engine.ordering.instance.bounds import Cell
 from planning.engine.ordering.instance.options import HALF_CENT
 from planning.engine.ordering.instance.problems import Problem
 from planning.engine.ordering.instance.selections import Selection, Selector
-from planning.engine.words import day_words
-from stock.wording.money_words import money_words
 
 LEAST_MONEY = 0.005
 
 
 @dataclass(frozen=True, slots=True)
-class Surplus:
-    """Says what the packs of one selection's lines beyond the fewest are good for."""
+class Surpluses:
+    """Tells what the packs of one selection's lines beyond the fewest are good for."""
 
     problem: Problem
     selection: Selection
     selector: Selector
 
-    def words(self, cell: Cell, fewest: int) -> str:
+    def of(self, cell: Cell, fewest: int) -> Surplus:
         """Return what the packs are good for beyond the fewest that would do."""
         if cell in self.problem.fixed:
-            return "as you have fixed it"
-        for reason in (
-            self._break(cell, fewest),
-            self._minimum(cell, fewest),
-            self._free_delivery(cell, fewest),
-            self._later(cell, fewest),
-        ):
-            if reason:
-                return reason
-        return "which the search ended too early to leave out"
+            return Surplus(SurplusFor.FIXED)
+        return (
+            self._break(cell, fewest)
+            or self._minimum(cell, fewest)
+            or self._free_delivery(cell, fewest)
+            or self._later(cell, fewest)
+            or Surplus(SurplusFor.NOTHING)
+        )
 
     def _pack(self, cell: Cell) -> PackTerms:
         return self.problem.pack(cell)
@@ -45,13 +42,13 @@ class Surplus:
         pack, packs = self._pack(cell), self.selection.counts[cell]
         return line_cost(pack, packs) - line_cost(pack, fewest)
 
-    def _break(self, cell: Cell, fewest: int) -> str:
+    def _break(self, cell: Cell, fewest: int) -> Surplus | None:
         saved = self._saved(cell, fewest)
         if saved > 0:
-            return ""
+            return None
         if not saved:
-            return "as they cost nothing"
-        return f"as so few alone would cost {self._money(float(-saved))} more"
+            return Surplus(SurplusFor.COSTS_NOTHING)
+        return Surplus(SurplusFor.PRICE_BREAK, float(-saved))
 
     def _goods_then(self, cell: Cell, fewest: int) -> float:
         return float(self.selection.goods[cell[0]]) - float(self._saved(cell, fewest))
@@ -62,31 +59,25 @@ class Surplus:
             other[0] == cell[0] and other != cell for other in self.selection.counts
         )
 
-    def _minimum(self, cell: Cell, fewest: int) -> str:
+    def _minimum(self, cell: Cell, fewest: int) -> Surplus | None:
         minimum = self.problem.terms[cell[0]].minimum
         lacking = minimum - self._goods_then(cell, fewest)
         if lacking <= HALF_CENT or not self._still_comes(cell, fewest):
-            return ""
-        return (
-            f"to reach the minimum order of {self._money(minimum)}, else "
-            f"{self._money(lacking)} short of it"
-        )
+            return None
+        return Surplus(SurplusFor.MINIMUM, lacking, minimum)
 
-    def _free_delivery(self, cell: Cell, fewest: int) -> str:
+    def _free_delivery(self, cell: Cell, fewest: int) -> Surplus | None:
         terms = self.problem.terms[cell[0]]
         is_free = terms.fee and not self.selection.fees[cell[0]]
         free_from = terms.free_from or 0.0
         goods = self._goods_then(cell, fewest)
         if not is_free or goods >= free_from - HALF_CENT:
-            return ""
+            return None
         if not self._still_comes(cell, fewest):
-            return ""
-        return (
-            f"to reach free delivery from {self._money(free_from)}, which saves "
-            f"{self._money(terms.fee)}"
-        )
+            return None
+        return Surplus(SurplusFor.FREE_DELIVERY, terms.fee, free_from)
 
-    def _later(self, cell: Cell, fewest: int) -> str:
+    def _later(self, cell: Cell, fewest: int) -> Surplus | None:
         """Return what the packs are worth when the plan is over."""
         node = self._pack(cell).node
         number = self.selector.task_of_node[node]
@@ -97,11 +88,5 @@ class Surplus:
         ]
         gained = worth[0] - worth[1]
         if gained < LEAST_MONEY:
-            return ""
-        return (
-            f"for later use: worth {self._money(gained)} after "
-            f"{day_words(self.problem.window.to_on)}"
-        )
-
-    def _money(self, money: float) -> str:
-        return money_words(Decimal(money), self.problem.kitchen.bakery.currency)
+            return None
+        return Surplus(SurplusFor.LATER_USE, gained)

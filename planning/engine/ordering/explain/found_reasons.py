@@ -1,0 +1,135 @@
+"""Why a line is on a found order, beside what the usual rule's lines say: records."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from enum import Enum, auto
+
+from planning.engine.deliveries import Delivery
+from planning.engine.kitchen import PackTerms
+from planning.engine.reasons import Reason
+
+
+class Without(Enum):
+    """What would happen without a line."""
+
+    OUT = auto()
+    STILL_MISSING = auto()  # out already; this makes up for it later
+    BELOW_SAFETY = auto()
+    BELOW_PAR = auto()
+    NOTHING = auto()
+
+
+@dataclass(frozen=True, slots=True)
+class WithoutReason(Reason):
+    """What would happen without a line, first on which day, and for which cakes.
+
+    `amount_base` is the most that would be missing, or the level that is not kept.
+    """
+
+    node: int
+    what: Without
+    is_more: bool  # without more of it than was decided on
+    on: date | None = None
+    amount_base: float = 0.0
+    cakes: tuple[str, ...] = ()  # references
+
+
+class Counted(Enum):
+    """What a need holds beside use."""
+
+    NOTHING = auto()
+    SAFETY = auto()
+    PAR = auto()
+
+
+class SurplusFor(Enum):
+    """What packs beyond the fewest that would do are good for."""
+
+    FIXED = auto()  # by the buyer
+    COSTS_NOTHING = auto()
+    PRICE_BREAK = auto()
+    MINIMUM = auto()
+    FREE_DELIVERY = auto()
+    LATER_USE = auto()
+    NOTHING = auto()  # the search ended too early to leave them out
+
+
+@dataclass(frozen=True, slots=True)
+class Surplus:
+    """What more packs are good for, and the money of that.
+
+    `money` is what fewer would cost more, what goods would lack to the minimum order,
+    what the delivery's fee is, or what is left is worth; `limit` the minimum order, or
+    from where on delivery is free.
+    """
+
+    good_for: SurplusFor
+    money: float = 0.0
+    limit: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class HoldsReason(Reason):
+    """What the packs of a line hold, and why there are so many."""
+
+    pack: PackTerms  # as the delivery charges it
+    packs: int
+    need_base: float | None  # None: nothing would be short
+    counted: Counted
+    decided_packs: int
+    needed_packs: int  # the fewest that would do
+    sold_packs: int  # as the supplier sells them
+    to_on: date  # the last day of the plan
+    surplus: Surplus | None = None  # for packs beyond those
+
+
+@dataclass(frozen=True, slots=True)
+class SharedDeliveryReason(Reason):
+    """The delivery of a line, its goods and its fee."""
+
+    delivery: Delivery
+    goods: float
+    fee: float
+    spared_fee: float  # that so many goods do without
+    is_alone: bool  # no other line is on the delivery
+
+
+@dataclass(frozen=True, slots=True)
+class FixedReason(Reason):
+    """The buyer has fixed how much comes with the delivery."""
+
+
+class NoWay(Enum):
+    """Why there is no other way to buy an item."""
+
+    TOO_LATE = auto()  # no other delivery is in time
+    UNDER_MINIMUM = auto()  # some delivery would stay under its minimum order
+
+
+@dataclass(frozen=True, slots=True)
+class NoWayReason(Reason):
+    """There is no other way to buy a line's item."""
+
+    why: NoWay
+
+
+@dataclass(frozen=True, slots=True)
+class MorePacks:
+    """Packs that another way of buying has more of."""
+
+    pack: PackTerms
+    packs: int
+    delivery: Delivery
+    is_on_order: bool  # others of the kind are on that delivery already
+
+
+@dataclass(frozen=True, slots=True)
+class InsteadReason(Reason):
+    """What the next best way of buying an item would cost more in all."""
+
+    grown: tuple[MorePacks, ...]  # of the item
+    fillers: tuple[MorePacks, ...]  # of others, for minimum orders
+    is_same: bool  # the same packs from one other delivery
+    is_of_several: bool  # all lines of the item on this delivery are bought otherwise
+    dearer: Decimal  # below 0: cheaper, and found too late
