@@ -3,6 +3,7 @@
 from planning.models.bakeplan import PlannedCake
 from planning.models.bakes import Bake, BakeLine
 from planning.models.deliveries import Delivery, DeliveryLine
+from planning.models.feeds import CalendarFeed
 from planning.models.orders import Order, OrderLine, OrderStep
 from planning.models.recipes import Recipe, RecipeLine
 from planning.models.searches import OrderSearch
@@ -10,6 +11,7 @@ from planning.models.searches import OrderSearch
 __all__ = [
     "Bake",
     "BakeLine",
+    "CalendarFeed",
     "Delivery",
     "DeliveryLine",
     "Order",

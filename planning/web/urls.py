@@ -5,7 +5,7 @@ from django.urls import URLPattern, URLResolver, path
 from planning.web import health
 from planning.web.ahead import page as ahead
 from planning.web.cakes import bake_plan, cake_pages, copy_cakes, planned_cakes
-from planning.web.kitchen import kitchen_files, people
+from planning.web.kitchen import calendar, kitchen_files, people
 from planning.web.kitchen import page as kitchen
 from planning.web.orders import (
     order,
@@ -27,6 +27,10 @@ app_name = "planning"
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", today.today, name="today"),
     path("health/", health.health_page, name="health"),
+    path("calendar/", calendar.calendar, name="calendar"),
+    path("calendar/make/", calendar.make, name="make_calendar"),
+    path("calendar/remove/", calendar.remove, name="remove_calendar"),
+    path("calendar.ics", calendar.calendar_feed, name="calendar_feed"),
     path("shortfalls/", shortfalls.shortfalls, name="shortfalls"),
     path("shortfalls/days/", days_ahead.days_ahead, name="days_ahead"),
     path("can-we-take-it/", can_take.can_take, name="can_take"),
