@@ -239,7 +239,7 @@ class BakeryTerms:
     par_weekdays: frozenset[int] = frozenset({6})  # at whose close par stands
 
     def is_closed(self, day: date) -> bool:
-        """Whether nobody bakes on this day and no delivery is taken in."""
+        """Whether nobody bakes on this day and nothing new is ordered for it."""
         return day.weekday() in self.closed_weekdays or day in self.closed_on
 
 

@@ -41,6 +41,12 @@ def used(kitchen):
     return project(kitchen, window(), demand).used_base[0].tolist()[:4]
 
 
+def received(kitchen):
+    """What comes of butter on each of the first four days."""
+    demand = explode(kitchen, window()).demand
+    return project(kitchen, window(), demand).received_base[0].tolist()[:4]
+
+
 def test_a_cake_added_dropped_or_moved(kitchen):
     added = AddCake("T-2", 1, "", day(1), 2.0)
 
@@ -68,7 +74,7 @@ def test_a_larger_count_adds_what_does_not_go_out_of_date(kitchen):
     assert lots.use_by[-1] is None
 
 
-def test_on_a_closed_day_nothing_is_baked_and_nothing_comes(kitchen):
+def test_on_a_closed_day_nothing_is_baked_and_nothing_can_be_ordered(kitchen):
     closed = as_if(kitchen, [CloseDay(day(2)), CloseDay(day(1))])
 
     assert used(closed) == [400, 0, 0, 0]
@@ -76,7 +82,8 @@ def test_on_a_closed_day_nothing_is_baked_and_nothing_comes(kitchen):
     assert days == [day(4)]
 
 
-def test_a_dropped_delivery_brings_nothing_that_is_on_order(kitchen):
+def with_two_open_orders(kitchen):
+    """700 of the item due on the first day, 900 on the fourth."""
     orders = replace(
         kitchen.open_orders,
         references=["P-1", "P-2"],
@@ -85,7 +92,19 @@ def test_a_dropped_delivery_brings_nothing_that_is_on_order(kitchen):
         amount_base=np.array([700.0, 900.0]),
         due_on=[day(1), day(4)],
     )
-    skipped = as_if(replace(kitchen, open_orders=orders), [SkipDelivery(0, day(1))])
+    return replace(kitchen, open_orders=orders)
+
+
+def test_an_open_order_due_on_a_closed_day_still_counts(kitchen):
+    open_kitchen = with_two_open_orders(kitchen)
+    closed = as_if(open_kitchen, [CloseDay(day(1))])
+
+    assert closed.open_orders == open_kitchen.open_orders
+    assert received(closed)[:2] == received(open_kitchen)[:2] == [0, 700]
+
+
+def test_a_dropped_delivery_brings_nothing_that_is_on_order(kitchen):
+    skipped = as_if(with_two_open_orders(kitchen), [SkipDelivery(0, day(1))])
 
     assert skipped.open_orders.amount_base.tolist() == [0, 900]
     days = [row.deliver_on for row in possible_deliveries(skipped, window(7))]

@@ -119,7 +119,10 @@ class SetOnHand:
 
 @dataclass(frozen=True, slots=True)
 class CloseDay:
-    """A day on which nobody bakes and nothing is taken in."""
+    """A day on which nobody bakes and for which nothing new can be ordered.
+
+    An open order that is due then still counts: somebody has to give it another day.
+    """
 
     on: date
 
