@@ -88,12 +88,14 @@ def changed_since(understood: Sequence[Understood]) -> list[str]:
     """
     rows = _stored_rows([each.change for each in understood])
     return [
-        _changed(rows.get(_row_key(each.change)), each.values.get(SEEN.name) or "")
+        _changed_words(
+            rows.get(_row_key(each.change)), each.values.get(SEEN.name) or ""
+        )
         for each in understood
     ]
 
 
-def _changed(row: StoredRow | None, seen: str) -> str:
+def _changed_words(row: StoredRow | None, seen: str) -> str:
     if row is None or seen == row.as_text():
         return ""
     was = json.loads(seen)[1] if seen else row.says
@@ -157,14 +159,14 @@ def _accept(change: changes.PlanChange, values: Mapping[str, Any]) -> None:
             closed_on = _with_day(Bakery.current().closed_on, on)
             keep_settings(setting_rows({"closed_on": closed_on}))
         case changes.SkipDelivery():
-            _skip(values["supplier"], values["day"])
+            _close_supplier_on(values["supplier"], values["day"])
         case changes.NewPrice(pack_id, price):
             pack = Pack.objects.select_related("supplier", "item").get(pk=pack_id)
             entry = {"supplier": pack.supplier.name, "item": pack.item.name}
             keep_packs([{**entry, "pack": pack.label, "price": price}])
 
 
-def _skip(name: str, on: date) -> None:
+def _close_supplier_on(name: str, on: date) -> None:
     # The database tells Ö from ö, so names are compared here.
     supplier = upsert.by_name(Supplier.objects.all())[(folded(name),)]
     closed_on = _with_day(supplier.closed_on, on)

@@ -71,7 +71,7 @@ def _found(search: OrderSearch, watch: "_Watch") -> dict[str, Any]:
         planned,
         effort=EFFORTS[search.effort],
         on_progress=watch.tell,
-        should_stop=watch.should_stop,
+        should_stop=watch.heed_stop,
         wishes=wishes,
     )
     found = better.plan.purchasing
@@ -131,10 +131,10 @@ class _Watch:
     is_stop_asked: bool = False
     has_stopped: bool = False
 
-    def should_stop(self) -> bool:
-        """Return whether anybody wants the search to stop.
+    def heed_stop(self) -> bool:
+        """Note that the search hears what was asked; return whether it has to stop.
 
-        Reads nothing, so that it may be asked from within a solver, as often as it
+        Reads no row, so that it may be asked from within a solver, as often as it
         likes.
         """
         self.has_stopped = self.is_stop_asked

@@ -130,3 +130,13 @@ class InUseError(BackupError):
         super().__init__(
             f"{name} is in use. Stop the site and every command, then try again."
         )
+
+
+class NotSetAsideError(BackupError):
+    """The database that should be set aside cannot be opened or written."""
+
+    def __init__(self, name: str, reason: str) -> None:
+        super().__init__(
+            f"{name} could not be set aside ({reason}), so nothing was restored. Let "
+            "the file and its folder be read and written, then try again."
+        )

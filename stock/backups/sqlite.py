@@ -17,11 +17,13 @@ from stock.backups.errors import (
     FolderError,
     InUseError,
     NotCopiedError,
+    NotSetAsideError,
 )
 from stock.database.sqlite import address
 
 ENDING = ".sqlite3"
 COPY_ALIAS = "backup_copy"
+PRIMARY_CODE = 0xFF  # of an extended result code, as SQLite composes them
 BESIDE = ("-wal", "-shm", "-journal")  # what the database keeps beside its file
 
 
@@ -38,7 +40,7 @@ def copy(source: Path, target: Path) -> None:
     try:
         _copy(source, target)
     except sqlite3.OperationalError as error:
-        if "locked" in str(error):
+        if _is_held(error):
             raise NotCopiedError(str(error)) from error
         raise FolderError(target.parent, str(error)) from error
 
@@ -103,17 +105,28 @@ def instead_of_the_kitchen(path: Path) -> Iterator[None]:
 
 
 def set_aside(path: Path, name: Path) -> None:
-    """Rename a database with all that its journal holds; refuse if it is open."""
+    """Rename a database with all that its journal holds; refuse if it is open.
+
+    Where it cannot be opened or written for another reason, the refusal says that.
+    """
     connections[DEFAULT_DB_ALIAS].close()
     try:
         # Leaving the journal takes the whole database to itself, and empties it.
         with closing(sqlite3.connect(path, timeout=0)) as database:
             database.execute("PRAGMA journal_mode = DELETE")
     except sqlite3.OperationalError as error:
-        raise InUseError(path.name) from error
+        if _is_held(error):
+            raise InUseError(path.name) from error
+        raise NotSetAsideError(path.name, str(error)) from error
     except sqlite3.DatabaseError:
         pass  # no database any more: whatever it is, it is kept as it is
     path.rename(name)
+
+
+def _is_held(error: sqlite3.OperationalError) -> bool:
+    """Whether somebody else has the database, or a table of it, to themselves."""
+    code = error.sqlite_errorcode & PRIMARY_CODE
+    return code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 
 
 def put_in_place(copied: Path, path: Path) -> None:

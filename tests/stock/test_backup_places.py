@@ -7,7 +7,9 @@ from datetime import timedelta
 import pytest
 from django.core.management import CommandError, call_command
 
+from stock.backups import sqlite
 from stock.backups.contents import Contents
+from stock.backups.errors import NotSetAsideError
 from stock.backups.making import make_backup
 from stock.backups.newer import newer_words
 from stock.models import Item
@@ -92,6 +94,17 @@ def test_a_database_in_use_is_not_set_aside(folder, tmp_path):
     assert "kitchen.sqlite3 is in use. Stop the site" in done.stderr
     assert site.execute("SELECT name FROM stock_item").fetchone() == ("flour",)
     site.close()
+
+
+@only_sqlite
+def test_what_cannot_be_opened_is_not_said_to_be_in_use(tmp_path):
+    no_file = tmp_path / "kitchen.sqlite3"
+    no_file.mkdir()
+
+    with pytest.raises(NotSetAsideError, match="unable to open database file"):
+        sqlite.set_aside(no_file, tmp_path / "aside.sqlite3")
+
+    assert no_file.is_dir()
 
 
 @only_sqlite
