@@ -26,7 +26,7 @@ from types import MappingProxyType
 
 from stock.errors import EquivalentError, OwnWordError, WordClashError
 from stock.measure_faults import FaultKind, Meaning, MeasureFault, OneMeasureFault
-from stock.measures.conversion import Converter, OwnWord
+from stock.measures.conversion import Converter
 from stock.measures.definitions import (
     Equivalent,
     check_word,
@@ -34,6 +34,7 @@ from stock.measures.definitions import (
     parse_equivalents,
     parse_own_words,
 )
+from stock.measures.item_units import OwnWord
 from stock.measures.nouns import noun_forms, pack_word
 from stock.measures.packs import PackWord, words_of_packs
 from stock.measures.reading.quantity import Quantity

@@ -19,6 +19,7 @@ from stock.errors import (
 )
 from stock.measure_faults import FaultKind, MeasureFault, Missing
 from stock.measures.definitions import Equivalent
+from stock.measures.item_units import OwnWord
 from stock.measures.nouns import noun_forms, singular
 from stock.measures.reading.advice import Advice
 from stock.measures.reading.reader import Reader, Reading
@@ -59,20 +60,6 @@ class Converted:
     said: str  # the term as typed: 2 scoops
     amount_base: Fraction
     through: str | None  # such as 1 scoop = 100 g; None where it is exact
-
-
-@dataclass(frozen=True, slots=True)
-class OwnWord:
-    """A word of the item's own, or of its packs: what one of it holds."""
-
-    word: str
-    holds: Quantity
-    holds_base: Fraction
-    is_pack: bool = False
-    is_spare: bool = False  # of a pack: another of the item's packs is preferred
-
-    def __str__(self) -> str:
-        return f"1 {self.word} = {self.holds}"
 
 
 @dataclass(frozen=True, slots=True)

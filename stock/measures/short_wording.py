@@ -16,7 +16,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import lcm
 
-from stock.measures.conversion import Converter, OwnWord
+from stock.measures.conversion import Converter
+from stock.measures.item_units import OwnWord
 from stock.measures.reading.sayings import (
     MOST_PACKS,
     System,

@@ -3,16 +3,13 @@
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
 from stock.measure_faults import FaultKind, MeasureFault
+from stock.measures.item_units import ItemUnits
 from stock.measures.reading.meanings import unmistaken
 from stock.measures.reading.systems import bare_units
 from stock.measures.reading.terms import spelled_term
 from stock.measures.units import plural
-
-if TYPE_CHECKING:
-    from stock.measures.conversion import Converter
 
 COMMA_PATTERN = re.compile(r"[0-9]+(?:,[0-9]+)+(?:\.[0-9]+)?")
 MOST_EXAMPLES = 3
@@ -24,7 +21,7 @@ UNITS_OF_ANYTHING = ("lb", "cup", "each")
 class Advice:
     """Advice about quantities of one item, or of none yet."""
 
-    converter: "Converter | None" = None
+    converter: ItemUnits | None = None
 
     @property
     def units(self) -> tuple[str, ...]:

@@ -14,8 +14,8 @@ a person chooses. Only at the shelf do letters do; elsewhere they are asked abou
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
+from stock.measures.item_units import ItemUnits, OwnWord
 from stock.measures.nouns import pack_word
 from stock.measures.reading.vocabulary import GRAMMAR_WORDS, UNITS_BY_DOUBTFUL, Notation
 from stock.measures.units import (
@@ -28,9 +28,6 @@ from stock.measures.units import (
     word_forms,
     word_key,
 )
-
-if TYPE_CHECKING:  # what is found here is what a converter reads by
-    from stock.measures.conversion import Converter, OwnWord
 
 VOWELS = frozenset("aeiou")
 LONGEST_ABBREVIATION = 4
@@ -49,14 +46,14 @@ class Meanings:
     is_doubtful: bool = False
 
 
-def is_exact(key: str, converter: "Converter") -> bool:
+def is_exact(key: str, converter: ItemUnits) -> bool:
     """Whether a key is a word of the item's own or a unit in one of its forms."""
     return key in converter.own_by_form or key in UNIT_BY_WORD
 
 
 def meanings(
     typed: str,
-    converter: "Converter",
+    converter: ItemUnits,
     notation: Notation,
     counting_unit: str | None = None,
 ) -> Meanings:
@@ -80,7 +77,7 @@ def meanings(
     return Meanings(words, found.is_doubtful)
 
 
-def unmistaken(word: str, converter: "Converter") -> str:
+def unmistaken(word: str, converter: ItemUnits) -> str:
     """Return a unit by a name that is short for nothing else of the item's.
 
     `2 L` of what is sold in loaves would be asked about again: 2 liters is not. Nor is
@@ -97,7 +94,7 @@ def unmistaken(word: str, converter: "Converter") -> str:
 
 
 def _meanings(
-    typed: str, key: str, converter: "Converter", notation: Notation
+    typed: str, key: str, converter: ItemUnits, notation: Notation
 ) -> Meanings:
     if own := converter.own_by_form.get(key):
         return _own_or_each(own.word, key, converter, notation)
@@ -110,7 +107,7 @@ def _meanings(
 
 
 def _own_or_each(
-    word: str, key: str, converter: "Converter", notation: Notation
+    word: str, key: str, converter: ItemUnits, notation: Notation
 ) -> Meanings:
     """Ask where boxes are packed in boxes: 12 of them, or 12 packs."""
     own = converter.own_by_form[key]
@@ -120,7 +117,7 @@ def _own_or_each(
     return Meanings((word, "each"))
 
 
-def _may_be_each(own: "OwnWord", converter: "Converter") -> bool:
+def _may_be_each(own: OwnWord, converter: ItemUnits) -> bool:
     """Whether a word is also what the item itself is called: a box of boxes."""
     each_base = converter.amount_of("each")
     is_noun = word_key(own.word) in converter.noun_forms
@@ -128,7 +125,7 @@ def _may_be_each(own: "OwnWord", converter: "Converter") -> bool:
 
 
 def _of_units(
-    typed: str, key: str, converter: "Converter", notation: Notation
+    typed: str, key: str, converter: ItemUnits, notation: Notation
 ) -> Meanings:
     bare = typed.replace(".", "").strip()
     if bare in UNITS_BY_DOUBTFUL:
@@ -156,7 +153,7 @@ def _of_units(
 
 
 def _with_own(
-    found: Meanings, key: str, converter: "Converter", notation: Notation
+    found: Meanings, key: str, converter: ItemUnits, notation: Notation
 ) -> Meanings:
     """Add the words that the letters are short for; those of its own go first."""
     takes = any(_takes(word, converter) for word in found.words)
@@ -174,12 +171,12 @@ def _with_own(
     return Meanings(tuple(words), is_doubtful)
 
 
-def _any_may_be_each(words: Iterable[str], converter: "Converter") -> bool:
+def _any_may_be_each(words: Iterable[str], converter: ItemUnits) -> bool:
     known = (converter.own_by_form.get(word_key(word)) for word in words)
     return any(own is not None and _may_be_each(own, converter) for own in known)
 
 
-def _own_begun_by(key: str, converter: "Converter") -> list[str]:
+def _own_begun_by(key: str, converter: ItemUnits) -> list[str]:
     return [
         own.word
         for own in converter.own_words
@@ -211,7 +208,7 @@ def _is_skeleton(key: str, word: str) -> bool:
     )
 
 
-def _units_begun_by(key: str, converter: "Converter") -> list[str]:
+def _units_begun_by(key: str, converter: ItemUnits) -> list[str]:
     return sorted(
         {
             unit.word
@@ -222,7 +219,7 @@ def _units_begun_by(key: str, converter: "Converter") -> list[str]:
     )
 
 
-def _one_of_each_amount(words: Iterable[str], converter: "Converter") -> Iterator[str]:
+def _one_of_each_amount(words: Iterable[str], converter: ItemUnits) -> Iterator[str]:
     """Leave out a second word for the same amount: nothing is to be chosen there."""
     seen = set()
     for word in words:
@@ -232,13 +229,13 @@ def _one_of_each_amount(words: Iterable[str], converter: "Converter") -> Iterato
             yield word
 
 
-def _takeable(words: Iterable[str], converter: "Converter") -> Iterator[str]:
+def _takeable(words: Iterable[str], converter: ItemUnits) -> Iterator[str]:
     return (word for word in words if _takes(word, converter))
 
 
-def _takes(word: str, converter: "Converter") -> bool:
+def _takes(word: str, converter: ItemUnits) -> bool:
     return converter.amount_of(word) is not None
 
 
-def _is_own_measure(word: str, converter: "Converter") -> bool:
+def _is_own_measure(word: str, converter: ItemUnits) -> bool:
     return UNITS[word].measure is converter.measure

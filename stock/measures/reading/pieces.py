@@ -3,10 +3,10 @@
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
 from stock.errors import QuantityError
 from stock.measure_faults import FaultKind, MeasureFault
+from stock.measures.item_units import ItemUnits
 from stock.measures.nouns import name_forms, noun_forms
 from stock.measures.reading.advice import (
     Advice,
@@ -30,9 +30,6 @@ from stock.measures.reading.vocabulary import (
 )
 from stock.measures.units import UNIT_BY_WORD, word_key
 
-if TYPE_CHECKING:
-    from stock.measures.conversion import Converter
-
 
 @dataclass(frozen=True, slots=True)
 class Amount:
@@ -54,7 +51,7 @@ class PieceReader:
     def __init__(
         self,
         text: str,
-        converter: "Converter | None",
+        converter: ItemUnits | None,
         notation: Notation,
         tares: Mapping[str, Quantity] | None = None,
         counting_unit: str | None = None,

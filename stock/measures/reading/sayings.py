@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from stock.errors import MeasureError
-from stock.measures.conversion import Converter, OwnWord
+from stock.measures.conversion import Converter
+from stock.measures.item_units import OwnWord
 from stock.measures.reading.quantity import parse_quantity
 from stock.measures.reading.systems import (
     CUSTOMARY_WORDS,

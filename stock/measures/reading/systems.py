@@ -2,12 +2,9 @@
 
 from collections.abc import Mapping
 from enum import StrEnum
-from typing import TYPE_CHECKING
 
+from stock.measures.item_units import ItemUnits
 from stock.measures.units import UNIT_BY_WORD, Measure, word_key
-
-if TYPE_CHECKING:  # a converter names, in its errors, the units that are found here
-    from stock.measures.conversion import Converter
 
 
 class System(StrEnum):
@@ -32,12 +29,12 @@ EVERYDAY_UNITS: Mapping[tuple[Measure, System], tuple[str, ...]] = {
 }
 
 
-def speaks_in_dozens(converter: "Converter") -> bool:
+def speaks_in_dozens(converter: ItemUnits) -> bool:
     """Whether the item's packs or own words are given in dozens."""
     return _speaks_of(converter, frozenset(["dozen"]))
 
 
-def system_of(converter: "Converter") -> System:
+def system_of(converter: ItemUnits) -> System:
     """Return the units that an item is said in, wherever it is said.
 
     Those that the kitchen types its par or safety in, whatever its packs come in; else
@@ -53,7 +50,7 @@ def system_of(converter: "Converter") -> System:
     return System(converter.speaks)
 
 
-def _speaks_of(converter: "Converter", words: frozenset[str]) -> bool:
+def _speaks_of(converter: ItemUnits, words: frozenset[str]) -> bool:
     return any(
         unit.word in words
         for own in converter.own_words
@@ -62,11 +59,11 @@ def _speaks_of(converter: "Converter", words: frozenset[str]) -> bool:
     )
 
 
-def _is_known(converter: "Converter") -> bool:
+def _is_known(converter: ItemUnits) -> bool:
     return bool(converter.own_words or converter.held_in or converter.speaks)
 
 
-def bare_units(converter: "Converter") -> tuple[str, ...]:
+def bare_units(converter: ItemUnits) -> tuple[str, ...]:
     """Return the units that a bare number of the item may mean, smallest first.
 
     Its own words, and the units that people weigh, pour or count it in; where no

@@ -2,12 +2,12 @@
 
 from collections.abc import Iterable
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
 from stock.errors import (
     SeveralReadingsError,
 )
 from stock.measure_faults import FaultKind, MeasureFault
+from stock.measures.item_units import ItemUnits
 from stock.measures.reading.amounts import AmountReader
 from stock.measures.reading.meanings import Meanings, meanings, unmistaken
 from stock.measures.reading.pieces import Amount
@@ -32,9 +32,6 @@ from stock.measures.reading.vocabulary import (
     Notation,
 )
 from stock.measures.units import Measure, word_key
-
-if TYPE_CHECKING:
-    from stock.measures.conversion import Converter
 
 
 class UnitReader(AmountReader):
@@ -162,7 +159,7 @@ class UnitReader(AmountReader):
         self,
         last: Term,
         value: Fraction,
-        converter: "Converter",
+        converter: ItemUnits,
         *,
         is_joined: bool,
     ) -> Meanings:

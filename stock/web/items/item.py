@@ -11,7 +11,8 @@ from django.utils.text import capfirst
 from stock.conversion import converters
 from stock.ledger import levels
 from stock.ledger.levels import ZERO
-from stock.measures.conversion import Converter, OwnWord
+from stock.measures.conversion import Converter
+from stock.measures.item_units import OwnWord
 from stock.measures.wording import say_plain
 from stock.models import Item, Place
 from stock.templatetags.words import moment_words
