@@ -128,7 +128,7 @@ class OwnWordError(MeasureError):
         self.fault = fault
 
     def __str__(self) -> str:
-        return f'The word of its own "{self.text}" cannot be used: {_said(self.fault)}'
+        return f'The word "{self.text}" cannot be used: {_said(self.fault)}'
 
 
 class WordClashError(MeasureError):
@@ -182,16 +182,20 @@ class GtinError(StockError):
 class SeveralReadingsError(MeasureError):
     """Something typed that can be read in several ways; a person chooses.
 
-    `readings` are texts that can be read in one way only, the most likely first.
+    `readings` are texts that can be read in one way only, the most likely
+    first; `is_pack` where one is of a pack as its supplier writes it.
     """
 
-    def __init__(self, text: str, readings: tuple[str, ...]) -> None:
+    def __init__(
+        self, text: str, readings: tuple[str, ...], *, is_pack: bool = False
+    ) -> None:
         super().__init__(text, readings)
         self.text = text
         self.readings = readings
+        self.is_pack = is_pack
 
     def __str__(self) -> str:
-        return readings_words(self.text, self.readings)
+        return readings_words(self.text, self.readings, is_pack=self.is_pack)
 
 
 class TareError(MeasureError):

@@ -50,7 +50,7 @@ def keep_tare(
     The same name there again is given the new weight, if its writer has seen the old
     one; None: nobody had to see it.
     """
-    word = check_word(name)
+    word = check_word(name, example="bin")
     key = folded(word)
     scale = compile_item(ItemTexts(word, Measure.MASS))
     weight_g = to_ledger(scale.typed_base(weight, Notation.STOCK))

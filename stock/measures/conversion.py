@@ -13,7 +13,6 @@ from itertools import pairwise
 from stock.errors import (
     NoEquivalentError,
     QuantityTooLargeError,
-    SeveralReadingsError,
     TareError,
     UnknownUnitError,
 )
@@ -125,8 +124,7 @@ class Converter:
         kept = [reading for reading in kept if self._descends(reading)] or kept
         if len(kept) == 1 and not is_doubtful:
             return kept[0]
-        labels = tuple(reading.label for reading in kept)
-        raise SeveralReadingsError(reader.text, labels)
+        raise reader.several(kept)
 
     def to_base(self, quantity: Quantity | str) -> Fraction:
         """Return exactly what the quantity comes to in the base unit."""

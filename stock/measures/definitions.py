@@ -1,5 +1,9 @@
 """What an item says about its own measures: equivalents and words of its own.
 
+Both are measured at home: 3/4 lb is a fraction in them, and 4/5 lb, which no scoop or
+cup is of, is asked about. What a pack holds is written by its supplier, who writes
+3/4 lb for three of four pounds: there either is asked about.
+
 1 cup = 125 g; 1 tbsp = 8 g          equivalents
 stick = 4 oz; tub = 5 lb             words of its own
 """
@@ -68,7 +72,7 @@ def parse_own_words(
     return MappingProxyType(words)
 
 
-def check_word(word: str) -> str:
+def check_word(word: str, *, example: str = "stick") -> str:
     """Return a word of the item's own, tidied, or raise why it cannot be one."""
     composed = unicodedata.normalize("NFC", word)
     tidy = " ".join(composed.replace(".", " ").split())
@@ -77,7 +81,8 @@ def check_word(word: str) -> str:
             tidy, MeasureFault(FaultKind.WORD_TOO_LONG, str(LONGEST_WORD))
         )
     if not UNIT_PATTERN.fullmatch(tidy):
-        raise OwnWordError(word.strip(), MeasureFault(FaultKind.NOT_A_WORD))
+        fault = MeasureFault(FaultKind.NOT_A_WORD, such_as=(example,))
+        raise OwnWordError(word.strip(), fault)
     return tidy
 
 

@@ -69,7 +69,7 @@ FAULTS = {
     ),
     FaultKind.WORD_TWICE: '"{what}" is there twice. Keep one of them.',
     FaultKind.WORD_TOO_LONG: "write at most {what} letters.",
-    FaultKind.NOT_A_WORD: "write a word of letters, such as stick.",
+    FaultKind.NOT_A_WORD: "write a word of letters, such as {first}.",
     FaultKind.HOLDS_NOTHING: "one {what} must hold more than nothing.",
     FaultKind.HOLDS_OWN_WORD: "write it in units such as lb or each, not in {what}.",
 }
@@ -143,11 +143,12 @@ def clash_words(item_name: str, word: str, meaning: Meaning) -> str:
     )
 
 
-def readings_words(text: str, readings: Sequence[str]) -> str:
+def readings_words(text: str, readings: Sequence[str], *, is_pack: bool = False) -> str:
     """Return that a text can be read in several ways, or in one that is doubtful."""
     if len(readings) == 1:
         return f'"{text}" is not clear. Did you mean {readings[0]}?'
-    return f'"{text}" could be {choice(readings)}. Write one of them.'
+    why = ", as suppliers write packs" if is_pack else ""
+    return f'"{text}" could be {choice(readings)}{why}. Write one of them.'
 
 
 def choice(words: Sequence[str]) -> str:

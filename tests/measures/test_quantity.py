@@ -233,6 +233,26 @@ def test_a_supplier_s_pack_is_no_fraction(text, both):
     assert readings(text, Notation.PACK)[: len(both)] == both
 
 
+def test_a_supplier_s_pack_says_why_it_is_asked_about():
+    with pytest.raises(SeveralReadingsError) as asked:
+        parse_quantity("3/4 lb", Notation.PACK)
+
+    assert str(asked.value) == (
+        '"3/4 lb" could be ¾ lb or 3 x 4 lb, as suppliers write packs. Write one of '
+        "them."
+    )
+
+
+@pytest.mark.parametrize(
+    "notation", [Notation.PACK, Notation.ITEM, Notation.COUNT, Notation.STOCK]
+)
+def test_two_readings_that_are_equal_are_one(notation):
+    butter = compile_converter(read_item_measures("butter", "mass"))
+
+    assert parse_quantity("2/1 lb", notation).terms[0].number == 2
+    assert butter.typed_base("2/1 lb", notation) == butter.to_base("2 lb")
+
+
 @pytest.mark.parametrize(
     ("text", "number"),
     [("1/2 gallon", "1/2"), ("36 x 1 lb", "36"), ("1 3/4 lb", "7/4")],

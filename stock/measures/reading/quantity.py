@@ -7,7 +7,6 @@ typed of an item is read by its converter, which knows them. The grammar itself 
 
 import re
 
-from stock.errors import SeveralReadingsError
 from stock.measures.reading.reader import Reader
 from stock.measures.reading.terms import (
     KITCHEN_DENOMINATORS,
@@ -53,7 +52,5 @@ def parse_quantity(text: str, notation: Notation = Notation.STOCK) -> Quantity:
     reader = Reader(text, None, notation)
     readings, is_doubtful = reader.readings()
     if is_doubtful or len(readings) > 1:
-        raise SeveralReadingsError(
-            reader.text, tuple(reading.label for reading in readings)
-        )
+        raise reader.several(readings)
     return readings[0].quantity

@@ -10,13 +10,14 @@ What can be read in several ways is returned in all of them. First letters, "abo
 numbers without a unit are read at the shelf only, where an echo answers at once.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import islice, product
 
 from stock.errors import (
     AmbiguousWordError,
+    SeveralReadingsError,
     TareError,
 )
 from stock.measure_faults import FaultKind, MeasureFault
@@ -68,7 +69,10 @@ class Reader(UnitReader):
     """Reads one text, of one item or of none yet."""
 
     def readings(self) -> tuple[list[Reading], bool]:
-        """Return every way to read the text, and whether even one is to be asked."""
+        """Return every way to read the text, and whether even one is to be asked.
+
+        What comes to the same quantity is one way, however it is labeled.
+        """
         parts: list[_Part] = [self._part(None)]
         tare: list[_Part] = []
         adds_too = False
@@ -92,7 +96,14 @@ class Reader(UnitReader):
         if adds_too:
             added = list(islice(_combined([*parts, *tare], []), MOST_READINGS))
             found = added + found if parts[-1].is_whole else found + added
-        return found, is_doubtful
+        first = {(each.quantity, each.tare): each for each in reversed(found)}
+        return [each for each in found if each in first.values()], is_doubtful
+
+    def several(self, readings: Iterable[Reading]) -> SeveralReadingsError:
+        """Return the question which of several readings is meant."""
+        labels = tuple(reading.label for reading in readings)
+        is_pack = self.notation is Notation.PACK and any(" x " in x for x in labels)
+        return SeveralReadingsError(self.text, labels, is_pack=is_pack)
 
     def _part(self, before: _Part | None, *, is_joined: bool = False) -> _Part:
         amount = self._one_of_unit() or self.amount()
@@ -168,7 +179,7 @@ class Reader(UnitReader):
         may_be_pack = self.notation in (Notation.PACK, Notation.COUNT) or (
             is_of_item and not is_kitchens
         )
-        if not may_be_pack or top == 1 or not is_size:
+        if not may_be_pack or 1 in (top, bottom) or not is_size:
             return plain, False
         return ([*plain, pack] if is_kitchens else [pack, *plain]), False
 

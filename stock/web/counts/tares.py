@@ -8,7 +8,7 @@ from django.views.decorators.http import require_POST
 
 from stock.counts import tares as tare_jobs
 from stock.counts.tares import TareKnownError, keep_tare
-from stock.errors import StockError
+from stock.errors import OwnWordError, StockError
 from stock.models import Place, Tare
 from stock.web.forms.entry_conflicts import VERSION, seen_version, step
 from stock.web.forms.entry_forms import posted
@@ -76,7 +76,8 @@ def _kept(request: HttpRequest, form: TareForm) -> bool:
         form.has_seen(error)
         return False
     except StockError as error:
-        form.add_error("weight", str(error))
+        field = "name" if isinstance(error, OwnWordError) else "weight"
+        form.add_error(field, str(error))
         return False
     messages.success(request, f"An empty {tare.name} weighs {tare.weight}.")
     return True

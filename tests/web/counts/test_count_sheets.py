@@ -251,7 +251,19 @@ def test_a_tare_that_weighs_nothing_is_refused_beside_its_field(signed_in, db):
     assert "an empty bin weighs something" in response.content.decode()
 
 
-def test_a_forgotten_tare_is_gone(signed_in, db):
+def test_what_cannot_be_a_tare_s_name_is_said_beside_it(signed_in, db):
+    form = {"name": "2 = 3", "weight": "2 lb", "place": ""}
+
+    errors = signed_in.post("/count/tares/", form).context["form"].errors
+
+    assert errors == {
+        "name": [
+            'The word "2 = 3" cannot be used: write a word of letters, such as bin.'
+        ]
+    }
+
+
+def test_a_removed_tare_is_gone(signed_in, db):
     signed_in.post("/count/tares/", {"name": "bin", "weight": "2 lb", "place": ""})
     tare = Tare.objects.get()
 
@@ -275,7 +287,7 @@ def test_a_tare_is_given_another_weight_only_by_who_has_seen_the_first(signed_in
     assert Tare.objects.get().weight == "3 lb"
 
 
-def test_a_tare_that_was_given_another_weight_is_not_forgotten(signed_in, db):
+def test_a_tare_that_was_given_another_weight_is_not_removed(signed_in, db):
     tare = keep_tare(name="bin", weight="2 lb")
     shown = as_shown(tare)
     keep_tare(name="bin", weight="3 lb")
