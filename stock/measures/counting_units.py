@@ -130,6 +130,14 @@ def noun(converter: Converter) -> tuple[str, str] | None:
     return " ".join([*before, one]), " ".join([*before, last if last != one else more])
 
 
+def piece_words(converter: Converter) -> tuple[str, str] | None:
+    """Return what one piece of an item is called, and more: its noun or own word."""
+    for own in converter.own_words:
+        if converter.measure is Measure.COUNT and own.holds_base == 1:
+            return own.word, plural(own.word)
+    return noun(converter)
+
+
 def _is_size(word: str) -> bool:
     """Whether a word of a name is of a size: the 6 and the in of `6 in board`."""
     is_number = any(character.isdigit() for character in word)
@@ -138,7 +146,7 @@ def _is_size(word: str) -> bool:
 
 def with_noun(words: str, converter: Converter) -> str:
     """Return an amount with the item's noun in place of each: 3 flats + 9 eggs."""
-    named = noun(converter)
+    named = piece_words(converter)
     if named is None:
         return words
     one, more = named

@@ -18,6 +18,7 @@ from statistics import median, median_low
 
 from stock.measures.conversion import Converter
 from stock.measures.counting_units import with_noun
+from stock.measures.reading.echo import spelled_out
 from stock.measures.reading.misreadings import (
     DIGITS_SHARE,
     MIXED_UP_UNITS,
@@ -31,7 +32,7 @@ from stock.measures.reading.misreadings import (
     said_so,
 )
 from stock.measures.reading.quantity import Quantity
-from stock.measures.reading.spoken import Spoken, spelled_out, spoken_words
+from stock.measures.reading.spoken import Spoken, spoken_words
 from stock.wording.slip_words import (
     far_off_words,
     meant_words,
@@ -164,7 +165,7 @@ def question(spoken: Spoken, record: Record, converter: Converter) -> Slip | Non
     if record.expected_base is None:
         return None
     expected_base = max(record.expected_base, 0.0)
-    text = spelled_out(spoken.quantity) if spoken.amount_base else "none"
+    text = spelled_out(spoken.quantity, converter) if spoken.amount_base else "none"
     entered = _reading(text, spoken.words, spoken.amount_base, converter)
     ruler = _Ruler(record, converter)
     ratio = abs(ruler.log_ratio(spoken.quantity, spoken.amount_base))
@@ -273,9 +274,9 @@ def _likeliest(spoken: Spoken, ruler: _Ruler) -> _Likely | None:
 
 
 def _instead(best: _Likely, spoken: Spoken, converter: Converter) -> OfferedReading:
-    said = spelled_out(best.misreading.quantity)
+    said = spelled_out(best.misreading.quantity, converter)
     if spoken.tare:
-        said = f"{said} less {spelled_out(spoken.tare)}"
+        said = f"{said} less {spelled_out(spoken.tare, converter)}"
     words = spoken_words(best.amount_base, converter)
     return _reading(said, words, best.amount_base, converter)
 

@@ -6,6 +6,7 @@ import pytest
 from django.templatetags.static import static
 
 from stock.errors import MeasureError, SeveralReadingsError
+from stock.measures.counting_units import with_noun
 from stock.measures.reading.spoken import read_spoken
 from stock.measures.resolution import to_ledger
 from stock.measures.slips import Record, Spread, question
@@ -39,7 +40,18 @@ ASK = """async ([cases, items, { grammar, rules }]) => {
     return slip && [slip.kind, slip.instead ?? null];
   });
 }"""
-READ, ASK = (script.replace("FOLDER", static("stock/count/")) for script in (READ, ASK))
+ECHO = """async ([said, items, grammar]) => {
+  const from = (name) => import(`FOLDER${name}.js`);
+  const [{ read }, { Words }, { echo }] =
+    await Promise.all(["reading", "words", "echo"].map(from));
+  return said.map(([item, text]) => {
+    const words = new Words(items[item], grammar);
+    return echo(read(text, words, null), words);
+  });
+}"""
+READ, ASK, ECHO = (
+    script.replace("FOLDER", static("stock/count/")) for script in (READ, ASK, ECHO)
+)
 # Spaces of every width and none, other scripts' digits, capitals that grow when made
 # small, accents on their own, half a character, and what a phone puts in by itself.
 ODD = (
@@ -76,6 +88,7 @@ UNITS = (
     *("c", "case", "cases", "b", "bag", "lb", "oz", "#", "st", "carton", "flat"),
     *("full bag", "case-bin", "fl oz", "lb.5", "kg", "each", "e", "s", "x"),
 )
+LOOSE = ("case", "bag", "lb", "oz", "kg", "g", "each", "dozen", "cup", "tbsp", "quart")
 BETWEEN = ("+", "and", ",", "-", "less", "\N{MINUS SIGN}", "and a half", "", "", "")
 # Words of the grammar, and what a keyboard or a program makes of signs.
 MORE = (
@@ -125,6 +138,37 @@ def test_the_browser_reads_the_forms_of_the_grammar_as_the_server_does(tab):
     assert len(said) >= 3_000
     assert sum(type(server_reads(*each)) is list for each in said) > 1_000
     assert disagreements(tab, said) == []
+
+
+def echoed(item, text):
+    try:
+        spoken = read_spoken(text, ITEMS[item], TARES)
+    except MeasureError:
+        return None
+    return spoken and with_noun(spoken.understood, ITEMS[item])
+
+
+def together(draw):
+    """One to three amounts, as somebody would say them beside each other."""
+    amounts = (f"{draw.choice(NUMBERS)} {draw.choice(LOOSE)}" for _ in range(3))
+    return " + ".join(list(amounts)[: draw.randint(1, 3)])
+
+
+def test_the_browser_echoes_an_entry_as_the_server_does(tab):
+    draw = random.Random(8)
+    thrown = [(draw.choice(list(ITEMS)), together(draw)) for _ in range(4_000)]
+    forms = [(item, text) for item, text, *_ in sayings()]
+    said = [each for each in [*forms, *thrown] if echoed(*each)]
+
+    answers = tab.evaluate(ECHO, [said, WORDS, phone_rules()["grammar"]])
+
+    assert len(said) > 8_000
+    assert any(" + " in answer and " = " in answer for answer in answers)
+    assert [
+        (each, answer)
+        for each, answer in zip(said, answers, strict=True)
+        if answer != echoed(*each)
+    ] == []
 
 
 def thrown_together(draw):

@@ -88,11 +88,12 @@ def test_blank_is_not_counted_and_never_zero(blank):
 @pytest.mark.parametrize(
     ("said", "echo"),
     [
-        ("2ca 6lb", "2 cases + 6 lb"),
-        ("2c 6lb", "2 cases + 6 lb"),
+        ("2ca 6lb", "2 cases + 6 lb = 78 lb"),
+        ("2c 6lb 4oz", "2 cases + 6 lb 4 oz = 78.25 lb"),
+        ("6lb 4oz", "6 lb 4 oz"),
         ("3s", "3 sticks = 12 oz"),
         ("none", "none"),
-        ("1/2 ca", "1/2 case = 1 box + 6 lb"),
+        ("1/2 ca", "1/2 case = 18 lb"),
     ],
 )
 def test_an_entry_is_echoed_as_it_was_understood(said, echo):
@@ -183,11 +184,15 @@ def test_an_echo_says_what_is_stored_whatever_it_is(name, amount_base):
 @pytest.mark.parametrize(
     ("item", "typed", "echo"),
     [
-        ("butter", "8 kg", "8 kg"),  # not 17 3/4 lb, which is 51 g more
+        (
+            "butter",
+            "8 kg",
+            "8 kg = about 17.64 lb",
+        ),  # not 17 3/4 lb, which is 51 g more
         ("flour", "18.64 lb", "18.64 lb"),
-        ("butter", "1 kg 3 g", "1 kg + 3 g = 1.003 kg"),
-        ("butter", "2 cases 6 lb", "2 cases + 6 lb"),
+        ("butter", "1 kg 3 g", "1 kg 3 g = about 2.21 lb"),
+        ("butter", "2 cases 6 lb", "2 cases + 6 lb = 78 lb"),
     ],
 )
-def test_an_echo_is_not_rounded(item, typed, echo):
+def test_an_echo_says_where_it_is_rounded(item, typed, echo):
     assert read_spoken(typed, ITEMS[item]).understood == echo

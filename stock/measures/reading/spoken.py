@@ -14,21 +14,21 @@ from stock.errors import MeasureError
 from stock.measures.conversion import Converter
 from stock.measures.nouns import name_forms, noun_forms
 from stock.measures.reading import vocabulary
+from stock.measures.reading.echo import echo, everyday_units, spelled_out
 from stock.measures.reading.meanings import (
     LONGEST_ABBREVIATION,
     SHORT_FORMS,
     VOWELS,
 )
 from stock.measures.reading.quantity import parse_quantity
-from stock.measures.reading.reader import Reader
-from stock.measures.reading.sayings import shortest_metric
-from stock.measures.reading.systems import EVERYDAY_UNITS, bare_units, system_of
+from stock.measures.reading.reader import Reader, Reading
+from stock.measures.reading.sayings import shortest_metric, system_in
+from stock.measures.reading.systems import bare_units, system_of
 from stock.measures.reading.terms import (
     KITCHEN_DENOMINATORS,
     Quantity,
     Term,
     finite_decimal,
-    spelled_term,
 )
 from stock.measures.reading.tokens import LONGEST_TEXT, refuse_long, tidy
 from stock.measures.reading.vocabulary import Notation
@@ -42,8 +42,9 @@ from stock.measures.units import (
     plural,
     word_key,
 )
-from stock.measures.wording import say_short
+from stock.measures.wording import say, say_short
 
+NOTHING_WORDS = ("none", "none", "none")  # as words, echoed and written
 MOST_PLACES = 4  # of an everyday unit; more is said exactly, in other words
 
 
@@ -55,22 +56,8 @@ class Spoken:
     tare: Quantity | None
     amount_base: Fraction  # without the tare
     words: str  # the amount as people say it: 2 cases + 6 lb
-
-    @property
-    def understood(self) -> str:
-        """The echo: what was said in whole words, and what that comes to."""
-        if self.is_none:
-            return self.words
-        said = spelled_out(self.quantity)
-        if self.tare:
-            said = f"{said} less {spelled_out(self.tare)}"
-        return said if said == self.words else f"{said} = {self.words}"
-
-    @property
-    def whole_text(self) -> str:
-        """What was said, written so that it reads the same beside any field."""
-        said = spelled_out(self.quantity)
-        return f"{said} less {spelled_out(self.tare)}" if self.tare else said
+    understood: str  # the echo: what was said in whole words, and its whole
+    whole_text: str  # what was said, so that it reads the same beside any field
 
     @property
     def is_none(self) -> bool:
@@ -105,14 +92,26 @@ def read_spoken(
     refuse_long(text)
     if word_key(tidied) in vocabulary.NONE_PHRASES:
         nothing = Quantity((Term(Fraction(0), converter.base_unit),))
-        return Spoken(nothing, None, Fraction(0), "none")
+        return Spoken(nothing, None, Fraction(0), *NOTHING_WORDS)
     reader = Reader(text, converter, Notation.COUNT, tares, counting_unit)
     reading = converter.choose(reader)
     amount_base = converter.to_base(reading.quantity)
     if reading.tare is not None:
         amount_base -= converter.to_base(reading.tare)
-    words = stated_words(amount_base, converter)
-    return Spoken(reading.quantity, reading.tare, amount_base, words)
+    return _spoken(reading, amount_base, converter)
+
+
+def _spoken(reading: Reading, amount_base: Fraction, converter: Converter) -> Spoken:
+    said, tare = reading.quantity, reading.tare
+    whole = spelled_out(said, converter)
+    return Spoken(
+        said,
+        tare,
+        amount_base,
+        words=stated_words(amount_base, converter),
+        understood=echo(said, tare, amount_base, converter) if amount_base else "none",
+        whole_text=f"{whole} less {spelled_out(tare, converter)}" if tare else whole,
+    )
 
 
 def spoken_words(amount_base: Fraction, converter: Converter) -> str:
@@ -123,8 +122,8 @@ def spoken_words(amount_base: Fraction, converter: Converter) -> str:
 def stated_words(amount_base: Fraction, converter: Converter) -> str:
     """Return an amount as it is stored, and not rounded: what it says reads back so.
 
-    `16 1/2 lb` only where it is that; else in decimals of the item's everyday unit,
-    else in metric ones.
+    `16 1/2 lb` only where it is that, `9 lb 14 3/4 oz`; else in decimals of the item's
+    everyday unit, else in metric ones.
 
     >>> from stock.measures.compiling import compile_converter, read_item_measures
     >>> flour = compile_converter(
@@ -136,14 +135,17 @@ def stated_words(amount_base: Fraction, converter: Converter) -> str:
     if not amount_base:
         return "none"
     short = say_short(amount_base, converter)
-    unit = EVERYDAY_UNITS[converter.measure, system_of(converter)][0]
+    unit = everyday_units(converter)[0]
     number = amount_base / converter.unit_base(unit)
     decimals = (round_half_up(number, places) for places in range(1, MOST_PLACES + 1))
     plain = (
         f"{finite_decimal(each)} {unit if each <= 1 else plural(unit)}"
         for each in decimals
     )
-    for words in (short, *plain):
+    system = system_of(converter)
+    exact = say(amount_base, converter, prefer=system)
+    fine = [exact] if system_in(exact) in (system, None) else []
+    for words in (short, *fine, *plain):
         if _reads_back(words, amount_base, converter):
             return words
     half_a_step = LEDGER_STEP / 2
@@ -156,16 +158,6 @@ def _reads_back(words: str, amount_base: Fraction, converter: Converter) -> bool
     except MeasureError:  # such as `about 3 tbsp`
         return False
     return to_ledger(read_base) == to_ledger(amount_base)
-
-
-def spelled_out(quantity: Quantity) -> str:
-    """Return a quantity as one says it, so that it is read in one way only.
-
-    >>> from stock.measures.reading.quantity import parse_quantity
-    >>> spelled_out(parse_quantity("2 case 1/2 bag"))
-    '2 cases + 1/2 bag'
-    """
-    return " + ".join(spelled_term(term.number, term.unit) for term in quantity.terms)
 
 
 def words_for_phone(

@@ -21,7 +21,14 @@ from stock.measures.reading.spoken import read_spoken
 from stock.measures.slips import Slip
 from stock.models import CountEntry
 from stock.web.counts.found import FoundItem, found_entry, read_found
-from stock.web.counts.lines import entry_words, field_name, lot_words, record_words, who
+from stock.web.counts.lines import (
+    echo_words,
+    entry_words,
+    field_name,
+    lot_words,
+    record_words,
+    who,
+)
 
 DEVICE = "page"
 TYPE_AGAIN = "This could not be read when it came. Type it again."
@@ -79,7 +86,7 @@ class ShownLine:
         own, others = self.line.own, self.line.others
         if own is None:
             return " ".join(f"Counted by {who(other)}." for other in others)
-        parts = [f"{entry_words(own, self.line.converter)}."]
+        parts = [f"{echo_words(self.line, own)}."]
         if on_record := record_words(self.line):
             parts.append(f"On record {on_record}.")
         for other in others:

@@ -10,11 +10,13 @@ from stock.counts.sheets import Sheet, SheetLine
 from stock.errors import MeasureError
 from stock.measures.conversion import Converter
 from stock.measures.counting_units import with_noun
+from stock.measures.reading.echo import spelled_out
 from stock.measures.reading.spoken import (
-    spelled_out,
+    read_spoken,
     spoken_words,
     stated_words,
 )
+from stock.measures.resolution import to_ledger
 from stock.models import CountEntry
 from stock.web.shelves.date_words import use_by_words
 from stock.wording.names import person_name
@@ -47,6 +49,25 @@ def entry_words(entry: CountEntry, converter: Converter | None) -> str:
     return with_noun(stated_words(Fraction(entry.amount_base), converter), converter)
 
 
+def echo_words(line: SheetLine, entry: CountEntry) -> str:
+    """Return an entry's echo, as a phone says it: 2 cases + 6 lb = 78 lb.
+
+    An entry that would be read otherwise now is said as it was understood.
+    """
+    converter = line.converter
+    try:
+        spoken = converter and read_spoken(entry.text, converter, line.tares)
+    except MeasureError:
+        spoken = None
+    if (
+        not converter
+        or not spoken
+        or to_ledger(spoken.amount_base) != entry.amount_base
+    ):
+        return entry_words(entry, converter)
+    return with_noun(spoken.understood, converter)
+
+
 def said_words(entry: CountEntry, words: str, converter: Converter | None) -> str:
     """Return who typed what, and the words that it was understood as.
 
@@ -63,7 +84,7 @@ def said_words(entry: CountEntry, words: str, converter: Converter | None) -> st
 def _spelled(text: str, converter: Converter) -> str:
     """Return an entry's text in full; blank where it cannot be read by itself."""
     try:
-        spelled = spelled_out(converter.read(text))
+        spelled = spelled_out(converter.read(text), converter)
     except MeasureError:
         return ""
     return with_noun(spelled, converter)

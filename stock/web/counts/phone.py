@@ -8,12 +8,12 @@ from typing import Any
 
 from stock.counts.sheets import SheetLine
 from stock.measures.conversion import Converter
-from stock.measures.counting_units import noun, unit_choices
+from stock.measures.counting_units import piece_words, unit_choices
+from stock.measures.reading.echo import everyday_units
 from stock.measures.reading.quantity import Quantity
 from stock.measures.reading.spoken import grammar_for_phone, words_for_phone
 from stock.measures.reading.systems import EVERYDAY_UNITS, speaks_in_dozens, system_of
 from stock.measures.slips import Record, Slip, rules_for_phone
-from stock.measures.units import Measure
 from stock.models import CountEntry
 from stock.web.counts.lines import entry_words, record_words, who
 
@@ -26,6 +26,7 @@ def phone_words(
     counting_unit: str | None = None,
 ) -> dict[str, object]:
     """Return the words of one item for reading, echo and buttons."""
+    unit, small_unit = everyday_units(converter)
     units = EVERYDAY_UNITS[converter.measure, system_of(converter)]
     if speaks_in_dozens(converter):
         units = ("dozen", *units)
@@ -33,11 +34,11 @@ def phone_words(
     given_in = {term.unit for word in converter.own_words for term in word.holds.terms}
     return {
         **words_for_phone(converter, counting_unit),
-        "unit": "each" if converter.measure is Measure.COUNT else units[0],
-        "small_unit": units[-1],
+        "unit": unit,
+        "small_unit": small_unit,
         "buttons": [*own, *(unit for unit in units if unit not in own)],
         "given_in": sorted(given_in),
-        "noun": noun(converter),
+        "noun": piece_words(converter),
         "tares": {
             name: [[str(term.number), term.unit] for term in tare.terms]
             for name, tare in tares.items()

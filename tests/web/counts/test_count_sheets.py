@@ -49,7 +49,7 @@ def test_what_is_on_record_stays_hidden_until_the_entry_is_in(signed_in, count):
 
     assert before == ""
     # 2 cases and 5 sticks of 100 g are 20,500 g
-    assert after == "2 cases + 500 g. On record 2 cases."
+    assert after == "2 cases + 5 sticks = 20.5 kg. On record 2 cases."
 
 
 def test_a_page_without_scripts_keeps_what_it_can_read(signed_in, count, butter):
