@@ -108,7 +108,8 @@ def proxy_of(site, folder):
     )
     whole.write_text(
         f"daemon off; pid {folder}/nginx.pid; error_log {folder}/nginx.log;\n"
-        f"events {{}}\nhttp {{ access_log off;\n{temporary}\n{site}\n}}\n"
+        "events {}\n"
+        f"http {{ access_log {folder}/access.log;\n{temporary}\n{site}\n}}\n"
     )
     server = subprocess.Popen(
         [needed("nginx"), "-c", str(whole), "-p", str(folder)],

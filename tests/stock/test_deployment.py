@@ -22,6 +22,7 @@ from tests.stock.behind_proxy import (
     needed,
     proxy_of,
     served,
+    wait_until,
 )
 
 
@@ -100,6 +101,22 @@ def test_somebody_signs_in_behind_the_proxy(proxy, certificate):
     moved = unencrypted.getresponse()
     unencrypted.close()
     assert (moved.status, moved.headers["Location"]) == (301, f"https://{HOST}/")
+
+
+def test_no_log_keeps_the_secret_of_a_calendar(proxy, certificate, tmp_path):
+    browser = Browser(proxy[1], certificate[0])
+    unencrypted = http.client.HTTPConnection("127.0.0.1", proxy[0])
+
+    answer, _ = browser.ask("GET", "/calendar.ics?key=hush")
+    unencrypted.request("GET", "/calendar.ics?key=hush", headers={"Host": HOST})
+    moved = unencrypted.getresponse()
+    unencrypted.close()
+    browser.ask("GET", "/sign-in/")
+
+    assert (answer.status, moved.status) == (404, 301)
+    log = tmp_path / "access.log"
+    wait_until(lambda: "/sign-in/" in log.read_text(), "nothing is logged")
+    assert "hush" not in log.read_text()
 
 
 def test_the_nightly_backup_is_one_that_restores(kitchen, folder, tmp_path):

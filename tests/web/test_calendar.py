@@ -113,6 +113,14 @@ def test_it_is_kept_out_of_caches(client):
     assert "no-store" in response["Cache-Control"]
 
 
+def test_the_link_to_open_it_is_as_safe_as_the_page(signed_in):
+    signed_in.post("/calendar/make/", secure=True)
+
+    shown = signed_in.get("/calendar/", secure=True).content.decode()
+
+    assert 'href="webcals://testserver/calendar.ics?key=' in shown
+
+
 def test_the_secret_stands_where_no_log_takes_it_down(client):
     parts = urlsplit(address_of(build.user("ada")))
 

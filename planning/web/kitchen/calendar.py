@@ -38,7 +38,8 @@ def calendar(request: HttpRequest) -> HttpResponse:
     context = {
         "feed": feed,
         "address": address,
-        "open_address": f"webcal{address.removeprefix(request.scheme or '')}",
+        # webcals where pages come by https: the secret never goes in the clear.
+        "open_address": f"webcal{address.removeprefix('http')}",
         "today": timezone.localdate(),
     }
     return render(request, "planning/calendar.html", context)
@@ -61,7 +62,7 @@ def remove(request: HttpRequest) -> HttpResponse:
 def calendar_feed(request: HttpRequest) -> HttpResponse:
     """Return the calendar to whoever knows a person's secret.
 
-    The secret stands behind the question mark: logs leave that part out.
+    The secret stands behind the question mark, which the log leaves out.
     """
     if reader_of(request.GET.get("key", "")) is None:
         raise Http404
