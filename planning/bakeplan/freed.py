@@ -11,13 +11,13 @@ from dataclasses import dataclass, replace
 from planning.engine.kitchen import SupplierDay
 from planning.engine.plan import SuggestedOrder
 from planning.engine.scenarios.freed import LEAST_FREED_BASE, Freed, Seen, find_freed
-from planning.engine.words import capitalized, listed
 from planning.models import Order
 from planning.orders.drafting import waiting_by_truck
 from planning.plan.outlook import Outlook
 from planning.plan.planner import plan_kitchen
 from planning.plan.telling import Telling
 from planning.sentences.packs import counted_packs
+from planning.sentences.words import capitalized, listed
 from stock.models import Bakery
 
 MOST_NAMED = 5  # of one kind

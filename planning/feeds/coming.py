@@ -3,14 +3,14 @@
 from collections.abc import Callable, Iterable
 from datetime import date, datetime, timedelta
 
-from planning.engine.cakes_named import reference_words
 from planning.engine.kitchen import SupplierDay
-from planning.engine.words import capitalized
 from planning.exports.calendar_file import CalendarEvent
 from planning.models import Order, PlannedCake
 from planning.orders.drafting import truck_of
 from planning.orders.order_book import BookedOrder, booked_orders
 from planning.plan.planner import Planned
+from planning.sentences.cakes_named import reference_words
+from planning.sentences.words import capitalized
 from stock.calendar.calendar_words import clock_words, date_words
 from stock.models import Bakery
 

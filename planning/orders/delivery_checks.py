@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import partial
 
-from planning.engine.words import days_words
 from planning.errors import DeliveryFault
 from planning.models import OrderLine
 from planning.orders.orders import MOST_PACKS
+from planning.sentences.words import days_words
 from stock.calendar.calendar_words import clock_words, date_words
 from stock.entry.cells import CellError, Name
 from stock.ledger.levels import last_counted_at_by_shelf

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from planning.engine.kitchen import Kitchen
-from planning.engine.words import listed
+from planning.sentences.words import listed
 
 
 def sent_for(kitchen: Kitchen, on: date, supplier: int | None = None) -> list[str]:

@@ -12,7 +12,6 @@ from typing import Any
 from planning.engine.demand import geometry
 from planning.engine.kitchen import Kitchen, NodeKind, PackTerms
 from planning.engine.scenarios import what_if as changes
-from planning.engine.words import capitalized, listed
 from planning.errors import (
     DueInThePastError,
     DueTooFarAheadError,
@@ -27,6 +26,7 @@ from planning.plan.telling import Telling
 from planning.scenarios.promise import MOST_NAMES_OFFERED, cake_node
 from planning.scenarios.sent_orders import closed_words, sent_for, skipped_words
 from planning.scenarios.what_if_kinds import KINDS, WAS_DUE
+from planning.sentences.words import capitalized, listed
 from stock.calendar.calendars import FULL_NAMES
 from stock.entry.entries import folded
 from stock.errors import MeasureError

@@ -20,9 +20,9 @@ from planning.engine.ordering.explain.found_reasons import (
     Without,
     WithoutReason,
 )
-from planning.engine.words import day_words, listed, moment_words
 from planning.sentences.packs import counted_packs, delivery_words, sold_words
 from planning.sentences.teller import Teller, sentence
+from planning.sentences.words import day_words, listed, moment_words
 
 LEAST_MONEY = 0.005
 MOST_NAMED = 3

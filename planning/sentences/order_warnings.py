@@ -14,12 +14,11 @@ from planning.engine.ordering.explain.found_warnings import (
 )
 from planning.engine.plan import ShortfallKind
 from planning.engine.plan_warnings import UnderMinimum
-from planning.engine.shelves.supplies import days_late_words
 from planning.engine.shortfalls.after_orders import StillLacking
 from planning.engine.usual_rule.order_warnings import LackingWarning, StaysWarning
-from planning.engine.words import day_words, listed
 from planning.sentences.packs import late_delivery_words
 from planning.sentences.teller import Teller, sentence
+from planning.sentences.words import day_words, days_late_words, listed
 
 MOST_DAYS_NAMED = 3
 MOST_NAMED = 3

@@ -7,9 +7,9 @@ from django.utils.translation import gettext as _
 from planning.engine.decided import ComingLine
 from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import PackTerms
-from planning.engine.words import day_words
 from planning.sentences.plan_warnings import decided_order_words
 from planning.sentences.teller import Teller
+from planning.sentences.words import day_words
 from stock.measures.units import plural
 
 

@@ -21,8 +21,13 @@ from planning.engine.plan_warnings import (
     StockUnknownBefore,
     WhyNot,
 )
-from planning.engine.shelves.supplies import days_late_words
-from planning.engine.words import capitalized, day_words, days_words, moment_words
+from planning.sentences.words import (
+    capitalized,
+    day_words,
+    days_late_words,
+    days_words,
+    moment_words,
+)
 
 
 class Content(Protocol):

@@ -6,8 +6,8 @@ from django.utils.translation import gettext as _
 
 from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.engine.usual_rule.line_reasons import StandingReason
-from planning.engine.words import capitalized, day_words
 from planning.sentences.teller import Teller, sentence
+from planning.sentences.words import capitalized, day_words
 
 # A figure that takes up the rounding of those beside it may be off by so much of
 # itself: as much as an amount is rounded before it is said to be about so much.

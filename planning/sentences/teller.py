@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import singledispatch
 
-from planning.engine.cakes_named import cakes_words
 from planning.engine.kitchen import Kitchen
 from planning.engine.reasons import Said
-from planning.engine.words import capitalized
 from planning.sentences.amounts import Amounts, Sums
+from planning.sentences.cakes_named import cakes_words
+from planning.sentences.words import capitalized
 from stock.wording.money_words import money_words, price_words
 
 

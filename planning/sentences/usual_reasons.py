@@ -6,7 +6,6 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from planning.engine.plan import ShortfallKind
-from planning.engine.shelves.supplies import days_late_words
 from planning.engine.usual_rule.line_reasons import (
     LEAST_OVER_FRACTION,
     DecidedReason,
@@ -23,7 +22,6 @@ from planning.engine.usual_rule.line_reasons import (
     PaddingReason,
     PassedOverReason,
 )
-from planning.engine.words import day_words, moment_words
 from planning.sentences.packs import (
     counted_packs,
     decided_words,
@@ -32,6 +30,7 @@ from planning.sentences.packs import (
     sold_words,
 )
 from planning.sentences.teller import Teller, sentence
+from planning.sentences.words import day_words, days_late_words, moment_words
 
 
 @sentence.register

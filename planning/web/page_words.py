@@ -9,9 +9,9 @@ from django.utils.safestring import SafeString
 
 from planning.engine.kitchen import NodeKind
 from planning.engine.plan import Making, Shortfall, ShortfallKind
-from planning.engine.words import capitalized
 from planning.plan.planner import Planned
 from planning.plan.telling import Telling
+from planning.sentences.words import capitalized
 from planning.wording.batch_words import batches_words, number_words
 from planning.wording.shortfall_words import remedy_words, shortfall_words
 from stock.templatetags.words import day_words, moment_words

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterable
 
-from planning.engine.words import capitalized, listed
 from planning.models import Delivery, DeliveryLine, OrderLine
 from planning.plan.order_terms import terms_of_pack
 from planning.sentences.packs import counted_packs
+from planning.sentences.words import capitalized, listed
 
 MOST_NAMED = 3
 

@@ -4,10 +4,10 @@ from collections.abc import Sequence
 
 from planning.engine.kitchen import Kitchen
 from planning.engine.scenarios.order_changes import Buy, OrderChange, order_changes
-from planning.engine.words import capitalized, listed
 from planning.plan.planner import Planned
 from planning.plan.telling import Telling
 from planning.sentences.packs import counted_packs
+from planning.sentences.words import capitalized, listed
 
 
 def moved_words(before: Planned, after: Planned, tell: Telling) -> list[str]:

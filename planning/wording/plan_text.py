@@ -11,7 +11,6 @@ from decimal import Decimal
 from itertools import groupby
 from textwrap import wrap
 
-from planning.engine.cakes_named import cakes_words
 from planning.engine.kitchen import DecidedLine
 from planning.engine.plan import (
     Purchasing,
@@ -20,8 +19,9 @@ from planning.engine.plan import (
     SuggestedOrder,
 )
 from planning.engine.scenarios.ways_out import Way
-from planning.engine.words import capitalized, day_words, moment_words
 from planning.plan.planner import Planned
+from planning.sentences.cakes_named import cakes_words
+from planning.sentences.words import capitalized, day_words, moment_words
 from planning.wording.better_words import better_words
 from planning.wording.shortfall_words import BEHIND_ITS_NAME, without_delivery_heading
 from stock.wording.money_words import money_words

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Sequence
 
-from planning.engine.cakes_named import cakes_words
 from planning.engine.scenarios.added_orders import MoreLine, MoreOrder
 from planning.engine.scenarios.promise import (
     Answer,
@@ -13,9 +12,10 @@ from planning.engine.scenarios.promise import (
     Promise,
 )
 from planning.engine.shelves.projection import LEAST_LACK_BASE
-from planning.engine.words import capitalized, days_words, listed
 from planning.plan.telling import Telling
 from planning.scenarios.promise import Answered
+from planning.sentences.cakes_named import cakes_words
+from planning.sentences.words import capitalized, days_words, listed
 from stock.wording.money_words import money_words
 
 MOST_ORDERS_NAMED = 2

@@ -7,7 +7,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from planning.engine.cakes_named import cakes_words
 from planning.engine.scenarios.rescue import (
     Dropped,
     Lost,
@@ -18,6 +17,7 @@ from planning.engine.scenarios.rescue import (
 from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.plan.planner import Planned
 from planning.plan.telling import Telling
+from planning.sentences.cakes_named import cakes_words
 from planning.wording.shortfall_words import ordered_too_words
 
 

@@ -10,9 +10,9 @@ from planning.engine.kitchen import DecidedLine, Kitchen
 from planning.engine.plan import Remedy, Shortfall, ShortfallKind
 from planning.engine.scenarios.ways_out import Way, WaysOut
 from planning.engine.shortfalls.after_orders import StillLacking
-from planning.engine.words import capitalized
 from planning.plan.amount_words import AmountWords
 from planning.plan.telling import Telling
+from planning.sentences.words import capitalized
 
 # As a sentence of its own, under the item's name.
 UNDER_ITS_NAME = {

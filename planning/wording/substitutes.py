@@ -14,10 +14,10 @@ from planning.engine.scenarios.rescue import Lost
 from planning.engine.scenarios.substituting import Ordered, StandIn, find_stand_ins
 from planning.engine.scenarios.substituting import Substitute as NodeSubstitute
 from planning.engine.shelves.projection import LEAST_LACK_BASE
-from planning.engine.words import capitalized, listed
 from planning.plan.planner import Planned
 from planning.plan.telling import Telling
 from planning.recipes.recipe_book import RecipeBook, open_book
+from planning.sentences.words import capitalized, listed
 from stock.items.allergens import AllergenChange, allergen_change, split_allergens
 from stock.models import Substitute
 from stock.wording.money_words import money_words

@@ -4,11 +4,11 @@ from datetime import timedelta
 
 from django.core.management import call_command
 
-from planning.engine.words import day_words, moment_words
 from planning.plan.planner import make_plan
 from planning.plan.telling import Telling
 from planning.scenarios.promise import Asked, can_take
 from planning.search.searching import as_chosen
+from planning.sentences.words import day_words, moment_words
 from stock.models import Bakery
 from tests import build
 from tests.build import MONDAY, NOON

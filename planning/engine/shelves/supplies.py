@@ -24,7 +24,6 @@ from planning.engine.kitchen import (
     Window,
 )
 from planning.engine.plan_warnings import OverdueOrder
-from planning.engine.words import days_words
 
 ON_HAND = -1  # in arrives: there before the first day
 NEVER = 10_000_000  # in use_by: it does not go out of date
@@ -211,15 +210,6 @@ def overdue_orders(kitchen: Kitchen, window: Window) -> tuple[OverdueOrder, ...]
             ),
         )
     )
-
-
-def days_late_words(days: int) -> str:
-    """Return how late something is.
-
-    >>> days_late_words(1), days_late_words(3)
-    ('late by 1 day', 'late by 3 days')
-    """
-    return f"late by {days_words(days)}"
 
 
 def window_days(window: Window) -> tuple[date, ...]:

@@ -30,7 +30,6 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from planning.engine.scenarios.promise import Answer
-from planning.engine.words import day_words, moment_words
 from planning.entry.sheets import BAKE_PLAN
 from planning.management.plan_arguments import INCLUDE, LEAVE_OUT, read_moment
 from planning.management.planning_command import PlanningCommand
@@ -39,6 +38,7 @@ from planning.plan.telling import Telling
 from planning.scenarios.promise import Answered, Asked, can_take
 from planning.scenarios.promise_json import promise_as_json
 from planning.search.searching import as_chosen
+from planning.sentences.words import day_words, moment_words
 from planning.wording.promise_words import (
     answer_words,
     below_safety_words,

@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from planning.engine.words import capitalized
+from planning.sentences.words import capitalized
 from planning.web.page_words import NOTHING, PageWords, Said
 from planning.web.shelf.shelf_days import ShelfDay
 from planning.web.shelf.shelf_lines import ShelfLines

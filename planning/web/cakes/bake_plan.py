@@ -11,8 +11,8 @@ from django.shortcuts import render
 from django.utils import timezone
 from django_tables2 import A
 
-from planning.engine.words import capitalized
 from planning.models import PlannedCake
+from planning.sentences.words import capitalized
 from planning.web.cakes.bake_week import ONE_DAY, first_day_of_week, week_of
 from planning.web.cakes.cake_words import due_time_words, size_of
 from planning.web.cakes.copy_cakes import sent_ids

@@ -8,8 +8,8 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 from planning.engine.plan import Shortfall, ShortfallKind
-from planning.engine.words import listed
 from planning.plan.outlook import NewLack, Outlook, new_lacks, newly_late
+from planning.sentences.words import listed
 from planning.web.page_words import as_sentence, telling_from
 from planning.wording.shortfall_words import (
     LookAhead,

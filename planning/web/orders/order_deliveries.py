@@ -5,9 +5,9 @@ from datetime import date, datetime
 
 from django.utils import timezone
 
-from planning.engine.words import capitalized
 from planning.models import Delivery, Order
 from planning.orders.undoing_deliveries import in_the_way
+from planning.sentences.words import capitalized
 from planning.web.orders.order_words import deliver_words
 from planning.wording.delivery_words import delivery_words
 from stock.models import Bakery

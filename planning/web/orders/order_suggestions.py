@@ -11,7 +11,6 @@ from django.utils import timezone
 
 from planning.engine.kitchen import SupplierDay
 from planning.engine.plan import SuggestedOrder
-from planning.engine.words import capitalized, listed
 from planning.exports.order_sheet import OrderSheet
 from planning.models import Order
 from planning.orders.drafting import (
@@ -22,6 +21,7 @@ from planning.orders.drafting import (
 )
 from planning.orders.order_sheets import suggested_sheet
 from planning.plan.planner import Planned
+from planning.sentences.words import capitalized, listed
 from planning.web.orders.order_tables import LinesTable, suggested_rows
 from planning.web.orders.order_words import (
     deliver_words,

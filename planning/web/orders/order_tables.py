@@ -16,10 +16,10 @@ from django.utils.safestring import SafeString
 from django_tables2 import A
 
 from planning.engine.plan import SuggestedOrder
-from planning.engine.words import capitalized
 from planning.models import Order, OrderLine
 from planning.orders.order_book import BookedOrder
 from planning.plan.planner import Planned
+from planning.sentences.words import capitalized
 from planning.web.orders.order_checks import break_words
 from planning.web.orders.order_words import (
     FROM_EARLIER_PLAN,

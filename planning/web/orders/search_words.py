@@ -9,10 +9,10 @@ from django.utils import timezone
 
 from planning.engine.ordering.explain.order_comparison import wasted_costs
 from planning.engine.plan import Purchasing
-from planning.engine.words import capitalized
 from planning.models import OrderSearch
 from planning.plan.planner import Planned
 from planning.search.searching import is_alive, with_found
+from planning.sentences.words import capitalized
 from planning.web.orders.order_tables import NUM
 from planning.web.orders.wish_words import WishWords
 from planning.wording.better_words import better_words, percent_words, stage_words

@@ -9,10 +9,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
-from planning.engine.words import capitalized
 from planning.entry.sheets import RECIPES
 from planning.models import Recipe
 from planning.recipes.recipes import keep_recipes, recipe_entries
+from planning.sentences.words import capitalized
 from planning.web.recipes.recipe_tables import CakesTable, RecipesTable
 from stock.items.items import retire_item, unretire_item
 from stock.web.forms.entry_conflicts import step

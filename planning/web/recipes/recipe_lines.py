@@ -8,10 +8,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
-from planning.engine.words import capitalized
 from planning.entry.sheets import RECIPE_LINES
 from planning.models import Recipe, RecipeLine
 from planning.recipes.recipe_lines import keep_recipe_lines, remove_recipe_line
+from planning.sentences.words import capitalized
 from planning.web.recipes.line_form import COLUMNS, LineForm
 from planning.web.recipes.recipe_tables import component_url
 from stock.models import Item

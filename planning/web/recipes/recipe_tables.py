@@ -9,8 +9,8 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django_tables2 import A
 
-from planning.engine.words import capitalized
 from planning.models import Recipe, RecipeLine
+from planning.sentences.words import capitalized
 from planning.web.recipes.recipe_words import (
     SCALES_WITH,
     figure,

@@ -4,9 +4,9 @@ from collections.abc import Iterable
 from decimal import Decimal
 from fractions import Fraction
 
-from planning.engine.words import days_words
 from planning.models import Recipe, RecipeLine
 from planning.recipes.batch_weight import BatchWeight
+from planning.sentences.words import days_words
 from stock.errors import MeasureError
 from stock.measures.compiling import compile_converter, read_item_measures
 from stock.measures.reading.quantity import parse_quantity

@@ -10,10 +10,10 @@ from django.utils.safestring import SafeString
 
 from planning.engine.plan import ShortfallKind, SuggestedOrder
 from planning.engine.scenarios.rescue import Lost
-from planning.engine.words import capitalized
 from planning.plan.outlook import NewLack, Outlook, new_lacks, newly_late
 from planning.plan.planner import Planned
 from planning.scenarios.what_if import Comparison
+from planning.sentences.words import capitalized
 from planning.web.page_words import PageWords
 from planning.web.scenarios.what_if_lost import LostItem, lost_in_one
 from planning.web.shortfalls.lack_chains import Chain, lack_chain

@@ -11,7 +11,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from planning.engine.plan import ShortfallKind
-from planning.engine.words import capitalized
+from planning.sentences.words import capitalized
 from planning.web.page_words import PageWords
 from planning.web.shelf.shelf_days import ShelfLine
 from planning.web.shelf.shelf_line import draw

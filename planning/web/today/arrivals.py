@@ -5,8 +5,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from planning.engine.shelves.supplies import days_late_words
 from planning.models import Order
+from planning.sentences.words import days_late_words
 from planning.web.page_words import PageWords, Said
 
 

@@ -1,7 +1,10 @@
-"""How days, moments, names and counts are said in the engine's sentences."""
+"""How days, moments, names and counts are said within sentences."""
 
 from collections.abc import Sequence
 from datetime import date, datetime
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from stock.calendar.calendar_words import clock_words, date_words
 
@@ -26,7 +29,16 @@ def moment_words(at: datetime) -> str:
 
 def days_words(count: int) -> str:
     """Return a number of days, in the singular where it is one."""
-    return "1 day" if count == 1 else f"{count} days"
+    return ngettext("{count} day", "{count} days", count).format(count=count)
+
+
+def days_late_words(days: int) -> str:
+    """Return how late something is.
+
+    >>> days_late_words(1), days_late_words(3)
+    ('late by 1 day', 'late by 3 days')
+    """
+    return _("late by {days}").format(days=days_words(days))
 
 
 def capitalized(words: str) -> str:
@@ -41,5 +53,8 @@ def listed(words: Sequence[str], most: int) -> str:
     ('A, B and 2 more', 'A and B')
     """
     if len(words) > most:
-        return f"{', '.join(words[:most])} and {len(words) - most} more"
-    return " and ".join([", ".join(words[:-1]), words[-1]] if words[1:] else words)
+        first, rest = words[:most], len(words) - most
+        return _("{names} and {count} more").format(names=", ".join(first), count=rest)
+    if len(words) < 2:
+        return "".join(words)
+    return _("{names} and {last}").format(names=", ".join(words[:-1]), last=words[-1])

@@ -3,8 +3,10 @@
 from collections.abc import Callable, Iterable
 from datetime import date
 
+from django.utils.translation import ngettext
+
 from planning.engine.kitchen import Kitchen
-from planning.engine.words import day_words
+from planning.sentences.words import day_words
 
 DayWords = Callable[[date], str]
 
@@ -24,10 +26,15 @@ def cakes_words(
         return ""
     first = min(places, key=lambda place: cakes.due_on[place])
     due = day(cakes.due_on[first])
-    if len(places) > 1:
-        return f"{len(places):,} cakes, first {due}"
     name = kitchen.nodes.names[int(cakes.cake[first])]
-    return f"{name}, {due} ({reference_words(cakes.references[first])})"
+    return ngettext(
+        "{name}, {day} ({reference})", "{count} cakes, first {day}", len(places)
+    ).format(
+        name=name,
+        day=due,
+        reference=reference_words(cakes.references[first]),
+        count=f"{len(places):,}",
+    )
 
 
 def reference_words(reference: str) -> str:
