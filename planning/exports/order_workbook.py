@@ -39,7 +39,8 @@ def order_workbook(order: OrderSheet) -> bytes:
     write_order_document(sheet, order)
     _write_lines(book.create_sheet("Lines"), order)
     book.properties.creator = writable(order.bakery)
-    book.properties.title = writable(f"Order {order.number} to {order.supplier}")
+    words = f"Order {order.number}" if order.number else "Draft order"
+    book.properties.title = writable(f"{words} to {order.supplier}")
     buffer = BytesIO()
     book.save(buffer)
     return buffer.getvalue()

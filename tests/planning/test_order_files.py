@@ -175,6 +175,8 @@ def test_a_suggestion_is_called_a_draft_and_has_no_number():
     shown = document_text(an_order(BUTTER, reference="", is_draft=True))
 
     assert "Draft | Not approved yet\n" in shown
+    title = opened(an_order(BUTTER, reference="")).properties.title
+    assert title == "Draft order to Prairie Dairy"
     assert "number" not in shown
 
 

@@ -47,7 +47,7 @@ def mail_url(booked: BookedOrder) -> str:
     address, sheet = booked.order.supplier.email, booked.sheet
     if not address:
         return ""
-    subject = f"Order {sheet.reference} from {sheet.bakery}"
+    subject = f"Order {sheet.number} from {sheet.bakery}"
     query = {"subject": subject, "body": order_message(sheet)}
     return f"mailto:{quote(address, safe='@')}?{urlencode(query, quote_via=quote)}"
 
