@@ -37,6 +37,11 @@ class Order(Versioned):
         blank=True,
         help_text="As it was when the order was sent; until then the supplier's own.",
     )
+    reasons_at = models.DateTimeField(
+        null=True,
+        blank=True,
+        help_text="As of when its lines say why; null: before that was kept.",
+    )
     changed_by_hand = models.BooleanField(
         default=False, help_text="A plan never replaces what a person changed."
     )

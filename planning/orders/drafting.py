@@ -109,7 +109,7 @@ def draft_orders(
         if what in ("added", "changed"):
             _write(order, suggested, sentences, at=at, by_id=by_id)
         elif what == "unchanged":
-            _refresh_reasons(order, suggested.lines, sentences)
+            _refresh_reasons(order, suggested.lines, sentences, at=at)
         done[what].append(order.reference)
     for order in waiting.values():
         if not is_a_persons(order):
@@ -160,9 +160,15 @@ def _what_to_do(order: Order, suggested: SuggestedOrder) -> str:
 
 
 def _refresh_reasons(
-    order: Order, suggested: Sequence[SuggestedLine], sentences: OrderSentences
+    order: Order,
+    suggested: Sequence[SuggestedLine],
+    sentences: OrderSentences,
+    *,
+    at: datetime,
 ) -> None:
     """Say why as of this plan: the figures in the reasons age."""
+    order.reasons_at = at
+    order.save(update_fields=["reasons_at"])
     because = {line.pack.pack_id: list(sentences.because(line)) for line in suggested}
     stale = [
         line for line in order.lines.all() if line.because != because[line.pack_id]
@@ -180,7 +186,7 @@ def _write(
     at: datetime,
     by_id: int | None,
 ) -> None:
-    order.order_by = suggested.order_by
+    order.order_by, order.reasons_at = suggested.order_by, at
     order.version += 1
     order.save()
     order.lines.all().delete()

@@ -105,6 +105,7 @@ def test_the_reasons_of_an_unchanged_draft_follow_the_plan(flour):
     assert again.unchanged == ("2026-001",)
     assert (line.packs, Order.objects.get().version) == (3, 1)
     assert line.because == said_of_the_first_line() != before
+    assert Order.objects.get().reasons_at == LATER
 
 
 def test_a_draft_that_nothing_asks_for_any_more_is_dropped(flour):

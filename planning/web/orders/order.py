@@ -30,6 +30,7 @@ from planning.web.orders.order_words import (
     due_words,
     history_words,
     order_by_words,
+    reasons_words,
     step_words,
     sum_facts,
 )
@@ -168,6 +169,7 @@ def _context(
             currency=sheet.currency,
         ),
         "facts": sum_facts(booked),
+        "reasons_words": reasons_words(booked, today),
         "deliver_words": deliver_words(row.deliver_on, today),
         "order_by_words": order_by_words(row.order_by, now=now, today=today),
         "step_words": step_words(booked, today),

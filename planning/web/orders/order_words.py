@@ -61,6 +61,18 @@ def step_words(booked: BookedOrder, today: date) -> str:
     return _step_words(booked.last_step, today)
 
 
+def reasons_words(booked: BookedOrder, today: date) -> str:
+    """Return as of when an order says why; "" where it says nothing of it.
+
+    Its reasons speak of the plan of that moment: "runs out Tuesday" was its Tuesday.
+    """
+    if not any(line.because for line in booked.lines):
+        return ""
+    drafted = [step.at for step in booked.steps if step.state == State.DRAFT]
+    at = booked.order.reasons_at or max(drafted, default=None)
+    return f"Reasons are as of {moment_words(at, today)}." if at else ""
+
+
 def history_words(booked: BookedOrder, today: date) -> list[str]:
     """Return what happened to an order, in its order."""
     moments = [(step.at, f"{_step_words(step, today)}.") for step in booked.steps]

@@ -1,13 +1,16 @@
 """The page of one order: its figures, its lines and what it warns of."""
 
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
 from django.urls import reverse
 
 from planning.models import Order
+from planning.orders.drafting import draft_what_is_needed
+from stock.models import Bakery
 from tests import build
+from tests.build import NOON
 from tests.web.orders.drafts import draft
 from tests.web.orders.pages import page, post, text
 
@@ -57,6 +60,18 @@ def test_reasons_for_a_number_that_was_changed_say_for_which(site, mill, flour):
         "The plan's reasons were for 3 packs: Cakes on Friday need 3,000 g. Rosa made "
         "it 4 instead of 3." in text(response)
     )
+
+
+def test_reasons_say_as_of_when_they_were(site, cakes, clock):
+    draft_what_is_needed(bakery=Bakery.objects.get(), at=NOON)
+    order = Order.objects.get()
+    clock["now"] = NOON + timedelta(days=1)
+
+    assert "Reasons are as of yesterday noon." in page(site, "order", order.pk)
+    Order.objects.update(reasons_at=None)  # of an older program: when it was drafted
+    assert "Reasons are as of yesterday noon." in page(site, "order", order.pk)
+    order.lines.update(because=[])
+    assert "Reasons are as of" not in page(site, "order", order.pk)
 
 
 @pytest.mark.parametrize(
