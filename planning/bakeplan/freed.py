@@ -4,14 +4,12 @@ Made stock that nobody takes any more, goods of orders that were sent, with thei
 use-by dates, and orders not sent yet that ask for too much.
 """
 
-from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from planning.engine.kitchen import SupplierDay
+from planning.bakeplan.too_large import packs_by_truck, too_large
 from planning.engine.plan import SuggestedOrder
 from planning.engine.scenarios.freed import LEAST_FREED_BASE, Freed, Seen, find_freed
-from planning.models import Order
 from planning.orders.drafting import waiting_by_truck
 from planning.plan.outlook import Outlook
 from planning.plan.planner import plan_kitchen
@@ -52,7 +50,7 @@ def freed_sentences(change: BeforeAndAfter, tell: Telling) -> list[str]:
     found = find_freed(before, after)
     return [
         *_said(change.after, found.on_order, SENT, tell),
-        *_short(_too_large(change, tell)),
+        *_short(_too_large_sentences(change, tell)),
         *_said(change.after, found.made, MADE, tell),
         *_said(change.after, found.on_hand, ON_HAND, tell),
     ]
@@ -98,37 +96,24 @@ def _short(sentences: Iterable[str]) -> list[str]:
     return [*found[:MOST_NAMED], more]
 
 
-def _too_large(change: BeforeAndAfter, tell: Telling) -> Iterator[str]:
-    """Yield which orders, not sent yet, ask for more than is suggested after it.
-
-    Only what the change itself makes too much: a pack of which as much is suggested
-    as before, on this order or on all together, is left alone.
-    """
+def _too_large_sentences(change: BeforeAndAfter, tell: Telling) -> Iterator[str]:
+    """Yield which orders, not sent yet, ask for more than is needed after it."""
     waiting = waiting_by_truck()
     if not waiting:
         return
     was, now = (
-        _packs_by_truck(_suggested(change.bakery, outlook), outlook)
+        packs_by_truck(_suggested(change.bakery, outlook), outlook.kitchen)
         for outlook in (change.before, change.after)
     )
-    fewer = _in_all(was) - _in_all(now)
-    for truck, order in sorted(waiting.items(), key=lambda pair: pair[0].deliver_on):
-        was_here = {
-            pack_id: packs
-            for pack_id, packs in was.get(truck, {}).items()
-            if pack_id in fewer
-        }
-        yield from _lines_too_large(
-            change.after, order, was_here, now.get(truck, {}), tell
+    kitchen = change.after.kitchen
+    for each in too_large(waiting, was, now, kitchen):
+        yield TOO_LARGE.format(
+            order=f"{each.order.reference} {tell.on_day(each.order.deliver_on)}",
+            state=f"{each.order.get_state_display().lower()}",
+            name=kitchen.nodes.names[each.pack.node],
+            packs=counted_packs(each.pack, each.packs),
+            enough=f"{each.enough:,} is enough" if each.enough else "none is needed",
         )
-
-
-def _in_all(packs_by_truck: Mapping[SupplierDay, Mapping[int, int]]) -> Counter[int]:
-    """Return how many packs of each kind are suggested, on all orders together."""
-    total: Counter[int] = Counter()
-    for packs in packs_by_truck.values():
-        total.update(packs)
-    return total
 
 
 def _suggested(bakery: Bakery, outlook: Outlook) -> tuple[SuggestedOrder, ...]:
@@ -136,38 +121,3 @@ def _suggested(bakery: Bakery, outlook: Outlook) -> tuple[SuggestedOrder, ...]:
     kitchen = replace(outlook.kitchen, decided=())
     planned = plan_kitchen(bakery, kitchen, outlook.window, outlook.words)
     return planned.plan.purchasing.orders
-
-
-def _packs_by_truck(
-    orders: Iterable[SuggestedOrder], outlook: Outlook
-) -> dict[SupplierDay, dict[int, int]]:
-    """Return the packs of each kind that are suggested, by supplier and day."""
-    suppliers = outlook.kitchen.suppliers
-    return {
-        SupplierDay(suppliers[order.supplier].supplier_id, order.deliver_on): {
-            line.pack.pack_id: line.packs for line in order.lines
-        }
-        for order in orders
-    }
-
-
-def _lines_too_large(
-    outlook: Outlook,
-    order: Order,
-    was: Mapping[int, int],
-    now: Mapping[int, int],
-    tell: Telling,
-) -> Iterator[str]:
-    packs = {pack.pack_id: pack for pack in outlook.kitchen.packs}
-    for line in order.lines.all():
-        enough, pack = now.get(line.pack_id, 0), packs.get(line.pack_id)
-        is_less = enough < was.get(line.pack_id, 0)
-        if pack is None or not is_less or enough >= line.packs:
-            continue
-        yield TOO_LARGE.format(
-            order=f"{order.reference} {tell.on_day(order.deliver_on)}",
-            state=f"{order.get_state_display().lower()}",
-            name=outlook.kitchen.nodes.names[pack.node],
-            packs=counted_packs(pack, line.packs),
-            enough=f"{enough:,} is enough" if enough else "none is needed",
-        )

@@ -205,6 +205,37 @@ def test_an_order_not_sent_that_is_now_too_large_is_named(signed_in, is_approved
     assert words in cancelled(signed_in, planned)
 
 
+@pytest.mark.parametrize(
+    ("size_base", "packs", "enough"), [(500, 2, "1 is enough"), (250, 3, "2 is enough")]
+)
+def test_a_draft_for_another_delivery_than_usual_is_named_too(
+    signed_in, size_base, packs, enough
+):
+    # As best orders may have it: on Tuesday, in packs the usual rule would not buy.
+    build.bakery(time_zone="UTC")
+    butter, dairy = build.item("butter"), build.supplier("Dairy")
+    usual = build.pack(butter, dairy, size_base=500, label="brick", preferred=True)
+    tub = build.pack(butter, dairy, size_base=250, label="tub", price="9")
+    pack = usual if size_base == 500 else tub
+    cake = build.cake(lines=[(butter, 300)])
+    planned, _ = (
+        build.planned_cake(cake, due_on=SATURDAY, reference=name) for name in "AB"
+    )
+    build.order(
+        dairy,
+        reference="D-1",
+        deliver_on=MONDAY + timedelta(days=1),
+        state=Order.State.DRAFT,
+        lines=[(pack, packs)],
+    )
+
+    words = (
+        "D-1 tomorrow, draft, asks for too much: butter, "
+        f"{packs} \N{MULTIPLICATION SIGN} {pack.label}; {enough}."
+    )
+    assert words in cancel_page(signed_in, planned)
+
+
 def test_stock_that_goes_out_of_date_unused_is_said(signed_in):
     cream = build.item("cream")
     build.stock(cream, 900, use_by=SATURDAY)
