@@ -69,7 +69,7 @@ class Planned:
     @property
     def order_sentences(self) -> OrderSentences:
         """What says the reasons and warnings of its orders."""
-        return OrderSentences(Teller(self.kitchen, self.words))
+        return OrderSentences(self._teller)
 
     @property
     def order_warnings(self) -> tuple[str, ...]:
@@ -82,7 +82,11 @@ class Planned:
         return self._said(not_counted(self.kitchen, self.plan.window, self.deliveries))
 
     def _said(self, warnings: Iterable[PlanWarning]) -> tuple[str, ...]:
-        return warnings_words(self.kitchen, self.words, warnings)
+        return warnings_words(warnings, self._teller)
+
+    @property
+    def _teller(self) -> Teller:
+        return Teller(self.kitchen, self.words)
 
     def waiting(self, order: SuggestedOrder) -> DecidedLine | None:
         """Return a line of the order that waits and brings all of a suggested one."""

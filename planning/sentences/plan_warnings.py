@@ -1,13 +1,10 @@
 """What a plan warns of, in sentences: pages, commands and files say the same."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from functools import singledispatchmethod
-from typing import Protocol
 
 from django.utils.translation import gettext as _
 
-from planning.engine.kitchen import Kitchen, NodeKind
+from planning.engine.kitchen import NodeKind
 from planning.engine.plan_warnings import (
     MadeLate,
     MadeTooEarly,
@@ -21,8 +18,8 @@ from planning.engine.plan_warnings import (
     StockUnknownBefore,
     WhyNot,
 )
+from planning.sentences.teller import Teller, sentence
 from planning.sentences.words import (
-    capitalized,
     day_words,
     days_late_words,
     days_words,
@@ -30,122 +27,113 @@ from planning.sentences.words import (
 )
 
 
-class Content(Protocol):
-    """What says an amount of a node without packs."""
-
-    def content(self, node: int, amount_base: float) -> str:
-        """Return the amount in the words that people hold the thing in."""
+def warnings_words(warnings: Iterable[PlanWarning], to: Teller) -> tuple[str, ...]:
+    """Return warnings of a plan, a sentence each, in their order."""
+    return tuple(sentence(warning, to) for warning in warnings)
 
 
-def warnings_words(
-    kitchen: Kitchen, amounts: Content, warnings: Iterable[PlanWarning]
-) -> tuple[str, ...]:
-    """Return warnings of a kitchen's plan, a sentence each, in their order."""
-    words = _WarningWords(kitchen, amounts)
-    return tuple(words.say(warning) for warning in warnings)
+@sentence.register
+def overdue_cake_words(warning: OverdueCake, to: Teller) -> str:
+    """Return which planned cake was due before the plan begins."""
+    return _(
+        "{reference} ({cake}) was due on {day}, before this plan begins, and "
+        "counts for nothing in it. Mark it as baked or cancelled, or give it a new "
+        "day."
+    ).format(
+        reference=warning.reference,
+        cake=to.item(warning.node),
+        day=day_words(warning.due_on),
+    )
 
 
-@dataclass(frozen=True)
-class _WarningWords:
-    """Says each kind of warning about one kitchen."""
+@sentence.register
+def made_late_words(warning: MadeLate, to: Teller) -> str:
+    """Return what should have been made by now."""
+    return _(
+        "{item} should have been made {days} before this plan begins; now planned "
+        "for {day}, and so late. Make it first, or give its cakes a later day."
+    ).format(
+        item=to.heading(warning.node),
+        days=days_words(warning.days_late),
+        day=day_words(warning.planned_on),
+    )
 
-    kitchen: Kitchen
-    amounts: Content
 
-    @singledispatchmethod
-    def say(self, warning: PlanWarning) -> str:
-        raise TypeError(f"no words for {type(warning).__name__}")
+@sentence.register
+def made_too_early_words(warning: MadeTooEarly, to: Teller) -> str:
+    """Return what is made for a need later than it keeps."""
+    return _(
+        "{item}: made on {made} to keep {days}, but needed on {needed}. Check its "
+        "lead time and how long it keeps."
+    ).format(
+        item=to.heading(warning.node),
+        made=day_words(warning.made_on),
+        days=days_words(warning.keeps_days),
+        needed=day_words(warning.needed_on),
+    )
 
-    @say.register
-    def _overdue_cake(self, warning: OverdueCake) -> str:
-        return _(
-            "{reference} ({cake}) was due on {day}, before this plan begins, and "
-            "counts for nothing in it. Mark it as baked or cancelled, or give it a new "
-            "day."
-        ).format(
-            reference=warning.reference,
-            cake=self.kitchen.nodes.names[warning.node],
-            day=day_words(warning.due_on),
-        )
 
-    @say.register
-    def _made_late(self, warning: MadeLate) -> str:
-        return _(
-            "{item} should have been made {days} before this plan begins; now planned "
-            "for {day}, and so late. Make it first, or give its cakes a later day."
-        ).format(
-            item=self._name(warning.node),
-            days=days_words(warning.days_late),
-            day=day_words(warning.planned_on),
-        )
+@sentence.register
+def no_use_by_words(warning: NoUseBy, to: Teller) -> str:
+    """Return what stands in stock without a use-by date."""
+    return _(
+        "{item}: a lot in stock has no use-by date, so the plan takes it to keep "
+        "for ever. Enter its use-by date."
+    ).format(item=to.heading(warning.node))
 
-    @say.register
-    def _made_too_early(self, warning: MadeTooEarly) -> str:
-        return _(
-            "{item}: made on {made} to keep {days}, but needed on {needed}. Check its "
-            "lead time and how long it keeps."
-        ).format(
-            item=self._name(warning.node),
-            made=day_words(warning.made_on),
-            days=days_words(warning.keeps_days),
-            needed=day_words(warning.needed_on),
-        )
 
-    @say.register
-    def _no_use_by(self, warning: NoUseBy) -> str:
-        return _(
-            "{item}: a lot in stock has no use-by date, so the plan takes it to keep "
-            "for ever. Enter its use-by date."
-        ).format(item=self._name(warning.node))
+@sentence.register
+def left_over_words(warning: PartLeftOver, to: Teller) -> str:
+    """Return how much of a part is left over."""
+    return _("{item}: use or freeze {quantity} left over on {day}.").format(
+        item=to.heading(warning.node),
+        quantity=to.content(warning.node, warning.amount_base),
+        day=day_words(warning.on),
+    )
 
-    @say.register
-    def _left_over(self, warning: PartLeftOver) -> str:
-        return _("{item}: use or freeze {quantity} left over on {day}.").format(
-            item=self._name(warning.node),
-            quantity=self.amounts.content(warning.node, warning.amount_base),
-            day=day_words(warning.on),
-        )
 
-    @say.register
-    def _retired_needed(self, warning: RetiredNeeded) -> str:
-        return _retired_sentence(warning.kind).format(
-            item=self._name(warning.node), day=day_words(warning.first_on)
-        )
+@sentence.register
+def retired_needed_words(warning: RetiredNeeded, to: Teller) -> str:
+    """Return what is retired and still needed."""
+    return _retired_sentence(warning.kind).format(
+        item=to.heading(warning.node), day=day_words(warning.first_on)
+    )
 
-    @say.register
-    def _overdue_order(self, warning: OverdueOrder) -> str:
-        return _(
-            "{item}: order {reference} from {supplier} was due on {day}, {late}. It "
-            "isn't counted until it is received or gets a new day."
-        ).format(
-            item=self._name(warning.node),
-            reference=warning.reference,
-            supplier=self.kitchen.suppliers[warning.supplier].name,
-            day=day_words(warning.due_on),
-            late=days_late_words(warning.days_late),
-        )
 
-    @say.register
-    def _not_counted(self, warning: NotCounted) -> str:
-        cut_off = moment_words(warning.cut_off) if warning.cut_off else ""
-        return _not_counted_sentence(warning).format(
-            order=decided_order_words(
-                warning.reference, is_approved=warning.is_approved
-            ),
-            supplier=self.kitchen.suppliers[warning.supplier].name,
-            day=day_words(warning.deliver_on),
-            cut_off=cut_off,
-        )
+@sentence.register
+def overdue_order_words(warning: OverdueOrder, to: Teller) -> str:
+    """Return which open order should have come."""
+    return _(
+        "{item}: order {reference} from {supplier} was due on {day}, {late}. It "
+        "isn't counted until it is received or gets a new day."
+    ).format(
+        item=to.heading(warning.node),
+        reference=warning.reference,
+        supplier=to.supplier(warning.supplier),
+        day=day_words(warning.due_on),
+        late=days_late_words(warning.days_late),
+    )
 
-    @say.register
-    def _stock_unknown(self, warning: StockUnknownBefore) -> str:
-        return _(
-            "Stock is known only from {moment} on; the plan takes it as having stood "
-            "there before."
-        ).format(moment=f"{warning.first_at:%Y-%m-%d %H:%M}")
 
-    def _name(self, node: int) -> str:
-        return capitalized(self.kitchen.nodes.names[node])
+@sentence.register
+def not_counted_words(warning: NotCounted, to: Teller) -> str:
+    """Return which decided order cannot come, and why."""
+    cut_off = moment_words(warning.cut_off) if warning.cut_off else ""
+    return _not_counted_sentence(warning).format(
+        order=decided_order_words(warning.reference, is_approved=warning.is_approved),
+        supplier=to.supplier(warning.supplier),
+        day=day_words(warning.deliver_on),
+        cut_off=cut_off,
+    )
+
+
+@sentence.register
+def stock_unknown_words(warning: StockUnknownBefore, _to: Teller) -> str:
+    """Return since when stock is known."""
+    return _(
+        "Stock is known only from {moment} on; the plan takes it as having stood "
+        "there before."
+    ).format(moment=f"{warning.first_at:%Y-%m-%d %H:%M}")
 
 
 def _retired_sentence(kind: NodeKind) -> str:

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import date, datetime
+from typing import get_args
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -15,11 +16,13 @@ from planning.engine.plan_warnings import (
     OverdueCake,
     OverdueOrder,
     PartLeftOver,
+    PlanWarning,
     RetiredNeeded,
     StockUnknownBefore,
     WhyNot,
 )
 from planning.sentences.plan_warnings import warnings_words
+from planning.sentences.teller import Teller, sentence
 from tests.engine import shelves
 
 MON = date(2026, 5, 4)
@@ -37,7 +40,7 @@ class InGrams:
 
 
 def said(warning):
-    [sentence] = warnings_words(KITCHEN, InGrams(), [warning])
+    [sentence] = warnings_words([warning], Teller(KITCHEN, InGrams()))
     return sentence
 
 
@@ -168,6 +171,11 @@ def test_names_are_said_as_they_are(braces):
     nodes = shelves.items({"name": braces})
     kitchen = replace(KITCHEN, nodes=nodes)
 
-    [sentence] = warnings_words(kitchen, InGrams(), [NoUseBy(0)])
+    [sentence] = warnings_words([NoUseBy(0)], Teller(kitchen, InGrams()))
 
     assert sentence.startswith(f"{braces}: a lot in stock")
+
+
+@pytest.mark.parametrize("kind", get_args(PlanWarning))
+def test_every_kind_of_warning_has_its_sentence(kind):
+    assert sentence.dispatch(kind) is not sentence.dispatch(object)
