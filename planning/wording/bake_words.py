@@ -2,10 +2,13 @@
 
 from decimal import Decimal
 
+from planning.engine.words import capitalized
 from planning.models import Bake
 from planning.wording.batch_words import batches_words
 from stock.calendar.calendar_words import clock_words, date_words
+from stock.measures.conversion import Converter
 from stock.models import Bakery
+from stock.wasting.wording import amount_words
 from stock.wording.names import person_name
 
 SOMEBODY = "Somebody"
@@ -31,6 +34,12 @@ def bake_words(bake: Bake) -> str:
     if bake.recipe.is_cake:
         return f"{int(bake.batches)} x {name}"
     return batches_of(bake.batches, name)
+
+
+def below_words(name: str, below_base: Decimal, converter: Converter) -> str:
+    """Return that the record of an item is below nothing, and what to do."""
+    said = amount_words(below_base, converter)
+    return f"{capitalized(name)} is {said} below nothing on record: count it."
 
 
 def who_and_when(bake: Bake, bakery: Bakery) -> tuple[str, str]:

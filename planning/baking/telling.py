@@ -1,0 +1,45 @@
+"""What has just been made, in sentences, for pages and the command."""
+
+from planning.baking.planned import below_nothing
+from planning.engine.words import capitalized
+from planning.models import Bake
+from planning.wording.bake_words import bake_words, below_words
+from stock.calendar.calendar_words import date_words
+from stock.calendar.calendars import parse_dates, parse_weekdays
+from stock.conversion.converters import converters_for
+from stock.models import Bakery
+
+
+def made_sentences(bake: Bake, bakery: Bakery) -> list[str]:
+    """Return what was made, with its use-by, and what to look at.
+
+    That the bakery is closed on the day, and what went below nothing. About five
+    queries.
+    """
+    below = below_nothing(bake)
+    known = converters_for({item_id for item_id, _ in below}) if below else {}
+    return [
+        f"{capitalized(bake_words(bake))}: made{_use_by_words(bake)}.",
+        *_closed(bake, bakery),
+        *(
+            below_words(known[item_id].item_name, base, known[item_id])
+            for item_id, base in below
+        ),
+    ]
+
+
+def _use_by_words(bake: Bake) -> str:
+    made = bake.lines.filter(lot__item_id=bake.recipe_id, amount_base__gt=0)
+    line = made.select_related("lot", "place").first()
+    if line is None or bake.planned_cake_id is not None:
+        return ""
+    use_by = f", use by {date_words(line.lot.use_by)}" if line.lot.use_by else ""
+    return f"{use_by}, lot {line.lot.code}, in {line.place.name}"
+
+
+def _closed(bake: Bake, bakery: Bakery) -> list[str]:
+    weekdays = parse_weekdays(bakery.closed_days)
+    is_closed = bake.made_on.weekday() in weekdays or bake.made_on in parse_dates(
+        bakery.closed_on
+    )
+    return [f"The bakery is closed on {date_words(bake.made_on)}."] if is_closed else []
