@@ -13,14 +13,16 @@ class PlanningConfig(AppConfig):
     def ready(self) -> None:
         """Have recipe lines follow an item's units, and orders keep what they say.
 
-        The history of an item names the deliveries that movements belong to.
+        The history of an item names the deliveries and bakes of movements.
         """
         from planning.orders.orders import held_packs  # these need the models
         from planning.recipes.recipe_lines import recompile_lines
+        from planning.web.baking.documents import bake_documents
         from planning.web.orders.documents import delivery_documents
         from stock.conversion import dependents
         from stock.ledger import documents
 
+        documents.register("bake", bake_documents)
         documents.register("delivery", delivery_documents)
         dependents.register(recompile_lines)
         dependents.register_holding(held_packs)

@@ -4,6 +4,8 @@ from django.urls import URLPattern, URLResolver, path
 
 from planning.web import health
 from planning.web.ahead import page as ahead
+from planning.web.baking import form as making_form
+from planning.web.baking import page as making
 from planning.web.cakes import bake_plan, cake_pages, copy_cakes, planned_cakes
 from planning.web.kitchen import calendar, kitchen_files, people
 from planning.web.kitchen import page as kitchen
@@ -67,6 +69,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
         name="cancel_cake",
     ),
     path("bake-plan/<row:planned_id>/copy/", planned_cakes.copy_cake, name="copy_cake"),
+    path("making/", making.making, name="making"),
+    path("making/<row:item_id>/", making_form.make, name="make"),
+    path("making/bakes/<row:bake_id>/undo/", making.undo, name="undo_bake"),
     path("recipes/", recipes.recipes, name="recipes"),
     path("recipes/add/", recipes.add_recipe, name="add_recipe"),
     path("recipes/<row:item_id>/", recipe.recipe, name="recipe"),

@@ -1,6 +1,7 @@
 """A planned cake: what is it, what runs short for it, and what became of it?"""
 
 from datetime import datetime, timedelta
+from typing import Any
 from uuid import uuid4
 
 from django.contrib import messages
@@ -15,6 +16,7 @@ from planning.bakeplan.freed import NOTHING
 from planning.bakeplan.planned_cakes import set_status
 from planning.baking.entries import Baker, CakeEntry
 from planning.baking.making import bake_cake
+from planning.baking.undoing import standing_in_the_way
 from planning.engine.scenarios.what_if import DropCake
 from planning.entry.sheets import BAKE_PLAN
 from planning.errors import PlanningError
@@ -59,6 +61,7 @@ def planned_cake(request: HttpRequest, planned_id: int) -> HttpResponse:
         "set_back_to": was if was in PlannedCake.LIVE_STATUSES else "confirmed",
         "copy_to": planned.due_on + A_WEEK,
         **_lacks(planned, bakery),
+        **_baked(planned),
     }
     return render(request, "planning/planned_cake.html", context)
 
@@ -130,6 +133,17 @@ def copy_cake(request: HttpRequest, planned_id: int) -> HttpResponse:
         return redirect("planning:planned_cake", planned_id)
     change.tell(f"This is a copy of {planned.reference}.")
     return redirect("planning:planned_cake", copied_id)
+
+
+def _baked(planned: PlannedCake) -> dict[str, Any]:
+    """Return how baking a cake is undone, or what stands in the way."""
+    bake = planned.bakes.filter(undone_at=None).first()
+    if bake is None:
+        return {}
+    return {
+        "undo_url": reverse("planning:undo_bake", args=[bake.pk]),
+        "in_the_way": "; ".join(standing_in_the_way(bake)),
+    }
 
 
 def _planned(planned_id: int) -> PlannedCake:
