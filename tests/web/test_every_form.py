@@ -16,7 +16,7 @@ from django.urls.exceptions import Resolver404
 
 from planning.demo import build_sheets
 from planning.interchange.loading import load_kitchen
-from planning.models import Order, PlannedCake
+from planning.models import Order, PlannedCake, Recipe
 from planning.orders.drafting import draft_what_is_needed
 from planning.orders.orders import Hand, approve_order
 from stock.counts.counting import open_count, post_count, send_to_review
@@ -26,6 +26,7 @@ from stock.moving.moving import MoveEntry, move_stock
 from stock.wasting.wasting import WasteEntry, waste
 from tests import build
 from tests.build import NOON
+from tests.planning.bakes import make
 from tests.stock import counts
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
@@ -73,6 +74,7 @@ def busy_kitchen(visitor):
     waste(WasteEntry(eggs.pk, eggs.place_id, Decimal(3), "dropped"), key="eggs")
     rack = Place.objects.exclude(pk=eggs.place_id).last()
     move_stock(MoveEntry(eggs.pk, eggs.place_id, rack.pk, Decimal(3)), key="eggs")
+    make(Recipe.objects.filter(is_cake=False)[0])
     build.substitute(*Item.objects.filter(kind=Item.Kind.INGREDIENT)[:2])
     first, second, third = Place.objects.order_by("walk_order")[:3]
     open_count(counted_at=NOON, at=NOON, place_ids=[first.pk])
@@ -141,6 +143,7 @@ WITHOUT_A_VERSION = {
     ),
     "stock:tares": "a name that is there is asked about with its version",
     "planning:kitchen_files": "it only shows what a file would change",
+    "planning:undo_bake": "undone once it stays undone, and what was used is kept",
     "planning:what_if": "nothing is stored; what is accepted is compared then",
     **dict.fromkeys(("stock:count_sheet", "stock:count_type_in"), KEEPS_ALL),
     "stock:waste_item": "it adds a movement, once by its key",
@@ -157,6 +160,7 @@ AS_SHOWN = {
     "stock:note_count": "was",
     "stock:post_count": "seen",
     "stock:undo_count": "posted",
+    "planning:make": "seen",
     "planning:start_order_search": "seen",
 }
 
