@@ -1,8 +1,8 @@
 """What has just been made, in sentences, for pages and the command."""
 
 from planning.baking.planned import below_nothing
-from planning.engine.words import capitalized
 from planning.models import Bake
+from planning.sentences.words import capitalized
 from planning.wording.bake_words import bake_words, below_words
 from stock.calendar.calendar_words import date_words
 from stock.calendar.calendars import parse_dates, parse_weekdays

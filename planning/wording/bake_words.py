@@ -2,8 +2,8 @@
 
 from decimal import Decimal
 
-from planning.engine.words import capitalized
 from planning.models import Bake
+from planning.sentences.words import capitalized
 from planning.wording.batch_words import batches_words
 from stock.calendar.calendar_words import clock_words, date_words
 from stock.measures.conversion import Converter

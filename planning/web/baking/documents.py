@@ -4,8 +4,8 @@ from collections.abc import Collection
 
 from django.urls import reverse
 
-from planning.engine.words import capitalized
 from planning.models import Bake
+from planning.sentences.words import capitalized
 from planning.wording.bake_words import bake_words
 from stock.ledger.documents import Document
 

@@ -13,12 +13,12 @@ from django.views.decorators.http import require_POST
 
 from planning.baking.telling import made_sentences
 from planning.baking.undoing import standing_in_the_way, undo_bake
-from planning.engine.words import capitalized
 from planning.errors import PlanningError
 from planning.models import Bake
 from planning.plan.horizon import usual_days
 from planning.plan.outlook import last_day_ahead
 from planning.plan.planner import make_plan
+from planning.sentences.words import capitalized
 from planning.web.baking.rows import making_list
 from planning.web.page_words import PageWords
 from planning.web.showing import Context, show

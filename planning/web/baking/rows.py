@@ -12,9 +12,9 @@ from django.db.models.functions import Cast
 
 from planning.engine.kitchen import NO_NODE, NodeKind
 from planning.engine.plan import Making, ShortfallKind
-from planning.engine.words import capitalized
 from planning.models import RecipeLine
 from planning.recipes.recipe_book import RecipeBook, open_book
+from planning.sentences.words import capitalized
 from planning.web.page_words import PageWords, Said
 from planning.web.shortfalls.shortfall_rows import CakeFinder, CakeList
 from planning.wording.batch_words import batches_words
