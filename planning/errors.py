@@ -271,10 +271,10 @@ class NoCakesAskedError(PlanningError):
 class NoSuchCakeError(PlanningError):
     """A cake is asked for that has no recipe."""
 
-    def __init__(self, name: str, known: Sequence[str] = ()) -> None:
-        way_out = f" Did you mean {' or '.join(known)}?" if known else ""
+    def __init__(self, name: str, offer: str = "") -> None:
+        """Take what was typed, and a sentence on what there is; blank without any."""
         super().__init__(
-            f"There is no cake called {name!r}.{way_out or ' Add its recipe first.'}"
+            f"There is no cake called {name!r}.{offer or ' Add its recipe first.'}"
         )
         self.name = name
 

@@ -24,7 +24,7 @@ from planning.plan.horizon import LONGEST_PLAN_DAYS
 from planning.plan.outlook import last_day_ahead
 from planning.plan.planner import Planned
 from stock.entry.entries import folded
-from stock.wording.names import most_alike
+from stock.wording.names import offered
 
 MOST_NAMES_OFFERED = 3
 
@@ -169,7 +169,5 @@ def cake_node(kitchen: Kitchen, name: str) -> int:
     }
     if folded(name) in cakes:
         return cakes[folded(name)]
-    alike = most_alike(
-        name, (nodes.names[node] for node in cakes.values()), most=MOST_NAMES_OFFERED
-    )
-    raise NoSuchCakeError(name, alike)
+    known = [nodes.names[node] for node in cakes.values()]
+    raise NoSuchCakeError(name, offered(name, known, most=MOST_NAMES_OFFERED))

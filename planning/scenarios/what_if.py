@@ -284,14 +284,15 @@ def _planned(kitchen: Kitchen, values: Values) -> str:
     raise WhatIfError(
         "reference",
         f"No cake on the plan is called {values['reference']}."
-        f"{_meant(_cakes_alike(kitchen, values['reference']))}",
+        f"{_meant(*_cakes_alike(kitchen, values['reference']))}",
     )
 
 
-def _cakes_alike(kitchen: Kitchen, typed: str) -> list[str]:
+def _cakes_alike(kitchen: Kitchen, typed: str) -> tuple[list[str], list[str]]:
     """Return the cakes whose reference or name is like what was typed, nearest first.
 
-    Each with its name behind its reference: `2137 (Lemon curd cake)`.
+    And, for want of any, the first on the plan. Each with its name behind its
+    reference: `2137 (Lemon curd cake)`.
     """
     cakes, names = kitchen.cakes, kitchen.nodes.names
     labels: dict[str, list[str]] = {}
@@ -304,11 +305,14 @@ def _cakes_alike(kitchen: Kitchen, typed: str) -> list[str]:
                 labels.setdefault(known, []).append(f"{reference} ({name})")
     alike = most_alike(typed, labels, most=MOST_NAMES_OFFERED)
     found = dict.fromkeys(label for known in alike for label in labels[known])
-    return list(found)[:MOST_NAMES_OFFERED]
+    first = dict.fromkeys(label for found in labels.values() for label in found)
+    return list(found)[:MOST_NAMES_OFFERED], list(first)[:MOST_NAMES_OFFERED]
 
 
-def _meant(alike: Sequence[str]) -> str:
-    return f" Did you mean {' or '.join(alike)}?" if alike else ""
+def _meant(alike: Sequence[str], first: Sequence[str]) -> str:
+    if alike:
+        return f" Did you mean {' or '.join(alike)}?"
+    return f" The first are {', '.join(first)}." if first else ""
 
 
 def _item(kitchen: Kitchen, name: str) -> int:

@@ -24,6 +24,7 @@ SAME_LETTERS = 0.85
 # words that were not typed.
 TYPED_SHARE = 0.85
 MOST_LOOKED_AT = 25  # of the most alike by a quicker look, word by word
+MOST_LISTED = 3  # of what exists, where nothing is like what was typed
 LONGEST_QUOTED = 120  # letters; no name is longer
 
 
@@ -105,16 +106,20 @@ def offered(name: str, known: Iterable[str], *, most: int) -> str:
 
 
 def unknown(noun: str, name: str, known: Iterable[str]) -> str:
-    """Return the sentence for a name that nothing has.
+    """Return the sentence for a name that nothing has, and what there is.
 
     >>> unknown("item", "buter", ["butter"])
     'There is no item "buter". Did you mean butter?'
+    >>> unknown("place", "garage", ["walk-in", "pantry"])
+    'There is no place "garage". The nearest are pantry and walk-in.'
     """
     if len(name) > LONGEST_QUOTED:
         name = f"{name[:LONGEST_QUOTED]}…"
-    near = nearest(name, known)
-    question = f" Did you mean {near}?" if near else ""
-    return f'There is no {noun} "{name}".{question}'
+    known_names = list(known)
+    near = nearest(name, known_names)
+    way_out = f" Did you mean {near}?" if near else ""
+    way_out = way_out or offered(name, known_names, most=MOST_LISTED)
+    return f'There is no {noun} "{name}".{way_out}'
 
 
 def _words(name: str) -> list[str]:

@@ -131,7 +131,8 @@ def test_a_sheet_that_is_one_chart_is_an_unknown_sheet():
     book.create_chartsheet("Butter prices")
 
     assert faults(cells(saved(book))) == [
-        'Butter prices!A1: There is no sheet "Butter prices".'
+        'Butter prices!A1: There is no sheet "Butter prices". The nearest are '
+        "Places, Items and Recipes."
     ]
 
 

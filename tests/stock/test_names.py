@@ -52,4 +52,11 @@ def test_the_most_alike_stands_first_and_no_more_than_asked_for():
 
 
 def test_a_long_name_is_quoted_in_part():
-    assert unknown("item", "b" * 200, ["salt"]) == f'There is no item "{"b" * 120}…".'
+    assert unknown("item", "b" * 200, []) == f'There is no item "{"b" * 120}…".'
+
+
+def test_without_its_likes_the_first_few_that_exist_are_listed():
+    said = unknown("cake", "Gateau", CAKES)
+
+    assert said.startswith('There is no cake "Gateau". The nearest are ')
+    assert sum(cake in said for cake in CAKES) == 3
