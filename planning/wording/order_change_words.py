@@ -1,8 +1,9 @@
-"""How the orders of a changed plan differ, in words: one sentence an item."""
+"""How the orders of a changed plan differ, in words: one sentence an item, or a move."""
 
 from collections.abc import Sequence
+from datetime import UTC, datetime
 
-from planning.engine.kitchen import Kitchen
+from planning.engine.kitchen import DeliveryKey, Kitchen
 from planning.engine.scenarios.order_changes import Buy, OrderChange, order_changes
 from planning.plan.planner import Planned
 from planning.plan.telling import Telling
@@ -11,27 +12,84 @@ from planning.sentences.words import capitalized, listed
 
 
 def moved_words(before: Planned, after: Planned, tell: Telling) -> list[str]:
-    """Return what is bought otherwise, the first cut-off that it touches first."""
+    """Return what is bought otherwise, the first cut-off that it touches first.
+
+    Items that move from one delivery to another together are said in one sentence.
+    """
     changes = order_changes(before.plan.purchasing.orders, after.plan.purchasing.orders)
-    return [_words(before.kitchen, change, tell) for change in changes]
+    groups: dict[object, list[OrderChange]] = {}
+    for change in changes:
+        groups.setdefault(_move(change) or change.node, []).append(change)
+    return [
+        _words(before.kitchen, group[0], tell)
+        if len(group) == 1
+        else _words_of_many(before.kitchen, group, tell)
+        for group in groups.values()
+    ]
+
+
+def _move(change: OrderChange) -> tuple[DeliveryKey | None, ...]:
+    """Return from which delivery to which an item moves as it is; else nothing."""
+    packs = [[(buy.pack, buy.packs) for buy in side] for side in change.sides if side]
+    if any(len(side) > 1 for side in change.sides) or packs[0] != packs[-1]:
+        return ()
+    return tuple(
+        DeliveryKey(side[0].supplier, side[0].deliver_on) if side else None
+        for side in change.sides
+    )
+
+
+def _words_of_many(
+    kitchen: Kitchen, group: Sequence[OrderChange], tell: Telling
+) -> str:
+    names = [
+        f"{kitchen.nodes.names[change.node]} ({counted_packs(buy.pack, buy.packs)})"
+        for change in group
+        for buy in [(change.would or change.was)[0]]
+    ]
+    was, would = (
+        _delivery(kitchen, side[0], tell) if side else "" for side in group[0].sides
+    )
+    items = capitalized(listed(names, len(names)))
+    return f"{items}: {_instead(was, would)}.{_order_by(group[0], tell)}"
 
 
 def _words(kitchen: Kitchen, change: OrderChange, tell: Telling) -> str:
     name = capitalized(kitchen.nodes.names[change.node])
-    was, would = (
-        _bought(kitchen, bought, tell) for bought in (change.was, change.would)
-    )
+    was, would = (_bought(kitchen, bought, tell) for bought in change.sides)
+    return f"{name}: {_instead(was, would)}.{_order_by(change, tell)}"
+
+
+def _instead(was: str, would: str) -> str:
+    if not would:
+        return f"no longer {was}"
+    return f"{would}, instead of {was}" if was else f"also {would}"
+
+
+def _order_by(change: OrderChange, tell: Telling) -> str:
+    """Return by when to order, where that is sooner than it was; else nothing."""
     if not change.would:
-        return f"{name}: no longer {was}."
+        return ""
+    would = min((buy.order_by for buy in change.would), key=_in_utc)
     if not change.was:
-        return f"{name}: also {would}."
-    return f"{name}: {would}, instead of {was}."
+        return f" Order by {tell.moment(would)}."
+    was = min((buy.order_by for buy in change.was), key=_in_utc)
+    if _in_utc(would) >= _in_utc(was):
+        return ""
+    return f" Order by {tell.moment(would)}, not {tell.moment(was)}."
+
+
+def _in_utc(at: datetime) -> datetime:
+    return at.astimezone(UTC)
 
 
 def _bought(kitchen: Kitchen, bought: Sequence[Buy], tell: Telling) -> str:
     said = [
-        f"{counted_packs(buy.pack, buy.packs)} from "
-        f"{kitchen.suppliers[buy.supplier].name} {tell.on_day(buy.deliver_on)}"
+        f"{counted_packs(buy.pack, buy.packs)} {_delivery(kitchen, buy, tell)}"
         for buy in bought
     ]
-    return listed(said, len(said))
+    return listed(said, len(said)) if said else ""
+
+
+def _delivery(kitchen: Kitchen, buy: Buy, tell: Telling) -> str:
+    return f"from {kitchen.suppliers[buy.supplier].name} {tell.on_day(buy.deliver_on)}"

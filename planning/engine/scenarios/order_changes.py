@@ -34,6 +34,11 @@ class OrderChange:
     would: tuple[Buy, ...]
 
     @property
+    def sides(self) -> tuple[tuple[Buy, ...], tuple[Buy, ...]]:
+        """What is bought in the one plan, and in the other."""
+        return self.was, self.would
+
+    @property
     def first_at(self) -> datetime:
         """The first cut-off that it touches, in UTC."""
         return min(buy.order_by for buy in (*self.was, *self.would)).astimezone(UTC)

@@ -112,6 +112,7 @@ def test_an_order_that_moves_because_a_delivery_is_dropped_is_said(signed_in):
     pack = "1 \N{MULTIPLICATION SIGN} pack of 1000 g"
     assert words_of(moved) == (
         f"Butter: {pack} from Dairy tomorrow, instead of {pack} from Dairy on Friday."
+        " Order by today 2:00 pm, not Thu 2:00 pm."
     )
 
 
@@ -223,3 +224,21 @@ def test_a_link_that_names_no_change_opens_nothing(signed_in):
 
     assert " open>" not in markup
     assert 'value="T-1"' not in markup.split("<datalist")[0]
+
+
+def test_items_that_move_together_are_said_once_with_the_earlier_cut_off(signed_in):
+    dairy = Supplier.objects.get(name="Dairy")
+    cream, milk = build.item("cream"), build.item("milk")
+    for item in (cream, milk):
+        build.pack(item, dairy, size_base=1_000)
+    build.planned_cake(
+        build.cake("Roll", lines=[(cream, 500), (milk, 500)]), due_on=SATURDAY
+    )
+
+    markup = tried(signed_in, "skip-delivery", supplier="Dairy", day=FRIDAY.isoformat())
+
+    moved = words_of(markup.split("Orders that change")[1].split("</ul>")[0])
+    assert moved.count("instead of from Dairy on Friday") == 1
+    assert "cream (1" in moved.lower()
+    assert "milk (1" in moved
+    assert "Order by today 2:00 pm, not Thu 2:00 pm." in moved
