@@ -1,4 +1,4 @@
-"""How the orders of a changed plan differ, in words: one sentence an item, or a move."""
+"""How the orders of a changed plan differ, a sentence an item or a move."""
 
 from collections.abc import Sequence
 from datetime import UTC, datetime

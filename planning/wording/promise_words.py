@@ -28,7 +28,8 @@ def answer_words(answered: Answered, tell: Telling) -> str:
     if promise.answer is Answer.NO:
         return f"No, because {block_words(answered, promise.blocks[0], tell)}."
     if promise.answer is Answer.FROM_THE_SHELVES:
-        for_it = " for this cake, but not for later ones" if promise.shorts else ""
+        hurts = bool(promise.hurt_cakes)  # what lacks anyway is none of its doing
+        for_it = " for this cake, but not for later ones" if hurts else ""
         return f"Yes, from the shelves: stock and open orders are enough{for_it}."
     return f"Yes, if ordered {_when(answered, promise.own_orders, tell)}."
 
@@ -42,17 +43,18 @@ def later_words(answered: Answered, tell: Telling) -> str:
     order = f"order {also}{_when(answered, promise.later_orders, tell)}."
     cakes = later_cakes(answered)
     if not cakes:
-        return f"For what it takes from later use, {order}"
+        return f"To make up for what it takes, {order}"
     verb = "does" if len(cakes) == 1 else "do"
     named = cakes_words(answered.kitchen, cakes, tell.day)
     return f"So that {named}, {verb} not go short later, {order}"
 
 
 def later_cakes(answered: Answered) -> list[str]:
-    """Return the planned cakes that lack only then what orders for later bring."""
+    """Return the planned cakes that it makes lack what only orders for later bring."""
     shorts = answered.promise.shorts
-    found = {cake for row in shorts if row.serves_by is None for cake in row.cakes}
-    return sorted(found or answered.promise.hurt_cakes)
+    return sorted(
+        {cake for row in shorts if row.serves_by is None for cake in row.cakes}
+    )
 
 
 def horizon_words(answered: Answered, tell: Telling) -> str:
@@ -192,8 +194,10 @@ def short_words(answered: Answered, row: MoreShort, tell: Telling) -> str:
 def _short(answered: Answered, row: MoreShort, tell: Telling) -> str:
     """Return how much the cake makes an item short, or shorter, and from which day."""
     amount = answered.words.content(row.node, row.more_base)
-    more = "" if row.more_base == row.short_base else " more"
-    return f"{amount}{more} short from {tell.day(row.first_on)}"
+    day = tell.day(row.first_on)
+    if row.more_base == row.short_base:
+        return f"{amount} short from {day}"
+    return f"{amount} shorter than without it, from {day}"
 
 
 def is_suggested(promise: Promise, row: MoreShort) -> bool:
@@ -208,7 +212,10 @@ def _is_blocked(promise: Promise, row: MoreShort) -> bool:
 
 
 def left_over_words(answered: Answered, node: int, tell: Telling) -> str:
-    """Return what more is taken first than in all; blank where nothing is left over."""
+    """Return why more is taken first than in all; blank where it is not.
+
+    What is made in whole batches, or cut from whole pieces, leaves some for later.
+    """
     change = answered.promise.effect
     most_on, most_base = change.most_extra(node)
     extra_base = float(change.extra_base[list(change.nodes).index(node)])
@@ -216,8 +223,7 @@ def left_over_words(answered: Answered, node: int, tell: Telling) -> str:
         return ""
     most = answered.words.content(node, most_base)
     return (
-        f"Up to {tell.day(most_on)} it takes {most}; what that leaves over is used "
-        "later."
+        f"Whole batches take {most} by {tell.day(most_on)}; the rest is left for later."
     )
 
 

@@ -115,7 +115,7 @@ def _without(planned: Planned, node: int, drop: Dropped) -> Without:
     left = "nothing"
     if drop.left_base >= LEAST_LACK_BASE:
         left = f"only {planned.words.content(node, drop.left_base)}"
-    words = f"Without {drop.reference}, which is tentative, it would be {left}."
+    words = f"Without {drop.reference}, which is tentative: {left} needed."
     return Without(drop.reference, words)
 
 
@@ -125,6 +125,6 @@ def _batch_words(
     words = planned.words
     return (
         f"Making {planned.kitchen.nodes.names[batch.recipe]} {tell.on_day(batch.on)} "
-        f"leaves {words.content(batch.recipe, batch.surplus_base)} over; made only as "
-        f"needed, it spares {words.content(node, batch.spared_base)}."
+        f"leaves {words.content(batch.recipe, batch.surplus_base)} over; a smaller "
+        f"batch saves {words.content(node, batch.spared_base)}."
     )

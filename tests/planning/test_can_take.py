@@ -195,10 +195,10 @@ def test_cakes_that_are_short_anyway_are_not_put_down_to_this_one(kitchen, capsy
     # 1,200 g of 1,000 on Saturday without it: the pack that is suggested for the 200
     # has 800 to spare.
     assert lines == [
-        "Yes, from the shelves: stock and open orders are enough for this cake, "
-        "but not for later ones.",
+        "Yes, from the shelves: stock and open orders are enough.",
         "Ingredients: $4.00, at the best price of each.",
-        "Butter: 400 g more short from Sat May 9; the suggested orders bring it.",
+        "Butter: 400 g shorter than without it, from Sat May 9; the suggested orders "
+        "bring it.",
     ]
 
 
@@ -211,9 +211,8 @@ def test_what_it_takes_from_cakes_that_are_short_anyway_is_to_be_ordered(
 
     # 2,000 g of 1,000 on Saturday without it, and one pack is suggested for them.
     assert lines[:2] == [
-        "Yes, from the shelves: stock and open orders are enough for this cake, "
-        "but not for later ones.",
-        "For what it takes from later use, order by Thu May 7, 2:00 pm from Dairy; "
+        "Yes, from the shelves: stock and open orders are enough.",
+        "To make up for what it takes, order by Thu May 7, 2:00 pm from Dairy; "
         "1 line grows.",
     ]
     assert not any("hurt" in line for line in lines)
@@ -280,7 +279,7 @@ def test_what_suggested_orders_bring_is_said_beside_the_cakes_that_hang_on_it(ki
 
     [row] = found.promise.shorts
     assert short_words(found, row, TELL) == (
-        "800 g more short from Sat May 9; Torte, Sat May 9 (T-1), would lack it, "
+        "800 g shorter than without it, from Sat May 9; Torte, Sat May 9 (T-1), would lack it, "
         "unless the suggested "
         "orders come."
     )

@@ -257,11 +257,9 @@ def test_cakes_that_are_short_anyway_are_not_said_to_be_hurt(signed_in, torte):
     markup = page(signed_in)
 
     # Saturday takes 1,200 of 1,000 without it, and a pack is suggested for that.
-    assert (
-        "Yes, from the shelves: stock and open orders are enough for this cake, "
-        "but not for later ones." in markup
-    )
-    assert "400 g more short from Saturday; the suggested orders bring it." in markup
+    assert "Yes, from the shelves: stock and open orders are enough." in markup
+    shorter = "400 g shorter than without it, from Saturday"
+    assert f"{shorter}; the suggested orders bring it." in markup
     assert "state-short" not in markup
     assert "would hurt" not in markup
 
@@ -273,7 +271,8 @@ def test_a_no_counts_and_names_the_cakes_that_it_leaves_shorter(signed_in, torte
     markup = page(signed_in)
 
     # 1,200 g of 1,000 on Saturday without it, and nobody sells any
-    assert "No, because butter will be 400 g more short from Saturday" in markup
+    shorter = "400 g shorter than without it, from Saturday"
+    assert f"No, because butter will be {shorter}" in markup
     assert '<span class="figure">2</span> 2 of them short already' in markup
     assert "<h3>Short already, and shorter with it</h3>" in markup
     assert "would hurt" not in markup
@@ -292,8 +291,8 @@ def test_what_a_batch_leaves_over_is_said_where_the_days_lack_more_than_the_plan
 
     # 500 g for Friday's batch and 400; Saturday's 500 are spared
     assert "Butter</a>: 400 g</h3>" in markup
-    assert "900 g more short from Friday." in markup
-    assert "Up to Friday it takes 900 g; what that leaves over is used later." in markup
+    assert "900 g shorter than without it, from Friday." in markup
+    assert "Whole batches take 900 g by Friday; the rest is left for later." in markup
 
 
 def test_queries_do_not_grow_with_the_plan(signed_in, torte, django_assert_num_queries):

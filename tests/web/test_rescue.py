@@ -79,7 +79,7 @@ def test_dropping_a_tentative_cake_is_said_and_not_done(signed_in, torte):
     markup = page(signed_in)
 
     # 700 g are 1 lb and 8.7 oz
-    words = "Without T-2, which is tentative, it would be only 1 lb 9 oz."
+    words = "Without T-2, which is tentative: only 1 lb 9 oz needed."
     assert words in markup
     assert "Without T-1" not in markup
 
@@ -251,7 +251,7 @@ def test_where_nothing_is_noted_one_can_note_it(signed_in, torte):
 
     words = instead(signed_in)
 
-    assert "Nothing is noted that could take the place of" in words
+    assert "No substitute is noted for" in words
     assert f'href="/shelves/{butter.pk}/substitutes/add/"' in words
 
 

@@ -243,8 +243,7 @@ def _row(
     needs = ""
     if item.minimum_days_left:
         first = on + timedelta(days=item.minimum_days_left - 1)
-        days = item.minimum_days_left
-        needs = f"Needs {days} day{'s' * (days != 1)}: {date_words(first)} or later."
+        needs = f"Accept use by {date_words(first)} or later."
     return ReceiveRow(
         line,
         packs_of_line(line, line.packs_to_come or line.packs),

@@ -92,8 +92,7 @@ def _rescue(bakery: Bakery) -> Context:
     caption = (
         f"What no delivery saves, {words.day(planned.plan.window.from_on)} to "
         f"{words.day(planned.plan.window.to_on)}, as of "
-        f"{words.moment(planned.plan.window.as_of)}. Quantities are rounded up to what "
-        "shops sell. Of what no supplier sells, all that is needed stands here."
+        f"{words.moment(planned.plan.window.as_of)}. Rounded up to what shops sell."
     )
     return {
         "summary": _summary(words, rows, len(references), retired),

@@ -69,7 +69,7 @@ def test_the_door_shows_each_line_with_its_use_by(site, order):
     assert "0 of 2 done" in shown
     assert "1 gal, use by Fri May 8" in shown
     assert "2 jugs" in shown
-    assert "Needs 3 days: Wed May 6 or later." in shown
+    assert "Accept use by Wed May 6 or later." in shown
     assert "local codes and licensed practice decide" in shown
 
 
