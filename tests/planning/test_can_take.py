@@ -279,7 +279,8 @@ def test_what_suggested_orders_bring_is_said_beside_the_cakes_that_hang_on_it(ki
 
     [row] = found.promise.shorts
     assert short_words(found, row, TELL) == (
-        "800 g shorter than without it, from Sat May 9; Torte, Sat May 9 (T-1), would lack it, "
+        "800 g shorter than without it, from Sat May 9; Torte, Sat May 9 (T-1), "
+        "would lack it, "
         "unless the suggested "
         "orders come."
     )
