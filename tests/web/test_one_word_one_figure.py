@@ -95,7 +95,8 @@ def addresses():
     items = watched_items()
     cakes = PlannedCake.objects.filter(reference__in=["2122", "2125", "2127", "2191"])
     return [
-        *("/", "/shortfalls/", "/shortfalls/days/", "/rescue/", "/orders/"),
+        *("/", "/shortfalls/", "/shortfalls/?kind=out", "/shortfalls/days/"),
+        *("/rescue/", "/orders/"),
         *(reverse("planning:ahead", args=[item.pk]) for item in items),
         *(reverse("stock:item", args=[item.pk]) for item in items),
         *(reverse("planning:planned_cake", args=[cake.pk]) for cake in cakes),
