@@ -68,6 +68,16 @@ UNLABELLED = """
     && !field.ariaLabel && !field.getAttribute("aria-labelledby"))
   .map((field) => field.outerHTML)
 """
+# A table that is read down its columns scrolls in its frame, if it must; its first
+# column then stays, and what is not a day's figure is seen without scrolling.
+CUT_OFF = """
+() => [...document.querySelectorAll(".table-frame:has(table.across)")]
+  .filter((frame) => frame.checkVisibility())
+  .filter((frame) => frame.querySelectorAll("thead th").length <= 4)
+  .filter((frame) => frame.scrollWidth > frame.clientWidth
+    || frame.getBoundingClientRect().right > innerWidth)
+  .map((frame) => `${frame.ariaLabel} by ${frame.scrollWidth - frame.clientWidth} px`)
+"""
 TOO_WIDE_PX = """
 () => document.documentElement.scrollWidth - document.documentElement.clientWidth
 """
@@ -153,6 +163,8 @@ def starts(visitor):
     ]
     return (
         "/",
+        reverse("planning:what_if"),
+        reverse("planning:order_search"),
         review,
         *(reverse("stock:item", args=[item.pk]) for item in items),
         *(reverse("planning:order", args=[order.pk]) for order in orders),
@@ -269,6 +281,8 @@ def look_at(tab):
         tab.set_viewport_size({"width": width_px, "height": HEIGHT_PX})
         if (too_wide_px := tab.evaluate(TOO_WIDE_PX)) > 0:
             yield f"scrolls sideways by {too_wide_px} px at {width_px} px"
+        for table in tab.evaluate(CUT_OFF):
+            yield f"cuts off a table at {width_px} px: {table}"
     for width_px, scheme in ((1280, "light"), (390, "dark")):
         tab.set_viewport_size({"width": width_px, "height": HEIGHT_PX})
         tab.emulate_media(color_scheme=scheme)
