@@ -8,22 +8,18 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from planning.engine.kitchen import NodeKind
-from planning.engine.plan import Making, Shortfall, ShortfallKind
+from planning.engine.plan import Making, Shortfall
 from planning.plan.planner import Planned
 from planning.plan.telling import Telling
 from planning.sentences.words import capitalized
 from planning.wording.batch_words import batches_words, number_words
+from planning.wording.short_words import GAPS, brief_remedy_words, gap_words
 from planning.wording.shortfall_words import remedy_words, shortfall_words
-from stock.templatetags.words import day_words, moment_words
+from stock.templatetags.words import brief_day_words, day_words, moment_words
 from stock.web.amounts import NO_BREAK, kept_together
 from stock.wording.money_words import MINUS
 
 NOTHING = "none"
-GAPS = {
-    ShortfallKind.OUT: "short",
-    ShortfallKind.BELOW_SAFETY: "below safety",
-    ShortfallKind.BELOW_PAR: "to reach par",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +73,10 @@ class PageWords:
         """Return a day: today, Friday, Fri Dec 12."""
         return self.telling.day(on)
 
+    def brief_day(self, on: date) -> str:
+        """Return a day for a narrow column: today, Fri, Fri Dec 12."""
+        return _in_one_line(brief_day_words(on, self.today))
+
     def moment(self, at: datetime) -> str:
         """Return a moment: Tue 2:00 pm."""
         return self.telling.moment(at)
@@ -110,6 +110,17 @@ class PageWords:
         """Return what still saves it as a sentence."""
         return as_sentence(remedy_words(self.planned, row, self.telling))
 
+    def gap_of(self, row: Shortfall) -> Said:
+        """Return how much is missing of an item: 3 lb short, with the exact gap."""
+        exact = kept_together(self.planned.words.base(row.node, row.short_base))
+        return Said(
+            kept_together(gap_words(self.planned, row)), f"{exact} {GAPS[row.kind]}"
+        )
+
+    def brief_remedy(self, row: Shortfall) -> str:
+        """Return what still saves it in a few words."""
+        return kept_together(brief_remedy_words(self.planned, row, self.telling))
+
     def making(self, row: Making) -> str:
         """Return how much is made: 1 1/2 batches, in 2 mixes; of a cake, how many."""
         if self.planned.kitchen.nodes.kind[row.node] == NodeKind.CAKE:
@@ -133,3 +144,12 @@ def _in_one_line(day: str) -> str:
 def as_sentence(words: str) -> str:
     """Return words as a sentence: a capital before them, a full stop behind."""
     return kept_together(f"{capitalized(words)}.")
+
+
+def order_anchor(supplier_id: int, deliver_on: date) -> str:
+    """Return the name of the place on the Orders page where a delivery stands.
+
+    >>> order_anchor(7, date(2026, 12, 8))
+    'order-7-2026-12-08'
+    """
+    return f"order-{supplier_id}-{deliver_on}"

@@ -27,29 +27,19 @@ BEHIND_ITS_NAME = {
     ShortfallKind.BELOW_PAR: "below par {day}, up to {amount} to reach it",
 }
 NEVER_USABLE = (
-    "expired before a delivery of it can be used: buy it by hand, or correct its "
-    "shelf life or when deliveries are usable"
+    "expires before a delivery of it can be used: buy it by hand, or correct its "
+    "shelf life"
 )
 NOT_SOLD = "no supplier sells it: give it a pack, or buy it by hand"
 TOO_LATE = "too late for any delivery: buy it by hand, or change the bake plan"
-LATE = (
-    "{supplier} brings it too late, {day}: buy {amount} elsewhere and order that "
-    "much less, or change the bake plan"
-)
+LATE = "{supplier} is too late, {day}: buy {amount} elsewhere and order that much less"
 ORDERED_TOO = "{name}: also ordered from {supplier} for {day}. Order that much less."
 BESIDE_ORDERS = (
-    "no delivery brings all of it: buy {amount} elsewhere beside what is ordered, or "
-    "change the bake plan"
+    "no delivery brings all of it: buy {amount} elsewhere beside what is ordered"
 )
 # The same as the heading of several.
-ALL_LATE = (
-    "too late, though ordered: buy it elsewhere and order that much less, or change "
-    "the bake plan"
-)
-ALL_BESIDE_ORDERS = (
-    "too late for some of it: buy that elsewhere beside what is ordered, or change the "
-    "bake plan"
-)
+ALL_LATE = "too late, though ordered: buy it elsewhere and order that much less"
+ALL_BESIDE_ORDERS = "too late for some of it: buy that elsewhere beside what is ordered"
 PART_LOST = "; for some of it every delivery is too late"
 NOT_KEPT_UNTIL = "no delivery comes before then: {order}"
 NO_DELIVERY = "no delivery that can still be ordered comes before the plan ends"
@@ -114,7 +104,7 @@ def remedy_words(ahead: LookAhead, row: Shortfall, tell: Telling) -> str:
 
 def without_delivery_heading(ahead: LookAhead, row: Shortfall, way: Way) -> str:
     """Return what is left to do where no delivery helps in time, of several items."""
-    still = _not_by_hand(ahead, row, way)
+    still = left_by_orders(ahead, row, way)
     if still is None:
         return WITHOUT_DELIVERY[way]
     return ALL_LATE if still.late is not None else ALL_BESIDE_ORDERS
@@ -143,7 +133,7 @@ def _late_day(still: StillLacking, tell: Telling) -> str:
 
 
 def _without_delivery(ahead: LookAhead, row: Shortfall, way: Way, tell: Telling) -> str:
-    still = _not_by_hand(ahead, row, way)
+    still = left_by_orders(ahead, row, way)
     if still is None:
         return WITHOUT_DELIVERY[way]
     amount = ahead.words.content(row.node, still.short_base)
@@ -158,7 +148,7 @@ def _without_delivery(ahead: LookAhead, row: Shortfall, way: Way, tell: Telling)
     )
 
 
-def _not_by_hand(ahead: LookAhead, row: Shortfall, way: Way) -> StillLacking | None:
+def left_by_orders(ahead: LookAhead, row: Shortfall, way: Way) -> StillLacking | None:
     """Return what orders leave of a shortfall, where they bring some of it.
 
     What is on the orders is not to be bought by hand once more.

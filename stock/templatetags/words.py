@@ -37,6 +37,12 @@ def day_words(on: date | None, today: date) -> str:
 
 
 @register.filter
+def brief_day_words(on: date | None, today: date) -> str:
+    """Return a date for a narrow column: today, Fri, last Mon, Fri Dec 12."""
+    return _with_brief_weekday(day_words(on, today))
+
+
+@register.filter
 def full_day_words(on: date, today: date) -> str:
     """Return weekday, month and day, for a table where every row needs its date."""
     words = date_words(on)
@@ -53,9 +59,7 @@ def moment_words(at: datetime | None, today: date) -> str:
     day = _near_day_words(local.date(), today)
     if not day:
         return f"{full_day_words(local.date(), today)}, {clock}"
-    for weekday in WEEKDAYS:
-        day = day.replace(weekday, weekday[:3])
-    return f"{day} {clock}"
+    return f"{_with_brief_weekday(day)} {clock}"
 
 
 @register.filter
@@ -84,6 +88,12 @@ def price(amount: Decimal | None, currency: str) -> str:
     if amount is None:
         return UNKNOWN
     return price_words(amount, currency)
+
+
+def _with_brief_weekday(words: str) -> str:
+    for weekday in WEEKDAYS:
+        words = words.replace(weekday, weekday[:3])
+    return words
 
 
 def _near_day_words(on: date, today: date) -> str:

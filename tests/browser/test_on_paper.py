@@ -15,9 +15,9 @@ def paper(demo_kitchen, open_tab, sign_in):
     return tab
 
 
-def test_notes_on_the_plan_are_printed(paper):
-    notes = paper.locator(".section", has_text="Notes on the plan")
-    expect(notes.locator("li").first).to_be_visible()
+def test_warnings_on_the_plan_are_printed(paper):
+    warnings = paper.locator("details", has_text="warnings")
+    expect(warnings.locator("li").first).to_be_visible()
 
 
 def test_orders_are_printed_with_the_later_ones_and_without_a_form(paper):

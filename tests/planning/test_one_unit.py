@@ -101,7 +101,7 @@ def test_every_page_says_it_in_one_unit(signed_in):
     shown = {name: page(signed_in, address) for name, address in addresses.items()}
 
     # 4 lb are needed, 1 lb lies ready, 3 lb are made
-    assert "3 lb" in shown["Today"]
+    assert "3 lb" in shown["its days"]
     for name in ("Shelves", "its shelf"):
         assert "1 lb" in shown[name]
     assert "1.36 kg" not in "".join(shown.values())

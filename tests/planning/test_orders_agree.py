@@ -92,8 +92,8 @@ def test_what_comes_too_late_is_said_to_be_ordered(signed_in, milk):
     found = said(signed_in)
 
     assert (
-        "Dairy brings it too late, tomorrow, usable Wednesday: buy 100 g elsewhere and "
-        "order that much less, or change the bake plan"
+        "Dairy is too late, tomorrow, usable Wednesday: buy 100 g elsewhere and order "
+        "that much less"
     ) in found["/shortfalls/"].replace("3.5 oz", "100 g")
     ordered = (
         "Milk: also ordered from Dairy for tomorrow, usable Wednesday. Order that much "

@@ -62,8 +62,8 @@ def test_what_is_bought_by_hand_of_a_larger_lack_is_said_to_be_a_part_of_it():
         "runs out 2026-05-05, 300 g short"
     )
     assert remedy_words(planned, row, IN_DIGITS) == (
-        "Dairy brings it too late, 2026-05-05, usable 2026-05-06: buy 100 g of it "
-        "elsewhere and order that much less, or change the bake plan"
+        "Dairy is too late, 2026-05-05, usable 2026-05-06: buy 100 g of it elsewhere "
+        "and order that much less"
     )
 
 

@@ -279,7 +279,7 @@ def test_where_a_delivery_saves_everything_nothing_leads_here(signed_in, address
 
     markup = page(signed_in, address)
 
-    assert "Torte" in markup
+    assert "Butter" in markup
     assert 'href="/rescue/"' not in markup
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
-from itertools import groupby
+from itertools import accumulate, groupby
 
 from django.forms import BoundField
 from django.utils import timezone
@@ -30,13 +30,13 @@ from planning.web.orders.order_words import (
 )
 from planning.web.orders.search_form import SearchForm
 from planning.web.orders.search_words import WHAT_COUNTS
+from planning.web.page_words import order_anchor
 from planning.wording.better_words import better_words
 from stock.templatetags.words import day_words, money
 
-# So many days of ordering are shown in full, as long as it is not too much to scroll;
-# what is ordered later is folded away. The first day is always shown.
-DAYS_SHOWN = 3
-TRUCKS_SHOWN = 8
+# Orders of so many lines are shown in full: what fits a phone in two screens. The next
+# one always is; what is ordered later is folded away, by day.
+LINES_SHOWN = 6
 MOST_LINES_NAMED = 4
 
 
@@ -46,6 +46,7 @@ class Suggestion:
 
     supplier_id: int
     deliver_on: date
+    anchor: str  # the name of its place on the page
     day_words: str
     deliver_words: str
     order_by_words: str
@@ -118,24 +119,17 @@ class OrderDays:
 def by_order_day(trucks: Sequence[Suggestion], today: date) -> OrderDays:
     """Return trucks by the last day to order them, the soonest first."""
     in_order = sorted(trucks, key=lambda truck: truck.order_by)
-    days = [
-        (on, list(group))
-        for on, group in groupby(in_order, key=lambda truck: truck.order_on)
-    ]
-    shown = 1
-    while shown < DAYS_SHOWN and _count(days[: shown + 1]) <= TRUCKS_SHOWN:
-        shown += 1
+    lines = accumulate(len(truck.sheet.lines) for truck in in_order)
+    shown = max(1, sum(count <= LINES_SHOWN for count in lines))
+    days = groupby(in_order[shown:], key=lambda truck: truck.order_on)
     return OrderDays(
-        soon=[truck for _, group in days[:shown] for truck in group],
+        soon=in_order[:shown],
         later=[
-            OrderDay(on, _day_sum_words(on, group, today), group)
-            for on, group in days[shown:]
+            OrderDay(on, _day_sum_words(on, trucks, today), trucks)
+            for on, group in days
+            for trucks in [list(group)]
         ],
     )
-
-
-def _count(days: Sequence[tuple[date, list[Suggestion]]]) -> int:
-    return sum(len(trucks) for _, trucks in days)
 
 
 def _day_sum_words(on: date, trucks: Sequence[Suggestion], today: date) -> str:
@@ -280,6 +274,7 @@ def _suggestion(
     return Suggestion(
         supplier_id=truck.supplier_id,
         deliver_on=truck.deliver_on,
+        anchor=order_anchor(truck.supplier_id, truck.deliver_on),
         day_words=day_words(order.deliver_on, today),
         deliver_words=day,
         order_by_words=order_by_words(order.order_by, now=now, today=today),
@@ -322,5 +317,5 @@ def _stale(waiting: Iterable[tuple[SupplierDay, Order]]) -> list[str]:
 def _usual_words(planned: Planned) -> str:
     """Return how that stands to the usual way of buying."""
     if planned.usual is None:
-        return "That is what a buyer's usual rule comes to."
+        return "By the usual rule."
     return f"{capitalized(better_words(planned))} {WHAT_COUNTS}."

@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from planning.engine.plan import ShortfallKind
+from planning.engine.plan import Shortfall, ShortfallKind
 from planning.sentences.words import capitalized
 from planning.web.page_words import PageWords
 from planning.web.shelf.shelf_days import ShelfLine
@@ -29,6 +29,17 @@ HEADINGS = {
     ShortfallKind.OUT: "Runs out",
     ShortfallKind.BELOW_SAFETY: "Falls below safety",
     ShortfallKind.BELOW_PAR: "Falls below par",
+}
+ALL_OF_THEM = {
+    ShortfallKind.OUT: "All {count} that run out",
+    ShortfallKind.BELOW_SAFETY: "All {count} below safety",
+    ShortfallKind.BELOW_PAR: "All {count} below par",
+}
+# So many rows of a kind stand on the page of all kinds: what is short is its subject.
+MOST_SHOWN = {
+    ShortfallKind.OUT: 8,
+    ShortfallKind.BELOW_SAFETY: 3,
+    ShortfallKind.BELOW_PAR: 3,
 }
 WORDS = {"attrs": {"td": {"class": "words"}}}
 
@@ -50,6 +61,7 @@ class ShortfallTable(tables.Table):
 
     class Meta:
         orderable = False
+        attrs = {"class": "shortfall-rows"}
 
     def __init__(
         self, rows: Iterable[ShortfallRow], *, caption: str, query: str
@@ -93,12 +105,18 @@ def ahead_link(item_id: int, name: str, query: str) -> SafeString:
 def _shortfalls(choice: PlanChoice) -> Context:
     words = PageWords(choice.plan(as_of=timezone.now()), timezone.localdate())
     plan = words.planned.plan
-    rows = shortfall_rows(
-        words,
-        [row for row in plan.shortfalls if choice.kind in (EVERY_KIND, row.kind.value)],
-    )
-    kinds = [kind for kind in HEADINGS if any(row.kind is kind for row in rows)]
-    sections = [_section(words, choice, kind, rows) for kind in kinds]
+    by_kind = {
+        kind: [row for row in plan.shortfalls if row.kind is kind]
+        for kind in HEADINGS
+        if choice.kind in (EVERY_KIND, kind.value)
+    }
+    shown = [row for found in by_kind.values() for row in _shown(choice, found)]
+    rows = shortfall_rows(words, shown)
+    sections = [
+        _section(words, choice, found, [row for row in rows if row.kind is kind])
+        for kind, found in by_kind.items()
+        if found
+    ]
     has_lost = any(section["has_lost"] for section in sections)
     return {
         "sections": sections,
@@ -111,21 +129,33 @@ def _shortfalls(choice: PlanChoice) -> Context:
     }
 
 
+def _shown(choice: PlanChoice, found: list[Shortfall]) -> list[Shortfall]:
+    """Return the first of one kind; all where only that kind is asked for."""
+    if choice.kind != EVERY_KIND or not found:
+        return found
+    return found[: MOST_SHOWN[found[0].kind]]
+
+
 def _section(
-    words: PageWords, choice: PlanChoice, kind: ShortfallKind, rows: list[ShortfallRow]
+    words: PageWords,
+    choice: PlanChoice,
+    found: list[Shortfall],
+    rows: list[ShortfallRow],
 ) -> dict[str, Any]:
-    window = words.planned.plan.window
+    """Return what is said of one kind: its table, and the way to what it leaves out."""
+    window, kind = words.planned.plan.window, found[0].kind
     caption = (
         f"{HEADINGS[kind]}, {words.day(window.from_on)} to {words.day(window.to_on)}, "
-        f"as of {words.moment(window.as_of)}. Stock and open orders count; "
-        f"suggested orders do not. Tap a sentence for what its figure is made of."
+        f"as of {words.moment(window.as_of)}, before suggested orders."
     )
-    shown = [row for row in rows if row.kind is kind]
-    table = ShortfallTable(shown, caption=caption, query=choice.query)
+    lost = words.planned.ways_out.lost
+    is_all = len(rows) == len(found)
     return {
-        "heading": f"{HEADINGS[kind]}: {len(shown)}",
-        "table": table,
-        "has_lost": any(row.is_lost for row in shown),
+        "heading": f"{HEADINGS[kind]}: {len(found)}",
+        "table": ShortfallTable(rows, caption=caption, query=choice.query),
+        "has_lost": any(row.node in lost for row in found),
+        "all_url": "" if is_all else choice.url_of(kind),
+        "all_words": ALL_OF_THEM[kind].format(count=len(found)),
     }
 
 

@@ -89,12 +89,26 @@ class PlanChoice:
     @property
     def query(self) -> str:
         """What another page's address takes to show the same plan; usually nothing."""
+        return f"?{urlencode(self._unusual)}" if self._unusual else ""
+
+    @property
+    def _unusual(self) -> dict[str, object]:
         unusual: dict[str, object] = {}
         if self.days != self.usual_days:
             unusual["days"] = self.days
         if not self.tentative:
             unusual["tentative"] = LEAVE_OUT
-        return f"?{urlencode(unusual)}" if unusual else ""
+        return unusual
+
+    def url_of(self, kind: ShortfallKind) -> str:
+        """Return what the page's own address takes to show all of one kind."""
+        return f"?{urlencode({**self._unusual, 'kind': kind.value})}"
+
+    @property
+    def words(self) -> str:
+        """The choice in few words: what is shown, and how far ahead."""
+        days = f"{self.days} day{'' if self.days == 1 else 's'} ahead"
+        return days if self.tentative else f"{days}, without tentative cakes"
 
     def plan(self, *, as_of: datetime) -> Planned:
         """Return the plan that was asked for, with the orders that people go by."""

@@ -52,7 +52,10 @@ class ShortfallRow:
     kind: ShortfallKind
     mark: str
     sentence: Said
+    day: str  # the first on which it is missing
+    gap: Said  # how much is missing, and of what: 3 lb short
     remedy: str
+    brief_remedy: str
     is_lost: bool  # no delivery brings all that the cakes lack of it
     cakes: CakeList
     line: ShelfLine
@@ -75,7 +78,10 @@ def shortfall_rows(
             kind=row.kind,
             mark=MARKS[row.kind],
             sentence=words.shortfall(row),
+            day=words.brief_day(row.first_on),
+            gap=words.gap_of(row),
             remedy=words.remedy(row),
+            brief_remedy=words.brief_remedy(row),
             is_lost=row.node in words.planned.ways_out.lost,
             cakes=cakes.named(row.cakes),
             line=lines.line(row.node),

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from itertools import groupby
 
 from planning.models import Order
 from planning.sentences.words import days_late_words
@@ -20,6 +21,14 @@ class ArrivingLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Coming:
+    """Who delivers on one day after today."""
+
+    day: str
+    suppliers: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Arrival:
     """What one order brings on one day."""
 
@@ -27,6 +36,7 @@ class Arrival:
     order_id: int | None
     reference: str
     due_words: str
+    due_brief: str
     late_words: str  # blank unless it should have come
     is_due: bool  # today, or late
     lines: tuple[ArrivingLine, ...]
@@ -50,13 +60,14 @@ def arrivals(words: PageWords, places: Iterable[int]) -> list[Arrival]:
                 words.amount(node, float(orders.amount_base[place])),
             )
         )
-    order_ids = _order_ids({reference for _, _, reference in found})
+    ids = _order_ids({reference for _, _, reference in found})
     return [
         Arrival(
             supplier,
-            order_ids.get((supplier, reference)),
+            ids.get((supplier, reference)),
             reference,
             words.day(due_on),
+            words.brief_day(due_on),
             _late_words(words, due_on),
             due_on <= words.today,
             tuple(sorted(lines, key=lambda line: line.item_name.casefold())),
@@ -80,6 +91,15 @@ def places_until(words: PageWords, until: date) -> list[int]:
     """Return which lines of open orders are due by a day, overdue ones too."""
     due_on = words.planned.kitchen.open_orders.due_on
     return [place for place, on in enumerate(due_on) if on <= until]
+
+
+def coming_days(found: Iterable[Arrival]) -> list[Coming]:
+    """Return who delivers on which later day, in the order given."""
+    later = [arrival for arrival in found if not arrival.is_due]
+    return [
+        Coming(day, tuple(dict.fromkeys(arrival.supplier for arrival in group)))
+        for day, group in groupby(later, key=lambda arrival: arrival.due_brief)
+    ]
 
 
 def places_of(words: PageWords, node: int) -> list[int]:

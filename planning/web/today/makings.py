@@ -32,6 +32,21 @@ class MakingDay:
     recipes: list[MakingRow]
     cakes: list[MakingRow]
 
+    @property
+    def rows(self) -> list[MakingRow]:
+        """All of it: what is late first, then the recipes, then the cakes."""
+        return sorted([*self.recipes, *self.cakes], key=lambda row: not row.is_late)
+
+    @property
+    def count_words(self) -> str:
+        """How many recipes and kinds of cake: `5 recipes, 2 cakes`."""
+        counts = ((self.recipes, "recipe"), (self.cakes, "cake"))
+        return ", ".join(
+            f"{len(rows)} {noun}{'' if len(rows) == 1 else 's'}"
+            for rows, noun in counts
+            if rows
+        )
+
 
 def making_days(words: PageWords, days: tuple[date, ...]) -> list[MakingDay]:
     """Return what is made on some days. One query, for the lines of the bake plan."""

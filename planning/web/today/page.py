@@ -9,9 +9,10 @@ from planning.plan.planner import make_plan
 from planning.search.searching import as_chosen
 from planning.web.page_words import PageWords
 from planning.web.showing import Context, show
-from planning.web.today.arrivals import arrivals, places_until
+from planning.web.today.arrivals import arrivals, coming_days, places_until
 from planning.web.today.makings import making_days, overdue_cakes
-from planning.web.today.urgent import Urgent, read_urgent, truck_rows, weekend_end
+from planning.web.today.orders_due import orders_due
+from planning.web.today.short_soon import short_soon, weekend_end
 from planning.web.today.use_first import lots_to_use_first, read_count_age
 from stock.models import Bakery
 from stock.web.counts.unfinished import oldest_open_words
@@ -40,28 +41,21 @@ def _planned(bakery: Bakery) -> Context:
     on = timezone.localdate()
     planned = as_chosen(make_plan(bakery=bakery, as_of=timezone.now()))
     words, until = PageWords(planned, on), weekend_end(on)
-    urgent = read_urgent(words, until)
-    trucks, later_trucks = truck_rows(words, planned.plan.purchasing.orders, until)
+    today, tomorrow = making_days(words, (on, on + ONE_DAY))
+    coming = arrivals(words, places_until(words, until))
     return {
-        "urgent": urgent,
-        "summary": _summary(urgent, words.day(until)),
-        "until_words": words.day(until),
-        "trucks": trucks,
-        "later_trucks": later_trucks,
-        "days": making_days(words, (on, on + ONE_DAY)),
+        "orders": orders_due(words, planned.plan.purchasing.orders),
+        "due": [arrival for arrival in coming if arrival.is_due],
+        "coming": coming_days(coming),
+        "making": today,
+        "tomorrow": tomorrow,
         "overdue": overdue_cakes(words),
         "has_cakes": bool(planned.kitchen.cakes.references),
-        "arrivals": arrivals(words, places_until(words, until)),
-        "notes": [
+        "short": short_soon(words, until),
+        "until_words": words.day(until),
+        "warnings": [
             *planned.uncounted,
             *planned.demand_warnings,
             *planned.order_warnings,
         ],
     }
-
-
-def _summary(urgent: Urgent, until_words: str) -> str:
-    """Return in a sentence how much cannot wait."""
-    if not urgent.groups:
-        return f"Nothing runs short that has to be ordered by {until_words}."
-    return f"{'; '.join(group.summary for group in urgent.groups)}."

@@ -14,7 +14,7 @@ from planning.web.page_words import Said
 from stock.conversion import converters
 from stock.ledger import levels
 from stock.models import Balance, Item
-from stock.templatetags.words import ago_words
+from stock.templatetags.words import ago_words, brief_day_words
 from stock.web.amounts import Amount
 from stock.web.shelves.date_words import is_out_of_date, use_by_words
 from stock.web.shelves.taking import source_value
@@ -32,6 +32,7 @@ class LotRow:
     place: str
     code: str
     use_words: str
+    use_by: str  # the day, in words; blank without one
     is_out: bool
     source: str  # as the form of a waste names it
 
@@ -71,6 +72,7 @@ def lot_rows(balances: QuerySet[Balance], today: date) -> list[LotRow]:
             place=row.place.name,
             code=row.lot.code,
             use_words=use_by_words(row.lot.use_by, today),
+            use_by=brief_day_words(row.lot.use_by, today) if row.lot.use_by else "",
             is_out=is_out_of_date(row.lot.use_by, today),
             source=source_value(row.place_id, row.lot_id),
         )
@@ -93,12 +95,15 @@ def read_count_age(today: date) -> CountAge:
     if not counted:
         return CountAge(bool(items), "Nothing was ever counted.", len(bought))
     oldest = min(counted, key=counted.__getitem__)
+    newest_words, oldest_words = (
+        _ago(at, today) for at in (max(counted.values()), counted[oldest])
+    )
     return CountAge(
         has_items=bool(items),
-        words=f"Last counted {_ago(max(counted.values()), today)}.",
+        words=f"Last counted {newest_words}.",
         never_counted=len(bought) - len(counted),
-        oldest_name=bought[oldest],
-        oldest_words=_ago(counted[oldest], today),
+        oldest_name=bought[oldest] if oldest_words != newest_words else "",
+        oldest_words=oldest_words,
     )
 
 

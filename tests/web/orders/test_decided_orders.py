@@ -24,10 +24,9 @@ def approved(site, cakes):
 def test_today_says_to_send_an_approved_order(site, approved):
     shown = text(site.get(reverse("planning:today")))
 
-    assert "Send 2026-001 by today 2:00 pm to Mill, Sons & Co" in shown
-    assert "On orders to be sent" in shown
-    assert "Send 2026-001 to Mill, Sons & Co by today 2:00 pm for tomorrow" in shown
-    assert "order today" not in shown
+    assert "Send by today 2:00 pm" in shown
+    assert "Mill, Sons & Co , 2026-001, 1 line, arrives tomorrow." in shown
+    assert "Send 2026-001 by today 2:00 pm." in shown
     assert "Order by" not in shown
 
 

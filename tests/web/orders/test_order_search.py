@@ -39,7 +39,7 @@ def test_the_orders_are_the_usual_rules_until_somebody_looks(site, dairy):
     shown = page(site, "orders")
 
     assert "2 orders for $43.00 in all" in shown
-    assert "That is what a buyer's usual rule comes to." in shown
+    assert "By the usual rule." in shown
     assert "How long may it take? A few seconds Up to a minute Up to four" in shown
 
 
@@ -207,13 +207,14 @@ def test_of_found_orders_those_that_were_sent_are_left_out(site, dairy):
 
 
 def test_today_says_what_to_order_by_when_as_the_drafts_do(site, dairy):
-    assert "Order by Thu 2:00 pm from Dairy" in page(site, "today")
+    assert "Order by Thu 2:00 pm." in page(site, "today")
 
     post(site, "draft_found_orders", found(site).pk)
 
     shown = page(site, "today")
-    assert "Order by today 2:00 pm from Dairy, for tomorrow: $28.00" in shown
-    assert "Order by Thu 2:00 pm from Dairy" not in shown
+    assert "Approve by today 2:00 pm $28.00" in shown
+    assert "2 lines, arrives tomorrow." in shown
+    assert "Thu 2:00 pm" not in shown
 
 
 def test_the_usual_rule_can_be_gone_by_again(site, dairy):

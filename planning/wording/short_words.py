@@ -1,0 +1,50 @@
+"""A shortfall at a glance: its gap and what is left to do, each in a few words.
+
+In full it is said by `shortfall_words`; both read the same way out.
+"""
+
+from planning.engine.plan import Shortfall, ShortfallKind
+from planning.engine.scenarios.ways_out import Way
+from planning.plan.telling import Telling
+from planning.sentences.words import capitalized
+from planning.wording.shortfall_words import LookAhead, left_by_orders
+
+GAPS = {
+    ShortfallKind.OUT: "short",
+    ShortfallKind.BELOW_SAFETY: "below safety",
+    ShortfallKind.BELOW_PAR: "to reach par",
+}
+WITHOUT_DELIVERY = {
+    Way.NOT_SOLD: "No supplier sells it: buy by hand.",
+    Way.NEVER_USABLE: "Expires before use: buy by hand.",
+    Way.TOO_LATE: "Too late to order: buy by hand.",
+    Way.NO_DELIVERY: "No delivery before the plan ends.",
+}
+BUY_PART = "Too late for {amount}: buy elsewhere."
+NEXT_DELIVERY = "No delivery before then: {order}."
+PART_LOST = "; buy the rest elsewhere"
+
+
+def gap_words(ahead: LookAhead, row: Shortfall) -> str:
+    """Return how much is missing, with the name of the gap: `3 lb short`."""
+    return f"{ahead.words.content(row.node, row.short_base)} {GAPS[row.kind]}"
+
+
+def brief_remedy_words(ahead: LookAhead, row: Shortfall, tell: Telling) -> str:
+    """Return what is left to do, as one short sentence."""
+    out = ahead.ways_out.of(row)
+    if out.delivery is None:
+        still = left_by_orders(ahead, row, out.way)
+        if still is None:
+            return WITHOUT_DELIVERY[out.way]
+        amount = ahead.words.content(row.node, still.short_base)
+        return BUY_PART.format(amount=amount)
+    moment = tell.moment(out.delivery.order_by)
+    if out.waiting is None:
+        order = f"order by {moment}"
+    else:
+        verb = "send" if out.waiting.is_approved else "approve"
+        order = f"{verb} {out.waiting.reference} by {moment}"
+    if out.way is Way.NEXT_DELIVERY:
+        return NEXT_DELIVERY.format(order=order)
+    return f"{capitalized(order)}{PART_LOST if out.is_part_lost else ''}."
