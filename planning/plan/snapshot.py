@@ -17,6 +17,7 @@ from django.db.models import (
     F,
     FloatField,
     IntegerField,
+    OuterRef,
     Q,
     QuerySet,
     Subquery,
@@ -45,6 +46,7 @@ from planning.models import Order, OrderLine, PlannedCake, RecipeLine
 from planning.models.orders import STILL_TO_COME
 from planning.plan.order_terms import suppliers_and_packs
 from stock.calendar import calendars
+from stock.ledger.held import is_held
 from stock.measures.lengths import parse_length_cm
 from stock.measures.units import Measure
 from stock.models import Bakery, Balance, Item, Movement
@@ -219,6 +221,7 @@ def _cakes(ids: IntColumn) -> PlannedCakes:
 def _stock_rows(movements: QuerySet[Any], sign: int) -> QuerySet[Any, tuple[Any, ...]]:
     return (
         movements.order_by()
+        .exclude(is_held(OuterRef("lot_id")))  # set aside: nothing is planned with it
         .annotate(
             source=Value(STOCK_ROW, IntegerField()),
             node=F("item_id"),

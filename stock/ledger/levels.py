@@ -24,6 +24,7 @@ from django.db.models import (
 )
 from django.utils.timezone import is_naive
 
+from stock.ledger.held import is_held
 from stock.models import Balance, Confirmation, CountResult, Item, Movement, Place
 
 ZERO = Decimal(0)
@@ -50,6 +51,7 @@ class LotOnHand:
     use_by: date | None  # last day of use; None: it does not go out of date
     code: str
     amount_base: Decimal
+    on_hold: bool = False  # set aside: neither planned with nor used
 
 
 class _Row(NamedTuple):
@@ -61,6 +63,7 @@ class _Row(NamedTuple):
     use_by: date | None
     code: str
     amount_base: Decimal
+    on_hold: bool
     sign: int  # a balance counts, what moved later is taken off again
     has_moved: bool  # by the moment
 
@@ -124,6 +127,7 @@ def lots_on_hand(
             use_by=row.use_by,
             code=row.code,
             amount_base=total_base[shelf],
+            on_hold=bool(row.on_hold),
         )
         for shelf, row in rows.items()
         if total_base[shelf]
@@ -269,6 +273,7 @@ def _columns(
         rows.values("item_id", "place_id", "lot_id", "lot__use_by", "lot__code")
         .annotate(
             on_shelf_base=amount,
+            on_hold=is_held(OuterRef("lot_id")),
             sign=Value(sign, IntegerField()),
             moved=has_moved,
         )
@@ -279,6 +284,7 @@ def _columns(
             "lot__use_by",
             "lot__code",
             "on_shelf_base",
+            "on_hold",
             "sign",
             "moved",
         )

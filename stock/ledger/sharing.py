@@ -15,11 +15,15 @@ def lots_to_take(
 ) -> dict[int, Decimal]:
     """Return what is on hand in a place by lot id, the earliest use-by first.
 
-    Of one lot alone where it is named. A lot that is owed is there below zero. One
-    query.
+    Lots on hold are left out; of one lot alone, on hold or not, where it is named. A
+    lot that is owed is there below zero. One query.
     """
     lots = levels.lots_on_hand(item=item_id, place=place_id)
-    return {lot.lot_id: lot.amount_base for lot in lots if lot_id in (None, lot.lot_id)}
+    return {
+        lot.lot_id: lot.amount_base
+        for lot in lots
+        if (lot.lot_id == lot_id if lot_id else not lot.on_hold)
+    }
 
 
 def share_out(

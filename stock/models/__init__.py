@@ -11,6 +11,7 @@ from stock.models.counts import (
     CountTyped,
     Tare,
 )
+from stock.models.holds import Hold
 from stock.models.items import Item
 from stock.models.ledger import Balance, Confirmation, Lot, Movement
 from stock.models.moves import Move
@@ -30,6 +31,7 @@ __all__ = [
     "CountPlace",
     "CountResult",
     "CountTyped",
+    "Hold",
     "Item",
     "Lot",
     "Move",

@@ -24,7 +24,7 @@ class Source:
     """What can be taken at once: all of a place, or one lot in it."""
 
     place: Place
-    amount_base: Decimal
+    amount_base: Decimal  # without lots on hold, unless it is one
     lots: tuple[LotOnHand, ...]
     lot: LotOnHand | None = None  # None: of all its lots, the earliest use-by first
 
@@ -65,7 +65,8 @@ def within_record(
 def sources(item: Item) -> list[Source]:
     """Return where an item can be taken from, the earliest use-by first.
 
-    A place with several lots is followed by each of them. Its usual place is there
+    A place with several lots is followed by each of them, and so is one with a lot on
+    hold, which is taken only by itself. Its usual place is there
     even with nothing on record; an item that stands nowhere can be in any place. Two
     queries.
     """
@@ -107,8 +108,8 @@ def place_on_hand_base(item_id: int, place_id: int) -> Decimal:
 
 
 def _of_place(place: Place, lots: tuple[LotOnHand, ...]) -> Iterable[Source]:
-    total_base = sum((lot.amount_base for lot in lots), ZERO)
-    yield Source(place, total_base, lots)
-    if len(lots) > 1:
+    free = tuple(lot for lot in lots if not lot.on_hold)
+    yield Source(place, sum((lot.amount_base for lot in free), ZERO), lots)
+    if len(lots) > 1 or lots != free:
         for lot in lots:
             yield Source(place, lot.amount_base, (lot,), lot)

@@ -84,7 +84,8 @@ class TakingForm:
             return kept_together(f"{source.place.name}: {there} on record")
         dated = use_by_words(source.lot.use_by, timezone.localdate())
         lot = f", lot {source.lot.code}" if source.lot.code else ""
-        return kept_together(f"{source.place.name}: {there}, {dated}{lot}")
+        held = ", on hold" if source.lot.on_hold else ""
+        return kept_together(f"{source.place.name}: {there}, {dated}{lot}{held}")
 
 
 def taking_values(item: Item, sent: QueryDict) -> dict[str, Any]:

@@ -1,0 +1,10 @@
+"""Which lots are on hold now: the one definition, for queries."""
+
+from django.db.models import Exists, OuterRef
+
+from stock.models import Hold
+
+
+def is_held(lot_id: OuterRef) -> Exists:
+    """Return whether a query's lot is on hold, to filter by or to annotate with."""
+    return Exists(Hold.objects.order_by().filter(lot_id=lot_id, released_at=None))
