@@ -5,10 +5,12 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from django.db.models import OuterRef
 from django.db.models.functions import Lower
 
 from stock.counts.tares import tares_by_shelf
 from stock.ledger import levels
+from stock.ledger.held import is_held
 from stock.ledger.levels import ZERO, LotOnHand
 from stock.measures.conversion import Converter
 from stock.measures.reading.spoken import read_spoken
@@ -85,8 +87,13 @@ def sources(item: Item) -> list[Source]:
 
 
 def out_of_date(today: date) -> list[Balance]:
-    """Return what of a lot is out of date in a place, the oldest first. One query."""
-    rows = Balance.objects.filter(lot__use_by__lt=today, amount_base__gt=0)
+    """Return what of a lot is out of date in a place, the oldest first. One query.
+
+    Each says as `on_hold` whether its lot is.
+    """
+    rows = Balance.objects.filter(lot__use_by__lt=today, amount_base__gt=0).annotate(
+        on_hold=is_held(OuterRef("lot_id"))
+    )
     return list(
         rows.select_related("item", "place", "lot").order_by(
             "lot__use_by", Lower("item__name"), "place__walk_order", "pk"

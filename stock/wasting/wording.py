@@ -3,6 +3,7 @@
 from decimal import Decimal
 from fractions import Fraction
 
+from stock.ledger.held import is_on_hold
 from stock.measures.conversion import Converter
 from stock.measures.counting_units import noun, with_noun
 from stock.measures.reading.spoken import spoken_words
@@ -40,6 +41,11 @@ def waste_words(waste: Waste, converter: Converter) -> str:
     what = amount_of_item(waste.amount_base, converter)
     reason = waste.get_reason_display().lower()
     return f"{what} wasted, {reason}, from {waste.place.name}"
+
+
+def held_words(lot_id: int | None) -> str:
+    """Return that the lot that was taken by name is on hold, if it is. One query."""
+    return " This lot is on hold." if is_on_hold(lot_id) else ""
 
 
 def left_words(left_base: Decimal, converter: Converter) -> str:

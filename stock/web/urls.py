@@ -11,6 +11,8 @@ from stock.web.counts import review as count_review
 from stock.web.counts import sheet as count_sheet
 from stock.web.counts import steps as count_steps
 from stock.web.counts import tares
+from stock.web.holding import lot as lot_page
+from stock.web.holding import page as holds_page
 from stock.web.items import item, item_forms, parts, substitutes
 from stock.web.journal import page as journal_page
 from stock.web.moving import form as move_form
@@ -98,6 +100,10 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("move/", moves_page.moves_page, name="moves"),
     path("move/<row:item_id>/", move_form.move_item, name="move_item"),
     path("move/<row:move_id>/undo/", moves_page.undo_move_page, name="undo_move"),
+    path("holds/", holds_page.holds, name="holds"),
+    path("holds/<row:hold_id>/release/", lot_page.release, name="release_hold"),
+    path("lots/<row:lot_id>/", lot_page.lot, name="lot"),
+    path("lots/<row:lot_id>/hold/", lot_page.hold, name="hold_lot"),
     path("journal/", journal_page.journal, name="journal"),
     path("suppliers/", suppliers.suppliers, name="suppliers"),
     path("suppliers/add/", suppliers.add_supplier, name="add_supplier"),

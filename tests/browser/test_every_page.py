@@ -30,6 +30,7 @@ from planning.web.urls import urlpatterns as planning_patterns
 from stock.counts.counting import open_count, send_to_review
 from stock.counts.entries import take_entries
 from stock.counts.lines import EntryIn
+from stock.holding.holding import hold_lot
 from stock.models import Item, Place
 from stock.moving.moving import MoveEntry, move_stock
 from stock.wasting.wasting import WasteEntry, waste
@@ -106,6 +107,7 @@ def busy_kitchen(demo_kitchen, baker):
     rack = Place.objects.exclude(pk=eggs.place_id).last()
     move_stock(MoveEntry(eggs.pk, eggs.place_id, rack.pk, Decimal(3)), key="eggs")
     make_address(baker.pk, seen=0, at=NOW)
+    hold_lot(eggs.lots.get().pk, reason="recall")
     draft_what_is_needed(bakery=demo_kitchen, at=NOW, by_id=baker.pk)
     drafts = Order.objects.filter(state=Order.State.DRAFT).order_by("deliver_on", "pk")
     for step, draft in zip((approve_order, cancel_order), drafts, strict=False):
@@ -165,6 +167,7 @@ def starts(visitor):
         "/",
         reverse("planning:what_if"),
         reverse("planning:order_search"),
+        reverse("stock:holds"),
         review,
         *(reverse("stock:item", args=[item.pk]) for item in items),
         *(reverse("planning:order", args=[order.pk]) for order in orders),

@@ -267,7 +267,7 @@ def test_the_command_writes_both_and_refuses_to_overwrite(tmp_path, capsys):
     assert said[0].startswith("butter in cooler is below nothing on record")
     rows = len(SETTING_COLUMNS) + 2  # a place and an item
     assert said[1].endswith(f"kitchen.xlsx: {rows} rows.")
-    assert said[2].startswith("Not in it: the history of movements, counts,")
+    assert said[2].startswith("Not in it: the history of movements, counts, holds,")
     assert said[-1] == said[2], "the last line"
     assert (tmp_path / "csv" / "Places.csv").exists()
     with pytest.raises(CommandError, match="--force"):

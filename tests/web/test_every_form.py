@@ -21,6 +21,7 @@ from planning.orders.drafting import draft_what_is_needed
 from planning.orders.orders import Hand, approve_order
 from stock.counts.counting import open_count, post_count, send_to_review
 from stock.counts.tares import keep_tare
+from stock.holding.holding import hold_lot
 from stock.models import Bakery, Item, Pack, Place, Supplier
 from stock.moving.moving import MoveEntry, move_stock
 from stock.wasting.wasting import WasteEntry, waste
@@ -75,6 +76,7 @@ def busy_kitchen(visitor):
     rack = Place.objects.exclude(pk=eggs.place_id).last()
     move_stock(MoveEntry(eggs.pk, eggs.place_id, rack.pk, Decimal(3)), key="eggs")
     make(Recipe.objects.filter(is_cake=False)[0])
+    hold_lot(eggs.lots.get().pk, reason="recall")
     build.substitute(*Item.objects.filter(kind=Item.Kind.INGREDIENT)[:2])
     first, second, third = Place.objects.order_by("walk_order")[:3]
     open_count(counted_at=NOON, at=NOON, place_ids=[first.pk])
@@ -99,7 +101,7 @@ def busy_kitchen(visitor):
 def forms_of_every_page(visitor):
     """Return the fields of each form that posts, by where to."""
     drafts = Order.objects.filter(state=Order.State.DRAFT)
-    waiting, opened, forms = ["/", f"/orders/{drafts[0].pk}/"], {}, {}
+    waiting, opened, forms = ["/", "/holds/", f"/orders/{drafts[0].pk}/"], {}, {}
     while waiting:
         address = waiting.pop(0)
         try:
@@ -150,6 +152,8 @@ WITHOUT_A_VERSION = {
     "stock:undo_waste": "undone once it stays undone, and what was set since is kept",
     "stock:move_item": "it adds movements, once by its key",
     "stock:undo_move": "undone once it stays undone, and what was set since is kept",
+    "stock:hold_lot": "held once it stays held; for another reason it is refused",
+    "stock:release_hold": "it names the hold, and a newer one is another",
     "stock:set_on_hand": "it adds a movement, and says what was on record",
     **dict.fromkeys(("stock:end_count", "stock:reopen_count"), A_STEP),
 }

@@ -6,13 +6,14 @@ Nothing here needs a plan, so it is shown even when none can be made.
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from django.db.models import QuerySet
+from django.db.models import OuterRef, QuerySet
 from django.db.models.functions import Lower
 from django.utils import timezone
 
 from planning.web.page_words import Said
 from stock.conversion import converters
 from stock.ledger import levels
+from stock.ledger.held import is_held
 from stock.models import Balance, Item
 from stock.templatetags.words import ago_words, brief_day_words
 from stock.web.amounts import Amount
@@ -34,6 +35,7 @@ class LotRow:
     use_words: str
     use_by: str  # the day, in words; blank without one
     is_out: bool
+    on_hold: bool
     source: str  # as the form of a waste names it
 
 
@@ -60,6 +62,7 @@ def lot_rows(balances: QuerySet[Balance], today: date) -> list[LotRow]:
     """Return what there is of some lots, the soonest use-by first. Three queries."""
     found = list(
         balances.filter(amount_base__gt=0)
+        .annotate(on_hold=is_held(OuterRef("lot_id")))
         .select_related("item", "place", "lot")
         .order_by("lot__use_by", Lower("item__name"), "place__walk_order", "pk")
     )
@@ -74,6 +77,7 @@ def lot_rows(balances: QuerySet[Balance], today: date) -> list[LotRow]:
             use_words=use_by_words(row.lot.use_by, today),
             use_by=brief_day_words(row.lot.use_by, today) if row.lot.use_by else "",
             is_out=is_out_of_date(row.lot.use_by, today),
+            on_hold=row.on_hold,
             source=source_value(row.place_id, row.lot_id),
         )
         for row in found

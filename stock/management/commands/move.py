@@ -13,7 +13,7 @@ from stock.models import Place
 from stock.moving.moving import MoveEntry, move_stock
 from stock.moving.wording import move_words
 from stock.wasting.quantities import place_on_hand_base, read_taken
-from stock.wasting.wording import left_words
+from stock.wasting.wording import held_words, left_words
 
 
 class Command(PlainCommand):
@@ -60,4 +60,5 @@ class Command(PlainCommand):
         )
         row = move_stock(entry, key=options["key"] or str(uuid4()), by_id=by_id)
         left = left_words(place_on_hand_base(item.pk, place_id), converter)
-        self.stdout.write(f"{move_words(row, converter)}; {left}.")
+        said = f"{move_words(row, converter)}; {left}.{held_words(row.lot_id)}"
+        self.stdout.write(said)

@@ -13,7 +13,7 @@ from stock.management.stock_arguments import item_named, source_named
 from stock.models import Waste
 from stock.wasting.quantities import place_on_hand_base, read_taken
 from stock.wasting.wasting import WasteEntry, waste
-from stock.wasting.wording import left_words, waste_words
+from stock.wasting.wording import held_words, left_words, waste_words
 
 
 class Command(PlainCommand):
@@ -58,4 +58,5 @@ class Command(PlainCommand):
         )
         row = waste(entry, key=options["key"] or str(uuid4()), by_id=by_id)
         left = left_words(place_on_hand_base(item.pk, place_id), converter)
-        self.stdout.write(f"{waste_words(row, converter)}; {left}.")
+        said = f"{waste_words(row, converter)}; {left}.{held_words(row.lot_id)}"
+        self.stdout.write(said)

@@ -17,13 +17,14 @@ from stock.measures.wording import say_plain
 from stock.models import Item, Place
 from stock.templatetags.words import moment_words
 from stock.web.amounts import Amount, content_words
-from stock.web.items.item_tables import LotRow, LotsTable, MovementsTable
+from stock.web.items.item_tables import LotRow, LotsTable
 from stock.web.items.reference_weights import equivalent_sources
 from stock.web.items.substitutes import substitutes_of
 from stock.web.request.bakery_time import current_bakery
 from stock.web.shelves.counted_in import counted_in_context
 from stock.web.shelves.date_words import entered_words, use_by_words
 from stock.web.shelves.history import history_rows, with_document
+from stock.web.shelves.history_table import MovementsTable
 from stock.web.shelves.shelf_rows import latest, read_entered
 from stock.web.suppliers.pack_tables import ItemPacksTable
 
@@ -65,8 +66,11 @@ def _on_hand(
     caption = (
         f"{capfirst(item.name)} by place and lot, as of {moment_words(now, today)}."
     )
-    dates = [lot.use_by for lot in lots if lot.use_by and lot.amount_base > 0]
+    free = [lot for lot in lots if not lot.on_hold]
+    held_base = sum((lot.amount_base for lot in lots if lot.on_hold), ZERO)
+    dates = [lot.use_by for lot in free if lot.use_by and lot.amount_base > 0]
     return {
+        "held": Amount(held_base, converter),
         "on_hand": Amount(total_base, converter),
         "entered_words": entered_words(latest(entered.values()), today),
         "use_first": use_by_words(min(dates), today) if dates else "",

@@ -1,4 +1,4 @@
-"""The tables on an item's page: its lots, and what came and left."""
+"""The table of lots on an item's page."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -10,9 +10,8 @@ from django.utils.safestring import SafeString
 
 from stock.ledger.levels import LotOnHand
 from stock.models import Item, Place
-from stock.web.amounts import Amount, AmountColumn, tap_for_base
+from stock.web.amounts import Amount, AmountColumn
 from stock.web.shelves.date_words import is_out_of_date, use_by_words
-from stock.web.shelves.history import HistoryRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +36,9 @@ class LotsTable(tables.Table):
         attrs={"td": {"class": "day"}},
     )
     code = tables.Column("Lot", accessor="lot__code", default="")
+    hold = tables.TemplateColumn(
+        template_name="stock/hold_link.html", verbose_name="Hold"
+    )
     correct = tables.TemplateColumn(
         template_name="stock/correct_link.html", verbose_name="Edit"
     )
@@ -56,27 +58,3 @@ class LotsTable(tables.Table):
         if is_out_of_date(value, self.today):
             return format_html("<strong>{}</strong>", words)
         return words
-
-
-class MovementsTable(tables.Table):
-    """What came and left, latest first."""
-
-    when = tables.Column(attrs={"td": {"class": "day"}})
-    what = tables.Column(linkify=lambda record: record.document_url)
-    amount = tables.Column("Quantity")
-    place = tables.Column(accessor="movement__place")
-    lot_words = tables.Column("Lot", default="")
-    who = tables.Column(default="")
-    why = tables.Column(default="", attrs={"td": {"class": "words"}})
-
-    class Meta:
-        orderable = False
-        empty_text = "Nothing has been recorded yet."
-
-    def __init__(self, rows: Iterable[HistoryRow], *, caption: str) -> None:
-        super().__init__(rows)
-        self.caption = caption
-
-    def render_amount(self, value: Amount) -> SafeString:
-        """Return what came or left, the base figure one tap away."""
-        return tap_for_base(value.difference_words, value)

@@ -18,7 +18,7 @@ from stock.moving.moving import in_the_way, undo_move
 from stock.moving.wording import move_words
 from stock.templatetags.words import moment_words
 from stock.wasting.quantities import place_on_hand_base
-from stock.wasting.wording import amount_of_item, left_words
+from stock.wasting.wording import amount_of_item, held_words, left_words
 from stock.web.amounts import kept_together
 from stock.web.request.row_ids import sent_id
 from stock.web.shelves.taking import found_items
@@ -81,7 +81,7 @@ def _done(row: Move | None) -> dict[str, object] | None:
         return None
     converter = converters.converters_for([row.item_id])[row.item_id]
     left = left_words(place_on_hand_base(row.item_id, row.from_place_id), converter)
-    words = f"{move_words(row, converter)}; {left}."
+    words = f"{move_words(row, converter)}; {left}.{held_words(row.lot_id)}"
     return {
         "move": row,
         "words": kept_together(words),

@@ -103,7 +103,7 @@ class HistoryRow:
     @property
     def heading(self) -> str:
         """What it belongs to, in words; the same for all of its movements."""
-        words = self._together
+        words = self.belongs_to
         return f"Undone: {words[:1].lower()}{words[1:]}" if self.is_undone else words
 
     @property
@@ -121,7 +121,8 @@ class HistoryRow:
         return f"recorded {moment_words(recorded, self.today)}"
 
     @property
-    def _together(self) -> str:
+    def belongs_to(self) -> str:
+        """What it belongs to, in words; the same where it is undone."""
         row = self.movement
         if row.waste is not None:
             return f"Wasted, {row.waste.get_reason_display().lower()}"

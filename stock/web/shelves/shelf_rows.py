@@ -63,8 +63,9 @@ class ShelfRow:
 
     @property
     def first_use_by(self) -> date | None:
-        """The earliest use-by date of what is there."""
-        dates = [lot.use_by for lot in self.lots if lot.use_by and lot.amount_base > 0]
+        """The earliest use-by date of what is there and not on hold."""
+        free = (lot for lot in self.lots if lot.amount_base > 0 and not lot.on_hold)
+        dates = [lot.use_by for lot in free if lot.use_by]
         return min(dates, default=None)
 
 

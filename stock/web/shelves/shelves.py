@@ -1,7 +1,7 @@
 """Shelves: what do we have?"""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -108,26 +108,38 @@ class ShelfTable(tables.Table):
 
     def render_lots(self, record: ShelfRow) -> SafeString | str:
         """Return the lots: one in words, several one tap away."""
-        if not any(lot.use_by or lot.code for lot in record.lots):
+        if not any(lot.use_by or lot.code or lot.on_hold for lot in record.lots):
             return ""
         told = [self._lot_words(record, lot) for lot in record.lots]
         if len(told) == 1:
-            return record.lots[0].code
+            return _code_words(record.lots[0])
         items = format_html_join("", "<li>{}</li>", ([words] for words in told))
         return format_html(
-            '<details class="amount"><summary>{} lots</summary><ul>{}</ul></details>',
-            len(told),
+            '<details class="amount"><summary>{}</summary><ul>{}</ul></details>',
+            _lots_words(record.lots),
             items,
         )
 
     def _lot_words(self, record: ShelfRow, lot: LotOnHand) -> str:
         amount = Amount(lot.amount_base, record.on_hand.converter)
         code = f", lot {lot.code}" if lot.code else ""
-        return f"{amount.words}, {use_by_words(lot.use_by, self.today)}{code}"
+        held = ", on hold" if lot.on_hold else ""
+        return f"{amount.words}, {use_by_words(lot.use_by, self.today)}{code}{held}"
 
     def render_entered(self, record: ShelfRow) -> str:
         """Return how old the last count is."""
         return entered_words(record.entered, self.today)
+
+
+def _code_words(lot: LotOnHand) -> str:
+    """Return the code of an only lot, and whether it is on hold."""
+    return ", ".join(words for words in (lot.code, "on hold" * lot.on_hold) if words)
+
+
+def _lots_words(lots: Collection[LotOnHand]) -> str:
+    """Return how many lots there are: 3 lots, 1 on hold."""
+    held = sum(lot.on_hold for lot in lots)
+    return f"{len(lots)} lots, {held} on hold" if held else f"{len(lots)} lots"
 
 
 def shelves(request: HttpRequest) -> HttpResponse:
@@ -141,6 +153,9 @@ def shelves(request: HttpRequest) -> HttpResponse:
         "kinds": [(word, label) for word, (label, _) in NARROWED.items()],
         "sections": _sections(shown, wanted),
         "has_items": bool(every_row),
+        "held_count": len(
+            {lot.lot_id for row in every_row for lot in row.lots if lot.on_hold}
+        ),
         "retired_count": len({row.item.pk for row in rows if row.item.retired}),
         "count": len({row.item.pk for row in shown}),
     }

@@ -21,6 +21,7 @@ from stock.wasting.wasting import in_the_way, undo_waste
 from stock.wasting.wording import (
     amount_of_item,
     amount_words,
+    held_words,
     left_words,
     waste_words,
 )
@@ -112,6 +113,7 @@ def _done(waste_id: int | None) -> dict[str, Any] | None:
     converter = converters.converters_for([row.item_id])[row.item_id]
     left_base = place_on_hand_base(row.item_id, row.place_id)
     words = f"{waste_words(row, converter)}; {left_words(left_base, converter)}."
+    words += held_words(row.lot_id)
     return {
         "waste": row,
         "words": kept_together(words),
