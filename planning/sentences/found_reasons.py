@@ -7,7 +7,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from planning.engine.ordering.explain.found_reasons import (
+    BreakPriceReason,
     Counted,
+    FillersReason,
     FixedReason,
     HoldsReason,
     InsteadReason,
@@ -15,17 +17,17 @@ from planning.engine.ordering.explain.found_reasons import (
     NoWay,
     NoWayReason,
     SharedDeliveryReason,
-    Surplus,
+    SoldAsReason,
     SurplusFor,
+    SurplusReason,
     Without,
     WithoutReason,
 )
 from planning.sentences.packs import counted_packs, delivery_words, sold_words
 from planning.sentences.teller import Teller, sentence
-from planning.sentences.words import day_words, listed, moment_words
+from planning.sentences.words import day_words, moment_words
 
 LEAST_MONEY = 0.005
-MOST_NAMED = 3
 
 
 @sentence.register
@@ -38,62 +40,64 @@ def without_words(reason: WithoutReason, to: Teller) -> str:
         item=to.item(node),
         quantity=to.content(node, reason.amount_base),
         day=day_words(reason.on) if reason.on else "",
-        for_cakes=_("; needed for {cakes}").format(cakes=cakes) if cakes else "",
+        for_cakes=_(", for {cakes}").format(cakes=cakes) if cakes else "",
     )
 
 
 def _without_template(what: Without) -> str:
     return {
         Without.OUT: _(
-            "{without} {item} would run out on {day}, with up to {quantity} missing"
-            "{for_cakes}."
+            "{without}: {item} out on {day}, up to {quantity} short{for_cakes}."
         ),
         Without.STILL_MISSING: _(
-            "{without} up to {quantity} of {item} would still be missing after {day}"
-            "{for_cakes}."
+            "{without}: up to {quantity} of {item} still short after {day}{for_cakes}."
         ),
         Without.BELOW_SAFETY: _(
-            "{without} {item} would fall below the safety of {quantity} on {day}"
-            "{for_cakes}."
+            "{without}: {item} below the safety of {quantity} on {day}{for_cakes}."
         ),
-        Without.BELOW_PAR: _(
-            "{without} {item} would not reach the par of {quantity} on {day}."
-        ),
+        Without.BELOW_PAR: _("{without}: {item} below the par of {quantity} on {day}."),
         Without.NOTHING: _("{without} {item} would not run short."),
     }[what]
 
 
 @sentence.register
 def holds_words(reason: HoldsReason, to: Teller) -> str:
-    """Return what the packs hold, and what was added to what is short."""
+    """Return what the packs hold, and what for."""
     pack, packs = reason.pack, reason.packs
     held = ngettext("{packs} holds {held}", "{packs} hold {held}", packs).format(
         packs=counted_packs(pack, packs),
         held=to.content(pack.node, packs * pack.size_base),
     )
-    words = [f"{held}{_need_words(reason, to)}"]
-    price = pack.price_at(packs)
-    if price != pack.price:
-        words.append(
-            _("so many cost {price} each instead of {usual}").format(
-                price=to.money(price), usual=to.money(pack.price)
-            )
-        )
-    more = reason.sold_packs - reason.needed_packs
-    if more > 0:
-        is_least = reason.needed_packs < pack.minimum_packs
-        by_the = not is_least or bool(pack.minimum_packs % pack.multiple)
-        sold = sold_words(pack, at_least=is_least, by_the=by_the)
-        words.append(f"{_more_than_needed(more)}, {sold}")
-    if reason.surplus is not None:
-        more = packs - reason.sold_packs
-        what = _more_than_needed(more) if reason.sold_packs else _("not for a shortage")
-        words.append(f"{what}, {_surplus_words(reason, reason.surplus, to)}")
-    return f"{'; '.join(words)}."
+    return f"{held}{_need_words(reason, to)}."
 
 
-def _more_than_needed(packs: int) -> str:
-    return _("{packs} more than needed").format(packs=f"{packs:,}")
+@sentence.register
+def break_price_words(reason: BreakPriceReason, to: Teller) -> str:
+    """Return what each pack costs, and would cost."""
+    return _("So many cost {price} each instead of {usual}.").format(
+        price=to.price(reason.price), usual=to.price(reason.usual_price)
+    )
+
+
+@sentence.register
+def sold_as_words(reason: SoldAsReason, _to: Teller) -> str:
+    """Return how many packs more there are for how they are sold."""
+    pack = reason.pack
+    is_least = reason.needed_packs < pack.minimum_packs
+    by_the = not is_least or bool(pack.minimum_packs % pack.multiple)
+    return _("{packs} more than needed, {sold}.").format(
+        packs=f"{reason.more_packs:,}",
+        sold=sold_words(pack, at_least=is_least, by_the=by_the),
+    )
+
+
+@sentence.register
+def surplus_words(reason: SurplusReason, to: Teller) -> str:
+    """Return what packs beyond those that a need asks for are good for."""
+    words = _("{packs} not for a shortage, {good_for}.")
+    if reason.is_for_shortage:
+        words = _("{packs} more than needed, {good_for}.")
+    return words.format(packs=f"{reason.packs:,}", good_for=_good_for_words(reason, to))
 
 
 def _need_words(reason: HoldsReason, to: Teller) -> str:
@@ -118,8 +122,8 @@ def _need_words(reason: HoldsReason, to: Teller) -> str:
     )
 
 
-def _surplus_words(reason: HoldsReason, surplus: Surplus, to: Teller) -> str:
-    """Return what packs beyond the fewest that would do are good for."""
+def _good_for_words(reason: SurplusReason, to: Teller) -> str:
+    surplus = reason.surplus
     return {
         SurplusFor.FIXED: _("as you have fixed it"),
         SurplusFor.COSTS_NOTHING: _("as they cost nothing"),
@@ -142,24 +146,28 @@ def _surplus_words(reason: HoldsReason, surplus: Surplus, to: Teller) -> str:
 @sentence.register
 def shared_delivery_words(reason: SharedDeliveryReason, to: Teller) -> str:
     """Return the delivery with its goods, and whom its fee is for."""
-    delivery = reason.delivery
-    words = _(
-        "{supplier} comes on {day} with goods for {goods}; order by {order_by}."
-    ).format(
-        supplier=to.supplier(delivery.supplier),
-        day=day_words(delivery.deliver_on),
+    words = _("{delivery}: goods {goods}; order by {order_by}.")
+    if reason.fee and reason.is_alone:
+        words = _(
+            "{delivery}: goods {goods}, fee {fee} for this line alone; order by "
+            "{order_by}."
+        )
+    elif reason.fee:
+        words = _(
+            "{delivery}: goods {goods}, fee {fee} shared by all lines; order by "
+            "{order_by}."
+        )
+    elif reason.spared_fee:
+        words = _(
+            "{delivery}: goods {goods}, so without the fee of {fee}; order by "
+            "{order_by}."
+        )
+    return words.format(
+        delivery=delivery_words(reason.delivery, to),
         goods=to.money(reason.goods),
-        order_by=moment_words(delivery.order_by),
+        fee=to.money(reason.fee or reason.spared_fee),
+        order_by=moment_words(reason.delivery.order_by),
     )
-    if reason.fee:
-        fee = _("All lines share the fee of {fee}.")
-        if reason.is_alone:
-            fee = _("The fee of {fee} is for this line alone.")
-        return f"{words} {fee.format(fee=to.money(reason.fee))}"
-    if reason.spared_fee:
-        spared = _("So much comes without the fee of {fee}.")
-        return f"{words} {spared.format(fee=to.money(reason.spared_fee))}"
-    return words
 
 
 @sentence.register
@@ -182,66 +190,65 @@ def no_way_words(reason: NoWayReason, _to: Teller) -> str:
 
 @sentence.register
 def instead_words(reason: InsteadReason, to: Teller) -> str:
-    """Return what the next best way would have cost more or less in all."""
-    late = reason.dearer <= -LEAST_MONEY
-    return _("{way} {cost}, with all else bought as it is{but}{late}.").format(
+    """Return what the next best way would have cost more or less."""
+    words = _("Next best: {way}, {cost}{else_same}{late}.")
+    if reason.is_of_several:
+        words = _(
+            "Next best for all of it on this delivery: {way}, {cost}{else_same}{late}."
+        )
+    return words.format(
         way=_way_words(reason, to),
         cost=_dearer_words(reason, to),
-        but=_fillers_words(reason, to),
-        late=_(", which was found too late") if late else "",
+        else_same="" if reason.is_filled else _(", all else the same"),
+        late=_("; found too late") if reason.dearer <= -LEAST_MONEY else "",
     )
+
+
+@sentence.register
+def fillers_words(reason: FillersReason, to: Teller) -> str:
+    """Return what minimum orders ask for of other lines."""
+    first, *others = reason.fillers
+    more = len(others)
+    words = _("{packs} more of {item} {origin}").format(
+        packs=counted_packs(first.pack, first.packs),
+        item=to.item(first.pack.node),
+        origin=_from(first, to),
+    )
+    if not others:
+        return _("For its minimum order that adds {packs}.").format(packs=words)
+    return ngettext(
+        "For minimum orders that adds {packs}, and {more} other line.",
+        "For minimum orders that adds {packs}, and {more} other lines.",
+        more,
+    ).format(packs=words, more=f"{more:,}")
 
 
 def _way_words(reason: InsteadReason, to: Teller) -> str:
     """Return where the item would come from instead."""
-    of_all = _(" of all of it on this delivery") if reason.is_of_several else ""
     if not reason.grown:
-        if reason.is_of_several:
-            return _(
-                "All of it on this delivery left out, with less of it in all, this"
-            )
-        return _("Left out, with less of it in all, this")
+        return _("left out, with less of it in all")
+    first, *others = reason.grown
     if reason.is_same:
-        [only] = reason.grown
-        return _("From {delivery} instead{of_all}, this").format(
-            delivery=delivery_words(only.delivery, to), of_all=of_all
-        )
-    named = [
-        _("{packs} from {delivery}").format(
-            packs=_more_packs(each), delivery=delivery_words(each.delivery, to)
-        )
-        for each in reason.grown
-    ]
-    return _("As {packs} instead{of_all}, this").format(
-        packs=listed(named, MOST_NAMED), of_all=of_all
-    )
+        return _from(first, to)
+    packs = counted_packs(first.pack, first.packs)
+    words = _("{packs} more {origin}") if first.is_on_order else _("{packs} {origin}")
+    words = words.format(packs=packs, origin=_from(first, to))
+    if not others:
+        return words
+    return ngettext(
+        "{packs} and {more} other line", "{packs} and {more} other lines", len(others)
+    ).format(packs=words, more=f"{len(others):,}")
 
 
-def _more_packs(each: MorePacks) -> str:
-    packs = counted_packs(each.pack, each.packs)
-    return _("{packs} more").format(packs=packs) if each.is_on_order else packs
+def _from(each: MorePacks, to: Teller) -> str:
+    return _("from {delivery}").format(delivery=delivery_words(each.delivery, to))
 
 
 def _dearer_words(reason: InsteadReason, to: Teller) -> str:
     """Return the difference in goods, fees and what is left over."""
     if abs(reason.dearer) < LEAST_MONEY:
-        return _("would cost as much in all")
-    words = _("would cost {money} less in all")
+        return _("at the same cost")
+    words = _("{money} less")
     if reason.dearer > 0:
-        words = _("would cost {money} more in all")
+        words = _("{money} more")
     return words.format(money=to.money(abs(reason.dearer)))
-
-
-def _fillers_words(reason: InsteadReason, to: Teller) -> str:
-    """Return what minimum orders ask for of other lines."""
-    added = [
-        _("{packs} more of {item} for the minimum order of {delivery}").format(
-            packs=counted_packs(each.pack, each.packs),
-            item=to.item(each.pack.node),
-            delivery=delivery_words(each.delivery, to),
-        )
-        for each in reason.fillers
-    ]
-    if not added:
-        return ""
-    return _(" but for {packs}").format(packs=listed(added, MOST_NAMED))

@@ -84,7 +84,7 @@ def _lacking_template(lack: StillLacking) -> str:
         return _("{what}, until {supplier} comes on {day}.")
     if lack.late is not None:
         return _(
-            "{what}, and no delivery is in time: {delivery} is {late}. Buy {quantity} "
+            "{what}, and no delivery is in time: {delivery}, {late}. Buy {quantity} "
             "elsewhere and order that much less, or change the bake plan."
         )
     if lack.is_ordered:

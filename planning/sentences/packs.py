@@ -35,7 +35,7 @@ def late_delivery_words(delivery: Delivery, there_on: date, to: Teller) -> str:
     words = delivery_words(delivery, to)
     if there_on <= delivery.deliver_on:
         return words
-    return _("{delivery}, usable on {day},").format(
+    return _("{delivery}, usable on {day}").format(
         delivery=words, day=day_words(there_on)
     )
 
@@ -55,11 +55,11 @@ def sold_words(pack: PackTerms, *, at_least: bool, by_the: bool) -> str:
     """Return how the supplier sells a pack, where that made an order larger."""
     least, multiple = f"{pack.minimum_packs:,}", f"{pack.multiple:,}"
     if at_least and by_the:
-        return _("as at least {least} are sold, {multiple} at a time").format(
+        return _("at least {least} are sold, {multiple} at a time").format(
             least=least, multiple=multiple
         )
     if at_least:
-        return _("as at least {least} are sold").format(least=least)
+        return _("at least {least} are sold").format(least=least)
     if by_the:
-        return _("as they are sold {multiple} at a time").format(multiple=multiple)
+        return _("sold {multiple} at a time").format(multiple=multiple)
     return ""

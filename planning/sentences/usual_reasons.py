@@ -40,7 +40,6 @@ def need_words(reason: NeedReason, to: Teller) -> str:
     cakes = to.cakes(reason.cakes)
     return _need_template(reason).format(
         item=to.heading(node),
-        safety=to.safety(node),
         day=day_words(reason.on),
         for_cakes=_(", for {cakes}").format(cakes=cakes) if cakes else "",
         need=to.content(node, reason.need_base),
@@ -56,11 +55,11 @@ def _need_template(reason: NeedReason) -> str:
     needed = {
         NeedFor.CAKES: _("{need} needed by {to_day}{counted}"),
         NeedFor.PAR: _("{need} to reach par on {to_day}"),
-        NeedFor.SPARING: _("{need} of that is spared by what is used before"),
+        NeedFor.SPARING: _("{need} of that spared by what is used first"),
     }[reason.needed_for]
     what = _("{item}: out on {day}{for_cakes}")
     if reason.kind is ShortfallKind.BELOW_SAFETY:
-        what = _("{item}: below the safety of {safety} on {day}{for_cakes}")
+        what = _("{item}: below safety on {day}{for_cakes}")
     return f"{what}; {needed}."
 
 
@@ -78,7 +77,7 @@ def packs_words(reason: PacksReason, to: Teller) -> str:
         Liking.PREFERRED: _("the preferred pack"),
         Liking.ONLY_ONE: _("the only pack sold"),
         Liking.NEXT_BEST: _("the next best pack"),
-        Liking.CHEAPEST: _("the cheapest for what it holds"),
+        Liking.CHEAPEST: _("the cheapest per unit"),
     }
     words = ngettext(
         "{packs} at {price}, {liking}, is {held}: {over}",
@@ -112,7 +111,7 @@ def _price_words(reason: PacksReason, to: Teller) -> str:
 def _over_words(reason: PacksReason, to: Teller) -> str:
     """Return how much more is bought than needed, by the two as they are said."""
     if reason.is_sparing:
-        return _("used first, so that older stock is left")
+        return _("used first, which spares older stock")
     bought_base, node = reason.bought_base, reason.pack.node
     over_base = bought_base - sum(reason.needs_base)
     if over_base < bought_base * LEAST_OVER_FRACTION:
@@ -158,10 +157,7 @@ def delivery_reason_words(reason: DeliveryReason, to: Teller) -> str:
 @sentence.register
 def late_delivery_reason_words(reason: LateDeliveryReason, to: Teller) -> str:
     """Return which delivery helps first, and how late it is."""
-    return _(
-        "No delivery is in time: {delivery} is the first that helps, {late}; order by "
-        "{order_by}."
-    ).format(
+    return _("First that helps: {delivery}, {late}; order by {order_by}.").format(
         delivery=late_delivery_words(reason.delivery, reason.there_on, to),
         late=days_late_words(reason.late_days),
         order_by=moment_words(reason.delivery.order_by),
@@ -190,16 +186,16 @@ def next_best_words(reason: NextBestReason, to: Teller) -> str:
         delivery=delivery_words(reason.delivery, to),
     )
     if reason.cost >= reason.own_cost:
-        words = _("The next best: {offer}, goods for {cost} instead of {own_cost}.")
+        words = _("Next best: {offer}, {cost} instead of {own_cost}.")
     elif reason.is_own_preferred:
         words = _(
-            "The goods would cost less as {offer}, {cost} instead of {own_cost}, but "
-            "the usual rule takes the preferred pack."
+            "Cheaper: {offer}, {cost} instead of {own_cost}; the usual rule takes the "
+            "preferred pack."
         )
     else:
         words = _(
-            "The goods would cost less as {offer}, {cost} instead of {own_cost}, but "
-            "the usual rule goes by the price of a pack for what it holds."
+            "Cheaper: {offer}, {cost} instead of {own_cost}; the usual rule goes by "
+            "price per unit."
         )
     cost, own_cost = to.money(reason.cost), to.money(reason.own_cost)
     return words.format(offer=offer, cost=cost, own_cost=own_cost)

@@ -58,6 +58,30 @@ def test_the_cakes_of_the_first_short_day_are_named_by_the_first_to_be_due():
     assert ", for 2 cakes, first Fri May 8; " in two[0]
 
 
+def test_the_cakes_of_all_short_days_that_a_line_covers_are_counted():
+    # 30 g are short from Thursday on, and cream keeps for three days.
+    cream = {"name": "cream", "keeps": 3}
+    kitchen = shelves.kitchen(
+        shelves.items(cream, {"name": "Torte"}),
+        cakes=CAKES,
+        suppliers=[shelves.supplier()],
+        packs=[shelves.pack(0, 10, 5)],
+    )
+    window = shelves.window(MON, 7)
+    days = {THU: "9", FRI: "B", SAT: "A", SAT + timedelta(days=1): "C"}
+
+    purchasing = usual_rule(
+        kitchen,
+        window,
+        shelves.demand(kitchen.nodes, {(0, day): 10 for day in days}),
+        possible_deliveries(kitchen, window),
+        lambda node, asked: [days[day] for day in asked],
+    )
+
+    needs = [order.lines[0].because[0] for order in purchasing.orders]
+    assert [need.cakes for need in needs] == [("9", "B", "A"), ("C",)]
+
+
 def test_the_packs_say_what_they_come_to_and_what_stays_over():
     lines = because(pack()), because(pack(), used_g=9), because(pack(), used_g=20)
 
@@ -94,7 +118,7 @@ def test_the_pack_is_liked_for_a_reason():
     cheapest = because(pack(9, "tub"), pack(5, pack_id=2))
 
     assert "3 cases at $9.00 each, the preferred pack, are" in preferred[2]
-    assert "3 cases at $5.00 each, the cheapest for what it holds, are" in cheapest[2]
+    assert "3 cases at $5.00 each, the cheapest per unit, are" in cheapest[2]
 
 
 def test_the_next_best_pack_says_what_it_would_cost_for_the_same_need():
@@ -104,8 +128,7 @@ def test_the_next_best_pack_says_what_it_would_cost_for_the_same_need():
     sentences = because(pack(), tub)
 
     assert sentences[4] == (
-        "The next best: 2 tubs from Mill on Thu May 7, goods for $22.00 instead of "
-        "$15.00."
+        "Next best: 2 tubs from Mill on Thu May 7, $22.00 instead of $15.00."
     )
 
 
@@ -113,8 +136,8 @@ def test_a_preferred_pack_says_what_it_costs_more():
     sentences = because(pack(9, preferred=True), pack(5, pack_id=2))
 
     assert sentences[4] == (
-        "The goods would cost less as 3 cases from Mill on Thu May 7, $15.00 instead "
-        "of $27.00, but the usual rule takes the preferred pack."
+        "Cheaper: 3 cases from Mill on Thu May 7, $15.00 instead of $27.00; the usual "
+        "rule takes the preferred pack."
     )
 
 
@@ -125,13 +148,13 @@ def test_a_pack_that_is_cheaper_for_what_it_holds_says_where_it_costs_more():
     sentences = because(pack(), sack)
 
     assert sentences[4] == (
-        "The goods would cost less as 3 cases from Mill on Thu May 7, $15.00 instead "
-        "of $40.00, but the usual rule goes by the price of a pack for what it holds."
+        "Cheaper: 3 cases from Mill on Thu May 7, $15.00 instead of $40.00; the usual "
+        "rule goes by price per unit."
     )
 
 
 def test_the_only_pack_has_no_next_best():
-    assert not any("next best" in sentence for sentence in because(pack()))
+    assert not any("Next best" in sentence for sentence in because(pack()))
 
 
 def test_a_price_break_is_named_with_the_price_it_saves():
@@ -149,11 +172,11 @@ def test_what_is_sold_together_is_named_where_it_makes_the_order_larger():
         because(pack(minimum_packs=2, multiple=3)),
     )
 
-    assert at_least[2].endswith(": 25 g more than needed, as at least 5 are sold.")
-    assert by_the[2].endswith(": 15 g more than needed, as they are sold 2 at a time.")
+    assert at_least[2].endswith(": 25 g more than needed, at least 5 are sold.")
+    assert by_the[2].endswith(": 15 g more than needed, sold 2 at a time.")
     assert neither[2].endswith(": 5 g more than needed.")
     thousands = because(pack(minimum_packs=1200))
-    assert thousands[2].endswith("g more than needed, as at least 1,200 are sold.")
+    assert thousands[2].endswith("g more than needed, at least 1,200 are sold.")
 
 
 def test_an_item_below_par_names_the_par_day():
@@ -249,6 +272,6 @@ def test_a_delivery_that_is_usable_the_next_day_is_late_by_that_day():
 
     # out on Thursday, delivered on Thursday, usable on Friday
     assert (
-        "No delivery is in time: Mill on Thu May 7, usable on Fri May 8, is the first "
-        "that helps, late by 1 day; order by Wed May 6, 2:00 pm."
+        "First that helps: Mill on Thu May 7, usable on Fri May 8, late by 1 day; "
+        "order by Wed May 6, 2:00 pm."
     ) in sentences

@@ -46,6 +46,5 @@ def test_what_stands_at_the_close_of_the_day_is_spared_for_safety():
 
     assert lines_of(purchasing) == [(0, 0, 1)]
     assert purchasing.orders[0].lines[0].because[0] == (
-        "Cream: below the safety of 15 g on Thu May 7; 5 g of that is spared by what "
-        "is used before."
+        "Cream: below safety on Thu May 7; 5 g of that spared by what is used first."
     )

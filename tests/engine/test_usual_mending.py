@@ -21,10 +21,10 @@ def test_fresh_goods_used_first_spare_what_keeps_longer():
     assert lines_of(purchasing) == [(0, 0, 1)]
     assert purchasing.warnings == ()
     assert purchasing.orders[0].lines[0].because == (
-        "Cream: out on Fri May 8; 10 g of that is spared by what is used before.",
+        "Cream: out on Fri May 8; 10 g of that spared by what is used first.",
         "20 g on hand, nothing on order, 30 g used by Sun May 10.",
         "1 \N{MULTIPLICATION SIGN} pack of 10 at $5.00, the only pack sold, is 10 g: "
-        "used first, so that older stock is left.",
+        "used first, which spares older stock.",
         "What comes on Mon May 4 keeps until Tue May 5.",
         "Dairy comes on Mon May 4; order by Mon May 4, 2:00 pm.",
     )
@@ -38,10 +38,10 @@ def test_no_more_is_bought_than_can_be_spared():
 
     assert lines_of(purchasing) == [(0, 0, 5)]
     spared = [
-        words for words in purchasing.orders[0].lines[0].because if "spar" in words
+        words for words in purchasing.orders[0].lines[0].because if "spared by" in words
     ]
     assert spared == [
-        "Cream: out on Fri May 8; 5 g of that is spared by what is used before."
+        "Cream: out on Fri May 8; 5 g of that spared by what is used first."
     ]
     assert purchasing.warnings == (
         "Cream: out on Fri May 8, 5 g short with all that is ordered, and no other "
@@ -210,12 +210,12 @@ def test_a_late_delivery_says_the_day_it_can_be_used():
     purchasing = bought(kitchen, {(0, 1): 3})
 
     assert purchasing.orders[0].lines[0].because[3] == (
-        "No delivery is in time: Dairy on Thu May 7, usable on Fri May 8, is the first "
-        "that helps, late by 3 days; order by Wed May 6, 2:00 pm."
+        "First that helps: Dairy on Thu May 7, usable on Fri May 8, late by 3 days; "
+        "order by Wed May 6, 2:00 pm."
     )
     assert purchasing.warnings == (
         "Butter: out on Tue May 5, and no delivery is in time: Dairy on Thu May 7, "
-        "usable on Fri May 8, is late by 3 days. Buy 3 g elsewhere and order that much "
+        "usable on Fri May 8, late by 3 days. Buy 3 g elsewhere and order that much "
         "less, or change the bake plan.",
     )
 
@@ -230,7 +230,7 @@ def test_days_that_lack_again_are_told_together():
 
     assert lines_of(purchasing) == [(1, 0, 1), (8, 0, 2)]
     assert purchasing.warnings == (
-        "Cream: out on Thu May 7, and no delivery is in time: Dairy on Tue May 12 is "
+        "Cream: out on Thu May 7, and no delivery is in time: Dairy on Tue May 12, "
         "late by 5 days. Buy 4 g elsewhere and order that much less, or change the "
         "bake plan.",
         "Cream: out on Thu May 14, 6 g short with all that is ordered, and no other "

@@ -126,11 +126,11 @@ def test_where_none_is_in_time_the_first_is_taken_and_said():
 
     assert lines_of(purchasing) == [(3, 0, 1)]
     assert purchasing.orders[0].lines[0].because[3] == (
-        "No delivery is in time: Dairy on Thu May 7 is the first that helps, late by "
-        "2 days; order by Wed May 6, 2:00 pm."
+        "First that helps: Dairy on Thu May 7, late by 2 days; order by Wed May 6, "
+        "2:00 pm."
     )
     assert purchasing.warnings == (
-        "Butter: out on Tue May 5, and no delivery is in time: Dairy on Thu May 7 is "
+        "Butter: out on Tue May 5, and no delivery is in time: Dairy on Thu May 7, "
         "late by 2 days. Buy 3 g elsewhere and order that much less, or change the "
         "bake plan.",
     )
@@ -182,7 +182,7 @@ def test_the_sentences_say_day_figures_pack_and_supplier():
         "Butter: out on Thu May 7; 22 g to reach par on Sun May 10.",
         "12 g on hand, 6 g on order, 20 g used by Sun May 10; safety 4 g, par 20 g.",
         "6 \N{MULTIPLICATION SIGN} case at $5.00 each, the only pack sold, are 60 g: "
-        "38 g more than needed, as at least 4 are sold, 3 at a time.",
+        "38 g more than needed, at least 4 are sold, 3 at a time.",
         "Mill on Thu May 7 is the last delivery in time; order by Wed May 6, 2:00 pm.",
     )
 

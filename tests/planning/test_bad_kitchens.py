@@ -135,4 +135,4 @@ def test_what_is_needed_the_day_it_comes_is_late_from_a_truck_used_the_day_after
 
     warnings = " ".join(plan_of(("--effort", "quick"))["warnings"])
 
-    assert "Dairy on Tue May 5, usable on Wed May 6, is late by 1 day." in warnings
+    assert "Dairy on Tue May 5, usable on Wed May 6, late by 1 day." in warnings

@@ -104,7 +104,7 @@ def test_what_comes_too_late_is_said_to_be_ordered(signed_in, milk):
         assert "Too late, though ordered:" in found[where]
         assert "by hand" not in found[where]
     for where in ("usual warnings", "best warnings"):
-        late = "Dairy on Tue May 5, usable on Wed May 6, is late by 1 day."
+        late = "Dairy on Tue May 5, usable on Wed May 6, late by 1 day."
         assert late in found[where]
 
 

@@ -7,6 +7,7 @@ from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
+import numpy.typing as npt
 
 from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import Kitchen, Window
@@ -16,6 +17,8 @@ from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.engine.shelves.supplies import Shelf, read_shelf
 from planning.engine.shortfalls.remedies import Lack, Market
 from planning.engine.shortfalls.sparing import OneShelf, sparing_remedy
+
+BoolMatrix = npt.NDArray[np.bool_]
 
 # The references whose need for a node, through any level, falls on one of the days.
 CakesBehind = Callable[[int, Sequence[date]], Sequence[str]]
@@ -37,6 +40,15 @@ class Lacks:
         if kind is ShortfallKind.OUT:
             return self.out_base
         return self.safety_base if kind is ShortfallKind.BELOW_SAFETY else self.par_base
+
+    def is_short(self, kind: ShortfallKind) -> BoolMatrix:
+        """Return on which days each row is short in one way, or in a graver one."""
+        kinds = list(ShortfallKind)
+        ways = kinds[: kinds.index(kind) + 1]
+        is_short = np.zeros(self.out_base.shape, dtype=np.bool_)
+        for way in ways:
+            is_short |= self.by_day(way) >= LEAST_LACK_BASE
+        return is_short
 
     def short_rows(self) -> list[int]:
         """Return the rows that are short in any way."""

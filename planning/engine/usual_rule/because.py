@@ -4,18 +4,20 @@ What is missing and for which cakes; how the item stands; what the packs come to
 how they are bought; with which delivery. What was done for a minimum order follows.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import timedelta
+from datetime import date, timedelta
+
+import numpy as np
 
 from planning.engine.costing import line_cost, packs_to_buy
 from planning.engine.decided import ComingLine
 from planning.engine.deliveries import use_by_on
-from planning.engine.kitchen import Kitchen, Window
+from planning.engine.kitchen import IntColumn, Kitchen, Window
 from planning.engine.plan import ShortfallKind
 from planning.engine.reasons import Reason
 from planning.engine.shelves.projection import LEAST_LACK_BASE
-from planning.engine.shortfalls.shortfalls import CakesBehind
+from planning.engine.shortfalls.shortfalls import CakesBehind, Lacks
 from planning.engine.usual_rule.line_reasons import (
     DecidedReason,
     DeliveryReason,
@@ -44,6 +46,9 @@ class Explainer:
     kitchen: Kitchen
     window: Window
     standings: dict[int, Standing]  # by node
+    lacking: Lacks  # without suggested orders
+    row_of_node: IntColumn
+    lacks_on: Mapping[int, Sequence[date]]  # that cakes feel and somebody buys for
     cakes_behind: CakesBehind | None = None
     decided: Sequence[ComingLine] = ()
     packs_by_node: dict[int, int] = field(init=False)  # how many kinds are sold
@@ -95,9 +100,6 @@ class Explainer:
             needed_for = NeedFor.SPARING
         elif purchase.is_to_par:
             needed_for = NeedFor.PAR
-        cakes: Sequence[str] = ()
-        if self.cakes_behind is not None and lack.kind != ShortfallKind.BELOW_PAR:
-            cakes = self.cakes_behind(lack.node, [lack.on])
         return NeedReason(
             lack.node,
             lack.kind,
@@ -105,8 +107,26 @@ class Explainer:
             purchase.need_base,
             purchase.covers_to,
             needed_for,
-            tuple(cakes),
+            self._cakes(purchase),
         )
+
+    def _cakes(self, purchase: Purchase) -> tuple[str, ...]:
+        """Return the cakes of all days that are short up to the item's next purchase.
+
+        So those of all its purchases are the cakes of its shortfall.
+        """
+        lack = purchase.lack
+        if self.cakes_behind is None or lack.kind is ShortfallKind.BELOW_PAR:
+            return ()
+        is_short = self.lacking.is_short(lack.kind)[self.row_of_node[lack.node]]
+        days = [self._day(day) for day in np.flatnonzero(is_short).tolist()]
+        later = [on for on in self.lacks_on[lack.node] if on > lack.on]
+        until = min(later, default=date.max)
+        mine = {on for on in days if lack.on <= on < until}
+        return tuple(self.cakes_behind(lack.node, sorted({lack.on, *mine})))
+
+    def _day(self, day: int) -> date:
+        return self.window.from_on + timedelta(days=day)
 
     def _standing(self, line: Line) -> StandingReason:
         """Return how the item stands, with the need that it adds up to.

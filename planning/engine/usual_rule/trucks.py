@@ -58,6 +58,11 @@ class Truck:
         return goods_cost((self.charged(line), line.packs) for line in self.lines)
 
     @property
+    def purchases(self) -> list[Purchase]:
+        """Return what all lines are bought for."""
+        return [purchase for line in self.lines for purchase in line.purchases]
+
+    @property
     def is_decided(self) -> bool:
         """Return whether somebody has decided that it comes."""
         return any(line.decided for line in self.lines)

@@ -8,7 +8,9 @@ dropped. Minimum orders are met as `trucks` says, and what lacks then is bought 
 `mending` says: nothing stays short that any delivery could have helped.
 """
 
+from collections import defaultdict
 from collections.abc import Sequence
+from datetime import date
 from decimal import Decimal
 
 import numpy as np
@@ -21,6 +23,7 @@ from planning.engine.plan import (
     Demand,
     Proof,
     Purchasing,
+    ShortfallKind,
     SuggestedLine,
     SuggestedOrder,
 )
@@ -58,8 +61,16 @@ def usual_rule(
     """
     situation = read_situation(kitchen, window, demand, deliveries)
     going, staying = _load(situation, deliveries)
+    decided = [coming.bought for coming in situation.decided]
     explainer = Explainer(
-        kitchen, window, standings(situation), cakes_behind, situation.decided
+        kitchen,
+        window,
+        standings(situation),
+        situation.lacks(situation.with_bought(decided), situation.all_rows),
+        situation.shelf.row_of_node,
+        _lacks_on(going),
+        cakes_behind,
+        situation.decided,
     )
     orders = _orders(going, explainer)
     lacking = still_lacking(situation, orders)
@@ -69,6 +80,15 @@ def usual_rule(
         proof=_proof(orders, situation, going, is_whole=not staying),
         warnings=_warnings(kitchen, orders, lacking, staying),
     )
+
+
+def _lacks_on(trucks: Sequence[Truck]) -> dict[int, list[date]]:
+    """Return the days of the lacks that are bought for, by node, but for par."""
+    found: dict[int, list[date]] = defaultdict(list)
+    for purchase in (each for truck in trucks for each in truck.purchases):
+        if purchase.lack.kind is not ShortfallKind.BELOW_PAR:
+            found[purchase.lack.node].append(purchase.lack.on)
+    return found
 
 
 def _load(

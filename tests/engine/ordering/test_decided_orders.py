@@ -52,7 +52,7 @@ def test_a_decided_line_grows_where_nothing_else_is_in_time():
     assert lines_of(found) == [(2, 0, 5)]
     because = found.orders[0].lines[0].because
     assert because[0] == (
-        "Without more of it butter would run out on Wed May 6, with up to 15 g missing."
+        "Without more of it: butter out on Wed May 6, up to 15 g short."
     )
     assert because[2:4] == (
         f"Approved order D-1 brings {packs(3)} of it on Wed May 6.",

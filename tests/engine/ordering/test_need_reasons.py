@@ -11,12 +11,8 @@ def test_safety_and_par_say_what_would_be_below_them():
     [safety] = because(egg_whites(pack, suppliers=mill, safety=4.0), {}).values()
     [par] = because(egg_whites(pack, suppliers=mill, par=9.0), {}).values()
 
-    assert safety[0] == (
-        "Without it egg whites would fall below the safety of 4 g on Tue May 5."
-    )
-    assert (
-        par[0] == "Without it egg whites would not reach the par of 9 g on Sat May 9."
-    )
+    assert safety[0] == ("Without it: egg whites below the safety of 4 g on Tue May 5.")
+    assert par[0] == "Without it: egg whites below the par of 9 g on Sat May 9."
 
 
 def test_what_comes_too_late_to_use_is_said_to_be_short_still():
@@ -30,7 +26,7 @@ def test_what_comes_too_late_to_use_is_said_to_be_short_still():
     [reasons] = because(kitchen, {(0, 5): 50}).values()
 
     assert reasons[0] == (
-        "Without it up to 50 g of egg whites would still be missing after Sat May 9."
+        "Without it: up to 50 g of egg whites still short after Sat May 9."
     )
     assert reasons[2].endswith(" hold 50 g for a need of 50 g.")
 
@@ -103,6 +99,4 @@ def test_a_line_for_a_par_day_names_that_day():
 
     [reasons] = because(kitchen, {}, days=14).values()
 
-    assert reasons[0] == (
-        "Without it egg whites would not reach the par of 40 g on Sun May 10."
-    )
+    assert reasons[0] == ("Without it: egg whites below the par of 40 g on Sun May 10.")

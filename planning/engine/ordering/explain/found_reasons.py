@@ -71,17 +71,40 @@ class Surplus:
 
 @dataclass(frozen=True, slots=True)
 class HoldsReason(Reason):
-    """What the packs of a line hold, and why there are so many."""
+    """What the packs of a line hold, and what need they are for."""
 
-    pack: PackTerms  # as the delivery charges it
+    pack: PackTerms
     packs: int
     need_base: float | None  # None: nothing would be short
     counted: Counted
     decided_packs: int
-    needed_packs: int  # the fewest that would do
-    sold_packs: int  # as the supplier sells them
+
+
+@dataclass(frozen=True, slots=True)
+class BreakPriceReason(Reason):
+    """So many packs cost less each."""
+
+    price: Decimal
+    usual_price: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class SoldAsReason(Reason):
+    """Packs more than needed because of how the supplier sells them."""
+
+    pack: PackTerms
+    needed_packs: int
+    more_packs: int
+
+
+@dataclass(frozen=True, slots=True)
+class SurplusReason(Reason):
+    """Packs beyond those that a need asks for, and what they are good for."""
+
+    packs: int
+    is_for_shortage: bool  # others of the line are for one
+    surplus: Surplus
     to_on: date  # the last day of the plan
-    surplus: Surplus | None = None  # for packs beyond those
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +152,14 @@ class InsteadReason(Reason):
     """What the next best way of buying an item would cost more in all."""
 
     grown: tuple[MorePacks, ...]  # of the item
-    fillers: tuple[MorePacks, ...]  # of others, for minimum orders
+    is_filled: bool  # lines of others grow for minimum orders
     is_same: bool  # the same packs from one other delivery
     is_of_several: bool  # all lines of the item on this delivery are bought otherwise
     dearer: Decimal  # below 0: cheaper, and found too late
+
+
+@dataclass(frozen=True, slots=True)
+class FillersReason(Reason):
+    """What another way of buying adds of other items, for minimum orders."""
+
+    fillers: tuple[MorePacks, ...]

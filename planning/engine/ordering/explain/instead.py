@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from planning.engine.ordering.explain.filling import LineChange
 from planning.engine.ordering.explain.found_reasons import (
+    FillersReason,
     FixedReason,
     InsteadReason,
     MorePacks,
@@ -27,27 +28,29 @@ class Instead:
     selection: Selection
     next_best: NextBest
 
-    def reason(self, cell: Cell) -> Reason:
+    def reasons(self, cell: Cell) -> list[Reason]:
         """Return what a line would have cost with the next best deliveries.
 
         All of its item on the delivery is bought otherwise, and of other items only
         what has to be added for minimum orders.
         """
         if cell in self.problem.fixed:
-            return FixedReason()
+            return [FixedReason()]
         way = self.next_best.instead_of(cell)
         if isinstance(way, NoWay):
-            return NoWayReason(way)
+            return [NoWayReason(way)]
         grown = self._more(line for line in way.lines if line.more > 0)
         packs, pack_id = self.selection.counts[cell], self._pack_id(cell)
-        return InsteadReason(
+        instead = InsteadReason(
             grown=grown,
-            fillers=self._more(way.fillers),
+            is_filled=bool(way.fillers),
             is_same=[(each.pack.pack_id, each.packs) for each in grown]
             == [(pack_id, packs)],
             is_of_several=self._has_others(cell),
             dearer=Decimal(way.dearer),
         )
+        fillers = self._more(way.fillers)
+        return [instead, *([FillersReason(fillers)] if fillers else [])]
 
     def _pack_id(self, cell: Cell) -> int:
         return self.problem.kitchen.packs[cell[1]].pack_id

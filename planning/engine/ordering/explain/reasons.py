@@ -9,9 +9,12 @@ import numpy as np
 from planning.engine.decided import ComingLine, coming_lines
 from planning.engine.kitchen import BoolColumn, PackTerms
 from planning.engine.ordering.explain.found_reasons import (
+    BreakPriceReason,
     Counted,
     HoldsReason,
     SharedDeliveryReason,
+    SoldAsReason,
+    SurplusReason,
     Without,
     WithoutReason,
 )
@@ -76,10 +79,10 @@ class Reasons:
             self._without(task, short, without, is_more=least > 0),
             self._standing(task),
             *decided,
-            self._packs(task, cell, short),
+            *self._packs(task, cell, short),
             *self._keeping(task, cell),
             self._delivery(truck),
-            *([] if least else [self.instead.reason(cell)]),
+            *([] if least else self.instead.reasons(cell)),
         )
 
     def _decided(self, cell: Cell) -> list[DecidedReason]:
@@ -143,23 +146,24 @@ class Reasons:
         standing = Standing(on_hand, coming, used, expired)
         return StandingReason(task.node, standing, self.problem.window.to_on)
 
-    def _packs(self, task: Task, cell: Cell, short: Shortages) -> HoldsReason:
+    def _packs(self, task: Task, cell: Cell, short: Shortages) -> list[Reason]:
         """Return what the packs hold, and what was added to what is short."""
         pack, packs = self._pack(cell), self.selection.counts[cell]
         least = self.problem.decided.get(cell, 0)
+        need_base = short.most_base if short.any else None
+        counted = _counted(task, short)
+        found: list[Reason] = [HoldsReason(pack, packs, need_base, counted, least)]
+        price = pack.price_at(packs)
+        if price != pack.price:
+            found.append(BreakPriceReason(price, pack.price))
         needed = max(least, self._fewest_packs(task, cell, short))
         sold = sellable(pack, needed) if needed > least else least
-        return HoldsReason(
-            pack,
-            packs,
-            need_base=short.most_base if short.any else None,
-            counted=_counted(task, short),
-            decided_packs=least,
-            needed_packs=needed,
-            sold_packs=sold,
-            to_on=self.problem.window.to_on,
-            surplus=self.surpluses.of(cell, sold) if sold < packs else None,
-        )
+        if needed < sold:
+            found.append(SoldAsReason(pack, needed, sold - needed))
+        if sold < packs:
+            surplus, to_on = self.surpluses.of(cell, sold), self.problem.window.to_on
+            found.append(SurplusReason(packs - sold, sold > 0, surplus, to_on))
+        return found
 
     def _pack(self, cell: Cell) -> PackTerms:
         return self.problem.pack(cell)
