@@ -9,10 +9,10 @@ NO_LOT = "without lot or date"
 def lot_words(lot: Lot) -> str:
     """Return which lot of which item it is. The item is read.
 
-    Butter, lot A, use by Fri May 8; Flour, without lot or date.
+    Butter, lot A, use by Fri May 8, 2026; Flour, without lot or date.
     """
     code = f"lot {lot.code}" if lot.code else ""
-    dated = f"use by {date_words(lot.use_by)}" if lot.use_by else ""
+    dated = f"use by {date_words(lot.use_by)}, {lot.use_by.year}" if lot.use_by else ""
     named = ", ".join(words for words in (code, dated) if words) or NO_LOT
     name = lot.item.name
     return f"{name[:1].upper()}{name[1:]}, {named}"

@@ -37,7 +37,7 @@ def test_one_line_says_what_is_held_and_what_is_released(butter):
     held = hold("Butter", lot="a", reason="recall", by=by)
     released = hold("Butter", "--release", lot="a", by=by)
 
-    words = "Butter, lot A, use by Mon May 4"
+    words = "Butter, lot A, use by Mon May 4, 2026"
     assert held == f"{words}, on hold: recall; 6 kg out of the plan.\n"
     assert released == f"{words}, released; 6 kg back in the plan.\n"
     row = Hold.objects.get()

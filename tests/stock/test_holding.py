@@ -147,7 +147,7 @@ def test_held_for_another_reason_says_who_holds_it_and_why(cream, early):
         hold_lot(early, reason="smells")
 
     assert str(refused.value) == (
-        "Cream, lot A, use by Fri May 8 is on hold already by bea: recall. "
+        "Cream, lot A, use by Fri May 8, 2026 is on hold already by bea: recall. "
         "Release it first to give another reason."
     )
 

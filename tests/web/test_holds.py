@@ -53,7 +53,7 @@ def test_a_lot_is_held_with_a_reason_and_released(signed_in, lot):
     row = Hold.objects.get()
     released = told(signed_in, signed_in.post(f"/holds/{row.pk}/release/"))
 
-    words = "Butter, lot A, use by Mon May 4"
+    words = "Butter, lot A, use by Mon May 4, 2026"
     assert held == [f"{words} is on hold: out of the plan and of use."]
     assert "Dairy recall" in shown
     assert "today noon, ada" in shown
@@ -93,7 +93,7 @@ def test_a_double_tap_holds_once_and_releases_once(signed_in, lot):
 
     [said] = told(signed_in, signed_in.post(f"/holds/{row.pk}/release/"))
 
-    assert said == "Butter, lot A, use by Mon May 4 was released already."
+    assert said == "Butter, lot A, use by Mon May 4, 2026 was released already."
 
 
 def test_a_stale_page_never_releases_a_newer_hold(signed_in, lot):
@@ -198,7 +198,7 @@ def test_the_list_says_what_where_why_and_who(signed_in, butter, lot):
     shown = plain(page(signed_in, "/holds/"))
 
     assert "No lot is on hold." in empty
-    assert "Butter, lot A, use by Mon May 4 : 2.5 kg in walk-in, freezer" in shown
+    assert "Butter, lot A, use by Mon May 4, 2026 : 2.5 kg in walk-in, freezer" in shown
     assert "Recall today noon, bea" in shown
 
 

@@ -88,7 +88,9 @@ def _context(lot: Lot) -> dict[str, Any]:
         "past_holds": [each for each in holds if each.released_at is not None],
         "went_into": _went_into(rows, converter),
         "longest_reason": LONGEST_REASON,
-        "movements": MovementsTable(rows, caption=f"What came and left of {lot}."),
+        "movements": MovementsTable(
+            rows, caption=f"What came and left: {lot_words(lot)}."
+        ),
     }
 
 
