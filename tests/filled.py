@@ -13,7 +13,7 @@ from django.db import models
 from planning.demo import build_sheets
 from planning.interchange.loading import load_kitchen
 from stock.backups.contents import kept_models
-from stock.models import Count, Item
+from stock.models import Count, Item, Place
 from tests import build
 from tests.build import MONDAY, NOON
 
@@ -34,6 +34,7 @@ VALUES_BY_FIELD = {
 FIELDS_BY_MODEL = {
     "stock.Count": {"state": Count.State.OPEN, "closed_at": None},
     "stock.CountDecision": {"choice": "sum", "entry": None},
+    "stock.Move": {"to_place": Place.objects.last},  # to another than from
 }
 
 
@@ -56,7 +57,8 @@ def _row_of(model):
         if not field.primary_key or not field.has_default()
         if not isinstance(field, models.AutoField)
     }
-    fields |= FIELDS_BY_MODEL.get(model._meta.label, {})
+    for name, value in FIELDS_BY_MODEL.get(model._meta.label, {}).items():
+        fields[name] = value() if callable(value) else value
     return model._base_manager.create(**fields)
 
 
