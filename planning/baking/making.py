@@ -205,7 +205,7 @@ def _write(sitting: _Sitting, steps: Sequence[_Step]) -> dict[str, Bake]:
         return {}
     bench = Bench(
         sitting.book,
-        levels.lots_on_hand(),
+        [lot for lot in levels.lots_on_hand() if not lot.on_hold],
         sitting.on,
         first_place_id=Place.objects.values_list("pk", flat=True).first(),
         used_until=_used_until(sitting),

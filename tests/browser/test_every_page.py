@@ -22,7 +22,7 @@ from django.test import Client
 from django.urls import resolve, reverse
 
 from planning.feeds.addresses import make_address
-from planning.models import Order, OrderSearch
+from planning.models import Order, OrderSearch, Recipe
 from planning.orders.drafting import draft_what_is_needed
 from planning.orders.orders import Hand, approve_order, cancel_order
 from planning.search.worker import look_for_orders
@@ -37,6 +37,7 @@ from stock.wasting.wasting import WasteEntry, waste
 from stock.web.urls import urlpatterns as stock_patterns
 from tests import build
 from tests.browser.conftest import NOW
+from tests.planning.bakes import make
 
 pytestmark = pytest.mark.browser
 
@@ -107,6 +108,7 @@ def busy_kitchen(demo_kitchen, baker):
     rack = Place.objects.exclude(pk=eggs.place_id).last()
     move_stock(MoveEntry(eggs.pk, eggs.place_id, rack.pk, Decimal(3)), key="eggs")
     make_address(baker.pk, seen=0, at=NOW)
+    make(Recipe.objects.filter(is_cake=False)[0])
     hold_lot(eggs.lots.get().pk, reason="recall")
     draft_what_is_needed(bakery=demo_kitchen, at=NOW, by_id=baker.pk)
     drafts = Order.objects.filter(state=Order.State.DRAFT).order_by("deliver_on", "pk")

@@ -3,6 +3,8 @@
 import pytest
 from playwright.sync_api import expect
 
+from tests.libreoffice import pdf_pages
+
 pytestmark = pytest.mark.browser
 
 
@@ -35,3 +37,29 @@ def test_a_new_count_is_not_printed(paper):
     paper.goto("/count/")
     expect(paper.get_by_role("heading", name="Count", exact=True)).to_be_visible()
     assert not paper.locator("main input:visible").count()
+
+
+def test_a_making_list_is_printed_with_no_recipe_broken_and_numbered_pages(
+    paper, tmp_path
+):
+    names = busy_making_list(paper)
+    file = tmp_path / "making.pdf"
+
+    paper.pdf(path=file, format="Letter", prefer_css_page_size=True)
+
+    pages = [" ".join(text.split()) for text in pdf_pages(file)]
+    assert len(pages) <= len(names) / 3 + 1  # about four a page, then the cakes
+    for number, text in enumerate(pages, start=1):
+        assert text.endswith(f"page {number} of {len(pages)}")
+        heads = sum(f"{name} " in text and text.count("For ") > 0 for name in names)
+        ends = text.count("from the labels entered") + text.count("No allergen entered")
+        assert ends <= heads
+
+
+def busy_making_list(tab):
+    """Open the list of a day with four recipes or more; return their names."""
+    tab.goto("/making/")
+    while (names := tab.locator(".making-recipe h2")).count() < 4:
+        day_after = tab.get_by_role("link", name="Day after", include_hidden=True)
+        tab.goto(f"/making/{day_after.get_attribute('href')}")
+    return names.all_inner_texts()

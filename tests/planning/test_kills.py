@@ -24,10 +24,12 @@ from planning.bakeplan.planned_cakes import (
     planned_cake_entries,
     set_status,
 )
+from planning.baking.entries import Baker, MakeEntry
+from planning.baking.making import make_recipe
 from planning.demo import build_sheets
 from planning.exports import order_files
 from planning.interchange.loading import load_kitchen
-from planning.models import Order, OrderSearch, PlannedCake
+from planning.models import Order, OrderSearch, PlannedCake, Recipe
 from planning.orders.drafting import draft_what_is_needed
 from planning.orders.orders import Hand, approve_order, send_order
 from planning.search import searching
@@ -86,6 +88,11 @@ def cancel_cake():
     set_status(cake.pk, PlannedCake.Status.CANCELLED)
 
 
+def make_a_recipe():
+    recipe = Recipe.objects.filter(is_cake=False).order_by("pk")[0]
+    make_recipe(MakeEntry(recipe.pk, Decimal(2), "tap"), Baker(Bakery.objects.get()))
+
+
 @transaction.atomic
 def with_a_count():
     place = Place.objects.get(name="dry rack")
@@ -107,6 +114,7 @@ JOBS = {
     "send an order": (send, [load, draft, approve]),
     "change a cake": (change_cake, [load]),
     "cancel a cake": (cancel_cake, [load]),
+    "make a recipe": (make_a_recipe, [load]),
 }
 
 

@@ -21,7 +21,7 @@ from planning.baking.errors import (
 )
 from planning.baking.making import make_recipe, make_recipes
 from planning.models import Bake
-from stock.models import Movement, Place
+from stock.models import Hold, Movement, Place
 from tests import build
 from tests.build import MONDAY, NOON
 from tests.planning.bakes import baker, lots_of, make, on_hand
@@ -92,6 +92,15 @@ def test_the_earliest_use_by_goes_first_and_what_is_expired_not_at_all(curd, sug
     make(curd)
 
     assert lots_of(sugar) == [(MONDAY - timedelta(days=1), 500), (None, 950)]
+
+
+def test_a_lot_on_hold_is_not_taken(curd, sugar):
+    held = build.stock(sugar, 300, use_by=TUESDAY)
+    Hold.objects.create(lot_id=held, reason="recall", held_at=NOON)
+
+    make(curd)
+
+    assert lots_of(sugar) == [(TUESDAY, 300), (None, 800)]
 
 
 def test_more_is_taken_from_another_place(curd, sugar):
