@@ -13,6 +13,7 @@ from stock.counts.questions import entry_question, is_answered
 from stock.counts.records import Past, records
 from stock.counts.walk import walk
 from stock.measures.conversion import Converter
+from stock.measures.counting_units import with_noun
 from stock.measures.reading.quantity import LONGEST_TEXT, Quantity
 from stock.measures.reading.spoken import stated_words
 from stock.measures.slips import Slip
@@ -214,4 +215,4 @@ def _words(row: CountEntry, known: Known) -> str:
     if converter is None:
         unit = known.items[row.item_id].base_unit
         return f"{row.amount_base.normalize():f} {unit}"
-    return stated_words(Fraction(row.amount_base), converter)
+    return with_noun(stated_words(Fraction(row.amount_base), converter), converter)

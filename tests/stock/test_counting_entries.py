@@ -422,3 +422,15 @@ def test_any_number_of_entries_takes_the_same_queries(
 
     with django_assert_num_queries(18):
         counts.take(*entries)
+
+
+def test_an_answer_calls_pieces_by_the_item_s_own_name(shelf):
+    box = build.item("cake box", measure="count", place=shelf)
+    count = counts.opened(shelf)
+
+    answer = counts.enter(count, box, "8 each")
+
+    assert (answer.words, answer.sentence) == (
+        "8 cake boxes",
+        "cake box: 8 cake boxes.",
+    )
