@@ -195,6 +195,19 @@ def test_a_baked_cake_takes_what_it_is_made_of_and_can_be_set_back(signed_in, ta
     assert on_hand() == {"sugar": 1_000}
 
 
+def test_what_a_baked_cake_takes_below_nothing_is_said(signed_in, sugar):
+    cake = build.cake("cake", lines=[(sugar, 1_500)])
+    planned = build.planned_cake(cake, due_on=MONDAY, reference="2202")
+
+    response = signed_in.post(
+        f"/bake-plan/{planned.pk}/status/", {"status": "baked"} | as_shown(planned)
+    )
+
+    assert "Sugar is 500 g below nothing on record: count it." in told(
+        signed_in, response
+    )
+
+
 def test_a_later_day_is_chosen_and_one_that_is_over_is_today(signed_in, curd):
     build.planned_cake(build.cake("pie", lines=[(curd, 100)]), due_on=TUESDAY)
 

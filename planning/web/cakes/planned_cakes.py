@@ -16,6 +16,7 @@ from planning.bakeplan.freed import NOTHING
 from planning.bakeplan.planned_cakes import set_status
 from planning.baking.entries import Baker, CakeEntry
 from planning.baking.making import bake_cake
+from planning.baking.telling import made_sentences
 from planning.baking.undoing import standing_in_the_way
 from planning.engine.scenarios.what_if import DropCake
 from planning.entry.sheets import BAKE_PLAN
@@ -38,6 +39,7 @@ from stock.entry.entries import EntryFaultsError
 from stock.errors import StockError
 from stock.measures.lengths import parse_length_cm
 from stock.models import Bakery
+from stock.web.amounts import kept_together
 from stock.web.forms.entry_conflicts import seen_version
 from stock.web.request.bakery_time import current_bakery
 
@@ -95,9 +97,12 @@ def set_cake_status(request: HttpRequest, planned_id: int) -> HttpResponse:
 
 
 def _bake(request: HttpRequest, planned: PlannedCake, seen: int | None) -> None:
+    """Bake a cake; say what went below nothing, or that the bakery is closed."""
     key = f"cake {planned.pk} as of version {seen}" if seen else f"cake {uuid4()}"
     baker = Baker(current_bakery(request), request.user.pk)
-    bake_cake(CakeEntry(planned.pk, key, seen), baker)
+    bake = bake_cake(CakeEntry(planned.pk, key, seen), baker)
+    for sentence in made_sentences(bake, baker.bakery)[1:]:
+        messages.warning(request, kept_together(sentence))
 
 
 def cancel_cake(request: HttpRequest, planned_id: int) -> HttpResponse:
