@@ -37,12 +37,11 @@ from stock.counts.questions import open_questions, unread_words
 from stock.counts.records import cost_of, price_per_base_by_item
 from stock.counts.review import Review, review
 from stock.counts.sheets import Look, Sheet, look, sheet, sheets
+from stock.counts.shown import refuse_changed
 from stock.counts.states import (
     close,
     locked,
     move,
-    refuse_entries,
-    refuse_undone,
     state_error,
 )
 from stock.counts.undoing import undo_post
@@ -139,21 +138,20 @@ def discard(
     *,
     at: datetime,
     by_id: int | None = None,
-    seen_entry_id: int | None = None,
-    seen_undone: str | None = None,
+    seen: str | None = None,
 ) -> Count:
     """End a count without posting it; its entries are kept, the ledger is not moved.
 
-    Refused where entries came in since `seen_entry_id`, and where the count was posted
-    or, since `seen_undone`, undone. Discarding again changes nothing.
+    Refused where the count was posted, and where its page showed something else
+    (`seen`, which is `Review.shown`). Discarding again changes nothing.
     """
     count = locked(count_id)
     if count.state == Count.State.DROPPED:
         return count
     if count.state == Count.State.POSTED:
         raise state_error(count, "Undo it, or count again.")
-    refuse_undone(count, seen_undone)
-    refuse_entries(count, seen_entry_id, "discard")
+    if seen is not None:
+        refuse_changed(look(count_id), seen, "discard")
     close(count, Count.State.DROPPED, at=at, by_id=by_id)
     return count
 
@@ -164,19 +162,17 @@ def post_count(
     *,
     at: datetime,
     by_id: int | None = None,
-    seen_entry_id: int | None = None,
-    seen_undone: str | None = None,
+    seen: str | None = None,
     as_entered: bool = False,
 ) -> int:
     """Correct the ledger to what was counted; return how many items it corrected.
 
     What has no figure is left alone: not counted is not zero. Posting again changes
-    nothing and returns the first answer. `seen_entry_id` is the newest entry that the
-    review showed: where another has come in since, it is refused; so it is where the
-    count was undone since `seen_undone`, which is `Review.undone`. Figures that were
-    asked about, or that a later entry which could not be read was to replace, are
-    refused until somebody answers; `as_entered` answers for all of them. See
-    `counts.lots` for what each lot comes to. At most 30 queries for 400 lines.
+    nothing and returns the first answer. `seen` is what the review showed
+    (`Review.shown`): where anything of it has changed since, it is refused. Figures
+    that were asked about, or that a later entry which could not be read was to
+    replace, are refused until somebody answers; `as_entered` answers for all of them.
+    See `counts.lots` for what each lot comes to. At most 30 queries for 400 lines.
     """
     count = locked(count_id)
     if count.state == Count.State.POSTED:
@@ -185,13 +181,12 @@ def post_count(
         raise state_error(count, "Send it to review first, then post it.")
     entries = CountEntry.objects.filter(count=count, kept="").order_by()
     ledger.lock_items(entries.values_list("item_id", flat=True).distinct())
-    refuse_undone(count, seen_undone)
-    refuse_entries(count, seen_entry_id, "post")
-    seen = look(count_id)
-    _refuse_undecided(seen, as_entered=as_entered, at=at, by_id=by_id)
-    standing_by_line = seen.standings
+    now = look(count_id)
+    refuse_changed(now, seen, "post")
+    _refuse_undecided(now, as_entered=as_entered, at=at, by_id=by_id)
+    standing_by_line = now.standings
     _refuse_corrected_since(count, counted_lines(standing_by_line))
-    on_hand = seen.walk.on_hand
+    on_hand = now.walk.on_hand
     _record(count, lot_changes(standing_by_line, on_hand), by_id=by_id)
     results = _results(count, standing_by_line, on_hand)
     CountResult.objects.bulk_create(results)

@@ -156,25 +156,25 @@ class DependedOnError(CountError):
         self.count_id = count_id
 
 
-class EntriesCameInError(CountError):
-    """Entries that came in after a page of the count was read."""
+class ChangedSinceError(CountError):
+    """A step from a page of a count that shows something else than stands now."""
 
-    def __init__(self, count_id: int, step: str = "post") -> None:
+    def __init__(self, what: str, step: str) -> None:
         super().__init__(
-            f"Entries came in after you opened this page of count {count_id}. "
-            f"Look at it again, then {step}."
+            f"{what} after you opened this page. Look at it again, then {step}."
         )
-        self.count_id = count_id
+        self.what = what
 
 
 class UndoneSinceError(CountError):
     """A step from a page that was opened before the count was undone."""
 
-    def __init__(self, count_id: int) -> None:
+    def __init__(self, person: str) -> None:
         super().__init__(
-            "The count was undone since this page was opened. Look at the review again."
+            f"{person or 'Somebody'} undid the count after you opened this page. Look "
+            "at the review again."
         )
-        self.count_id = count_id
+        self.person = person
 
 
 class MomentAheadError(CountError):

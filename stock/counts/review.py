@@ -14,6 +14,7 @@ from stock.counts.lots import expected_base_by_line
 from stock.counts.questions import open_questions
 from stock.counts.records import cost_of, price_per_base_by_item
 from stock.counts.sheets import Look, look
+from stock.counts.shown import shown
 from stock.counts.states import undone_text
 from stock.counts.walk import WalkLine
 from stock.errors import MeasureError
@@ -143,7 +144,8 @@ class Review:
     not_counted: tuple[WalkLine, ...]  # in walking order; left as they are on record
     kept: tuple[Said, ...]  # entries that the count could not take
     net_cost: Decimal  # of all variances with a price
-    newest_entry_id: int  # give it back when posting
+    newest_entry_id: int  # give it back when deciding
+    shown: str  # give it back when posting or discarding
 
     @property
     def undecided(self) -> tuple[str, ...]:
@@ -152,7 +154,7 @@ class Review:
 
     @property
     def undone(self) -> str:
-        """When the count was last undone; posting refuses where it was since."""
+        """When the count was last undone; deciding refuses where it was since."""
         return undone_text(self.count)
 
     @property
@@ -196,6 +198,7 @@ def review(count_id: int) -> Review:
         kept=tuple(_said(entry, seen) for entry in _kept(seen)),
         net_cost=sum(costs, ZERO),
         newest_entry_id=max((entry.pk for entry in seen.entries), default=0),
+        shown=str(shown(seen)),
     )
 
 

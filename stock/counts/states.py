@@ -6,11 +6,11 @@ from django.db.models import Max
 
 from stock.counts.errors import (
     CountStateError,
-    EntriesCameInError,
     UndoneSinceError,
     UnknownCountError,
 )
 from stock.models import Count, CountEntry
+from stock.wording.names import person_name
 
 STATE_WORDS = {
     Count.State.OPEN: "open",
@@ -40,13 +40,7 @@ def newest_entry_id(count_id: int) -> int:
 def refuse_undone(count: Count, seen_undone: str | None) -> None:
     """Refuse a step from a page that was opened before the count was undone."""
     if seen_undone is not None and seen_undone != undone_text(count):
-        raise UndoneSinceError(count.pk)
-
-
-def refuse_entries(count: Count, seen_entry_id: int | None, step: str) -> None:
-    """Refuse a step from a page that has not shown every entry. One query."""
-    if seen_entry_id is not None and newest_entry_id(count.pk) > seen_entry_id:
-        raise EntriesCameInError(count.pk, step)
+        raise UndoneSinceError(person_name(count.undone_by))
 
 
 def locked(count_id: int) -> Count:

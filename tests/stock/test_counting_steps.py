@@ -7,10 +7,10 @@ import pytest
 
 from stock.counts import counting
 from stock.counts.errors import (
+    ChangedSinceError,
     CorrectedSinceError,
     CountedSinceError,
     CountStateError,
-    EntriesCameInError,
     MomentAheadError,
     NothingCountedError,
     NothingToWalkError,
@@ -100,14 +100,14 @@ def test_entries_that_the_review_did_not_show_stop_the_posting(shelf):
     count = counts.opened(shelf)
     counts.enter(count, flour, "8 kg")
     counting.send_to_review(count.pk)
-    seen = counting.review(count.pk).newest_entry_id
+    seen = counting.review(count.pk).shown
     counts.enter(count, flour, "7 kg")
 
-    with pytest.raises(EntriesCameInError):
-        counting.post_count(count.pk, at=LATER, seen_entry_id=seen)
+    with pytest.raises(ChangedSinceError):
+        counting.post_count(count.pk, at=LATER, seen=seen)
 
-    seen = counting.review(count.pk).newest_entry_id
-    assert counting.post_count(count.pk, at=LATER, seen_entry_id=seen) == 1
+    seen = counting.review(count.pk).shown
+    assert counting.post_count(count.pk, at=LATER, seen=seen) == 1
 
 
 def test_a_moment_ahead_or_no_place_is_refused(shelf):

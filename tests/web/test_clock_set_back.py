@@ -10,10 +10,11 @@ from django.contrib.sessions.models import Session
 from django.test import Client
 from django.utils import timezone
 
+from stock.counts.review import review
 from stock.ledger import levels
 from stock.ledger.correcting import OnHandRow, set_on_hand
 from stock.ledger.verifying import verify_ledger
-from stock.models import Count, CountEntry
+from stock.models import Count
 from tests import build
 from tests.build import NOON
 from tests.web.counts.sending import entry
@@ -102,8 +103,8 @@ def finish(browser, count, item, text):
     body = json.dumps({"entries": [entry(count, item, text)]})
     browser.post("/count/entries/", body, content_type="application/json")
     browser.post(f"/count/{count.pk}/done/")
-    seen = CountEntry.objects.latest("pk").pk
-    browser.post(f"/count/{count.pk}/post/", {"seen": seen})
+    shown = review(count.pk).shown
+    browser.post(f"/count/{count.pk}/post/", {"shown": shown})
     count.refresh_from_db()
     assert count.state == Count.State.POSTED
 

@@ -160,9 +160,9 @@ WITHOUT_A_VERSION = {
 # Instead of a version: what the form showed, which must still be so.
 AS_SHOWN = {
     "stock:choose_counting_unit": "was",
-    "stock:discard_count": "seen",
+    "stock:discard_count": "shown",
     "stock:note_count": "was",
-    "stock:post_count": "seen",
+    "stock:post_count": "shown",
     "stock:undo_count": "posted",
     "planning:make": "seen",
     "planning:start_order_search": "seen",

@@ -82,8 +82,7 @@ class Command(PlainCommand):
                 count.pk,
                 at=timezone.now(),
                 by_id=by_id,
-                seen_entry_id=review.newest_entry_id,
-                seen_undone=review.undone,
+                seen=review.shown,
                 as_entered=options["as_entered"],
             )
         except UndecidedError as error:

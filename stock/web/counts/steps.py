@@ -41,8 +41,7 @@ def post_count(request: HttpRequest, count_id: int) -> str:
         count_id,
         at=timezone.now(),
         by_id=request.user.pk,
-        seen_entry_id=sent_id(request.POST.get("seen")),
-        seen_undone=request.POST.get("undone"),
+        seen=request.POST.get("shown"),
     )
     items = "1 item" if corrected == 1 else f"{corrected} items"
     return f"The count is posted. The record of {items} was corrected."
@@ -133,8 +132,7 @@ def _discarded(request: HttpRequest, count_id: int) -> bool:
             count_id,
             at=timezone.now(),
             by_id=request.user.pk,
-            seen_entry_id=sent_id(request.POST.get("seen")),
-            seen_undone=request.POST.get("undone"),
+            seen=request.POST.get("shown"),
         )
     except StockError as error:
         messages.error(request, str(error))

@@ -1,0 +1,122 @@
+"""What a page of a count has shown; a step from a page that is stale is refused."""
+
+from collections.abc import Iterable
+from fractions import Fraction
+from hashlib import sha256
+from typing import NamedTuple
+
+from stock.counts.errors import ChangedSinceError, UndoneSinceError
+from stock.counts.lines import counted_lines
+from stock.counts.lots import expected_base_by_line
+from stock.counts.sheets import Look
+from stock.counts.states import undone_text
+from stock.measures.reading.spoken import stated_words
+from stock.models import CountDecision, CountEntry, Movement
+from stock.wording.names import person_name
+
+SAID = (CountEntry.Kept.TAKEN, CountEntry.Kept.UNREADABLE)
+SHORT_DIGEST_LETTERS = 16
+APART = "|"  # in none of the parts
+
+
+class Shown(NamedTuple):
+    """All that the figures of a review were made of, each part as text."""
+
+    undone: str  # when the count was last undone; blank if never
+    entries: str  # the newest entry: blank marks, answers to questions too
+    decisions: str  # how often anything was decided
+    record: str  # what was on record of each counted line
+    words: str  # how figures are said: packs, units, conversions
+
+    def __str__(self) -> str:
+        return APART.join(self)
+
+
+def shown(seen: Look) -> Shown:
+    """Return what a page made from this look shows. No query."""
+    expected = expected_base_by_line(seen.standings, seen.walk.on_hand)
+    decided = [each.decision for each in seen.standings.values() if each.decision]
+    said = [entry.pk for entry in seen.entries if entry.kept in SAID]
+    return Shown(
+        undone=undone_text(seen.walk.count),
+        entries=str(max(said, default=0)),
+        decisions=str(sum(decision.version for decision in decided)),
+        record=_digest(
+            f"{line} {amount_base.normalize()}"
+            for line, amount_base in expected.items()
+        ),
+        words=_digest(_figures_said(seen)),
+    )
+
+
+def refuse_changed(seen: Look, page: str | None, step: str) -> None:
+    """Refuse a step from a page that shows something else than stands now.
+
+    `page` is the text of the `Shown` that it was made with; None: nobody looked at one.
+    The error says what changed first, and who changed it. At most one query.
+    """
+    if page is None or page == str(shown(seen)):
+        return
+    count, then, now = seen.walk.count, page.split(APART), shown(seen)
+    if len(then) != len(now) or then[0] != now.undone:
+        raise UndoneSinceError(person_name(count.undone_by))
+    was = Shown(*then)
+    if was.entries != now.entries:
+        what = _entered(seen)
+    elif was.decisions != now.decisions:
+        what = _decided(seen)
+    elif was.record != now.record:
+        what = _moved(seen)
+    else:
+        what = "A unit or a conversion of what was counted changed"
+    raise ChangedSinceError(what, step)
+
+
+def _digest(parts: Iterable[str]) -> str:
+    return sha256("\n".join(sorted(parts)).encode()).hexdigest()[:SHORT_DIGEST_LETTERS]
+
+
+def _figures_said(seen: Look) -> Iterable[str]:
+    for line, standing in seen.standings.items():
+        converter = seen.converters.get(line.item_id)
+        for entry in standing.entries:
+            if entry.amount_base is not None and converter is not None:
+                yield f"{line} {stated_words(Fraction(entry.amount_base), converter)}"
+
+
+def _entered(seen: Look) -> str:
+    newest = max(
+        (entry for entry in seen.entries if entry.kept in SAID),
+        key=lambda entry: entry.pk,
+    )
+    who = person_name(newest.by) or "Somebody"
+    where = f"{newest.item.name} in {newest.place.name}"
+    if not newest.text:
+        return f"{who} cleared {where}"
+    return f'{who} entered "{newest.quoted}" of {where}'
+
+
+def _decided(seen: Look) -> str:
+    decided = CountDecision.objects.filter(count=seen.walk.count, version__gt=0)
+    newest = decided.select_related("by", "item", "place").latest("at", "pk")
+    who = person_name(newest.by) or "Somebody"
+    where = f"{newest.item.name} in {newest.place.name}"
+    if not newest.choice:
+        return f"{who} undid the decision on {where}"
+    return f'{who} chose "{newest.text}" for {where}'
+
+
+def _moved(seen: Look) -> str:
+    """Return what was booked last at or before the count's moment, where it counted."""
+    count, lines = seen.walk.count, counted_lines(seen.standings)
+    moved = Movement.objects.filter(
+        at__lte=count.counted_at,
+        place_id__in={line.place_id for line in lines},
+        item_id__in={line.item_id for line in lines},
+    )
+    newest = moved.select_related("by", "item", "place").order_by("pk").last()
+    if newest is None:
+        return "What is on record changed"
+    who = person_name(newest.by)
+    how = newest.get_kind_display().lower() + (f" by {who}" if who else "")
+    return f"The record of {newest.item.name} in {newest.place.name} changed ({how})"
