@@ -72,7 +72,8 @@ def notices(response):
 
 
 def waiting(folder):
-    return [path for path in folder.rglob("*") if path.is_file()]
+    files = [path for path in folder.rglob("*") if path.is_file()]
+    return [path for path in files if path.stat().st_size]  # empty: it is stored
 
 
 def test_the_page_takes_a_workbook_and_offers_the_whole_kitchen(signed_in):
@@ -182,6 +183,31 @@ def test_what_somebody_changed_in_the_meantime_is_looked_at_again(signed_in):
     assert notices(response)[0].startswith("Somebody has changed the kitchen")
     assert response.context["name"] == "kitchen.xlsx"
     assert [place.walk_order for place in Place.objects.all()] == [7]
+
+
+@pytest.mark.parametrize("is_found_first", [True, False])
+def test_of_two_taps_at_once_both_say_that_the_file_is_stored(
+    signed_in, monkeypatch, is_found_first
+):
+    address = send(signed_in, places(["cooler", 2], ["loft", 3]))
+    seen = fingerprint(signed_in, address)
+    find = waiting_files.find
+
+    def find_while_the_other_tap_stores(token, **fields):
+        monkeypatch.setattr(waiting_files, "find", find)
+        waiting = find(token, **fields) if is_found_first else None
+        first = store(signed_in, address, fingerprint=seen)
+        assert notices(first)[0].startswith("kitchen.xlsx is stored: 2 added")
+        return waiting or find(token, **fields)
+
+    monkeypatch.setattr(waiting_files, "find", find_while_the_other_tap_stores)
+
+    response = store(signed_in, address, fingerprint=seen)
+
+    assert notices(response) == [
+        "kitchen.xlsx is stored already. Choose it again to compare."
+    ]
+    assert Place.objects.count() == 2
 
 
 @pytest.mark.parametrize("sent", ["", "0" * 64])

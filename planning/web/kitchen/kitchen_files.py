@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from planning.errors import PlanningError
-from planning.interchange.errors import KitchenFileError
+from planning.interchange.errors import KitchenFileError, KitchenMovedOnError
 from planning.interchange.grids import kitchen_cells
 from planning.interchange.kept_cells import dump_cells, load_cells
 from planning.interchange.limits import ON_A_PAGE
@@ -98,6 +98,9 @@ def kitchen_store(request: HttpRequest, token: str) -> HttpResponse:
     try:
         waiting = waiting_files.find(token, user_id=_user_id(request))
         report = _store(request, waiting)
+    except waiting_files.StoredAlreadyError as error:
+        messages.success(request, str(error))
+        return redirect("planning:kitchen_files")
     except REFUSALS as error:
         messages.error(request, _first_line(error))
         if waiting is None:
@@ -124,12 +127,20 @@ def _user_id(request: HttpRequest) -> int:
 
 
 def _store(request: HttpRequest, waiting: waiting_files.WaitingFile) -> LoadReport:
-    return load_kitchen(
-        load_cells(waiting.content),
-        by=request.user,  # type: ignore[arg-type]  # login is required everywhere
-        # Without a fingerprint nothing was looked at, and nothing is stored.
-        as_previewed=request.POST.get("fingerprint") or "none",
-    )
+    """Store a file as it was looked at; raise where another tap has stored it."""
+    cells = load_cells(waiting.content)
+    try:
+        return load_kitchen(
+            cells,
+            by=request.user,  # type: ignore[arg-type]  # login is required everywhere
+            # Without a fingerprint nothing was looked at, and nothing is stored.
+            as_previewed=request.POST.get("fingerprint") or "none",
+        )
+    except KitchenMovedOnError as error:
+        now = preview_kitchen(cells)
+        if now.changes_nothing and not now.faults:
+            raise waiting_files.StoredAlreadyError(waiting.name) from error
+        raise
 
 
 def _first_line(error: Exception) -> str:

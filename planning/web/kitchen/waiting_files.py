@@ -36,6 +36,13 @@ class NotWaitingError(PlanningError):
         )
 
 
+class StoredAlreadyError(PlanningError):
+    """The file is stored: by another tap, or before an answer was lost."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(f"{name} is stored already. Choose it again to compare.")
+
+
 class NoRoomError(PlanningError):
     """Others have sent so much that no more can wait."""
 
@@ -65,8 +72,10 @@ class WaitingFile:
     content: bytes
 
     def forget(self) -> None:
-        """Take the file away."""
-        self.path.unlink(missing_ok=True)
+        """Take what it holds away; an empty file says for an hour that it is stored."""
+        emptied = self.path.with_name(f"{self.path.name}-{secrets.token_hex(4)}")
+        emptied.touch()
+        emptied.replace(self.path)  # whoever reads it finds all of it or nothing
 
 
 def put_aside(content: bytes, name: str, *, user_id: int) -> str:
@@ -81,7 +90,10 @@ def put_aside(content: bytes, name: str, *, user_id: int) -> str:
 
 
 def find(token: str, *, user_id: int) -> WaitingFile:
-    """Return what its sender put aside, unchanged, or raise a NotWaitingError."""
+    """Return what its sender put aside, unchanged.
+
+    Raises StoredAlreadyError where it is stored, NotWaitingError where it is not here.
+    """
     try:
         facts = signing.loads(token, salt=SALT, max_age=LONGEST_WAIT_SECONDS)
         sender_id, file_name, digest, name = facts
@@ -89,6 +101,8 @@ def find(token: str, *, user_id: int) -> WaitingFile:
         content = path.read_bytes()
     except (signing.BadSignature, FileNotFoundError) as error:
         raise NotWaitingError from error
+    if sender_id == user_id and not content:
+        raise StoredAlreadyError(name)
     if sender_id != user_id or hashlib.sha256(content).hexdigest() != digest:
         raise NotWaitingError
     return WaitingFile(name, path, content)
@@ -107,7 +121,11 @@ def _folder() -> Path:
 def _make_room(user_id: int, size_bytes: int) -> None:
     """Keep to the quotas: one person's oldest files go first, the whole is refused."""
     by_age = sorted(_folder().iterdir(), key=_age)
-    mine = [path for path in by_age if path.name.startswith(f"{user_id}-")]
+    mine = [
+        path
+        for path in by_age
+        if path.name.startswith(f"{user_id}-") and _size_bytes(path)
+    ]
     for path in mine[: max(len(mine) - MOST_FILES_A_PERSON + 1, 0)]:
         path.unlink(missing_ok=True)
     kept_bytes = sum(_size_bytes(path) for path in by_age)
