@@ -145,7 +145,7 @@ class Bench:
             else:
                 is_other = change.item_id != line.component_id
                 stands_for = line.component_id if is_other else None
-                self._use(change.item_id, change.taken_base, stands_for)
+                self._use(change.item_id, to_ledger(change.taken_base), stands_for)
         self._open.pop()
 
     def _use(

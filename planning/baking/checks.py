@@ -1,6 +1,7 @@
 """What may be wrong with what is said to be made, and what has to be asked."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 
 from planning.baking.bench import Moved
@@ -14,7 +15,8 @@ from planning.baking.errors import (
     MadeMeanwhileError,
     ManyBatchesError,
 )
-from planning.models import Bake, BakeLine
+from planning.models import Bake, BakeLine, PlannedCake
+from planning.models.bakes import BATCH_PLACES
 from planning.wording.bake_words import bake_words, who_and_when
 from planning.wording.batch_words import batches_words
 from stock.ledger.ledger import check_amounts
@@ -24,6 +26,16 @@ from stock.models import Bakery
 MOST_BATCHES = 10_000  # more of one recipe in one go is a slip of the finger
 # So many times what is planned is a slip of the finger: 10 typed for 1.
 ASKED_ABOUT_TIMES = 10
+
+
+def rounded(entry: MakeEntry) -> MakeEntry:
+    """Return the entry with its batches as they are kept, to nine places.
+
+    What nobody can make is left as it is, for `check_entry` to refuse.
+    """
+    if not entry.batches.is_finite() or abs(entry.batches) > MOST_BATCHES:
+        return entry
+    return replace(entry, batches=round(entry.batches, BATCH_PLACES))
 
 
 def check_entry(entry: MakeEntry, item: BookItem, book: BakeBook) -> None:
@@ -65,6 +77,12 @@ def check_repeats(entries: Iterable[MakeEntry], known: Mapping[str, Bake]) -> No
         is_same = row.recipe_id == entry.recipe_id and row.planned_cake_id is None
         if not is_same or row.batches != entry.batches:
             raise BakeKeyError(bake_words(row))
+
+
+def check_cake_repeat(planned: PlannedCake, row: Bake) -> None:
+    """Refuse the key of a bake that was not of this cake."""
+    if row.planned_cake_id != planned.pk:
+        raise BakeKeyError(bake_words(row))
 
 
 def check_seen_bakes(

@@ -18,10 +18,12 @@ from planning.bakeplan.planned_cakes import CakeBakedError
 from planning.baking.bench import Bench, Moved
 from planning.baking.book import BakeBook, BookItem, open_bake_book
 from planning.baking.checks import (
+    check_cake_repeat,
     check_entry,
     check_not_counted_since,
     check_repeats,
     check_seen_bakes,
+    rounded,
 )
 from planning.baking.entries import Baker, CakeEntry, MakeEntry
 from planning.baking.errors import (
@@ -87,27 +89,35 @@ def make_recipes(entries: Sequence[MakeEntry], baker: Baker) -> list[Bake]:
 
     What is not on record is taken below zero; a component with a recipe of its own
     that does not lie ready is made on the way. A repeat of a key returns what it
-    recorded; with other contents it is refused. About 20 queries, however many.
+    recorded, also what was undone since; with other contents it is refused. About
+    20 queries, however many.
     """
+    upsert.wait_for_turn()
+    entries = [rounded(entry) for entry in entries]
+    known = _known(entry.key for entry in entries)
+    check_repeats(entries, known)
+    # What is recorded already is answered, whatever the plan or the recipe says now.
+    if fresh := [entry for entry in entries if entry.key not in known]:
+        known |= _make_fresh(fresh, baker)
+    return [known[entry.key] for entry in entries]
+
+
+def _make_fresh(entries: Sequence[MakeEntry], baker: Baker) -> dict[str, Bake]:
     book = open_bake_book()
     for entry in entries:
         check_entry(entry, _recipe(book, entry.recipe_id), book)
     used = [change.item_id for each in entries for change in each.changes.values()]
     sitting = _begin(book, [*(each.recipe_id for each in entries), *used], baker)
-    known = _known(entry.key for entry in entries)
-    check_repeats(entries, known)
-    fresh = [entry for entry in entries if entry.key not in known]
-    check_seen_bakes(fresh, book, baker.bakery)
-    made = _write(sitting, [_make_step(sitting, entry) for entry in fresh])
-    return [known.get(entry.key) or made[entry.key] for entry in entries]
+    check_seen_bakes(entries, book, baker.bakery)
+    return _write(sitting, [_make_step(sitting, entry) for entry in entries])
 
 
 @transaction.atomic
 def bake_cake(entry: CakeEntry, baker: Baker) -> Bake:
     """Mark a planned cake as baked, and take all that it takes; return its bake.
 
-    A cake that is baked already stays so, and its first bake is returned. About 25
-    queries.
+    A cake that is baked already stays so, and its bake is returned; so is the bake of
+    a key that came before, also where it was undone since. About 25 queries.
     """
     upsert.wait_for_turn()
     cakes = PlannedCake.objects.select_related("cake__item")
@@ -118,6 +128,9 @@ def bake_cake(entry: CakeEntry, baker: Baker) -> Bake:
             raise CakeBakedError(planned.reference)
         return known
     check_seen(planned, entry.seen_version)
+    if entry.key in (by_key := _known([entry.key])):
+        check_cake_repeat(planned, by_key[entry.key])
+        return by_key[entry.key]
     if planned.status == Status.CANCELLED:
         raise CakeCancelledError(planned.reference)
     book = open_bake_book()
@@ -150,6 +163,11 @@ def _begin(book: BakeBook, item_ids: Iterable[int], baker: Baker) -> _Sitting:
             f"was made: {date_words(today)} or earlier."
         )
     return _Sitting(book, baker, at, today)
+
+
+def recorded(key: str) -> Bake | None:
+    """Return what came with a key before, also if it was undone since. One query."""
+    return _known([key]).get(key)
 
 
 def _known(keys: Iterable[str]) -> dict[str, Bake]:

@@ -3,7 +3,7 @@
 from planning.baking.planned import below_nothing
 from planning.models import Bake
 from planning.sentences.words import capitalized
-from planning.wording.bake_words import bake_words, below_words
+from planning.wording.bake_words import bake_words, below_words, undone_words
 from stock.calendar.calendar_words import date_words
 from stock.calendar.calendars import parse_dates, parse_weekdays
 from stock.conversion.converters import converters_for
@@ -13,9 +13,11 @@ from stock.models import Bakery
 def made_sentences(bake: Bake, bakery: Bakery) -> list[str]:
     """Return what was made, with its use-by, and what to look at.
 
-    That the bakery is closed on the day, and what went below nothing. About five
-    queries.
+    That the bakery is closed on the day, and what went below nothing. Of what was
+    undone since just that. About five queries.
     """
+    if bake.undone_at is not None:
+        return [undone_words(bake, bakery)]
     below = below_nothing(bake)
     known = converters_for({item_id for item_id, _ in below}) if below else {}
     return [

@@ -1,5 +1,6 @@
 """What was made, in a sentence: pages, commands and refusals say the same."""
 
+from datetime import datetime
 from decimal import Decimal
 
 from planning.models import Bake
@@ -44,6 +45,18 @@ def below_words(name: str, below_base: Decimal, converter: Converter) -> str:
 
 def who_and_when(bake: Bake, bakery: Bakery) -> tuple[str, str]:
     """Return who recorded a bake, and when on the bakery's clock. `by` is read."""
-    local = bake.at.astimezone(bakery.zone)
-    when = f"{date_words(local)}, {clock_words(local.time())}"
-    return person_name(bake.by, unknown=SOMEBODY), when
+    return person_name(bake.by, unknown=SOMEBODY), _when(bake.at, bakery)
+
+
+def undone_words(bake: Bake, bakery: Bakery) -> str:
+    """Return that a bake was undone, and when on the bakery's clock.
+
+    As for `bake_words`; `undone_at` is set.
+    """
+    said = capitalized(bake_words(bake))
+    return f"{said}: made, then undone {_when(bake.undone_at or bake.at, bakery)}."
+
+
+def _when(at: datetime, bakery: Bakery) -> str:
+    local = at.astimezone(bakery.zone)
+    return f"{date_words(local)}, {clock_words(local.time())}"

@@ -6,13 +6,14 @@ import pytest
 from django.utils import timezone
 
 from planning.bakeplan.planned_cakes import CakeBakedError, set_status
-from planning.baking.errors import CakeCancelledError
+from planning.baking.errors import BakeKeyError, CakeCancelledError
+from planning.baking.planned import below_nothing
 from planning.errors import UnscalableCakeError
 from planning.models import Bake, PlannedCake
 from stock.saving.versions import ChangedSinceError
 from tests import build
 from tests.build import MONDAY, NOON
-from tests.planning.bakes import bake, make, on_hand
+from tests.planning.bakes import bake, make, on_hand, undo
 
 pytestmark = pytest.mark.django_db
 
@@ -106,6 +107,35 @@ def test_baked_again_is_nothing_more(honey_cake):
     assert bake(planned, key="a") == bake(planned, key="b")
 
     assert on_hand()["box"] == 9
+
+
+def test_a_key_that_was_undone_bakes_nothing_again(honey_cake):
+    planned = build.planned_cake(honey_cake)
+    first = undo(bake(planned, key="tap"))
+
+    assert bake(planned, key="tap") == first
+
+    planned.refresh_from_db()
+    assert planned.status == "confirmed"
+    assert on_hand() == {"flour": 5_000, "box": 10}
+
+
+def test_the_key_of_another_cake_is_refused(honey_cake):
+    bake(build.planned_cake(honey_cake, reference="2122"), key="tap")
+    other = build.planned_cake(honey_cake)
+
+    with pytest.raises(BakeKeyError, match="2122"):
+        bake(other, key="tap")
+
+
+def test_what_is_owed_is_said_though_expired_stock_would_hide_it(honey_cake, flour):
+    milk = build.item("milk", place=flour.place)
+    build.stock(milk, 500, use_by=MONDAY - timedelta(days=3))
+    build.recipe_line(honey_cake, milk, 300, position=2)
+
+    row = bake(build.planned_cake(honey_cake))
+
+    assert below_nothing(row) == [(milk.pk, 300)]
 
 
 def test_a_cake_baked_before_bakes_were_kept_stays_baked(honey_cake):

@@ -4,10 +4,11 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.utils import timezone
 
+from planning.management.commands import made as command
 from planning.models import Bake
 from tests import build
 from tests.build import MONDAY, NOON
-from tests.planning.bakes import on_hand
+from tests.planning.bakes import make, on_hand
 
 pytestmark = pytest.mark.django_db
 
@@ -66,6 +67,35 @@ def test_a_closed_day_is_said(curd, capsys):
 def test_the_same_key_makes_nothing_more(curd, capsys):
     for _ in range(2):
         made(capsys, "curd", "--batches", "1", "--key", "tap")
+
+    assert Bake.objects.count() == 1
+
+
+def test_the_same_key_makes_nothing_more_of_what_was_planned(curd, capsys):
+    build.planned_cake(build.cake(lines=[(curd, 250)]), due_on=MONDAY)
+
+    said = [made(capsys, "curd", "--key", "tap") for _ in range(2)]
+
+    assert said[0] == said[1]
+    assert said[0].startswith("1/2 batch of Curd: made")
+    assert Bake.objects.count() == 1
+
+
+def test_what_was_made_since_the_plan_was_read_is_asked_about(
+    curd, capsys, monkeypatch
+):
+    build.planned_cake(build.cake(lines=[(curd, 500)]), due_on=MONDAY)
+    read_plan = command.planned_batches
+
+    def read_and_be_overtaken(*arguments, **options):
+        planned = read_plan(*arguments, **options)
+        make(curd)
+        return planned
+
+    monkeypatch.setattr(command, "planned_batches", read_and_be_overtaken)
+
+    with pytest.raises(CommandError, match=r"marked it made already.*--confirm"):
+        call_command("made", "curd")
 
     assert Bake.objects.count() == 1
 

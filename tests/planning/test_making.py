@@ -6,6 +6,7 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
+from planning.baking import making
 from planning.baking.bench import Change
 from planning.baking.entries import MakeEntry
 from planning.baking.errors import (
@@ -20,11 +21,13 @@ from planning.baking.errors import (
     NoRecipeError,
 )
 from planning.baking.making import make_recipe, make_recipes
+from planning.baking.telling import made_sentences
 from planning.models import Bake
-from stock.models import Hold, Movement, Place
+from stock.models import Bakery, Hold, Movement, Place
+from stock.saving import upsert
 from tests import build
 from tests.build import MONDAY, NOON
-from tests.planning.bakes import baker, lots_of, make, on_hand
+from tests.planning.bakes import baker, lots_of, make, on_hand, undo
 
 pytestmark = pytest.mark.django_db
 
@@ -222,6 +225,56 @@ def test_the_same_key_with_other_batches_is_refused(curd):
         make(curd, 2, key="tap")
 
 
+def test_a_repeat_is_answered_whatever_the_plan_or_the_recipe_says_now(curd, sugar):
+    first = make(curd, 20, key="tap", planned_batches=20.0)
+    sugar.retired = True
+    sugar.save()
+
+    assert make(curd, 20, key="tap", planned_batches=0.0) == first
+
+    with pytest.raises(ManyBatchesError):
+        make(curd, 20, planned_batches=0.0)
+
+
+def test_a_third_of_a_batch_is_the_same_when_it_comes_again(curd):
+    first = make(curd, 1 / 3, key="tap")
+
+    assert make(curd, 1 / 3, key="tap") == first
+    assert first.batches == Decimal("0.333333333")
+    assert on_hand()["curd"] == 150
+
+
+def test_a_repeat_of_what_was_undone_makes_nothing_and_says_so(curd):
+    undo(make(curd, key="tap"))
+
+    again = make(curd, key="tap")
+
+    assert made_sentences(again, Bakery.current()) == [
+        "1 batch of curd: made, then undone Mon May 4, noon."
+    ]
+    assert on_hand() == {"sugar": 1_000}
+
+
+def test_less_than_the_ledger_keeps_is_nothing_taken(curd, sugar):
+    bake = make(curd, changes={sugar.pk: Change(sugar.pk, Decimal("0.00001"))})
+
+    assert not bake.lines.filter(amount_base__lt=0).exists()
+    assert on_hand() == {"sugar": 1_000, "curd": 450}
+
+
+def test_whoever_makes_waits_for_a_turn_before_the_recipes_are_read(curd, monkeypatch):
+    asked = []
+    monkeypatch.setattr(upsert, "wait_for_turn", lambda: asked.append("turn"))
+    open_book = making.open_bake_book
+    monkeypatch.setattr(
+        making, "open_bake_book", lambda: asked.append("book") or open_book()
+    )
+
+    make(curd)
+
+    assert asked == ["turn", "book"]
+
+
 def test_two_who_mark_one_batch_are_asked(curd):
     make(curd, seen_bake_id=0, by=build.user("ada"))
 
@@ -249,7 +302,9 @@ def test_ten_times_what_is_planned_is_asked(curd):
     assert Bake.objects.count() == 2
 
 
-@pytest.mark.parametrize("batches", ["0", "-1", "10001", "NaN", "Infinity"])
+@pytest.mark.parametrize(
+    "batches", ["0", "-1", "1e-12", "10001", "1e99", "NaN", "Infinity"]
+)
 def test_batches_that_nobody_makes_are_refused(curd, batches):
     with pytest.raises(BatchesError):
         make(curd, batches)

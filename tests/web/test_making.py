@@ -106,6 +106,41 @@ def test_a_double_tap_makes_it_once(signed_in, curd, tart):
     assert Bake.objects.count() == 1
 
 
+def test_a_double_tap_of_a_third_of_a_batch_makes_it_once(signed_in, sugar):
+    curd = build.recipe("curd", yield_base=300, lines=[(sugar, 30)])
+    build.planned_cake(build.cake(lines=[(curd, 100)]), due_on=MONDAY)
+    sent = hidden(signed_in, curd)
+
+    for _ in range(2):
+        assert signed_in.post(f"/making/{curd.pk}/", sent).status_code == 302
+
+    assert Bake.objects.count() == 1
+
+
+def test_a_double_tap_of_twelve_batches_is_not_asked_about(signed_in, sugar):
+    curd = build.recipe("curd", yield_base=300, lines=[(sugar, 30)])
+    build.planned_cake(build.cake(lines=[(curd, 3_600)]), due_on=MONDAY)
+    sent = hidden(signed_in, curd)
+
+    for _ in range(2):
+        assert signed_in.post(f"/making/{curd.pk}/", sent).status_code == 302
+
+    assert Bake.objects.count() == 1
+
+
+def test_a_tap_sent_again_after_the_undo_says_that_it_is_undone(signed_in, curd, tart):
+    sent = hidden(signed_in, curd)
+    signed_in.post(f"/making/{curd.pk}/", sent)
+    signed_in.post(f"/making/bakes/{Bake.objects.get().pk}/undo/")
+
+    response = signed_in.post(f"/making/{curd.pk}/", sent)
+
+    text = page(signed_in, response.url)
+    assert "2 batches of curd: made, then undone Mon May 4, noon." in text
+    assert f"/making/bakes/{Bake.objects.get().pk}/undo/" not in text
+    assert on_hand() == {"sugar": 1_000}
+
+
 def test_a_tap_on_a_second_device_is_asked_about_first(signed_in, curd, tart):
     one, other = hidden(signed_in, curd), hidden(signed_in, curd)
     signed_in.post(f"/making/{curd.pk}/", one)

@@ -7,11 +7,12 @@ from typing import Any
 from uuid import uuid4
 
 from django.core.management.base import CommandError
+from django.utils import timezone
 
 from planning.baking.entries import Baker, MakeEntry
 from planning.baking.errors import AskedError
-from planning.baking.making import make_recipe
-from planning.baking.planned import planned_batches
+from planning.baking.making import make_recipe, recorded
+from planning.baking.planned import newest_bake_id, planned_batches
 from planning.baking.telling import made_sentences
 from planning.management.planning_command import PlanningCommand
 from planning.models import Recipe
@@ -44,24 +45,38 @@ class Command(PlanningCommand):
     def handle(self, **options: Any) -> None:
         recipe, bakery = _recipe(options["recipe"]), Bakery.current()
         by_id = count_arguments.person_id(options["by"])
-        planned = planned_batches(recipe.pk, bakery=bakery, on=options["on"])
-        batches = options["batches"]
-        if batches is None and not planned:
-            raise CommandError(
-                f"{recipe.item.name}: none is planned. Say how many: --batches N."
-            )
-        entry = MakeEntry(
-            recipe.pk,
-            Decimal(repr(planned)) if batches is None else batches,
-            options["key"] or f"command {uuid4()}",
-            planned_batches=planned,
-            confirmed=options["confirm"],
-        )
+        entry = _entry(recipe, bakery, options)
         try:
             bake = make_recipe(entry, Baker(bakery, by_id, options["on"]))
         except AskedError as error:
             raise CommandError(f"{error} {CONFIRM}") from error
         self.stdout.write(" ".join(made_sentences(bake, bakery)))
+
+
+def _entry(recipe: Recipe, bakery: Bakery, options: dict[str, Any]) -> MakeEntry:
+    """Return what was made: the batches said, else recorded by this key, else planned.
+
+    The newest bake is read before the plan, and the key after it: a bake that is
+    recorded meanwhile is asked about, and one of the same key is found.
+    """
+    seen, now = newest_bake_id(), timezone.now()
+    planned = planned_batches(recipe.pk, bakery=bakery, as_of=now, on=options["on"])
+    key = options["key"] or f"command {uuid4()}"
+    batches, known = options["batches"], recorded(key)
+    if batches is None and known is not None:
+        batches = known.batches
+    elif batches is None and not planned:
+        raise CommandError(
+            f"{recipe.item.name}: none is planned. Say how many: --batches N."
+        )
+    return MakeEntry(
+        recipe.pk,
+        Decimal(repr(planned)) if batches is None else batches,
+        key,
+        planned_batches=planned,
+        seen_bake_id=seen,
+        confirmed=options["confirm"],
+    )
 
 
 def _recipe(name: str) -> Recipe:

@@ -16,10 +16,10 @@ from planning.baking.checks import MOST_BATCHES
 from planning.baking.entries import Baker, MakeEntry
 from planning.baking.errors import AskedError, BatchesError, LineAmountError
 from planning.baking.making import make_recipe
-from planning.baking.planned import planned_batches
+from planning.baking.planned import newest_bake_id, planned_batches
 from planning.errors import PlanningError
 from planning.models import Bake, Recipe, RecipeLine
-from planning.web.baking.page import day_asked, newest_bake_id
+from planning.web.baking.page import day_asked
 from planning.wording.batch_words import number_words
 from stock.conversion.converters import converters_for
 from stock.errors import StockError
@@ -98,7 +98,7 @@ def make(request: HttpRequest, item_id: int) -> HttpResponse:
 
 def _read_form(row: Recipe, bakery: Bakery, sent: QueryDict) -> MakeForm:
     on = day_asked(sent.get("day"), timezone.localdate())
-    planned = planned_batches(row.pk, bakery=bakery, on=on)
+    planned = planned_batches(row.pk, bakery=bakery, as_of=timezone.now(), on=on)
     lines = list(row.lines.select_related("component"))
     known = Substitute.objects.filter(item__in=[line.component_id for line in lines])
     instead = list(known.select_related("substitute"))

@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from planning.baking.planned import newest_bake_id
 from planning.baking.telling import made_sentences
 from planning.baking.undoing import standing_in_the_way, undo_bake
 from planning.errors import PlanningError
@@ -89,11 +90,6 @@ def day_asked(text: str | None, today: date) -> date:
         return today
 
 
-def newest_bake_id() -> int:
-    """Return the id of the newest bake, for a page to say what it knew of. A query."""
-    return Bake.objects.order_by("-pk").values_list("pk", flat=True).first() or 0
-
-
 def made_rows(on: date, today: date) -> list[MadeRow]:
     """Return what was made on a day and stands, the latest first. One query."""
     rows = Bake.objects.filter(made_on=on, undone_at=None)
@@ -126,12 +122,14 @@ def _listed(bakery: Bakery, on: date) -> Context:
 
 
 def _done(bake_id: int | None, bakery: Bakery) -> dict[str, Any] | None:
-    """Return what has just been made, as long as it stands."""
+    """Return what has just been made, or that it was undone since."""
     rows = Bake.objects.select_related("recipe__item", "planned_cake")
-    bake = rows.filter(pk=bake_id, undone_at=None).first() if bake_id else None
+    bake = rows.filter(pk=bake_id).first() if bake_id else None
     if bake is None:
         return None
     first, *warnings = map(kept_together, made_sentences(bake, bakery))
+    said = {"words": first, "warnings": warnings}
+    if bake.undone_at is not None:
+        return said
     url = reverse("planning:undo_bake", args=[bake.pk])
-    in_the_way = "; ".join(standing_in_the_way(bake))
-    return {"words": first, "warnings": warnings, "url": url, "in_the_way": in_the_way}
+    return said | {"url": url, "in_the_way": "; ".join(standing_in_the_way(bake))}
