@@ -1,12 +1,15 @@
 """Planned cakes are confirmed, baked, cancelled and copied to other days."""
 
-from datetime import date
+from datetime import date, timedelta
 from html import unescape
+from itertools import count
 
 import pytest
+from django.utils import timezone
 
 from planning.models import PlannedCake
 from tests import build
+from tests.build import MONDAY, NOON
 from tests.web.planned_cakes import SATURDAY, Status, butter_cake, lemon_cake
 from tests.web.reading import as_shown, page, told
 
@@ -42,6 +45,23 @@ def test_setting_back_says_what_runs_short_again(signed_in):
 
     assert told(signed_in, response)[1].startswith(
         "This makes butter run out on Saturday, 200 g short."
+    )
+
+
+def test_what_a_bake_makes_short_is_told_by_the_shelf_after_it(signed_in, monkeypatch):
+    cake = butter_cake(on_hand_base=500)
+    late = build.planned_cake(cake, due_on=MONDAY - timedelta(days=1))
+    build.planned_cake(cake, due_on=SATURDAY)
+    moments = (NOON + timedelta(seconds=second) for second in count())
+    monkeypatch.setattr(timezone, "now", lambda: next(moments))
+
+    response = signed_in.post(
+        f"/bake-plan/{late.pk}/status/", {"status": "baked"} | as_shown(late)
+    )
+
+    # a cake of yesterday is not planned for; it takes 300 g of 500, Saturday's 300
+    assert told(signed_in, response)[1].startswith(
+        "This makes butter run out on Saturday, 100 g short."
     )
 
 

@@ -43,8 +43,7 @@ class PlanChange:
 
     def __init__(self, request: HttpRequest, days: Iterable[date | None]) -> None:
         self.request = request
-        self.now = timezone.now()
-        self.today = timezone.localdate(self.now)
+        self.today = timezone.localdate()
         known = [day for day in days if day is not None]
         self.until = max(known) if known else None
         try:
@@ -99,8 +98,9 @@ class PlanChange:
         return freed_sentences(change, telling_from(self.today))
 
     def _look(self) -> Outlook:
+        # As of now each time: what a bake took stands after the moment it began.
         return look_ahead(
-            bakery=current_bakery(self.request), as_of=self.now, until=self.until
+            bakery=current_bakery(self.request), as_of=timezone.now(), until=self.until
         )
 
     def _is_ahead(self) -> bool:
