@@ -267,3 +267,13 @@ def test_a_gap_below_safety_is_never_called_short(signed_in):
     assert "Falls below safety today, by up to 50 g." in markup
     assert "50 g below safety</span>" in markup
     assert "50 g short" not in markup
+
+
+def test_what_has_no_safety_is_short_and_never_below_it(signed_in):
+    berries = build.item("berries", on_hand_base=100)
+    build.planned_cake(build.cake(lines=[(berries, 300)]), due_on=TUESDAY)
+
+    spoken = part(page(signed_in, f"/ahead/{berries.pk}/"), "<desc", "</desc>")
+
+    assert "Short on 13 days, from Tue May 5 to Sun May 17." in spoken
+    assert "Below safety" not in spoken

@@ -216,6 +216,14 @@ def test_many_short_days_are_counted_instead_of_listed():
     assert "Short on 10 days, from Tue Nov 25 to Thu Dec 4." in root.find("desc").text
 
 
+def test_a_day_that_is_short_is_not_said_to_be_below_safety_too():
+    line = a_line([30, -5], short={1}, low={0, 1}, safety_base=60)
+
+    said = picture(line).find("desc").text
+
+    assert "Short on Wed Nov 26. Below safety on Tue Nov 25." in said
+
+
 def test_a_lack_is_written_with_a_minus_sign():
     root = picture(a_line([-1250]))
 

@@ -4,6 +4,7 @@ from functools import cached_property, partial
 
 import numpy as np
 
+from planning.engine.kitchen import FloatColumn
 from planning.engine.par_days import ParTargets, par_targets
 from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.plan.planner import Planned
@@ -72,9 +73,16 @@ class ShelfLines:
                 projection.used_base[row].tolist(),
                 projection.expired_base[row].tolist(),
                 projection.is_out[row].tolist(),
-                (safety_base - closing_base >= LEAST_LACK_BASE).tolist(),
+                _below(safety_base, closing_base),
                 (least_base > -np.inf).tolist(),
                 (least_base - closing_base >= LEAST_LACK_BASE).tolist(),
                 strict=True,
             )
         )
+
+
+def _below(safety_base: float, closing_base: FloatColumn) -> list[bool]:
+    """Return on which days less is left than safety; on none where none is set."""
+    if not safety_base:
+        return [False] * len(closing_base)
+    return list((safety_base - closing_base >= LEAST_LACK_BASE).tolist())

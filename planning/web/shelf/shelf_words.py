@@ -42,7 +42,10 @@ def describe(line: ShelfLine) -> str:
         f"{words} {_days_words(found)}."
         for words, found in (
             ("Short on", [day.on for day in days if day.is_short]),
-            ("Below safety on", [day.on for day in days if day.below_safety]),
+            (
+                "Below safety on",
+                [day.on for day in days if day.below_safety and not day.is_short],
+            ),
             ("Below par on", [day.on for day in days if day.below_par]),
             ("Delivery on", [day.on for day in days if day.received_base > 0]),
         )
