@@ -25,7 +25,7 @@ from planning.plan.planner import Planned, make_plan, plan_kitchen
 from planning.plan.telling import Telling
 from planning.scenarios.promise import MOST_NAMES_OFFERED, cake_node
 from planning.scenarios.sent_orders import closed_words, sent_for, skipped_words
-from planning.scenarios.what_if_kinds import KINDS, WAS_DUE
+from planning.scenarios.what_if_kinds import KINDS, SUBJECTS, WAS_DUE
 from planning.sentences.words import capitalized, listed
 from stock.calendar.calendars import FULL_NAMES
 from stock.entry.entries import folded
@@ -80,6 +80,26 @@ def understand(kind: str, entry: Mapping[str, str], around: Around) -> Understoo
         raise WhatIfError(column, sentence)
     change, words = _READERS[kind](around, reading.values)
     return Understood(kind, reading.values, change, words)
+
+
+def is_of_same(kind: str, entry: Mapping[str, str], other: Mapping[str, str]) -> bool:
+    """Whether two changes of a kind are about the same, so that one hides the other.
+
+    A blank pack is the only one that there is.
+    """
+    values, others = (
+        KINDS[kind].read({**dict.fromkeys(_names(kind), ""), **each}).values
+        for each in (entry, other)
+    )
+    for name in SUBJECTS[kind]:
+        mine, its = (_folded(each.get(name)) for each in (values, others))
+        if mine != its and not (name == "pack" and "" in (mine, its)):
+            return False
+    return True
+
+
+def _folded(value: Any) -> str:
+    return folded(str(value or ""))
 
 
 def tried_against(understood: Understood, around: Around) -> dict[str, str]:

@@ -14,6 +14,17 @@ WAS_DUE = Column("was_due", Day())
 SEEN = Column("seen", Text(max_length=10_000))
 NEVER_TYPED = (WAS_DUE.name, SEEN.name)
 
+# What a change is about: a second one about the same takes the place of the first.
+SUBJECTS = {
+    "add-cake": ("reference",),
+    "drop-cake": ("reference",),
+    "move-cake": ("reference",),
+    "on-hand": ("item",),
+    "close-day": ("day",),
+    "skip-delivery": ("supplier", "day"),
+    "price": ("supplier", "item", "pack"),
+}
+
 KINDS = {
     "add-cake": Sheet(
         "Add a cake",
@@ -33,7 +44,13 @@ KINDS = {
         "Have another quantity on hand",
         (
             Column("item", Name(), required=True),
-            Column("amount", Quantity(), required=True, help="3 1/2 lb, or none."),
+            Column(
+                "amount",
+                Quantity(),
+                required=True,
+                label="Quantity",
+                help="3 1/2 lb, or none.",
+            ),
         ),
     ),
     "close-day": Sheet("Close a day", (_DAY,)),

@@ -18,6 +18,7 @@ from planning.scenarios.what_if import (
     Understood,
     WhatIfError,
     compare,
+    is_of_same,
     real_plan,
     tried_against,
     understand,
@@ -98,17 +99,33 @@ class Trial:
         return compare(self.real, self.understood)
 
     def take(self, kind: str, entry: Mapping[str, str]) -> None:
-        """Put a change among those that wait, or raise what is wrong with it."""
+        """Put a change among those that wait, or raise what is wrong with it.
+
+        It takes the place of one that is about the same: of two only the last counts.
+        """
         waiting = self.waiting
-        if len(waiting) >= MOST_CHANGES:
+        place = self._place_of(kind, entry)
+        if place >= MOST_CHANGES:
             raise WhatIfError("", f"{MOST_CHANGES} changes wait. Undo some first.")
         around = self.around
-        for each in self.understood:
-            kitchen = each.change.applied(around.kitchen)
-            around = replace(around, kitchen=kitchen)
+        for each in self.found[:place]:
+            if isinstance(each, Understood):
+                kitchen = each.change.applied(around.kitchen)
+                around = replace(around, kitchen=kitchen)
         understood = understand(kind, entry, around)
         seen = tried_against(understood, around) | row_as_tried(understood)
-        self.wait([*waiting, (kind, {**entry, **seen})])
+        waiting[place : place + 1] = [(kind, {**entry, **seen})]
+        self.wait(waiting)
+
+    def _place_of(self, kind: str, entry: Mapping[str, str]) -> int:
+        """Return where a change belongs: in the place of one like it, or at the end."""
+        waiting = self.waiting
+        alike = (
+            place
+            for place, (known, other) in enumerate(waiting)
+            if known == kind and is_of_same(kind, entry, other)
+        )
+        return next(alike, len(waiting))
 
     def wait(self, waiting: Waiting) -> None:
         """Let these changes wait, and no others."""

@@ -165,6 +165,71 @@ def test_what_no_delivery_saves_any_more_is_said_first(signed_in, kind, entry):
     assert "Nothing more and nothing less" not in markup
 
 
+def changes_of(browser):
+    return [words for _, words in browser.get(ADDRESS).context["changes"]]
+
+
+def test_the_quantity_on_hand_is_called_so(signed_in):
+    markup = unescape(signed_in.get(ADDRESS).content.decode())
+
+    form = markup.partition('id="on-hand"')[2].partition("</form>")[0]
+    assert "Quantity" in words_of(form)
+    assert "Amount" not in words_of(form)
+
+
+@pytest.mark.parametrize(
+    ("kind", "first", "second", "kept"),
+    [
+        (
+            "on-hand",
+            {"item": "butter", "amount": "20 kg"},
+            {"item": "Butter", "amount": "300 g"},
+            "Butter: 300 g on hand.",
+        ),
+        (
+            "move-cake",
+            {"reference": "T-1", "due": FRIDAY.isoformat()},
+            {"reference": "t-1", "due": "2026-05-10"},
+            "T-1 is moved from Saturday to Sunday.",
+        ),
+        (
+            "add-cake",
+            {"reference": "W-1", "cake": "Torte", "due": "2026-05-08", "quantity": "2"},
+            {"reference": "W-1", "cake": "Torte", "due": "2026-05-08", "quantity": "5"},
+            "W-1 is added: 5 \N{MULTIPLICATION SIGN} Torte, for Friday.",
+        ),
+        (
+            "price",
+            {"supplier": "Dairy", "item": "butter", "price": "12.50"},
+            {"supplier": "Dairy", "item": "butter", "price": "8"},
+            "of butter from Dairy: $8.00.",
+        ),
+        ("drop-cake", {"reference": "T-1"}, {"reference": "T-1"}, "T-1 is cancelled."),
+        ("close-day", {"day": "2026-05-08"}, {"day": "2026-05-08"}, "Closed: Friday."),
+    ],
+)
+def test_a_second_change_of_the_same_takes_the_place_of_the_first(
+    signed_in, kind, first, second, kept
+):
+    tried(signed_in, kind, **first)
+    tried(signed_in, "close-day", day="2026-05-12")
+
+    tried(signed_in, kind, **second)
+
+    said = [words.replace("\N{NO-BREAK SPACE}", " ") for words in changes_of(signed_in)]
+    assert len(said) == 2
+    assert said[0].endswith(kept)
+    assert said[1] == "Closed: Tue May 12."
+
+
+def test_changes_of_two_items_both_count(signed_in):
+    build.item("salt", on_hand_base=100)
+    tried(signed_in, "on-hand", item="butter", amount="2 kg")
+    tried(signed_in, "on-hand", item="salt", amount="1 kg")
+
+    assert changes_of(signed_in) == ["Butter: 2 kg on hand.", "Salt: 1 kg on hand."]
+
+
 @pytest.mark.usefixtures("butter_for_friday")
 def test_what_is_lost_already_says_how_much_more_is(signed_in):
     Supplier.objects.update(closed_on=(MONDAY + timedelta(days=3)).isoformat())

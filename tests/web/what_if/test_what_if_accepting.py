@@ -96,8 +96,8 @@ def test_the_review_says_from_which_day_a_cake_is_moved(signed_in):
 
     markup = unescape(signed_in.get(f"{ADDRESS}review/").content.decode())
 
-    assert "T-1 is moved from Saturday to Friday." in markup
-    assert "T-1 is moved from Friday to today." in markup
+    assert "T-1 is moved from Saturday to today." in markup
+    assert "Friday" not in markup
     signed_in.post(f"{ADDRESS}accept/")
     assert PlannedCake.objects.get().due_on == MONDAY
 
@@ -194,7 +194,7 @@ def test_what_is_dropped_is_neither_dropped_nor_moved_again(signed_in):
     moved = tried(signed_in, "move-cake", reference="T-1", due=FRIDAY.isoformat())
 
     assert dropped.count("T-1 is cancelled.") == 1
-    assert "No cake on the plan is called t-1." in dropped
+    assert "No cake on the plan" not in dropped
     assert "T-1 is moved" not in moved
     assert "No cake on the plan is called T-1." in moved
 
