@@ -9,6 +9,7 @@ from django.db.models import Sum
 
 from planning.entry.sheets import SHEETS
 from planning.interchange.kitchens import kitchen_entries
+from planning.sentences.words import capitalized, count_words
 from stock.bakery import COLUMN_BY_SETTING
 from stock.database.one_moment import one_moment
 from stock.entry.cells import plain_text
@@ -73,8 +74,8 @@ def stock_below_nothing() -> list[str]:
         .annotate(on_hand_base=Sum("amount_base"))
     )
     return [
-        f"{item} in {place} is below nothing on record, so its stock is left out. "
-        "Count it."
+        f"{capitalized(item)} in {place}: the record is below zero, so its stock is "
+        f"left out. {count_words(item)}"
         for item, place, on_hand_base in below
         if on_hand_base < Decimal(0)
     ]

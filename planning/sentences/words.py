@@ -1,5 +1,6 @@
 """How days, moments, names and counts are said within sentences."""
 
+import re
 from collections.abc import Sequence
 from datetime import date, datetime
 
@@ -7,6 +8,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from stock.calendar.calendar_words import clock_words, date_words
+from stock.measures.nouns import singular
+
+ONE_IN_S = ("ss", "us", "is", "molasses")  # ends of names that are one all the same
 
 
 def day_words(on: date) -> str:
@@ -58,3 +62,14 @@ def listed(words: Sequence[str], most: int) -> str:
     if len(words) < 2:
         return "".join(words)
     return _("{names} and {last}").format(names=", ".join(words[:-1]), last=words[-1])
+
+
+def count_words(name: str) -> str:
+    """Return that an item is to be counted, as its name is one or many.
+
+    >>> [count_words(name) for name in ("Hazelnuts", "eggs, large", "molasses")]
+    ['Count them.', 'Count them.', 'Count it.']
+    """
+    head = re.split(r"[,(;/]", name.casefold(), maxsplit=1)[0].strip()
+    is_one = singular(head) == head or head.endswith(ONE_IN_S)
+    return "Count it." if is_one else "Count them."

@@ -4,7 +4,7 @@ from datetime import datetime
 from decimal import Decimal
 
 from planning.models import Bake
-from planning.sentences.words import capitalized
+from planning.sentences.words import capitalized, count_words
 from planning.wording.batch_words import batches_words
 from stock.calendar.calendar_words import clock_words, date_words
 from stock.measures.conversion import Converter
@@ -38,9 +38,12 @@ def bake_words(bake: Bake) -> str:
 
 
 def below_words(name: str, below_base: Decimal, converter: Converter) -> str:
-    """Return that the record of an item is below nothing, and what to do."""
+    """Return that the record of an item is below zero, and what to do.
+
+    Hazelnuts: the record is 5 oz below zero. Count them.
+    """
     said = amount_words(below_base, converter)
-    return f"{capitalized(name)} is {said} below nothing on record: count it."
+    return f"{capitalized(name)}: the record is {said} below zero. {count_words(name)}"
 
 
 def who_and_when(bake: Bake, bakery: Bakery) -> tuple[str, str]:

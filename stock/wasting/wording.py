@@ -49,8 +49,8 @@ def held_words(lot_id: int | None) -> str:
 
 
 def left_words(left_base: Decimal, converter: Converter) -> str:
-    """Return what is left in the place: 18 lb left there; below nothing is said."""
+    """Return what is left in the place: 18 lb left there; below zero is said."""
     if left_base < 0:
         below = amount_words(-left_base, converter)
-        return f"the record there is {below} below nothing until it is counted"
+        return f"the record there is {below} below zero until it is counted"
     return f"{amount_words(left_base, converter)} left there"

@@ -99,7 +99,7 @@ class Amount:
         """A balance below nothing as a sentence."""
         said = say_short(abs(self.base or Decimal(0)), self.converter)
         named = kept_together(with_noun(said, self.converter))
-        return f"{named} below nothing: more left than came in. Set what is there."
+        return f"{named} below zero: more left than came in. Set what is there."
 
     @property
     def difference_words(self) -> str:
@@ -156,6 +156,6 @@ class AmountColumn(tables.Column):
         shown = tap_for_base(value.words, value)
         if value.base is not None and value.base < 0:
             return format_html(
-                "{}<strong>below nothing: more left than came in</strong>", shown
+                "{}<strong>below zero: more left than came in</strong>", shown
             )
         return shown

@@ -135,7 +135,7 @@ def test_more_than_on_record_asks_and_either_answer_is_one_tap(tab, eggs):
 
     tab.get_by_role("button", name="It was").click()
 
-    assert "below nothing until it is counted" in said(tab)
+    assert "below zero until it is counted" in said(tab)
     assert Waste.objects.get().reason == "tasting"
 
 

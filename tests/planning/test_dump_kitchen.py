@@ -123,7 +123,7 @@ def test_stock_is_the_exact_sum_of_lots_that_go_out_of_date_together():
         ["butter", "50 g", "cooler", None, None],
     ]
     assert kitchen_out().left_out == (
-        "unknown in cooler is below nothing on record, so its stock is left out. "
+        "Unknown in cooler: the record is below zero, so its stock is left out. "
         "Count it.",
     )
 
@@ -264,7 +264,7 @@ def test_the_command_writes_both_and_refuses_to_overwrite(tmp_path, capsys):
     call_command("dump_kitchen", str(tmp_path / "csv"), "--csv")
 
     said = capsys.readouterr().out.splitlines()
-    assert said[0].startswith("butter in cooler is below nothing on record")
+    assert said[0].startswith("Butter in cooler: the record is below zero")
     rows = len(SETTING_COLUMNS) + 2  # a place and an item
     assert said[1].endswith(f"kitchen.xlsx: {rows} rows.")
     assert said[2].startswith("Not in it: the history of movements, counts, holds,")

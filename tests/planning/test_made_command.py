@@ -53,7 +53,7 @@ def test_without_batches_it_makes_those_of_the_plan(curd, capsys):
 def test_what_went_below_nothing_is_said(curd, capsys):
     said = made(capsys, "curd", "--batches", "5")
 
-    assert said.endswith("Sugar is 500 g below nothing on record: count it.\n")
+    assert said.endswith("Sugar: the record is 500 g below zero. Count it.\n")
 
 
 def test_a_closed_day_is_said(curd, capsys):

@@ -75,9 +75,7 @@ def test_more_than_on_record_has_to_be_said(butter):
 
     said = waste("butter", "21 kg", reason="spoiled", beyond_record=True)
 
-    assert said.endswith(
-        "; the record there is 1 kg below nothing until it is counted.\n"
-    )
+    assert said.endswith("; the record there is 1 kg below zero until it is counted.\n")
 
 
 def test_one_of_several_places_is_never_guessed(butter):

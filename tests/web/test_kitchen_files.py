@@ -321,7 +321,7 @@ def test_the_downloaded_kitchen_comes_back_unchanged(signed_in):
 def test_stock_that_no_workbook_can_hold_is_told(signed_in):
     build.item("butter", on_hand_base=-5, place=build.place("cooler"))
 
-    assert "butter in cooler is below nothing on record" in page(signed_in, FILES)
+    assert "Butter in cooler: the record is below zero" in page(signed_in, FILES)
 
 
 def test_what_waits_is_what_was_read_so_that_it_is_read_once(signed_in, folder):

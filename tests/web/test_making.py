@@ -197,7 +197,7 @@ def test_what_goes_below_nothing_is_said_plainly(signed_in, curd):
     response = signed_in.post(f"/making/{curd.pk}/", {"batches": "6", "key": "a"})
 
     text = page(signed_in, response.url)
-    assert "Sugar is 200 g below nothing on record: count it." in text
+    assert "Sugar: the record is 200 g below zero. Count it." in text
 
 
 def test_what_stands_in_the_way_of_an_undo_is_said(signed_in, curd, tart):
@@ -238,7 +238,7 @@ def test_what_a_baked_cake_takes_below_nothing_is_said(signed_in, sugar):
         f"/bake-plan/{planned.pk}/status/", {"status": "baked"} | as_shown(planned)
     )
 
-    assert "Sugar is 500 g below nothing on record: count it." in told(
+    assert "Sugar: the record is 500 g below zero. Count it." in told(
         signed_in, response
     )
 

@@ -254,7 +254,7 @@ def test_less_than_nothing_is_a_sentence_on_its_page(signed_in):
 
     markup = page(signed_in, f"/shelves/{cream.pk}/")
 
-    assert "250 g below nothing: more left than came in." in markup
+    assert "250 g below zero: more left than came in." in markup
 
 
 def test_what_came_and_left_says_who_when_and_why(signed_in):

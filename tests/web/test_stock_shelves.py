@@ -102,7 +102,7 @@ def test_less_than_nothing_is_said_plainly(signed_in):
     row = cells(page(signed_in), "cream")
 
     assert "\N{MINUS SIGN}250 g" in row
-    assert "below nothing: more left than came in" in row
+    assert "below zero: more left than came in" in row
 
 
 def test_the_earliest_use_by_is_said_in_words_and_lots_are_told_apart(signed_in):

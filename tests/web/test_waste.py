@@ -180,7 +180,7 @@ def test_it_was_more_is_the_other_and_the_record_is_below_nothing(signed_in, but
         beyond=asked,
     )
 
-    assert "below nothing until it is counted" in page(signed_in, response.url)
+    assert "below zero until it is counted" in page(signed_in, response.url)
     assert levels.on_hand_base_by_item() == {butter.pk: -1_000}
 
 

@@ -105,5 +105,5 @@ def test_less_than_nothing_is_said_of_all_its_parts_on_every_page():
     assert amount.words.replace("\N{NO-BREAK SPACE}", " ") == "minus 2 lb 14 oz"
     assert amount.difference_words == amount.words
     assert amount.below_words.startswith(
-        "2\N{NO-BREAK SPACE}lb 14\N{NO-BREAK SPACE}oz below nothing"
+        "2\N{NO-BREAK SPACE}lb 14\N{NO-BREAK SPACE}oz below zero"
     )

@@ -96,7 +96,7 @@ def record_words(line: SheetLine) -> str:
     if expected_base is None or line.converter is None:
         return ""
     if expected_base < 0:
-        return "below nothing"
+        return "below zero"
     words = spoken_words(Fraction(expected_base), line.converter)
     return with_noun(words, line.converter)
 
