@@ -197,11 +197,12 @@ def test_what_goes_out_of_date_is_part_of_the_reckoning():
 
     purchasing = bought(kitchen, {(0, 1): 1, (0, 5): 20})
 
-    # 4 were out of date before; 5 of the 6 go out on day 3; 7 + 13 are used on day 5.
+    # 4 were out of date before and still there; 5 of the 6 go out on day 3; 7 + 13 are
+    # used on day 5.
     because = purchasing.orders[0].lines[0].because
     assert because[0].endswith("; 13 g needed by Sun May 10.")
     assert because[1] == (
-        "13 g on hand, nothing on order, 21 g used and 5 g expired by Sun May 10."
+        "17 g on hand, nothing on order, 21 g used and 9 g expired by Sun May 10."
     )
 
 

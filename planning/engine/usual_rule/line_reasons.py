@@ -43,10 +43,10 @@ class NeedReason(Reason):
 class Standing:
     """How an item stands over the whole plan, without suggested orders."""
 
-    on_hand_base: float  # in date on the first day
+    on_hand_base: float  # with what is out of date and still there
     on_order_base: float  # that comes within the plan
     used_base: float
-    expired_base: float  # goes out of date within the plan
+    expired_base: float  # by the end of the plan, what was so before it too
 
 
 @dataclass(frozen=True, slots=True)

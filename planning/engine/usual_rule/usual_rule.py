@@ -133,17 +133,12 @@ def standings(situation: Situation) -> dict[int, Standing]:
     shelf, used_base = situation.shelf, situation.used_base
     supplies, rows = shelf.supplies, len(shelf.nodes)
     is_on_hand = supplies.arrives == ON_HAND
-    is_good = is_on_hand & (supplies.use_by >= 0)
     on_hand, on_order = (
         np.bincount(supplies.row[part], supplies.amount_base[part], minlength=rows)
-        for part in (is_good, ~is_on_hand)
+        for part in (is_on_hand, ~is_on_hand)
     )
     used = used_base.sum(axis=0)
     expired = shelf_days(supplies, used_base).expired_base.sum(axis=0)
-    was_bad = is_on_hand & ~is_good
-    expired -= np.bincount(
-        supplies.row[was_bad], supplies.amount_base[was_bad], minlength=rows
-    )
     return {
         node: Standing(*figures)
         for node, *figures in zip(

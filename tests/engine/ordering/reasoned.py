@@ -35,11 +35,12 @@ def because(kitchen, used, **options):
     }
 
 
-def egg_whites(*packs, suppliers, leftover_worth=0.0, **item):
+def egg_whites(*packs, suppliers, leftover_worth=0.0, lots=(), **item):
     return shelves.kitchen(
         shelves.items({"name": "egg whites", **item}, {"name": "Torte"}),
         suppliers=suppliers,
         cakes=[("A", day(5), 1), ("B", day(4), 1)],
         packs=packs,
         leftover_worth=leftover_worth,
+        lots=lots,
     )

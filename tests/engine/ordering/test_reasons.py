@@ -42,6 +42,21 @@ def test_a_line_says_what_would_run_out_for_whom_and_what_the_next_best_costs():
     }
 
 
+def test_what_is_expired_and_still_there_is_on_hand_and_named():
+    kitchen = egg_whites(
+        shelves.pack(0, 10, 5),
+        suppliers=[shelves.supplier("Mill", days=(1,))],
+        lots=[(0, 4, day(-2)), (0, 6, None)],
+    )
+
+    [reasons] = because(kitchen, {(0, 3): 20}).values()
+
+    # 4 g were out of date two days before the plan; 20 less 6 are short
+    assert reasons[1] == (
+        "10 g on hand, nothing on order, 20 g used and 4 g expired by Sat May 9."
+    )
+
+
 def test_a_fee_that_several_lines_share_is_said_of_all_of_them():
     kitchen = shelves.kitchen(
         shelves.items({"name": "butter"}, {"name": "sugar"}),

@@ -143,7 +143,8 @@ class Reasons:
         used = float(task.used_base.sum())
         left = float(none.closing_base[-1])
         expired = on_hand + coming - used - task.owed_base - left
-        standing = Standing(on_hand, coming, used, expired)
+        gone = task.expired_base
+        standing = Standing(on_hand + gone, coming, used, expired + gone)
         return StandingReason(task.node, standing, self.problem.window.to_on)
 
     def _packs(self, task: Task, cell: Cell, short: Shortages) -> list[Reason]:

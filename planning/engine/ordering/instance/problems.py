@@ -270,6 +270,7 @@ class _Reader:
             same_day_base=stock.same_day_base,
             next_day_base=stock.next_day_base,
             owed_base=stock.owed_base,
+            expired_base=stock.expired_base,
             most_owed_base=np.zeros(days),
             least_closing_base=self._levels_base(node),
             par_base=float(nodes.par_base[node]),

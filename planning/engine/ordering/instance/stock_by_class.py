@@ -18,6 +18,7 @@ class Stock:
     same_day_base: Matrix
     next_day_base: Matrix
     owed_base: float
+    expired_base: float = 0.0  # on hand, out of date before the first day
 
 
 def stock_of(
@@ -26,7 +27,7 @@ def stock_of(
     """Return an item's supplies by class of use-by; `last_days` has one for each."""
     opening = np.zeros(len(use_by))
     same_day, next_day = (np.zeros((days, len(use_by))) for _ in range(2))
-    owed = 0.0
+    owed = expired = 0.0
     for amount, comes, usable, last in zip(
         supplies.amount_base.tolist(),
         supplies.arrives.tolist(),
@@ -39,9 +40,11 @@ def stock_of(
             owed -= amount
         elif comes == ON_HAND and last >= 0:
             opening[place] += amount
+        elif comes == ON_HAND:
+            expired += amount
         elif comes > ON_HAND:
             (next_day if usable > comes else same_day)[comes, place] += amount
-    return Stock(opening, same_day, next_day, owed)
+    return Stock(opening, same_day, next_day, owed, expired)
 
 
 def capped_use_by(use_by: IntColumn, days: int) -> IntColumn:

@@ -53,6 +53,7 @@ class Task:
     worth: float  # of a base unit that is left over and will be used
     tolerance_base: float  # a lack as small as this is none
     safety_base: float = 0.0  # of what must stand there, all but par
+    expired_base: float = 0.0  # still on hand, but out of date before the first day
     offers: tuple[Offer, ...] = ()  # by day; same-day ones first
     columns: TaskColumns = field(init=False, repr=False, compare=False)
     offer_columns: OfferColumns = field(init=False, repr=False, compare=False)
