@@ -21,6 +21,7 @@ from planning.baking.errors import (
     NoRecipeError,
 )
 from planning.baking.making import make_recipe, make_recipes
+from planning.baking.planned import below_nothing
 from planning.baking.telling import made_sentences
 from planning.models import Bake
 from stock.models import Bakery, Hold, Movement, Place
@@ -211,6 +212,53 @@ def test_unbaked_keeps_no_longer_than_what_the_day_has_taken(curd, sugar, rack):
     assert lots_of(curd) == [(TUESDAY, 450)]
 
 
+def test_what_was_undone_caps_nothing(curd, sugar):
+    curd.caps_use_by = True
+    curd.save()
+    build.stock(sugar, 100, use_by=TUESDAY)
+    undo(make(build.recipe("cream", yield_base=100, lines=[(sugar, 100)])))
+    build.stock(sugar, -100, use_by=TUESDAY, kind="wasted")
+
+    make(curd)
+
+    assert lots_of(curd) == [(MONDAY + timedelta(days=2), 450)]
+
+
+def test_a_part_that_lies_ready_caps_nothing(rack):
+    eggs = build.item("eggs", measure="count", on_hand_base=12, place=rack)
+    white = build.part("white", whole=eggs, yields_base=30, keeps_days=2)
+    build.stock(white, 60, place=rack, use_by=TUESDAY)
+    meringue = build.recipe(
+        "meringue", yield_base=100, keeps_days=9, caps_use_by=True, lines=[(white, 60)]
+    )
+
+    make(meringue)
+
+    assert on_hand() == {"eggs": 12, "white": 0, "meringue": 100}
+    assert lots_of(meringue) == [(MONDAY + timedelta(days=8), 100)]
+
+
+def test_three_thirds_leave_nothing_over(rack):
+    salt = build.item("salt", on_hand_base=100, place=rack)
+    brine = build.recipe("brine", yield_base=300, lines=[(salt, 100)])
+
+    for _ in range(3):
+        make(brine, 1 / 3)
+
+    assert lots_of(salt) == []
+
+
+def test_noise_is_not_said_to_be_owed(curd, sugar):
+    bake = make(curd, 5)
+    build.stock(sugar, Decimal("-0.0009"), kind="used")
+
+    assert below_nothing(bake) == []
+
+    build.stock(sugar, Decimal("-0.0001"), kind="used")
+
+    assert below_nothing(bake) == [(sugar.pk, Decimal("0.001"))]
+
+
 def test_the_same_key_again_makes_nothing_more(curd):
     first = make(curd, key="tap")
 
@@ -291,6 +339,15 @@ def test_another_batch_from_a_page_that_shows_the_first_is_not_asked_about(curd)
     make(curd, seen_bake_id=first.pk)
 
     assert on_hand()["curd"] == 900
+
+
+def test_what_only_took_of_it_since_is_not_asked_about(curd):
+    first = make(curd)
+    make(build.recipe("cream", yield_base=100, lines=[(curd, 100)]))
+
+    make(curd, seen_bake_id=first.pk)
+
+    assert on_hand()["curd"] == 800
 
 
 def test_ten_times_what_is_planned_is_asked(curd):

@@ -110,6 +110,17 @@ def test_what_was_used_since_stands_in_the_way(curd, tart):
     assert on_hand()["sugar"] == 800
 
 
+def test_what_is_owed_since_for_the_same_thing_does_not(rack):
+    salt = build.item("salt", place=rack)
+    brine = build.recipe("brine", yield_base=100, lines=[(salt, 10)])
+    row = make(brine)
+    make(brine)
+
+    undo(row)
+
+    assert on_hand() == {"salt": -10, "brine": 100}
+
+
 def test_used_by_what_was_undone_too_does_not(curd, tart):
     row = make(curd)
     undo(bake(build.planned_cake(tart)))
