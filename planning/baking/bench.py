@@ -36,19 +36,19 @@ class ShelfLot(NamedTuple):
     lot: LotKey
 
 
-class Change(NamedTuple):
+class TakenForLine(NamedTuple):
     """What was really taken for a line of a recipe, from the shelf."""
 
     item_id: int  # the component itself, or what was used instead
     taken_base: Decimal
 
 
-Changes = Mapping[int, Change]  # by the component that the recipe names
+Changes = Mapping[int, TakenForLine]  # by the component that the recipe names
 NO_CHANGES: Changes = {}
 
 
 @dataclass(frozen=True, slots=True)
-class Moved:
+class BenchMove:
     """So much was put into a lot, or taken from it where it is below zero."""
 
     spot: ShelfLot
@@ -77,21 +77,21 @@ class Bench:
         self._first_place_id = first_place_id
         self._used_until = dict(used_until or {})
         self._lots: dict[int, dict[ShelfLot, Decimal]] = {}
-        self._moved: list[Moved] = []
+        self._moved: list[BenchMove] = []
         self._open: list[int] = []  # recipes being made, the outermost first
         for lot in lots:
             key = LotKey(lot.item_id, lot.use_by, lot.code)
             spot = ShelfLot(lot.place_id, key)
             self._lots.setdefault(lot.item_id, {})[spot] = lot.amount_base
 
-    def moved(self) -> list[Moved]:
+    def moved(self) -> list[BenchMove]:
         """Return what moved since this was asked last; one row a lot and direction."""
         sums: dict[tuple[ShelfLot, bool, int | None], Decimal] = {}
         for each in self._moved:
             key = (each.spot, each.amount_base > 0, each.stands_for_id)
             sums[key] = sums.get(key, ZERO) + each.amount_base
         self._moved = []
-        return [Moved(spot, base, item) for (spot, _, item), base in sums.items()]
+        return [BenchMove(spot, base, item) for (spot, _, item), base in sums.items()]
 
     def make(
         self, item: BookItem, batches: Fraction, changes: Changes = NO_CHANGES
@@ -192,7 +192,7 @@ class Bench:
         nowhere = ShelfLot(self._home(item_id), LotKey(item_id))
         given = share_out(amount_base, spots) or {nowhere: amount_base}
         for spot, base in given.items():
-            self._move(Moved(spot, -base, stands_for_id))
+            self._move(BenchMove(spot, -base, stands_for_id))
             if spot.lot.use_by is not None:
                 earliest = self._used_until.get(item_id, spot.lot.use_by)
                 self._used_until[item_id] = min(earliest, spot.lot.use_by)
@@ -200,9 +200,9 @@ class Bench:
     def _put(self, item: BookItem, amount_base: Decimal, use_by: date | None) -> None:
         if amount_base > 0:
             key = LotKey(item.item_id, use_by, self.code)
-            self._move(Moved(ShelfLot(self._home(item.item_id), key), amount_base))
+            self._move(BenchMove(ShelfLot(self._home(item.item_id), key), amount_base))
 
-    def _move(self, moved: Moved) -> None:
+    def _move(self, moved: BenchMove) -> None:
         spots = self._lots.setdefault(moved.spot.lot.item_id, {})
         spots[moved.spot] = spots.get(moved.spot, ZERO) + moved.amount_base
         self._moved.append(moved)

@@ -4,13 +4,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
-from planning.baking.bench import Moved
+from planning.baking.bench import BenchMove
 from planning.baking.book import BakeBook, BookItem
 from planning.baking.entries import MakeEntry
 from planning.baking.errors import (
     BakeKeyError,
     BatchesError,
-    CountedSinceError,
+    DayCountedSinceError,
     LineAmountError,
     MadeMeanwhileError,
     ManyBatchesError,
@@ -110,11 +110,11 @@ def check_seen_bakes(
 
 
 def check_not_counted_since(
-    moved: Sequence[Moved], on: date, *, book: BakeBook, bakery: Bakery
+    moved: Sequence[BenchMove], on: date, *, book: BakeBook, bakery: Bakery
 ) -> None:
     """Refuse an earlier day where a count of it or later may have it. One query."""
     counted_at = last_counted_at_by_shelf()
     for each in moved:
         at = counted_at.get((each.spot.lot.item_id, each.spot.place_id))
         if at is not None and at.astimezone(bakery.zone).date() >= on:
-            raise CountedSinceError(book.items[each.spot.lot.item_id].name)
+            raise DayCountedSinceError(book.items[each.spot.lot.item_id].name)

@@ -36,7 +36,7 @@ class MadeOnError(BakingError):
     """A day on which it cannot have been made."""
 
 
-class CountedSinceError(BakingError):
+class DayCountedSinceError(BakingError):
     """A later count may have seen already what was made on an earlier day."""
 
     def __init__(self, name: str) -> None:

@@ -15,7 +15,7 @@ from django.db import transaction
 from django.db.models import Min
 
 from planning.bakeplan.planned_cakes import CakeBakedError
-from planning.baking.bench import Bench, Moved
+from planning.baking.bench import Bench, BenchMove
 from planning.baking.book import BakeBook, BookItem, open_bake_book
 from planning.baking.checks import (
     check_cake_repeat,
@@ -230,7 +230,7 @@ def _write(sitting: _Sitting, steps: Sequence[_Step]) -> dict[str, Bake]:
     )
     # Lots are named after the bakes, so these are written before it is worked out.
     rows = Bake.objects.bulk_create(step.row for step in steps)
-    moved: list[tuple[Bake, Moved]] = []
+    moved: list[tuple[Bake, BenchMove]] = []
     for step, row in zip(steps, rows, strict=True):
         bench.code = lot_code(row)
         step.run(bench)
@@ -264,7 +264,7 @@ def _used_until(sitting: _Sitting) -> dict[int, date]:
     return dict(taken.values_list("lot__item_id").annotate(Min("lot__use_by")))
 
 
-def _record(sitting: _Sitting, moved: Sequence[tuple[Bake, Moved]]) -> None:
+def _record(sitting: _Sitting, moved: Sequence[tuple[Bake, BenchMove]]) -> None:
     lot_ids = ledger.lots_for(each.spot.lot for _, each in moved)
     lines = BakeLine.objects.bulk_create(
         BakeLine(

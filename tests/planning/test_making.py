@@ -7,12 +7,12 @@ import pytest
 from django.utils import timezone
 
 from planning.baking import making
-from planning.baking.bench import Change
+from planning.baking.bench import TakenForLine
 from planning.baking.entries import MakeEntry
 from planning.baking.errors import (
     BakeKeyError,
     BatchesError,
-    CountedSinceError,
+    DayCountedSinceError,
     LineAmountError,
     MadeMeanwhileError,
     MadeOnError,
@@ -191,8 +191,8 @@ def test_a_weight_that_differs_and_a_substitute_are_what_was_taken(curd, sugar, 
     bake = make(
         curd,
         changes={
-            sugar.pk: Change(honey.pk, Decimal(150)),
-            salt.pk: Change(salt.pk, Decimal(4)),
+            sugar.pk: TakenForLine(honey.pk, Decimal(150)),
+            salt.pk: TakenForLine(salt.pk, Decimal(4)),
         },
     )
 
@@ -304,7 +304,7 @@ def test_a_repeat_of_what_was_undone_makes_nothing_and_says_so(curd):
 
 
 def test_less_than_the_ledger_keeps_is_nothing_taken(curd, sugar):
-    bake = make(curd, changes={sugar.pk: Change(sugar.pk, Decimal("0.00001"))})
+    bake = make(curd, changes={sugar.pk: TakenForLine(sugar.pk, Decimal("0.00001"))})
 
     assert not bake.lines.filter(amount_base__lt=0).exists()
     assert on_hand() == {"sugar": 1_000, "curd": 450}
@@ -373,7 +373,7 @@ def test_a_weight_of_something_the_recipe_does_not_take_is_refused(curd, rack):
     salt = build.item("salt", place=rack)
 
     with pytest.raises(LineAmountError, match="curd takes none of it"):
-        make(curd, changes={salt.pk: Change(salt.pk, Decimal(1))})
+        make(curd, changes={salt.pk: TakenForLine(salt.pk, Decimal(1))})
 
 
 def test_what_has_no_recipe_cannot_be_made(sugar):
@@ -403,7 +403,7 @@ def test_an_earlier_day_is_refused_once_somebody_counted(curd, sugar, clock):
     clock["now"] = NOON + timedelta(days=1)
     build.stock(sugar, 5, at=NOON + timedelta(hours=3))
 
-    with pytest.raises(CountedSinceError, match="sugar was counted since"):
+    with pytest.raises(DayCountedSinceError, match="sugar was counted since"):
         make(curd, on=MONDAY)
 
     assert not Bake.objects.exists()

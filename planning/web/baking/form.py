@@ -11,7 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
-from planning.baking.bench import Change
+from planning.baking.bench import TakenForLine
 from planning.baking.checks import MOST_BATCHES
 from planning.baking.entries import Baker, MakeEntry
 from planning.baking.errors import AskedError, BatchesError, LineAmountError
@@ -160,7 +160,7 @@ def _batches(form: MakeForm) -> Decimal:
         raise BatchesError(form.recipe.item.name, MOST_BATCHES) from error
 
 
-def _changes(form: MakeForm, batches: Decimal) -> dict[int, Change]:
+def _changes(form: MakeForm, batches: Decimal) -> dict[int, TakenForLine]:
     found = {}
     for each in form.lines:
         if each.typed or each.chosen is not None:
@@ -168,7 +168,7 @@ def _changes(form: MakeForm, batches: Decimal) -> dict[int, Change]:
     return found
 
 
-def _change(form: MakeForm, each: FormLine, batches: Decimal) -> Change:
+def _change(form: MakeForm, each: FormLine, batches: Decimal) -> TakenForLine:
     """Return what was taken from the shelf for a line: its weight is edible."""
     used = next((one for one in each.instead if one.substitute_id == each.chosen), None)
     if each.chosen is not None and used is None:
@@ -182,4 +182,4 @@ def _change(form: MakeForm, each: FormLine, batches: Decimal) -> Change:
     else:
         raise LineAmountError(each.line.component.name, "enter how much went in.")
     yields = 1.0 if used else float(each.line.yield_percent) / WHOLE_PERCENT
-    return Change(item_id, to_ledger(edible_base / yields))
+    return TakenForLine(item_id, to_ledger(edible_base / yields))

@@ -39,7 +39,7 @@ ONE_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
-class MadeRow:
+class BakeRow:
     """What was made on the day, in a sentence."""
 
     pk: int
@@ -60,7 +60,7 @@ def making(request: HttpRequest) -> HttpResponse:
         day_before=on - ONE_DAY if on > today else None,
         day_after=on + ONE_DAY,
         done=_done(sent_id(request.GET.get("done")), bakery),
-        made=made_rows(on, today),
+        made=bake_rows(on, today),
         seen=newest_bake_id(),
     )
 
@@ -90,11 +90,11 @@ def day_asked(text: str | None, today: date) -> date:
         return today
 
 
-def made_rows(on: date, today: date) -> list[MadeRow]:
+def bake_rows(on: date, today: date) -> list[BakeRow]:
     """Return what was made on a day and stands, the latest first. One query."""
     rows = Bake.objects.filter(made_on=on, undone_at=None)
     return [
-        MadeRow(
+        BakeRow(
             pk=row.pk,
             words=kept_together(capitalized(bake_words(row))),
             when=moment_words(row.at, today),

@@ -38,7 +38,7 @@ NEAR_FRACTION = Fraction(1, 50)  # spoons and cups are no closer
 
 
 @dataclass(frozen=True, slots=True)
-class LineRow:
+class IngredientRow:
     """What a recipe takes of a component, for all batches of the day."""
 
     item_id: int
@@ -61,7 +61,7 @@ class RecipeRow:
     left_over: str
     was_due: str
     cakes: CakeList
-    lines: list[LineRow]
+    lines: list[IngredientRow]
     allergens: str
     key: str = field(default_factory=lambda: str(uuid4()))  # so a tap makes it once
 
@@ -179,7 +179,8 @@ def _recipe_row(known: _Known, row: Making, cakes: CakeList) -> RecipeRow:
         was_due=_was_due(words, row),
         cakes=cakes,
         lines=[
-            _line_row(known, line, row.batches) for line in known.lines.get(item_id, ())
+            _ingredient_row(known, line, row.batches)
+            for line in known.lines.get(item_id, ())
         ],
         allergens=", ".join(known.book.allergens(item_id)),
     )
@@ -194,13 +195,13 @@ def _was_due(words: PageWords, row: Making) -> str:
     return f"Was due {words.day(row.on - timedelta(days=days_late))}"
 
 
-def _line_row(known: _Known, line: _Line, batches: float) -> LineRow:
+def _ingredient_row(known: _Known, line: _Line, batches: float) -> IngredientRow:
     item_id, edible_base = line.component_id, line.edible_base * batches
     named, converter = known.book.named[item_id], known.converters[item_id]
     shelf = ""
     if line.yield_fraction < 1 or named.whole_id:
         shelf = _shelf_words(known, item_id, edible_base / line.yield_fraction)
-    return LineRow(
+    return IngredientRow(
         item_id=item_id,
         name=capitalized(named.name),
         kitchen=_as_written(line.typed, batches)
