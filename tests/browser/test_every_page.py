@@ -7,6 +7,7 @@ looked at without a word here. One page of each address pattern is opened.
 import io
 import re
 from collections import defaultdict
+from datetime import timedelta
 from decimal import Decimal
 from html import unescape
 from typing import NamedTuple
@@ -114,6 +115,10 @@ def busy_kitchen(demo_kitchen, baker):
     drafts = Order.objects.filter(state=Order.State.DRAFT).order_by("deliver_on", "pk")
     for step, draft in zip((approve_order, cancel_order), drafts, strict=False):
         step(Hand(draft.pk, draft.version, at=NOW, by_id=baker.pk))
+    # Past its cut-off its approval is asked about, on a page of its own.
+    asked = Order.objects.filter(state=Order.State.DRAFT).first()
+    asked.order_by = NOW - timedelta(hours=1)
+    asked.save()
     search = OrderSearch.objects.create(
         effort="quick", started_at=NOW, heartbeat_at=NOW
     )

@@ -118,8 +118,8 @@ def assert_the_order_goes_out(tab, tmp_path):
     press(tab, "Approve this order")
     assert said(tab) == f"{reference} is approved and can be sent."
     follow(tab, "Send this order")
-    order = downloaded(tab, "As a spreadsheet", tmp_path)["Order"]
-    heads, line = order.iter_rows(max_row=2, values_only=True)
+    lines = downloaded(tab, "As a spreadsheet", tmp_path)["Lines"]
+    heads, line = lines.iter_rows(max_row=2, values_only=True)
     asked = dict(zip(heads, line, strict=True))
     assert (asked["Item"], asked["Pack"], asked["Qty"]) == (
         "orange oil",

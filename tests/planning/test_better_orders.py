@@ -158,7 +158,7 @@ def test_written_orders_are_the_better_ones_if_asked_for(kitchen, tmp_path):
     [path] = tmp_path.glob("*.xlsx")
     cells = openpyxl.load_workbook(path)["Order"].iter_rows(values_only=True)
     words = {cell for row in cells for cell in row}
-    assert {"butter", "sugar"} <= words
+    assert {"Butter", "Sugar"} <= words
 
 
 def test_an_effort_that_nobody_knows_is_refused(kitchen):
