@@ -117,7 +117,7 @@ def set_on_hand_rows(
     Without `at` the rows say what is there now; with it, what was there then, and rows
     of what somebody has set since are refused by a SetSinceError. All or nothing; what
     no row speaks of stays as it is, and what a row finds as on record is kept as said.
-    Six queries where nothing changes, fourteen at most for some hundred rows.
+    Seven queries where nothing changes, fourteen at most for some hundred rows.
     """
     now = ledger.moment_after_lock(row.item_id for row in rows)
     moment = now if at is None else at

@@ -14,7 +14,7 @@ from stock.ledger.correcting import (
     set_on_hand_rows,
 )
 from stock.ledger.ledger import AmountOutOfRangeError
-from stock.models import Movement
+from stock.models import Confirmation, Movement
 from tests import build
 from tests.build import NOON
 
@@ -221,11 +221,56 @@ class TestManyRows:
         # lots; lock, check the lots, movements, balances.
         with django_assert_num_queries(4 + 3 + 3 + 4):
             set_on_hand_rows(wanted)
-        # Record opens a transaction to write nothing. Three confirm what stands.
-        with django_assert_num_queries(2 + 3 + 2 + 3):
+        # Record opens a transaction to write nothing. Four confirm what stands.
+        with django_assert_num_queries(2 + 3 + 2 + 4):
             set_on_hand_rows(wanted)
         with django_assert_num_queries(1):
             on_hand_changes(wanted, at=NOON)
+
+
+class TestWhatIsFoundAsOnRecord:
+    def confirmed(self):
+        rows = Confirmation.objects.values_list("kind", "at", "newest_movement")
+        return list(rows)
+
+    @pytest.mark.parametrize("kind", ["imported", "corrected"])
+    def test_is_said_once_however_often_it_is_repeated(self, flour, kind):
+        for _ in range(2):
+            set_on_hand(row(flour, 5_000), at=NOON, kind=kind)
+            assert self.confirmed() == []
+
+        build.stock(flour, -1_000, kind="used")
+        for _ in range(2):
+            set_on_hand(row(flour, 4_000), at=NOON + HOUR, kind=kind)
+            newest = Movement.objects.latest("pk").pk
+            assert self.confirmed() == [(kind, NOON + HOUR, newest)]
+
+    def test_of_an_empty_shelf_is_said_once(self, flour):
+        set_on_hand(row(flour, 0), at=NOON, kind="imported")
+        before = Confirmation.objects.values_list("pk", "newest_movement").get()
+        build.stock(build.item("sugar", place=flour.place), 100)
+
+        set_on_hand(row(flour, 0), at=NOON, kind="imported")
+
+        after = Confirmation.objects.values_list("pk", "newest_movement").get()
+        assert after == before
+
+    @pytest.mark.parametrize(("kind", "times"), [("imported", 0), ("corrected", 1)])
+    def test_later_is_said_anew_by_hand_not_by_the_same_import(
+        self, flour, kind, times
+    ):
+        set_on_hand(row(flour, 5_000), at=NOON, kind=kind)
+
+        set_on_hand(row(flour, 5_000), at=NOON + HOUR, kind=kind)
+
+        assert len(self.confirmed()) == times
+
+    def test_by_an_import_after_a_hand_is_said_anew(self, flour):
+        set_on_hand(row(flour, 5_000), at=NOON)
+
+        set_on_hand(row(flour, 5_000), at=NOON, kind="imported")
+
+        assert [kind for kind, *_ in self.confirmed()] == ["imported"]
 
 
 @pytest.mark.django_db(transaction=True)
