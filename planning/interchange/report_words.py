@@ -2,10 +2,13 @@
 
 from collections.abc import Iterator, Sequence
 
+from planning.entry.sheets import BAKE_PLAN
 from planning.interchange.loading import LoadReport
+from planning.models import PlannedCake
 from stock.entry.entries import Change
 
 BLANK = "nothing"
+MOST_CAKES_NAMED = 5
 # Of sheets whose name is not that of their rows.
 NAMES_OF_ROWS = {
     "bake plan": "planned cakes",
@@ -60,6 +63,27 @@ def closing_sentence(report: LoadReport, *, preview: bool) -> str:
     if preview:
         return "Nothing was stored: this is what would be."
     return "All of it is stored."
+
+
+def baked_warning(report: LoadReport) -> str:
+    """Return which stored cakes a file says are baked, and what that leaves undone.
+
+    On its page a cake takes what it is made of as it is baked; a file may hold the
+    stock that is left, so it takes nothing. Blank where no stored cake becomes baked.
+    """
+    kept = report.kept_by_sheet.get(BAKE_PLAN.name)
+    baked = PlannedCake.Status.BAKED
+    cakes = [
+        change.key
+        for change in (kept.changed if kept else ())
+        if change.column == "status" and change.after == baked
+    ]
+    if not cakes:
+        return ""
+    return (
+        f"Baked by this file: {names_words(cakes, MOST_CAKES_NAMED)}. It takes nothing "
+        "from the shelves: its Stock must say what is left, or set it by hand."
+    )
 
 
 def cells_words(count: int) -> str:

@@ -4,6 +4,7 @@ import io
 import os
 import tempfile
 import time
+from datetime import date
 from html import unescape
 from pathlib import Path
 
@@ -101,6 +102,22 @@ def test_a_look_shows_what_would_be_added_and_changed_and_stores_nothing(signed_
     assert (row["key"], row["before"], row["after"]) == ("cooler", "1", "2")
     assert "Store this" in markup
     assert Place.objects.get().walk_order == 1
+
+
+def test_a_file_that_bakes_a_stored_cake_says_that_it_takes_nothing(signed_in):
+    build.planned_cake(build.cake("torte"), reference="T-1", due_on=date(2026, 5, 8))
+    rows = [["reference", "status"], ["T-1", "baked"]]
+    warning = (
+        "Baked by this file: T-1. It takes nothing from the shelves: its Stock "
+        "must say what is left, or set it by hand."
+    )
+
+    address = send(signed_in, workbook(Bake_plan=rows))
+
+    assert warning in page(signed_in, address)
+    assert warning in notices(store(signed_in, address))
+    again = send(signed_in, workbook(Bake_plan=rows))
+    assert "Baked by this file" not in page(signed_in, again)
 
 
 def test_what_was_looked_at_is_stored_in_the_name_of_who_did(signed_in, folder):

@@ -60,6 +60,8 @@ class Command(PlanningCommand):
         else:
             report = load_kitchen(cells, at=at)
             self._print(report_words.sheet_sentences(report))
+        if warning := report_words.baked_warning(report):
+            self.stdout.write(warning)
         self.stdout.write(
             report_words.closing_sentence(report, preview=options["preview"])
         )

@@ -16,6 +16,7 @@ from planning.interchange.grids import kitchen_cells
 from planning.interchange.kept_cells import dump_cells, load_cells
 from planning.interchange.limits import ON_A_PAGE
 from planning.interchange.loading import LoadReport, load_kitchen, preview_kitchen
+from planning.interchange.report_words import baked_warning
 from planning.interchange.taking_out import (
     NOT_HELD,
     kitchen_out,
@@ -108,6 +109,8 @@ def kitchen_store(request: HttpRequest, token: str) -> HttpResponse:
         return redirect("planning:kitchen_preview", token)
     waiting.forget()
     messages.success(request, _stored_words(waiting.name, report))
+    if warning := baked_warning(report):
+        messages.warning(request, warning)
     return redirect("planning:kitchen_files")
 
 

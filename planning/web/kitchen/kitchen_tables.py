@@ -10,7 +10,7 @@ from django.utils.safestring import SafeString
 
 from planning.interchange.errors import CellFault
 from planning.interchange.loading import LoadReport
-from planning.interchange.report_words import BLANK
+from planning.interchange.report_words import BLANK, baked_warning
 
 # A page that a browser still draws at once.
 MOST_ROWS_SHOWN = 1_000
@@ -86,6 +86,7 @@ def report_context(report: LoadReport) -> dict[str, Any]:
     changes = list(_change_rows(report))
     return {
         "report": report,
+        "baked_warning": baked_warning(report),
         "sheets": SheetsTable(_sheet_rows(report)),
         "changes": ChangesTable(changes[:MOST_ROWS_SHOWN]) if changes else None,
         "more_changes": max(len(changes) - MOST_ROWS_SHOWN, 0),
