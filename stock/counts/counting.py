@@ -33,10 +33,10 @@ from stock.counts.lines import (
     counted_lines,
 )
 from stock.counts.lots import LotChange, expected_base_by_line, lot_changes
-from stock.counts.questions import open_questions, unread_words
+from stock.counts.questions import open_questions, typed_words, unread_words
 from stock.counts.records import cost_of, price_per_base_by_item
 from stock.counts.review import Review, review
-from stock.counts.sheets import Look, Sheet, look, sheet, sheets
+from stock.counts.sheets import Look, Sheet, look_at, sheet, sheets
 from stock.counts.shown import refuse_changed
 from stock.counts.states import (
     close,
@@ -151,7 +151,7 @@ def discard(
     if count.state == Count.State.POSTED:
         raise state_error(count, "Undo it, or count again.")
     if seen is not None:
-        refuse_changed(look(count_id), seen, "discard")
+        refuse_changed(look_at(count), seen, "discard")
     close(count, Count.State.DROPPED, at=at, by_id=by_id)
     return count
 
@@ -170,9 +170,10 @@ def post_count(
     What has no figure is left alone: not counted is not zero. Posting again changes
     nothing and returns the first answer. `seen` is what the review showed
     (`Review.shown`): where anything of it has changed since, it is refused. Figures
-    that were asked about, or that a later entry which could not be read was to
-    replace, are refused until somebody answers; `as_entered` answers for all of them.
-    See `counts.lots` for what each lot comes to. At most 30 queries for 400 lines.
+    that were asked about, or that a later entry was to replace which could not be read,
+    or is typed and not entered, are refused until somebody answers; `as_entered`
+    answers for all of them. See `counts.lots` for what each lot comes to. At most 30
+    queries for 400 lines.
     """
     count = locked(count_id)
     if count.state == Count.State.POSTED:
@@ -181,7 +182,7 @@ def post_count(
         raise state_error(count, "Send it to review first, then post it.")
     entries = CountEntry.objects.filter(count=count, kept="").order_by()
     ledger.lock_items(entries.values_list("item_id", flat=True).distinct())
-    now = look(count_id)
+    now = look_at(count)
     refuse_changed(now, seen, "post")
     _refuse_undecided(now, as_entered=as_entered, at=at, by_id=by_id)
     standing_by_line = now.standings
@@ -250,14 +251,15 @@ def _refuse_undecided(
         line.item_id for line, each in seen.standings.items() if each.is_conflict
     }
     questions = open_questions(seen)
-    unread = {line: each for line, each in seen.standings.items() if each.is_unread}
+    replaced = [line for line, each in seen.standings.items() if each.is_replaced]
     asked = set() if as_entered else {line.item_id for line in questions}
-    unanswered = [] if as_entered else unread_words(seen)
-    if differing or asked or unanswered:
-        raise UndecidedError(_names(differing), _names(asked), unanswered)
+    unread = [] if as_entered else unread_words(seen)
+    typed = [] if as_entered else typed_words(seen)
+    if differing or asked or unread or typed:
+        raise UndecidedError(_names(differing), _names(asked), unread, typed)
     if all(standing.counted_base is None for standing in seen.standings.values()):
         raise NothingCountedError(seen.walk.count.pk)
-    lines = (*questions, *unread)
+    lines = (*questions, *replaced)
     entry_by_line = {line: seen.standings[line].entries[-1] for line in lines}
     accept_as_entered(seen.walk.count, entry_by_line, at=at, by_id=by_id)
 

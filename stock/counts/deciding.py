@@ -21,6 +21,7 @@ from stock.counts.lines import LineKey, newest_by_person
 from stock.counts.states import (
     locked,
     newest_entry_id,
+    newest_typed_id,
     refuse_closed,
     refuse_undone,
 )
@@ -49,6 +50,7 @@ def decide(
     entry_id: int | None = None,
     reading: OtherReading | None = None,
     seen_entry_id: int | None = None,
+    seen_typed_id: int | None = None,
     seen_version: int | None = None,
     seen_undone: str | None = None,
     by_id: int | None = None,
@@ -56,9 +58,10 @@ def decide(
     """Say which figure of a line stands; a blank choice undoes a decision.
 
     One entry, all of them added up, or another reading of one. An entry that comes in
-    later asks again. Refused where the review had not shown an entry of this line
-    (`seen_entry_id`), where somebody else decided since `seen_version`, and where the
-    count was undone since `seen_undone`; the same decision twice is one.
+    later asks again; so does what is typed and not entered, where the review had not
+    shown it (`seen_typed_id`). Refused where the review had not shown an entry of this
+    line (`seen_entry_id`), where somebody else decided since `seen_version`, and where
+    the count was undone since `seen_undone`; the same decision twice is one.
     """
     count = locked(count_id)
     refuse_closed(count)
@@ -66,13 +69,15 @@ def decide(
     refuse_entered_since(count_id, line, seen_entry_id)
     entries = CountEntry.objects.filter(count=count, kept="")
     through = newest_entry_id(count_id) if seen_entry_id is None else seen_entry_id
+    typed = newest_typed_id(count_id) if seen_typed_id is None else seen_typed_id
     of_line = {entry.pk: entry for entry in entries.filter(**line._asdict())}
     if choice == CountDecision.Choice.SUM:
         entry_id = None
     elif choice and entry_id not in of_line:
         raise LineGoneError
     said = reading or _said(of_line.values(), through, entry_id)
-    decided = _figure(choice, entry_id, said) | {"through_entry": through}
+    decided = _figure(choice, entry_id, said)
+    decided |= {"through_entry": through, "through_typed": typed}
     earlier = _decision(count, line)
     if earlier is not None and _is_same(earlier, decided):
         return

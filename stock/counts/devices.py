@@ -1,7 +1,8 @@
 """Devices in a count, as they last said: what is open on them, typed, or not sent yet.
 
 A device may be out of reach, and then it holds more than it could say; so what stands
-here is for people to look at, and stops nothing.
+here is for people to look at. It stops one thing: posting somebody's older figure of a
+line where they typed another and did not enter it.
 """
 
 from collections.abc import Sequence
@@ -11,6 +12,7 @@ from datetime import date, datetime
 from django.db import transaction
 from django.db.models import Exists, OuterRef, Q
 
+from stock.counts.lines import LineKey, line_of
 from stock.models import Count, CountDevice, CountTyped, Item, Place
 
 
@@ -65,6 +67,12 @@ def leave(device: str, *, by_id: int, at: datetime) -> int:
     return left.update(is_open=False, heard_at=at)
 
 
+def typed_of(count_id: int) -> list[CountTyped]:
+    """Return what is typed in a count and not entered, with its person. One query."""
+    rows = CountTyped.objects.filter(device__count_id=count_id)
+    return list(rows.select_related("device__by"))
+
+
 def open_devices(count_id: int) -> list[CountDevice]:
     """Return the devices with anything open or not sent, the last heard first.
 
@@ -94,11 +102,22 @@ def _store(report: DeviceReport, *, by_id: int, at: datetime) -> None:
     for name, value in stands.items():
         setattr(device, name, value)
     device.save()
-    device.typed.all().delete()
-    CountTyped.objects.bulk_create(_typed(report, device))
+    # What is typed as before stays the same row: somebody may have decided on it.
+    stored = {_typed_key(row): row for row in device.typed.all()}
+    typed = {_typed_key(row): row for row in _typed(report, device, at)}
+    device.typed.exclude(
+        pk__in=[row.pk for key, row in stored.items() if key in typed]
+    ).delete()
+    CountTyped.objects.bulk_create(
+        row for key, row in typed.items() if key not in stored
+    )
 
 
-def _typed(report: DeviceReport, device: CountDevice) -> list[CountTyped]:
+def _typed_key(row: CountTyped) -> tuple[LineKey, str]:
+    return line_of(row), row.text
+
+
+def _typed(report: DeviceReport, device: CountDevice, at: datetime) -> list[CountTyped]:
     items = Item.objects.in_bulk({line.item_id for line in report.typed})
     places = Place.objects.in_bulk({line.place_id for line in report.typed})
     return [
@@ -109,6 +128,7 @@ def _typed(report: DeviceReport, device: CountDevice) -> list[CountTyped]:
             use_by=line.use_by,
             lot_code=line.lot_code,
             text=line.text,
+            heard_at=at,
         )
         for line in report.typed
         if line.place_id in places and line.item_id in items

@@ -60,7 +60,8 @@ class NothingCountedError(CountError):
 class UndecidedError(CountError):
     """Lines that are to be decided: two people differ, or a figure may be a slip.
 
-    Or a newer entry could not be read: `unread` are lines with what it says.
+    Or a newer entry could not be read, or was typed and not entered: `unread` and
+    `typed` are lines with what it says.
     """
 
     def __init__(
@@ -68,14 +69,16 @@ class UndecidedError(CountError):
         differing: Iterable[str],
         asked: Iterable[str] = (),
         unread: Iterable[str] = (),
+        typed: Iterable[str] = (),
         remedy: str = "Decide which figure stands for each, then post.",
     ) -> None:
         self.differing, self.asked = tuple(differing), tuple(asked)
-        self.unread = tuple(unread)
+        self.unread, self.typed = tuple(unread), tuple(typed)
         kinds = (
             ("Counted twice with different figures", self.differing),
             ("Asked about, and not answered yet", self.asked),
             ("Entered last, and not readable", self.unread),
+            ("Typed last, and not entered", self.typed),
         )
         said = [f"{kind}: {', '.join(names)}." for kind, names in kinds if names]
         super().__init__(" ".join([*said, remedy]))

@@ -5,7 +5,8 @@ person's newest entry on a line stands. "Newest" is by the device's own running 
 and by what its writer saw and replaced; clocks decide only between two devices of one
 person that knew nothing of each other, and only as far as the server's own bears them
 out. Two people with different figures are a conflict, which the review decides; so it
-does where somebody's newest entry could not be read and an older figure stands.
+does where somebody's newest entry could not be read and an older figure stands, or
+where they typed another on some device and did not enter it.
 """
 
 import re
@@ -88,6 +89,8 @@ class Standing:
     counted_base: Decimal | None  # None: not counted, or not decided yet
     # Could not be read, newer than their writer's figure, and not decided.
     unread: tuple[CountEntry, ...]
+    # Typed and not entered by whoever wrote a figure before, and not decided.
+    typed: tuple[CountTyped, ...]
     # By person, blank ones too: what a device asks when it wants to know what became
     # of an entry.
     newest: Mapping[int | None, tuple[CountEntry, ...]]
@@ -102,6 +105,14 @@ class Standing:
         """Whether a figure stands though somebody wrote a newer one, not readable."""
         return bool(self.entries and self.unread)
 
+    @property
+    def is_replaced(self) -> bool:
+        """Whether something newer than a figure is not taken: unread, or not entered.
+
+        Then somebody has to say that the figure stands.
+        """
+        return self.is_unread or bool(self.typed)
+
 
 def line_of(row: CountEntry | CountDecision | CountTyped) -> LineKey:
     """Return the line that a stored entry or decision speaks of, or what is typed."""
@@ -109,20 +120,26 @@ def line_of(row: CountEntry | CountDecision | CountTyped) -> LineKey:
 
 
 def standings(
-    entries: Iterable[CountEntry], decisions: Iterable[CountDecision] = ()
+    entries: Iterable[CountEntry],
+    decisions: Iterable[CountDecision] = (),
+    typed: Iterable[CountTyped] = (),
 ) -> dict[LineKey, Standing]:
     """Return what each line with entries comes to. No query.
 
     Entries that were kept but not taken count for nothing here; one that could not be
-    read stands beside the figures until its writer enters another.
+    read stands beside the figures until its writer enters another. So does what is
+    typed and not entered, beside its own writer's figure; it comes with its device.
     """
     entries_by_line: dict[LineKey, list[CountEntry]] = defaultdict(list)
     for entry in entries:
         if entry.kept in (CountEntry.Kept.TAKEN, CountEntry.Kept.UNREADABLE):
             entries_by_line[line_of(entry)].append(entry)
     decision_by_line = {line_of(decision): decision for decision in decisions}
+    typed_by_line: dict[LineKey, list[CountTyped]] = defaultdict(list)
+    for row in typed:
+        typed_by_line[line_of(row)].append(row)
     return {
-        line: _standing(line, said, decision_by_line.get(line))
+        line: _standing(line, said, decision_by_line.get(line), typed_by_line[line])
         for line, said in entries_by_line.items()
     }
 
@@ -145,11 +162,14 @@ def decided_base(
     decision: CountDecision | None,
     entries: Sequence[CountEntry],
     unread: Sequence[CountEntry] = (),
+    typed: Sequence[CountTyped] = (),
 ) -> Decimal | None:
-    """Return what was decided, unless an entry came in after the decision."""
+    """Return what was decided, unless something came in after the decision."""
     if decision is None or not decision.choice or not entries:
         return None
     if any(entry.pk > decision.through_entry for entry in (*entries, *unread)):
+        return None
+    if any(row.pk > decision.through_typed for row in typed):
         return None
     if decision.choice == CountDecision.Choice.SUM:
         return sum((entry.amount_base or ZERO for entry in entries), ZERO)
@@ -205,7 +225,10 @@ def _words(entry: CountEntry) -> list[str]:
 
 
 def _standing(
-    line: LineKey, said: Sequence[CountEntry], decision: CountDecision | None
+    line: LineKey,
+    said: Sequence[CountEntry],
+    decision: CountDecision | None,
+    typed: Sequence[CountTyped],
 ) -> Standing:
     read = [entry for entry in said if not entry.kept]
     newest = newest_by_person(read)
@@ -214,7 +237,8 @@ def _standing(
         (entry for heads in newest.values() for entry in heads if not _is_blank(entry)),
         key=_by_clock,
     )
-    decided = decided_base(decision, entries, unread)
+    open_typed = tuple(row for row in typed if _replaces(row, entries, said))
+    decided = decided_base(decision, entries, unread, open_typed)
     is_conflict = decided is None and (
         any(not is_same_figure(one, other) for one, other in combinations(entries, 2))
         or _is_lapsed(decision, entries)
@@ -228,6 +252,7 @@ def _standing(
         is_conflict=is_conflict,
         counted_base=counted if decided is None else decided,
         unread=unread if decided is None else (),
+        typed=open_typed if decided is None else (),
         newest=newest,
     )
 
@@ -251,6 +276,22 @@ def _answers(entry: CountEntry, unread: CountEntry) -> bool:
     if entry.device == unread.device:
         return _in_sequence(entry) > _in_sequence(unread)
     return entry.supersedes == unread.key or entry.said_at > unread.said_at
+
+
+def _replaces(
+    typed: CountTyped, entries: Sequence[CountEntry], said: Sequence[CountEntry]
+) -> bool:
+    """Whether what is typed was to replace its own writer's figure.
+
+    Not where it says the same, or where they have entered something since.
+    """
+    by_id = typed.device.by_id
+    own = [entry for entry in entries if entry.by_id == by_id]
+    if not own or any(entry.quoted == typed.text for entry in own):
+        return False
+    return not any(
+        entry.by_id == by_id and entry.said_at > typed.heard_at for entry in said
+    )
 
 
 def _is_lapsed(decision: CountDecision | None, entries: Sequence[CountEntry]) -> bool:

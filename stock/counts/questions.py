@@ -1,6 +1,7 @@
 """Questions about figures that may be slips: something to decide, like two figures.
 
-So is a figure whose writer entered another since that could not be read.
+So is a figure whose writer entered another since that could not be read, or typed
+another and did not enter it.
 
 A question is open until its counter confirms the figure or enters another, or until
 somebody decides it in the review. It is worked out anew each time: a delivery that is
@@ -43,6 +44,16 @@ def unread_words(seen: "Look") -> list[str]:
         for line in seen.walk.lines
         if (standing := seen.standings.get(line.key)) and standing.is_unread
         for entry in standing.unread
+    ]
+
+
+def typed_words(seen: "Look") -> list[str]:
+    """Return the lines with something newer that is not entered, and what it says."""
+    return [
+        f'{line.item.name} in {line.place.name}, "{row.text}"'
+        for line in seen.walk.lines
+        if (standing := seen.standings.get(line.key))
+        for row in standing.typed
     ]
 
 

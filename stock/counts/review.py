@@ -24,7 +24,7 @@ from stock.measures.counting_units import with_noun
 from stock.measures.reading.spoken import read_spoken, spoken_words, stated_words
 from stock.measures.resolution import to_ledger
 from stock.measures.slips import Slip
-from stock.models import Count, CountDecision, CountEntry, Item, Movement
+from stock.models import Count, CountDecision, CountEntry, CountTyped, Item, Movement
 from stock.wording.names import person_name
 
 
@@ -67,11 +67,21 @@ class ReviewLine:
     decision: CountDecision | None
     decided_base: Decimal | None  # None: nothing was, or an entry came in since
     unread: tuple[Said, ...] = ()  # newer than a figure, and could not be read
+    typed: tuple[CountTyped, ...] = ()  # newer than a figure, and not entered
 
     @property
     def is_open(self) -> bool:
         """Whether it is to be decided before the count can be posted."""
-        return self.is_conflict or self.slip is not None or bool(self.unread)
+        is_replaced = bool(self.unread or self.typed)
+        return self.is_conflict or self.slip is not None or is_replaced
+
+    @property
+    def typed_sentences(self) -> tuple[str, ...]:
+        """Who typed what after their figure, and has not entered it."""
+        return tuple(
+            f"{person_name(row.device.by)} typed “{row.text}” since, not entered."
+            for row in self.typed
+        )
 
     @property
     def readings(self) -> tuple[OtherReading, ...]:
@@ -145,6 +155,7 @@ class Review:
     kept: tuple[Said, ...]  # entries that the count could not take
     net_cost: Decimal  # of all variances with a price
     newest_entry_id: int  # give it back when deciding
+    newest_typed_id: int  # the same
     shown: str  # give it back when posting or discarding
 
     @property
@@ -164,7 +175,7 @@ class Review:
 
 
 def review(count_id: int) -> Review:
-    """Return the review of a count, whatever its state. Fifteen queries."""
+    """Return the review of a count, whatever its state. Sixteen queries."""
     seen = look(count_id)
     line_by_key = {line.key: line for line in seen.walk.lines}
     expected = expected_base_by_line(seen.standings, seen.walk.on_hand)
@@ -198,6 +209,7 @@ def review(count_id: int) -> Review:
         kept=tuple(_said(entry, seen) for entry in _kept(seen)),
         net_cost=sum(costs, ZERO),
         newest_entry_id=max((entry.pk for entry in seen.entries), default=0),
+        newest_typed_id=max((row.pk for row in seen.typed), default=0),
         shown=str(shown(seen)),
     )
 
@@ -249,6 +261,7 @@ def _review_line(
         decision=standing.decision,
         decided_base=standing.decided_base,
         unread=tuple(_said(entry, seen) for entry in standing.unread),
+        typed=standing.typed,
     )
 
 

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from stock.counts import tares
+from stock.counts.devices import typed_of
 from stock.counts.entries import compiled_or_broken
 from stock.counts.errors import UnknownCountError
 from stock.counts.lines import LineKey, Standing, standings
@@ -19,7 +20,7 @@ from stock.measures.conversion import Converter
 from stock.measures.counting_units import unit_choices, with_unit
 from stock.measures.reading.quantity import Quantity
 from stock.measures.slips import Record, Slip
-from stock.models import Count, CountDecision, CountEntry, Place
+from stock.models import Count, CountDecision, CountEntry, CountTyped, Place
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +85,7 @@ class Look:
 
     walk: Walk
     entries: tuple[CountEntry, ...]  # kept ones too, as they came
+    typed: tuple[CountTyped, ...]  # and not entered, as devices say
     standings: Mapping[LineKey, Standing]
     records: Mapping[LineKey, Record]
     converters: Mapping[int, Converter]
@@ -130,19 +132,26 @@ def look(count_id: int) -> Look:
     count = Count.objects.filter(pk=count_id).first()
     if count is None:
         raise UnknownCountError(count_id)
+    return look_at(count)
+
+
+def look_at(count: Count) -> Look:
+    """Return everything that is known of a count that is read already."""
     entries = tuple(
         CountEntry.objects.filter(count=count).select_related(
             "by", "claimed_by", "item"
         )
     )
     decisions = CountDecision.objects.filter(count=count).select_related("by")
-    standing_by_line = standings(entries, decisions)
+    typed = tuple(typed_of(count.pk))
+    standing_by_line = standings(entries, decisions, typed)
     walked = walk(count, standing_by_line)
     item_ids = {line.item.pk for line in walked.lines}
     compiled, faults = compiled_or_broken(item_ids)
     return Look(
         walk=walked,
         entries=entries,
+        typed=typed,
         standings=standing_by_line,
         records=records(walked, Past(item_ids), standing_by_line),
         converters=compiled,

@@ -9,7 +9,7 @@ from stock.counts.errors import (
     UndoneSinceError,
     UnknownCountError,
 )
-from stock.models import Count, CountEntry
+from stock.models import Count, CountEntry, CountTyped
 from stock.wording.names import person_name
 
 STATE_WORDS = {
@@ -35,6 +35,12 @@ def newest_entry_id(count_id: int) -> int:
     kinds = (CountEntry.Kept.TAKEN, CountEntry.Kept.UNREADABLE)
     said = CountEntry.objects.filter(count_id=count_id, kept__in=kinds)
     return said.aggregate(newest=Max("pk"))["newest"] or 0
+
+
+def newest_typed_id(count_id: int) -> int:
+    """Return the newest of what is typed in a count, not entered; 0 without any."""
+    typed = CountTyped.objects.filter(device__count_id=count_id).order_by()
+    return typed.aggregate(newest=Max("pk"))["newest"] or 0
 
 
 def refuse_undone(count: Count, seen_undone: str | None) -> None:

@@ -260,6 +260,7 @@ class CountTyped(models.Model):
     use_by = models.DateField(null=True, blank=True)
     lot_code = models.CharField(max_length=LONGEST_LOT, blank=True, default="")
     text = models.CharField(max_length=200)
+    heard_at = models.DateTimeField(help_text="When just this was heard first.")
 
     class Meta:
         ordering = ["place__walk_order", "item__name", "pk"]
@@ -296,6 +297,9 @@ class CountDecision(models.Model):
     )
     through_entry = models.PositiveBigIntegerField(
         default=0, help_text="The newest entry seen; a later one asks again."
+    )
+    through_typed = models.PositiveBigIntegerField(
+        default=0, help_text="The newest seen of what is typed and not entered."
     )
     version = models.PositiveIntegerField(
         default=0, help_text="How often it was decided: nobody overwrites unseen."

@@ -231,7 +231,7 @@ def test_a_review_is_a_fixed_number_of_queries(shelf, django_assert_num_queries)
     count = counts.opened(shelf)
     counts.take(*(counts.entry(count, item, "1 kg") for item in items))
 
-    with django_assert_num_queries(13):
+    with django_assert_num_queries(14):
         counting.review(count.pk)
 
     assert CountEntry.objects.count() == 15

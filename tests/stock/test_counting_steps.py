@@ -141,7 +141,7 @@ def test_a_sheet_is_a_fixed_number_of_queries(shelf, django_assert_num_queries):
         build.item(f"item {number}", place=shelf, on_hand_base=number + 1)
     count = counts.opened()
 
-    with django_assert_num_queries(12):
+    with django_assert_num_queries(13):
         counting.sheets(count.pk)
 
 

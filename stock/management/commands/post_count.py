@@ -41,7 +41,8 @@ class Command(PlainCommand):
             action="store_true",
             help=(
                 "figures that were asked about, and not answered, stand as entered; "
-                "so does a figure before an entry that could not be read"
+                "so does a figure before an entry that could not be read, or that "
+                "is typed and not entered"
             ),
         )
 
@@ -89,12 +90,13 @@ class Command(PlainCommand):
             remedies = [
                 REMEDY,
                 ASKED_REMEDY if error.asked else "",
-                UNREAD_REMEDY if error.unread else "",
+                UNREAD_REMEDY if error.unread or error.typed else "",
             ]
             raise UndecidedError(
                 error.differing,
                 error.asked,
                 error.unread,
+                error.typed,
                 remedy=" ".join(filter(None, remedies)),
             ) from error
 
@@ -107,6 +109,8 @@ def _printed(review: Review, currency: str) -> Iterator[str]:
                 yield f"  {line.line.place.name}: {_question_words(line.slip)}"
             for said in line.unread:
                 yield f"  {line.line.place.name}: {said.unread_sentence}"
+            for sentence in line.typed_sentences:
+                yield f"  {line.line.place.name}: {sentence}"
     if review.not_counted:
         names = ", ".join(
             f"{line.item.name} ({line.place.name})" for line in review.not_counted

@@ -118,20 +118,24 @@ class ReviewedLine:
     def remarks(self) -> list[str]:
         """What to know about the entries of this line, and what may come of it."""
         of_entries = [remark for said in self.line.said for remark in said.remarks]
-        return [*self.typed, *of_entries]
+        asked = tuple(f"“{row.text}” typed, not entered." for row in self.line.typed)
+        typed = [remark for remark in self.typed if not remark.endswith(asked)]
+        return [*typed, *of_entries]
 
     @property
     def question(self) -> str:
         """What is still to be asked about the figure."""
         asked = [self.line.slip.sentence] if self.line.slip else []
-        return " ".join([*(said.unread_sentence for said in self.line.unread), *asked])
+        unread = [said.unread_sentence for said in self.line.unread]
+        return " ".join([*unread, *self.line.typed_sentences, *asked])
 
     @property
     def again_url(self) -> str:
-        """Where it is written again; blank unless something could not be read."""
+        """Where it is written again; blank unless something newer was not taken."""
         key = self.line.line.key
         page = reverse("stock:count_sheet", args=[self.count_id, key.place_id])
-        return f"{page}#{field_name(key)}" if self.line.unread else ""
+        is_replaced = self.line.unread or self.line.typed
+        return f"{page}#{field_name(key)}" if is_replaced else ""
 
     @property
     def count_id(self) -> int:

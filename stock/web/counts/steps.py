@@ -81,6 +81,7 @@ def decide_count(request: HttpRequest, count_id: int) -> str:
         entry_id=entry_id,
         reading=reading,
         seen_entry_id=seen_entry_id,
+        seen_typed_id=sent_id(request.POST.get("typed")),
         seen_version=sent_id(request.POST.get("version")),
         seen_undone=request.POST.get("undone"),
         by_id=request.user.pk,

@@ -9,6 +9,7 @@ from django.test import Client
 
 from stock.counts import counting
 from stock.models import CountDevice, CountTyped
+from stock.web.counts.review_rows import line_name
 from tests import build
 from tests.build import NOON
 from tests.web.counts.sending import entry, send
@@ -67,7 +68,47 @@ def test_the_line_itself_says_what_is_typed_on_somebody_s_phone(
 
     page = signed_in.get(f"/count/{count.pk}/review/")
     [item] = page.context["differing"]
-    assert item.lines[0].remarks == ["Phone of ada: “6/5 lb” typed, not entered."]
+    assert item.lines[0].question == "ada typed “6/5 lb” since, not entered."
+    assert item.lines[0].remarks == []
+    assert "Write it again</a>" in page.content.decode()
+    assert "Decide on butter first." in page.content.decode()
+
+
+def test_a_line_says_what_another_typed_on_it_and_asks_nothing(
+    signed_in, count, butter
+):
+    send(signed_in, entry(count, butter, "2 c"))
+    ben, his = build.user("ben"), Client()
+    his.force_login(ben)
+
+    report(his, ben, stands(count, typed(count, butter, "6/5 lb")))
+
+    [item] = signed_in.get(f"/count/{count.pk}/review/").context["differing"]
+    assert item.lines[0].remarks == ["Phone of ben: “6/5 lb” typed, not entered."]
+    assert item.lines[0].question == ""
+
+
+def test_a_decision_answers_what_its_page_has_shown_to_be_typed(
+    signed_in, ada, count, butter
+):
+    send(signed_in, entry(count, butter, "2 c"))
+
+    def decided_from(page):
+        review = page.context["review"]
+        [line] = review.rows[0].lines
+        fields = {
+            "line": line_name(line.line.key),
+            "choice": line.said[-1].entry.pk,
+            "seen": review.newest_entry_id,
+            "typed": review.newest_typed_id,
+        }
+        signed_in.post(f"/count/{count.pk}/decide/", fields)
+        return counting.review(count.pk).undecided
+
+    older_page = signed_in.get(f"/count/{count.pk}/review/")
+    report(signed_in, ada, stands(count, typed(count, butter, "6/5 lb")))
+    assert decided_from(older_page) == ("butter",)
+    assert decided_from(signed_in.get(f"/count/{count.pk}/review/")) == ()
 
 
 def test_two_phones_are_never_called_the_same(signed_in, client, ada, count):
