@@ -82,7 +82,7 @@ def _used_since(lines: Sequence[BakeLine]) -> Iterator[str]:
     left_base = {(row.place_id, row.lot_id): row.amount_base for row in balances}
     for line in lines:
         spot = (line.place_id, line.lot_id)
-        if net_base[spot] > max(left_base[spot], ZERO):
+        if net_base[spot] > max(left_base.get(spot, ZERO), ZERO):
             yield _named(line, USED)
 
 

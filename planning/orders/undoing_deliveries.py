@@ -21,7 +21,7 @@ from planning.orders.receiving import (
 )
 from stock.ledger import ledger
 from stock.ledger.confirming import confirmed_since
-from stock.ledger.levels import COUNTING_KINDS
+from stock.ledger.levels import COUNTING_KINDS, ZERO
 from stock.models import Bakery, Balance, CountResult, Movement
 
 WAY_OUT = "Set what is on hand on its page instead."
@@ -120,11 +120,11 @@ def _moved_since(
     for moved in later:
         shelf = _Shelf(moved.item_id, moved.place_id)
         lot = (moved.place_id, moved.lot_id)
-        row = row_by_lot.get(lot)
+        row, left = row_by_lot.get(lot), left_base.get(lot, ZERO)
         is_set = moved.kind in COUNTING_KINDS and moved.at >= moved_at
         if is_set and shelf in names:
             yield f"{names[shelf]} was {COUNTED}"
-        elif row and moved.amount_base < 0 and left_base[lot] < row.amount_base:
+        elif row and moved.amount_base < 0 and left < row.amount_base:
             is_move = moved.kind == Movement.Kind.MOVED
             yield f"{names[shelf]} was {MOVED if is_move else USED}"
 

@@ -31,9 +31,6 @@ UNDOABLE_KINDS = (
     Movement.Kind.MADE,
     Movement.Kind.USED,
 )
-# Undone, what came of these and what was put back come to nothing. What was made and
-# then used up comes to nothing too, but not what was made by itself.
-BAKING_KINDS = (Movement.Kind.MADE, Movement.Kind.USED)
 # SQLite takes 999 values a statement where it is old, and 32,766 since 3.32.
 IDS_A_QUERY = 10_000
 BALANCES_A_QUERY = 5_000
@@ -168,6 +165,8 @@ def forget_undone(item_ids: Collection[int] | None = None) -> int:
     came or left otherwise, was found empty by hand or by a posted count stays on
     record. Of some items or of all; return how many there were. One query.
     """
+    # Undone, what each kind wrote comes to nothing by itself, and so does each move.
+    # What came and was then moved on, or used up, comes to nothing together alone.
     unfounded = Balance.objects.filter(amount_base=0, found_empty=False).exclude(
         Exists(
             Movement.objects.order_by()
@@ -176,8 +175,8 @@ def forget_undone(item_ids: Collection[int] | None = None) -> int:
         )
         | Exists(
             Movement.objects.order_by()
-            .filter(lot=OuterRef("lot"), place=OuterRef("place"), kind__in=BAKING_KINDS)
-            .values("kind")
+            .filter(lot=OuterRef("lot"), place=OuterRef("place"))
+            .values("kind", "move_id")
             .annotate(total_base=Sum("amount_base"))
             .exclude(total_base=0)
         )

@@ -4,13 +4,14 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 
 from planning.plan.snapshot import load_kitchen
 from stock.counts.undoing import undo_post
 from stock.ledger import levels
 from stock.ledger.correcting import OnHandRow, set_on_hand
 from stock.ledger.ledger import AmountOutOfRangeError
-from stock.ledger.verifying import verify_ledger
+from stock.ledger.verifying import rebuild, verify_ledger
 from stock.models import Bakery, Balance, Move, Movement
 from stock.moving.errors import (
     MoreThanThereError,
@@ -216,6 +217,36 @@ def test_undoing_brings_every_lot_back_as_if_it_had_never_moved(cream, freezer):
     assert (row.undone_at, row.undone_by_id) == (NOON, ada.pk)
     assert not Balance.objects.filter(place=freezer).exists()
     assert levels.on_hand_base_by_place(item=cream) == {cream.place_id: 800}
+
+
+def test_undoing_another_move_leaves_what_all_moved_out_of_on_record(cream, freezer):
+    """All of it was received, moved on, and then a little of it to and fro."""
+    rack = build.place("rack")
+    build.stock(cream, 40, place=rack, lot="C", kind=Movement.Kind.RECEIVED, at=EARLIER)
+    moved(cream, 40, freezer, from_place=rack, key="all")
+
+    undo_move(moved(cream, 10, cream.place, from_place=freezer, key="little").pk)
+
+    assert levels.on_hand_base_by_item(place=rack, at=EARLIER) == {cream.pk: 40}
+    assert levels.on_hand_base_by_item(place=rack) == {cream.pk: 0}
+
+
+@pytest.mark.parametrize("anew", [False, True])
+def test_what_passed_through_a_place_by_two_moves_stays_on_record(
+    cream, freezer, monkeypatch, anew
+):
+    rack, later = build.place("rack"), NOON + timedelta(minutes=5)
+    moved(cream, 300, rack, key="in")
+    monkeypatch.setattr(timezone, "now", lambda: later)
+    moved(cream, 300, freezer, from_place=rack, key="on")
+
+    if anew:
+        rebuild()
+    else:
+        undo_move(moved(cream, 100, freezer, key="other").pk)
+
+    assert levels.on_hand_base_by_item(place=rack, at=NOON) == {cream.pk: 300}
+    assert levels.on_hand_base_by_item(place=rack) == {cream.pk: 0}
 
 
 def test_undoing_twice_brings_back_once(cream, freezer):
