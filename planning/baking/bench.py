@@ -21,7 +21,7 @@ from planning.engine.kitchen import FloatColumn
 from planning.errors import RecipeCycleError
 from stock.ledger.ledger import LotKey
 from stock.ledger.levels import ZERO, LotOnHand
-from stock.ledger.sharing import share_out
+from stock.ledger.sharing import owing_lot, share_out
 from stock.measures.resolution import to_ledger
 
 # Less than this is noise of the recipe's fractions: neither short nor left over.
@@ -67,15 +67,18 @@ class Bench:
         *,
         first_place_id: int | None,
         used_until: Mapping[int, date] | None = None,
+        held: Collection[LotKey] = (),
     ) -> None:
         """Start with lots on hand and the earliest use-bys that the day has taken.
 
+        Lots on hold are not among those on hand, and are `held` if they have no use-by.
         Without any place a move is a NoPlaceError.
         """
         self.code = ""  # the lot of what is made from now on
         self._book, self._day = book, day
         self._first_place_id = first_place_id
         self._used_until = dict(used_until or {})
+        self._held = held
         self._lots: dict[int, dict[ShelfLot, Decimal]] = {}
         self._moved: list[BenchMove] = []
         self._open: list[int] = []  # recipes being made, the outermost first
@@ -189,7 +192,7 @@ class Bench:
             amount_base = ready_base
         if amount_base <= 0:
             return
-        nowhere = ShelfLot(self._home(item_id), LotKey(item_id))
+        nowhere = ShelfLot(self._home(item_id), owing_lot(item_id, self._held))
         given = share_out(amount_base, spots) or {nowhere: amount_base}
         for spot, base in given.items():
             self._move(BenchMove(spot, -base, stands_for_id))

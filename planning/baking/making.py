@@ -37,6 +37,7 @@ from planning.errors import UnscalableCakeError
 from planning.models import Bake, BakeLine, PlannedCake
 from stock.calendar.calendar_words import date_words
 from stock.ledger import ledger, levels
+from stock.ledger.sharing import held_undated_lots
 from stock.measures.lengths import parse_length_cm
 from stock.models import Bakery, Movement, Place
 from stock.saving import upsert
@@ -227,6 +228,7 @@ def _write(sitting: _Sitting, steps: Sequence[_Step]) -> dict[str, Bake]:
         sitting.on,
         first_place_id=Place.objects.values_list("pk", flat=True).first(),
         used_until=_used_until(sitting),
+        held=held_undated_lots(),
     )
     # Lots are named after the bakes, so these are written before it is worked out.
     rows = Bake.objects.bulk_create(step.row for step in steps)

@@ -1,11 +1,17 @@
 """Which lots give what is taken from a place: the one definition for every job."""
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Collection, Hashable, Mapping
 from decimal import Decimal
+from itertools import count
 from typing import TypeVar
 
 from stock.ledger import levels
+from stock.ledger.ledger import LotKey
 from stock.ledger.levels import ZERO
+from stock.models import Hold
+
+# The lot of what was taken and no lot had, where the one without a code is on hold.
+OWED_CODE = "not on record"
 
 LotT = TypeVar("LotT", bound=Hashable)  # whatever a job knows a lot by
 
@@ -44,3 +50,26 @@ def share_out(
         last = list(given or on_hand_base)[-1]
         given[last] = given.get(last, ZERO) + missing_base
     return given
+
+
+def held_undated_lots() -> set[LotKey]:
+    """Return the lots on hold that have no use-by. One query."""
+    holds = Hold.objects.order_by().filter(released_at=None, lot__use_by=None)
+    rows = holds.values_list("lot__item_id", "lot__code")
+    return {LotKey(item_id, None, code) for item_id, code in rows}
+
+
+def owing_lot(item_id: int, held: Collection[LotKey]) -> LotKey:
+    """Return the lot that owes what is taken where no lot gives.
+
+    It has neither a use-by nor, unless that lot is on hold, a code: what is on hold
+    gives nothing that nobody names.
+    """
+    lot = LotKey(item_id)
+    numbers = count(1)
+    while lot in held:
+        number = next(numbers)
+        lot = LotKey(
+            item_id, None, f"{OWED_CODE} {number}" if number > 1 else OWED_CODE
+        )
+    return lot

@@ -161,8 +161,11 @@ def _on_record(
 
 
 def _nowhere_lot(entry: WasteEntry) -> int:
-    """Return the lot that owes what no lot on record has: that named, else none."""
-    return entry.lot_id or ledger.lot_for(item_id=entry.item_id)
+    """Return the lot that owes what no lot on record has: that named, if any is."""
+    if entry.lot_id is not None:
+        return entry.lot_id
+    lot = sharing.owing_lot(entry.item_id, sharing.held_undated_lots())
+    return ledger.lots_for([lot])[lot]
 
 
 def _record(

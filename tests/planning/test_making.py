@@ -24,6 +24,7 @@ from planning.baking.making import make_recipe, make_recipes
 from planning.baking.planned import below_nothing
 from planning.baking.telling import made_sentences
 from planning.models import Bake
+from stock.ledger.levels import lots_on_hand
 from stock.models import Bakery, Hold, Movement, Place
 from stock.saving import upsert
 from tests import build
@@ -77,6 +78,17 @@ def test_what_is_made_has_the_lot_of_its_bake(curd, rack):
     lot = bake.lines.get(amount_base__gt=0).lot
     assert lot.code == f"M{bake.pk}"
     assert bake.lines.get(amount_base__lt=0).place == rack
+
+
+def test_the_lot_without_code_or_date_gives_nothing_while_on_hold(sugar, curd):
+    held = lots_on_hand(item=sugar)[0].lot_id
+    Hold.objects.create(lot_id=held, reason="weevils", held_at=NOON)
+
+    make(curd)
+    make(curd)
+
+    left = {lot.code: lot.amount_base for lot in lots_on_hand(item=sugar)}
+    assert left == {"": 1_000, "not on record": -400}
 
 
 def test_the_ledger_says_made_and_used(curd):

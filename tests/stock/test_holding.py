@@ -105,6 +105,46 @@ def test_it_counts_for_nothing_where_more_is_taken_than_is_free(cream, early):
         )
 
 
+def test_the_lot_without_code_or_date_is_no_exception(shelf):
+    flour = build.item("flour", place=shelf)
+    held = build.stock(flour, 1_000, at=EARLIER)
+    hold_lot(held, reason="weevils")
+
+    wasted(flour, 100, beyond_record=True)
+
+    assert on_hand(flour) == {"": 1_000, "not on record": -100}
+
+
+def test_what_is_owed_has_another_lot_where_that_is_on_hold_too(shelf):
+    flour = build.item("flour", place=shelf)
+    for code in ("", "not on record"):
+        hold_lot(build.stock(flour, 5, lot=code, at=EARLIER), reason="weevils")
+
+    wasted(flour, 100, beyond_record=True)
+
+    assert on_hand(flour) == {"": 5, "not on record": 5, "not on record 2": -100}
+
+
+def test_a_lot_that_is_used_up_and_on_hold_owes_nothing(shelf):
+    flour = build.item("flour", place=shelf)
+    held = build.stock(flour, 5, at=EARLIER)
+    hold_lot(held, reason="weevils")
+    wasted(flour, 5, lot_id=held)
+
+    wasted(flour, 100, beyond_record=True)
+
+    assert on_hand(flour) == {"not on record": -100}
+
+
+def test_released_it_owes_as_before(shelf):
+    flour = build.item("flour", place=shelf)
+    release_hold(hold_lot(build.stock(flour, 5), reason="weevils").pk)
+
+    wasted(flour, 100, beyond_record=True)
+
+    assert on_hand(flour) == {"": -95}
+
+
 def test_named_it_can_be_wasted_and_moved_and_stays_on_hold(cream, early):
     hold_lot(early, reason="recall")
     freezer = build.place("freezer")
