@@ -130,7 +130,44 @@ def test_what_a_lot_went_into_is_listed_without_what_was_undone(signed_in, butte
     assert "Cake C-1" not in listed
 
 
-def use(item, amount, note, *, key):
+def test_all_of_a_document_is_summed_however_many_movements(signed_in, butter, lot):
+    for line in range(60):
+        use(butter, -1, "Made frosting", key=f"bake 1, line {line}")
+
+    shown = plain(page(signed_in, f"/lots/{lot}/"))
+
+    assert "Made frosting: 60 g, today noon" in shown
+
+
+def test_what_is_not_by_a_document_is_summed_by_what_was_written(
+    signed_in, butter, lot
+):
+    for note in ("till 7", "till 8", "till 7"):
+        use(butter, -20, note, key=None)
+
+    shown = plain(page(signed_in, f"/lots/{lot}/"))
+
+    assert "Till 7: 40 g" in shown
+    assert "Till 8: 20 g" in shown
+
+
+def test_a_lot_says_that_more_was_made_of_it_and_shows_all(signed_in, butter, lot):
+    for number in range(55):
+        minute = NOON - timedelta(minutes=number)
+        use(butter, -1, f"Cake C-{number}", key=f"bake {number}, line 1", at=minute)
+
+    latest = page(signed_in, f"/lots/{lot}/")
+    everything = page(signed_in, f"/lots/{lot}/?history=all")
+
+    assert "Cake C-49" in latest
+    assert "Cake C-50" not in latest
+    assert "Show all 55" in latest
+    assert "Show all entries" in latest
+    assert plain(everything).count("Cake C-54") == 2  # what it went into, and history
+    assert "Show all" not in everything
+
+
+def use(item, amount, note, *, key, at=NOON):
     build.stock(
         item,
         amount,
@@ -139,6 +176,7 @@ def use(item, amount, note, *, key):
         kind=Movement.Kind.USED,
         note=note,
         key=key,
+        at=at,
     )
 
 
@@ -211,5 +249,5 @@ def test_queries_do_not_grow_with_rows(signed_in, django_assert_num_queries, row
 
     with django_assert_num_queries(7):  # of them three who it is, and on which clock
         signed_in.get("/holds/")
-    with django_assert_num_queries(9):
+    with django_assert_num_queries(10):
         signed_in.get(f"/lots/{lot}/")

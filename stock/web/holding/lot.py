@@ -1,12 +1,13 @@
 """A lot: where does it lie, is it on hold, what did it go into?"""
 
 from collections import defaultdict
-from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
+from typing import Any, NamedTuple
 
 from django.contrib import messages
+from django.db.models import F, Max, Sum, Value
+from django.db.models.functions import Coalesce, NullIf, StrIndex, Substr
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -20,10 +21,15 @@ from stock.measures.conversion import Converter
 from stock.models import Hold, Lot, Movement
 from stock.models.holds import LONGEST_REASON
 from stock.web.amounts import Amount
-from stock.web.shelves.history import HistoryRow, history_rows, with_document
+from stock.web.shelves.history import (
+    HistoryRow,
+    history_rows,
+    latest_rows,
+    with_document,
+)
 from stock.web.shelves.history_table import MovementsTable
 
-LATEST_MOVEMENTS = 200
+LATEST_USES = 50
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,10 +40,18 @@ class WentInto:
     used: Amount
 
 
+class _Use(NamedTuple):
+    """All that was used for one document, and the latest movement of it."""
+
+    latest_id: int
+    used_base: Decimal
+
+
 def lot(request: HttpRequest, lot_id: int) -> HttpResponse:
     """Show a lot."""
     row = get_object_or_404(Lot.objects.select_related("item"), pk=lot_id)
-    return render(request, "stock/lot.html", _context(row))
+    show_all = request.GET.get("history") == "all"
+    return render(request, "stock/lot.html", _context(row, show_all=show_all))
 
 
 @require_POST
@@ -72,13 +86,17 @@ def release(request: HttpRequest, hold_id: int) -> HttpResponse:
     return redirect("stock:lot", row.lot_id)
 
 
-def _context(lot: Lot) -> dict[str, Any]:
+def _context(lot: Lot, *, show_all: bool = False) -> dict[str, Any]:
     converter = converters.converters_for([lot.item_id])[lot.item_id]
     today = timezone.localdate()
-    movements = with_document(lot.movements.order_by("-at", "-pk"))[:LATEST_MOVEMENTS]
-    rows = history_rows(list(movements), {lot.item_id: converter}, today=today)
+    movements, has_more = latest_rows(
+        lot.movements.order_by("-at", "-pk"), show_all=show_all
+    )
+    rows = history_rows(movements, {lot.item_id: converter}, today=today)
     lies = lot.balances.exclude(amount_base=0).select_related("place")
     holds = list(lot.holds.select_related("held_by", "released_by"))
+    uses = _uses(lot)
+    shown = uses if show_all else uses[:LATEST_USES]
     return {
         "lot": lot,
         "item": lot.item,
@@ -86,23 +104,50 @@ def _context(lot: Lot) -> dict[str, Any]:
         "lies": [(each.place, Amount(each.amount_base, converter)) for each in lies],
         "hold": next((each for each in holds if each.released_at is None), None),
         "past_holds": [each for each in holds if each.released_at is not None],
-        "went_into": _went_into(rows, converter),
+        "went_into": _went_into(shown, converter),
+        "all_uses": len(uses) if len(uses) > len(shown) else 0,
         "longest_reason": LONGEST_REASON,
         "movements": MovementsTable(
             rows, caption=f"What came and left: {lot_words(lot)}."
         ),
+        "has_more": has_more,
     }
 
 
-def _went_into(rows: Sequence[HistoryRow], converter: Converter) -> list[WentInto]:
-    """Return what used the lot, the latest first, without what was undone."""
-    used: dict[tuple[str, str | None], list[HistoryRow]] = defaultdict(list)
-    for row in rows:
-        if row.movement.kind == Movement.Kind.USED:
-            used[row.belongs_to, row.document_url].append(row)
-    found = []
-    for of_one in used.values():
-        total_base = sum((row.movement.amount_base for row in of_one), Decimal(0))
-        if total_base < 0:
-            found.append(WentInto(of_one[0], Amount(-total_base, converter)))
-    return found
+def _uses(lot: Lot) -> list[_Use]:
+    """Return what used the lot, the latest first, without what was undone.
+
+    All of its movements are summed, by the document that their key names, or else by
+    what was written beside them. One query.
+    """
+    document = Substr("key", 1, StrIndex("key", Value(", line")))
+    rows = (
+        lot.movements.filter(kind=Movement.Kind.USED)
+        .order_by()
+        .annotate(document=Coalesce(NullIf(document, Value("")), F("note")))
+        .values("document")
+        .annotate(total_base=Sum("amount_base"), last_at=Max("at"), last=Max("pk"))
+        .filter(total_base__lt=0)
+        .order_by("-last_at", "-last")
+    )
+    return [_Use(row["last"], -row["total_base"]) for row in rows]
+
+
+def _went_into(uses: list[_Use], converter: Converter) -> list[WentInto]:
+    """Return what used the lot, in words; documents that are called alike are one."""
+    found = with_document(Movement.objects.all()).in_bulk(
+        [use.latest_id for use in uses]
+    )
+    movements = [found[use.latest_id] for use in uses]
+    known = {row.item_id: converter for row in movements}
+    rows = history_rows(movements, known, today=timezone.localdate())
+    total_base: dict[tuple[str, str | None], Decimal] = defaultdict(Decimal)
+    first: dict[tuple[str, str | None], HistoryRow] = {}
+    for row, use in zip(rows, uses, strict=True):
+        called = (row.belongs_to, row.document_url)
+        total_base[called] += use.used_base
+        first.setdefault(called, row)
+    return [
+        WentInto(row, Amount(total_base[called], converter))
+        for called, row in first.items()
+    ]

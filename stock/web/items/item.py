@@ -23,12 +23,10 @@ from stock.web.items.substitutes import substitutes_of
 from stock.web.request.bakery_time import current_bakery
 from stock.web.shelves.counted_in import counted_in_context
 from stock.web.shelves.date_words import entered_words, use_by_words
-from stock.web.shelves.history import history_rows, with_document
+from stock.web.shelves.history import LATEST_MOVEMENTS, history_rows, latest_rows
 from stock.web.shelves.history_table import MovementsTable
 from stock.web.shelves.shelf_rows import latest, read_entered
 from stock.web.suppliers.pack_tables import ItemPacksTable
-
-LATEST_MOVEMENTS = 50
 
 
 def item(request: HttpRequest, item_id: int) -> HttpResponse:
@@ -120,12 +118,8 @@ def _buying(item: Item, request: HttpRequest, *, now: datetime) -> dict[str, Any
 
 
 def _history(item: Item, converter: Converter, *, show_all: bool) -> dict[str, Any]:
-    """Return the latest movements, or all; one more is read to know if there are."""
-    movements = with_document(item.movements.all())
-    rows = list(movements if show_all else movements[: LATEST_MOVEMENTS + 1])
-    has_more = not show_all and len(rows) > LATEST_MOVEMENTS
-    if has_more:
-        rows = rows[:LATEST_MOVEMENTS]
+    """Return the latest movements, or all."""
+    rows, has_more = latest_rows(item.movements.all(), show_all=show_all)
     which = f"The latest {LATEST_MOVEMENTS} entries" if has_more else "All entries"
     signs = "what came (+) and what left (\N{MINUS SIGN})"
     table = MovementsTable(

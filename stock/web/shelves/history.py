@@ -25,6 +25,7 @@ from stock.web.shelves.date_words import use_by_words
 from stock.wording.names import person_name
 
 Kind = Movement.Kind
+LATEST_MOVEMENTS = 50  # of a history before "Show all entries"
 UNDONE = " undone"
 COUNT_NOTE = re.compile(r"Count ([0-9]{1,18})( undone)?")
 UNDONE_WORDS = {
@@ -140,6 +141,17 @@ def with_document(movements: QuerySet[Movement]) -> QuerySet[Movement]:
     return movements.select_related(
         "item", "place", "lot", "by", "waste", "move__from_place", "move__to_place"
     )
+
+
+def latest_rows(
+    movements: QuerySet[Movement], *, show_all: bool
+) -> tuple[list[Movement], bool]:
+    """Return the first movements, or all, and whether there are more. One query."""
+    told = with_document(movements)
+    if show_all:
+        return list(told), False
+    rows = list(told[: LATEST_MOVEMENTS + 1])
+    return rows[:LATEST_MOVEMENTS], len(rows) > LATEST_MOVEMENTS
 
 
 def history_rows(
