@@ -22,6 +22,7 @@ from stock.models import (
     Balance,
     Confirmation,
     Count,
+    CountEntry,
     CountPlace,
     CountResult,
     Movement,
@@ -61,7 +62,8 @@ def undo_post(
 
     The ledger is as it was without the count, at the count's own moment, and what was
     never counted before is never counted again. The count is in review, to be posted
-    anew or discarded. Undoing again changes nothing; where it was posted anew since
+    anew or discarded. Entries that came after it was posted are taken now, as any that
+    come during a review. Undoing again changes nothing; where it was posted anew since
     `posted_at`, that posting is left alone.
     """
     count = locked(count_id)
@@ -84,7 +86,22 @@ def undo_post(
     count.undone_at, count.undone_by_id = at, by_id
     count.save()
     count.count_places.update(is_live=True)
+    _take_late(count)
     return len({stock.shelf for stock in changes})
+
+
+def late_entries(count_id: int) -> QuerySet[CountEntry]:
+    """Return the entries of a count that came after it was posted."""
+    posted = CountEntry.Kept.POSTED
+    return CountEntry.objects.filter(count_id=count_id, kept=posted)
+
+
+def _take_late(count: Count) -> None:
+    """Let what came late stand in the review, each entry as it would if it came now."""
+    late, kept = late_entries(count.pk), CountEntry.Kept
+    late.exclude(place__in=count.places.all()).update(kept=kept.ELSEWHERE)
+    late.filter(amount_base=None).exclude(text="").update(kept=kept.UNREADABLE)
+    late.update(kept=kept.TAKEN)
 
 
 def _record_back(

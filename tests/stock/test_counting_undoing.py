@@ -12,6 +12,7 @@ from stock.counts.errors import (
     CountStateError,
     DependedOnError,
     PlaceBeingCountedError,
+    UndecidedError,
 )
 from stock.ledger import correcting, levels, verifying
 from stock.ledger.correcting import OnHandRow
@@ -70,6 +71,34 @@ def test_an_undone_count_leaves_the_ledger_as_it_was_before(count, flour, curd):
     assert (verdict.wrong, verdict.added_up) == ((), ())
     written = Movement.objects.filter(kind="counted").order_by("pk")
     assert [row.amount_base for row in written] == [-4_000, 4_000]
+
+
+def test_what_came_after_the_posting_is_in_the_review_of_the_undone_count(
+    count, shelf, flour, curd
+):
+    ben, loft = build.user("ben"), build.place("loft")
+    sent = {
+        "figure": counts.entry(count, flour, "6 kg", by=ben),
+        "unread": counts.entry(count, curd, "a lot", by=ben, use_by=date(2026, 5, 8)),
+        "elsewhere": counts.entry(count, flour, "1 kg", by=ben, place=loft),
+    }
+    for each in sent.values():
+        (answer,) = counts.take(each)
+        assert answer.state == "kept"
+    undo(count)
+    undo(count)
+
+    seen = counting.review(count.pk)
+
+    assert counts.conflicts(count) == ("flour",)  # 5 kg and 6 kg
+    [line] = [each for row in seen.rows for each in row.lines if each.unread]
+    assert [said.entry.key for said in line.unread] == [sent["unread"].key]
+    assert [said.entry.key for said in seen.kept] == [sent["elsewhere"].key]
+    (again,) = counts.take(sent["figure"])
+    assert again.state == "taken"
+    assert history.unseen_late() == []
+    with pytest.raises(UndecidedError):
+        counting.post_count(count.pk, at=LATER)
 
 
 def test_an_undone_count_is_posted_again_with_another_figure(count, flour):

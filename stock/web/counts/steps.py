@@ -13,6 +13,7 @@ from stock.counts.deciding import OtherReading, refuse_entered_since
 from stock.counts.errors import LineGoneError
 from stock.counts.history import see_late
 from stock.counts.review import ReviewLine, review
+from stock.counts.undoing import late_entries
 from stock.errors import StockError
 from stock.models import Count, CountDecision
 from stock.web.counts.review import a_step
@@ -51,11 +52,14 @@ def post_count(request: HttpRequest, count_id: int) -> str:
 def undo_count(request: HttpRequest, count_id: int) -> str:
     """Take back what the count wrote; it is in review again."""
     posted_at = _moment(request.POST.get("posted", ""))
+    late = late_entries(count_id).count()
     shelves = counting.undo_post(
         count_id, at=timezone.now(), by_id=request.user.pk, posted_at=posted_at
     )
     lines = "1 line is" if shelves == 1 else f"{shelves} lines are"
-    return f"Undone: {lines} as before. The count is in review again."
+    came = "1 entry" if late == 1 else f"{late} entries"
+    with_late = f", with {came} that came late" if late else ""
+    return f"Undone: {lines} as before. The count is in review again{with_late}."
 
 
 @a_step

@@ -53,6 +53,16 @@ def test_entries_that_came_late_are_shown_with_what_to_do(signed_in, posted, but
     assert "said “3 cases”" in words(outcome(signed_in, posted))
 
 
+def test_an_undone_count_asks_about_what_came_late(signed_in, posted, butter):
+    send(signed_in, entry(posted, butter, "3 cases", sequence=9))
+
+    page = signed_in.post(f"/count/{posted.pk}/undo/", follow=True)
+
+    assert said(page)[-1].endswith("in review again, with 1 entry that came late.")
+    assert "ada said “3 cases”" in words(page)
+    assert "3 cases counted, 2 cases on record" in words(page)
+
+
 def test_what_came_late_is_quoted_as_it_was_typed(signed_in, posted, butter):
     send(signed_in, entry(posted, butter, "3 case", typed="3", sequence=9))
 
