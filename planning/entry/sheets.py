@@ -138,7 +138,8 @@ STOCK = Sheet(
             key_may_be_blank=True,
             default="",
         ),
-        Column("use_by", Day(), is_key=True, key_may_be_blank=True),
+        # Any year that is stored comes back; `keep_on_hand` refuses others.
+        Column("use_by", Day(any_year=True), is_key=True, key_may_be_blank=True),
         Column("lot", Name(), default="", help="Where a difference goes."),
     ),
     noun="stock",

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from planning.entry.sheets import STOCK
+from stock.calendar.calendars import is_believable, too_far_away
 from stock.conversion import converters
 from stock.entry.batches import Batch
 from stock.entry.entries import Change, Entry, Kept, Key, kept_of
@@ -54,6 +55,7 @@ def keep_on_hand(
             item = kept.find(row, "item", items, space=upsert.NAMES, noun="item")
             _check_item(kept, row, item)
             kept.find(row, "place", places, space=upsert.PLACES, noun="place")
+        _refuse_unbelievable_days(kept, matched)
         _compile(kept, matched)
         _stand_somewhere(matched, places)
         _refuse_same_shelf(kept, matched)
@@ -120,6 +122,27 @@ def _check_item(kept: Keeping[Any], row: Row[Any], item: Item | None) -> None:
             f"Cakes like {item.name} are made to order and never on a shelf. Enter "
             "what it is made of.",
         )
+
+
+def _refuse_unbelievable_days(kept: Keeping[Any], rows: Iterable[Row[Any]]) -> None:
+    """Refuse a use-by that nobody can mean, unless it is stored: an export comes back.
+
+    One query where there is such a use-by, else none.
+    """
+    asked = [
+        row
+        for row in rows
+        if row.says("use_by")
+        and (use_by := row.after["use_by"])
+        and not is_believable(use_by)
+    ]
+    days = {row.after["use_by"] for row in asked}
+    lots = Lot.objects.filter(use_by__in=days) if days else Lot.objects.none()
+    stored = set(lots.values_list("item_id", "use_by"))
+    for row in asked:
+        item, use_by = row.links.get("item"), row.after["use_by"]
+        if item is None or (item.pk, use_by) not in stored:
+            kept.fault(row, "use_by", too_far_away(use_by))
 
 
 def _compile(kept: Keeping[Any], rows: Iterable[Row[Any]]) -> None:

@@ -11,6 +11,7 @@ from planning.entry.sheets import SHEETS
 from planning.interchange.kitchens import kitchen_entries
 from planning.sentences.words import capitalized, count_words
 from stock.bakery import COLUMN_BY_SETTING
+from stock.calendar.calendars import EARLIEST_DAY, LATEST_DAY
 from stock.database.one_moment import one_moment
 from stock.entry.cells import plain_text
 from stock.entry.entries import Column, Sheet
@@ -63,7 +64,12 @@ def kitchen_out() -> KitchenOut:
 def _kitchen_out() -> KitchenOut:
     entries = kitchen_entries()
     sheets = tuple(_sheet_out(sheet, entries[sheet.name]) for sheet in SHEETS)
-    return KitchenOut(sheets, tuple(stock_below_nothing()))
+    return KitchenOut(sheets, tuple(stock_told_apart()))
+
+
+def stock_told_apart() -> list[str]:
+    """Return a sentence for each stock that a workbook cannot bring elsewhere."""
+    return [*stock_below_nothing(), *unbelievable_use_bys()]
 
 
 def stock_below_nothing() -> list[str]:
@@ -78,6 +84,21 @@ def stock_below_nothing() -> list[str]:
         f"left out. {count_words(item)}"
         for item, place, on_hand_base in below
         if on_hand_base < Decimal(0)
+    ]
+
+
+def unbelievable_use_bys() -> list[str]:
+    """Return a sentence for each stock whose use-by no new kitchen takes. One query."""
+    there = Balance.objects.filter(amount_base__gt=0)
+    far = there.filter(lot__use_by__lt=EARLIEST_DAY) | there.filter(
+        lot__use_by__gt=LATEST_DAY
+    )
+    return [
+        f"{item} in {place} has the use-by {use_by}, which a new kitchen refuses. "
+        "Count it as 0, then with its label's date."
+        for item, place, use_by in far.order_by("item__name", "place__name", "pk")
+        .values_list("item__name", "place__name", "lot__use_by")
+        .distinct()
     ]
 
 

@@ -11,6 +11,9 @@ from stock.errors import StockError
 
 SEVERAL_DATES = re.compile(r"\d{4}-\d{2}-\d{2}\D+\d{4}-\d{2}-\d{2}")
 
+# No bakery plans outside; a slip of the finger does.
+EARLIEST_DAY, LATEST_DAY = date(1990, 1, 1), date(2189, 12, 31)
+
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 FULL_NAMES = (
     "monday",
@@ -86,6 +89,19 @@ def parse_date(text: str) -> date:
         return date.fromisoformat(words)
     except ValueError as error:
         raise CalendarTextError(f"There is no {words} in the calendar.") from error
+
+
+def is_believable(day: date) -> bool:
+    """Whether a bakery may mean this day: its year is no slip of the finger."""
+    return EARLIEST_DAY <= day <= LATEST_DAY
+
+
+def too_far_away(day: date) -> str:
+    """Return what is wrong with a day that nobody can mean."""
+    return (
+        f"{day} is too far away. Write a year from {EARLIEST_DAY.year} "
+        f"to {LATEST_DAY.year}."
+    )
 
 
 def write_dates(dates: Iterable[date]) -> str:

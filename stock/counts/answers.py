@@ -1,7 +1,8 @@
 """Answers to entries: what became of each one, and what its counter should do."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from uuid import UUID
@@ -54,6 +55,7 @@ class Known:
     converters: dict[int, Converter]
     broken: dict[int, str]
     tares: Mapping[tuple[int, int], dict[str, Quantity]]
+    odd_lots: Collection[tuple[int, date | None]]  # item id, a use-by nobody can mean
     refusals: dict[UUID, str] = field(default_factory=dict)
     remarks: dict[UUID, str] = field(default_factory=dict)
 

@@ -11,6 +11,7 @@ from decimal import Decimal
 from django.db import IntegrityError, transaction
 from django.db.models import Max, QuerySet
 
+from stock.calendar.calendars import is_believable
 from stock.counts.answers import Answer, AnswerState
 from stock.counts.deciding import accept_as_entered, decide, note
 from stock.counts.entries import sequence_at, take_entries
@@ -18,6 +19,7 @@ from stock.counts.errors import (
     CorrectedSinceError,
     CountedSinceError,
     MomentAheadError,
+    MomentTooFarError,
     NothingCountedError,
     NothingToWalkError,
     PlaceBeingCountedError,
@@ -97,6 +99,8 @@ def open_count(
     """
     if counted_at is not None and counted_at > at:
         raise MomentAheadError
+    if counted_at is not None and not is_believable(counted_at.date()):
+        raise MomentTooFarError(counted_at.date())
     places = Place.objects.all()
     if place_ids is not None:
         places = places.filter(pk__in=list(place_ids))

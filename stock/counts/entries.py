@@ -6,13 +6,14 @@ the same, and the answer says what to do.
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 from uuid import UUID, uuid5
 
 from django.contrib.auth import get_user_model
 from django.db import transaction
 
+from stock.calendar.calendars import is_believable, too_far_away
 from stock.conversion import converters
 from stock.counts import tares
 from stock.counts.answers import Answer, Known, answers
@@ -22,7 +23,7 @@ from stock.measures.conversion import Converter
 from stock.measures.reading.quantity import LONGEST_TEXT
 from stock.measures.reading.spoken import read_spoken
 from stock.measures.resolution import to_ledger
-from stock.models import Count, CountEntry, CountPlace, Item, Place
+from stock.models import Count, CountEntry, CountPlace, Item, Lot, Place
 from stock.models.ledger import LARGEST_AMOUNT_BASE
 
 # A device reckons in its own arithmetic; closer than this to ours it read the same.
@@ -109,7 +110,20 @@ def _known(entries: Sequence[EntryIn], counts: dict[int, Count]) -> Known:
         tares=tares.tares_by_shelf(
             {(entry.place_id, entry.item_id) for entry in entries}
         ),
+        odd_lots=_odd_lots(entries),
     )
+
+
+def _odd_lots(entries: Iterable[EntryIn]) -> set[tuple[int, date | None]]:
+    """Return stored lots with use-bys that nobody can mean: they can still be counted.
+
+    By item id and use-by. One query where entries speak of such a use-by, else none.
+    """
+    days = {entry.use_by for entry in entries if entry.use_by is not None}
+    odd = [day for day in days if not is_believable(day)]
+    if not odd:
+        return set()
+    return set(Lot.objects.filter(use_by__in=odd).values_list("item_id", "use_by"))
 
 
 def _place_names(
@@ -184,6 +198,13 @@ def _refusal(entry: EntryIn, known: Known) -> str:
         return "This item is no longer here. Add it again, then count it."
     if entry.place_id not in known.place_names:
         return "This place is no longer here. Count it where it stands now."
+    if (
+        entry.text.strip()
+        and entry.use_by is not None
+        and not is_believable(entry.use_by)
+        and (entry.item_id, entry.use_by) not in known.odd_lots
+    ):
+        return too_far_away(entry.use_by)
     return ""
 
 

@@ -1,7 +1,9 @@
 """What a count refuses, each with a sentence that says what to do."""
 
 from collections.abc import Iterable
+from datetime import date
 
+from stock.calendar.calendars import too_far_away
 from stock.errors import StockError
 
 
@@ -187,6 +189,14 @@ class MomentAheadError(CountError):
         super().__init__(
             "The moment of a count cannot lie ahead. Choose now, or when you began."
         )
+
+
+class MomentTooFarError(CountError):
+    """A count as of a day that nobody can mean."""
+
+    def __init__(self, day: date) -> None:
+        super().__init__(f"Moment of the count: {too_far_away(day)}")
+        self.day = day
 
 
 class CountedSinceError(CountError):

@@ -13,23 +13,20 @@ from stock.calendar import calendars
 from stock.calendar.cut_offs import parse_cutoff_days
 from stock.entry.cells import CellError, Text, plain_text
 
-# No bakery plans outside; a slip of the finger does.
-EARLIEST_YEAR, LATEST_YEAR = 1990, 2189
 MOST_CUTOFF_DAYS = 366  # no supplier asks for an order more than a year ahead
 
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """A date: a date cell or ISO text."""
+    """A date: a date cell or ISO text. Its year is checked, or the job does that."""
+
+    any_year: bool = False
 
     def parse(self, value: object) -> date:
         """Return the date."""
         day = self._day(value)
-        if not EARLIEST_YEAR <= day.year <= LATEST_YEAR:
-            raise CellError(
-                f"{day} is too far away. Write a year from {EARLIEST_YEAR} "
-                f"to {LATEST_YEAR}."
-            )
+        if not self.any_year and not calendars.is_believable(day):
+            raise CellError(calendars.too_far_away(day))
         return day
 
     def _day(self, value: object) -> date:
@@ -50,7 +47,9 @@ class Day:
             raise CellError(str(error)) from error
 
     def cell(self, value: Any) -> object:
-        """Return the date; None for none."""
+        """Return the date; as text where no spreadsheet has it, None for none."""
+        if value is not None and not calendars.is_believable(value):
+            return self.text(value)
         return value
 
     def text(self, value: Any) -> str:
@@ -128,9 +127,13 @@ class Days(Text):
     def parse(self, value: object) -> str:
         """Return the ISO dates."""
         try:
-            return calendars.write_dates(calendars.parse_dates(plain_text(value)))
+            days = calendars.parse_dates(plain_text(value))
         except calendars.CalendarTextError as error:
             raise CellError(str(error)) from error
+        for day in days:
+            if not calendars.is_believable(day):
+                raise CellError(calendars.too_far_away(day))
+        return calendars.write_dates(days)
 
 
 @dataclass(frozen=True, slots=True)

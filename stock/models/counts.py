@@ -117,7 +117,8 @@ class CountEntry(models.Model):
     """What one person said of one line, once; never changed.
 
     An entry that the count could not take any more is kept all the same, with the
-    reason; one that came after the posting is taken when that is undone. Blank text says that the line is not counted after all.
+    reason; one that came after the posting is taken when that is undone. Blank text
+    says that the line is not counted after all.
     """
 
     class Kept(models.TextChoices):

@@ -108,6 +108,7 @@ def test_a_cell_is_read_and_what_was_read_is_read_the_same(kind, typed, value):
         (Day(), 46151, "date cell"),
         (Day(), DATE_CELL_WITH_TIME, "a time in it"),
         (Day(), "0206-05-09", "too far away"),
+        (Days(), "2026-12-25; 0026-12-24", "0026-12-24 is too far away"),
         (Clock(), "25:00", "like 14:00"),
         (Weekdays(), "Tue Foo", "'Foo' isn't a weekday"),
         (Days(), "2026-12-25; soon", "'soon' isn't a date"),
@@ -132,6 +133,7 @@ def test_what_cannot_be_read_says_what_to_write(kind, typed, words):
         (cells.YesNo(), True, "yes"),
         (cells.YesNo(), False, None),
         (Day(), date(2026, 5, 9), date(2026, 5, 9)),
+        (Day(), date(26, 12, 24), "0026-12-24"),  # no spreadsheet has such a date
     ],
 )
 def test_a_spreadsheet_cell_holds_plain_values(kind, value, cell):

@@ -1,6 +1,6 @@
 """Entries from phones: repeated, late, out of order, for what has changed meanwhile."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 from uuid import uuid4
 
@@ -434,3 +434,24 @@ def test_an_answer_calls_pieces_by_the_item_s_own_name(shelf):
         "8 cake boxes",
         "cake box: 8 cake boxes.",
     )
+
+
+@pytest.mark.parametrize("day", ["0001-01-01", "0026-12-24", "1989-12-31"])
+def test_a_use_by_that_nobody_can_mean_is_refused(count, flour, day):
+    use_by = date.fromisoformat(day)
+
+    answer = counts.enter(count, flour, "4 kg", use_by=use_by)
+
+    assert (answer.state, answer.sentence) == (
+        "refused",
+        f"{day} is too far away. Write a year from 1990 to 2189.",
+    )
+    assert not CountEntry.objects.exists()
+
+
+def test_a_stored_lot_with_such_a_use_by_can_still_be_counted_away(count, flour):
+    build.stock(flour, 300, use_by=date(26, 12, 24))
+
+    answer = counts.enter(count, flour, "0", use_by=date(26, 12, 24))
+
+    assert answer.state == "taken"

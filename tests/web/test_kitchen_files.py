@@ -356,3 +356,32 @@ def test_faulty_rows_are_counted_beside_the_others(signed_in):
 
     [row] = [shown.rows[0].record]
     assert (len(row.names), row.changed, row.unchanged, row.faulty) == (1, 0, 0, 2)
+
+
+def test_a_stored_use_by_that_nobody_can_mean_comes_back_and_is_told(signed_in):
+    cream = build.item("cream", place=build.place("walk-in"))
+    build.stock(cream, 2_000, use_by=date(26, 12, 24))
+
+    asked = page(signed_in, FILES)
+    content = signed_in.get(DOWNLOAD).content
+    report = signed_in.get(send(signed_in, SimpleUploadedFile("k.xlsx", content)))
+
+    assert (
+        "cream in walk-in has the use-by 0026-12-24, which a new kitchen refuses. "
+        "Count it as 0, then with its label's date."
+    ) in asked
+    assert report.context["report"].faults == ()
+    assert report.context["report"].changes_nothing
+
+
+def test_a_use_by_that_nobody_can_mean_is_refused_in_a_file(signed_in):
+    upload = workbook(
+        Items=[["item", "measure"], ["cream", "mass"]],
+        Stock=[["item", "quantity", "use_by"], ["cream", "2 kg", "0026-12-24"]],
+    )
+
+    report = signed_in.get(send(signed_in, upload)).context["report"]
+
+    assert [str(fault) for fault in report.faults] == [
+        "Stock!C2: 0026-12-24 is too far away. Write a year from 1990 to 2189."
+    ]

@@ -26,7 +26,7 @@ from planning.orders.order_sheets import suggested_sheets
 from planning.plan.planner import Planned, make_plan
 from planning.search.machine_code import make_in_background
 from planning.wording.plan_text import WIDTH, plan_as_text
-from stock.calendar.calendars import parse_date
+from stock.entry.calendar_cells import Day
 from stock.models import Bakery
 
 DATABASE_PATH = settings.BASE_DIR / "demo.sqlite3"
@@ -67,7 +67,7 @@ class Command(PlanningCommand):
 
     def handle(self, **options: Any) -> None:
         _run_on_own_database(fresh=options["fresh"])
-        today = parse_date(options["today"]) if options["today"] else None
+        today = Day().parse(options["today"]) if options["today"] else None
         bakery, as_of = self._open(today)
         planned = make_plan(bakery=bakery, as_of=as_of)
         self.stdout.write(plan_as_text(planned))

@@ -20,7 +20,7 @@ from planning.interchange.report_words import baked_warning
 from planning.interchange.taking_out import (
     NOT_HELD,
     kitchen_out,
-    stock_below_nothing,
+    stock_told_apart,
 )
 from planning.interchange.workbook_reading import read_workbook
 from planning.interchange.workbook_writing import kitchen_workbook
@@ -74,7 +74,7 @@ def kitchen_files(request: HttpRequest) -> HttpResponse:
     context = {
         "form": form,
         "files": [("The whole kitchen as a workbook", download, "XLSX")],
-        "left_out": stock_below_nothing(),
+        "left_out": stock_told_apart(),
         "not_held": NOT_HELD,
     }
     return render(request, "planning/kitchen_files.html", context)

@@ -12,6 +12,7 @@ from django.utils import timezone
 from planning.errors import PlanningError
 from planning.models import Order
 from planning.orders.orders import start_order
+from stock.calendar.calendars import is_believable, too_far_away
 from stock.models import Bakery, Supplier
 from stock.suppliers.delivery_days import next_truck
 from stock.web.forms.entry_fields import DateInput
@@ -61,6 +62,9 @@ class StartOrderForm(forms.Form):
 
     def _day(self, supplier: Supplier, bakery: Bakery, at: datetime) -> date | None:
         typed = self.cleaned_data["deliver_on"]
+        if typed is not None and not is_believable(typed):
+            self.add_error("deliver_on", too_far_away(typed))
+            return None
         if typed is not None:
             if typed >= at.astimezone(bakery.zone).date():
                 return typed

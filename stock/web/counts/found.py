@@ -2,9 +2,15 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 from uuid import UUID, uuid4
 
+from stock.calendar.calendars import (
+    CalendarTextError,
+    is_believable,
+    parse_date,
+    too_far_away,
+)
 from stock.conversion.converters import converters_for
 from stock.counts.entries import compiled_or_broken, sequence_at
 from stock.counts.lines import EntryIn
@@ -64,7 +70,7 @@ def found_entry(
         count_id=count.pk,
         place_id=place.pk,
         item_id=item.pk,
-        use_by=date.fromisoformat(found.use_by) if found.use_by else None,
+        use_by=parse_date(found.use_by) if found.use_by else None,
         lot_code=found.lot,
         text=found.amount,
         entered_at=at,
@@ -84,16 +90,23 @@ def _complete(found: FoundItem, item: Item) -> None:
         found.amount = with_unit(found.amount, known[item.pk], {}, unit)
 
 
+def _use_by_problem(use_by: str) -> str:
+    if not use_by:
+        return ""
+    try:
+        day = parse_date(use_by)
+    except CalendarTextError:
+        return f"Use by: “{use_by}” isn't a date. Try 2026-05-12."
+    return "" if is_believable(day) else f"Use by: {too_far_away(day)}"
+
+
 def _problem(found: FoundItem, item: Item, place: Place) -> str:
     try:
         UUID(found.key)
     except ValueError:
         return "This form was sent incomplete. Type it again on this page."
-    try:
-        if found.use_by:
-            date.fromisoformat(found.use_by)
-    except ValueError:
-        return f"Use by: “{found.use_by}” isn't a date. Try 2026-05-12."
+    if problem := _use_by_problem(found.use_by):
+        return problem
     if len(found.lot) > LONGEST_LOT:
         return f"The lot is too long. Write at most {LONGEST_LOT} letters."
     if not found.amount:

@@ -12,7 +12,7 @@ from django.http import QueryDict
 from django.utils.html import escape, format_html, format_html_join
 from django.utils.safestring import SafeString
 
-from stock.calendar.calendars import WEEKDAYS
+from stock.calendar.calendars import EARLIEST_DAY, LATEST_DAY, WEEKDAYS
 from stock.entry.calendar_cells import Clock, Day, Weekdays
 from stock.entry.cells import BarCode, Choice, Email, Number, Text, WholeNumber, YesNo
 from stock.entry.entries import Column
@@ -49,9 +49,14 @@ class NumberInput(forms.TextInput):
 
 
 class DateInput(forms.DateInput):
-    """The browser's own field for a date."""
+    """The browser's own field for a date, of the years that a bakery may mean."""
 
     input_type = "date"
+
+    def __init__(self) -> None:
+        super().__init__(
+            {"min": EARLIEST_DAY.isoformat(), "max": LATEST_DAY.isoformat()}
+        )
 
 
 class TimeInput(forms.TimeInput):

@@ -341,3 +341,38 @@ def test_a_form_whose_hidden_key_is_broken_does_not_blame_the_date(signed_in, co
     response = send_page(signed_in, count, **found("vanilla", **{"extra-key": "x"}))
 
     assert "sent incomplete" in response.context["extra"].problem
+
+
+@pytest.mark.parametrize("use_by", ["0026-12-24", "9999-12-31"])
+def test_a_use_by_that_nobody_can_mean_is_refused_on_the_page(signed_in, count, use_by):
+    build.item("vanilla", measure="volume")
+
+    response = send_page(
+        signed_in, count, **found("vanilla", **{"extra-use-by": use_by})
+    )
+
+    assert response.context["extra"].problem == (
+        f"Use by: {use_by} is too far away. Write a year from 1990 to 2189."
+    )
+    assert response.context["extra"].use_by == use_by
+    assert not CountEntry.objects.exists()
+
+
+def test_a_phone_is_told_of_a_use_by_that_nobody_can_mean(signed_in, count, butter):
+    sent = entry(count, butter, "1 c", use_by="9999-12-31")
+
+    [answer] = send(signed_in, sent)
+
+    assert (answer["outcome"], answer["sentence"]) == (
+        "refused",
+        "9999-12-31 is too far away. Write a year from 1990 to 2189.",
+    )
+
+
+def test_a_count_as_of_a_year_that_nobody_can_mean_is_refused(signed_in, walk_in):
+    typed = {"places": [walk_in.pk], "counted_at": "0026-12-24T10:00"}
+
+    response = signed_in.post("/count/", typed)
+
+    assert "0026-12-24 is too far away." in response.content.decode()
+    assert not Count.objects.exists()

@@ -182,6 +182,7 @@ def test_an_order_is_started_by_hand_for_the_next_truck(site, flour):
     ("fields", "sentence"),
     [
         ({"deliver_on": "2026-05-03"}, "That day is past."),
+        ({"deliver_on": "9999-12-31"}, "9999-12-31 is too far away. Write a year"),
         ({"deliver_on": "2026-02-30"}, "Write a date, like 2026-05-09."),
         ({"supplier": ""}, "Choose whom to order from."),
         ({"supplier": "0"}, "Choose one from the list."),

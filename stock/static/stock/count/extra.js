@@ -40,10 +40,24 @@ export class Extra {
       this.name.focus();
       return;
     }
+    const problem = this.useByProblem();
+    if (problem) {
+      this.problem.textContent = problem;
+      this.useBy.focus();
+      return;
+    }
     const [useBy, lot] = [this.useBy.value || null, this.lot.value.trim()];
     const line = this.listed(known, useBy, lot) ?? this.show(known, useBy, lot);
     this.problem.textContent = this.name.value = this.useBy.value = this.lot.value = "";
     line.input.focus();
+  }
+
+  // What is wrong with the use-by: half a date, or a year that nobody can mean.
+  useByProblem() {
+    const { value, min, max, validity } = this.useBy;
+    if (validity.badInput) return "Use by: Write the whole date, or clear it.";
+    if (!validity.rangeUnderflow && !validity.rangeOverflow) return "";
+    return `Use by: ${value} is too far away. Write a year from ${min.slice(0, 4)} to ${max.slice(0, 4)}.`;
   }
 
   listed({ item_id: id }, useBy, lot) {
