@@ -179,3 +179,24 @@ def test_something_found_gets_a_line_even_with_no_network(phone, ada, count, she
 
     sent(tab)
     assert texts(count) == {"vanilla": ["2 jars"]}
+
+
+def test_a_use_by_that_nobody_can_mean_gets_no_line(phone, ada, count, shelf):
+    build.item("vanilla", own_units="jar = 500 g")
+    tab = phone(ada)
+    open_sheet(tab, count, shelf)
+    tab.get_by_label("Item", exact=True).fill("vanilla")
+    tab.get_by_label("Use by").fill("0026-12-24")
+
+    tab.get_by_role("button", name="Add this line").tap()
+
+    expect(tab.locator("[data-extra-problem]")).to_have_text(
+        "Use by: 0026-12-24 is too far away. Write a year from 1990 to 2189."
+    )
+    expect(tab.get_by_label("Use by")).to_be_focused()
+    expect(field(tab, "vanilla")).to_have_count(0)
+    tab.get_by_label("Use by").fill("2026-12-24")
+    tab.get_by_role("button", name="Add this line").tap()
+    enter(tab, "vanilla", "2 jars")
+    sent(tab)
+    assert CountEntry.objects.get().use_by.year == 2026
