@@ -116,9 +116,8 @@ class CountPlace(models.Model):
 class CountEntry(models.Model):
     """What one person said of one line, once; never changed.
 
-    An entry that the count could not take any more is kept all the same, with the
-    reason; one that came after the posting is taken when that is undone. Blank text
-    says that the line is not counted after all.
+    An entry that the count could not take is kept all the same, with the reason; one
+    that came after a posting is taken once that is undone. Blank text: not counted.
     """
 
     class Kept(models.TextChoices):
