@@ -7,7 +7,6 @@ on the shelves that it moved.
 from collections.abc import Iterator, Sequence
 from datetime import datetime
 from decimal import Decimal
-from typing import NamedTuple
 
 from django.db import transaction
 from django.db.models import QuerySet
@@ -17,20 +16,12 @@ from planning.baking.making import movement_key
 from planning.models import Bake, BakeLine, PlannedCake
 from planning.wording.bake_words import bake_words
 from stock.ledger import ledger
-from stock.ledger.confirming import confirmed_since
-from stock.ledger.levels import COUNTING_KINDS, ZERO
-from stock.models import Balance, CountResult, Movement
+from stock.ledger.levels import ZERO
+from stock.ledger.said_since import Written, said_since_each
+from stock.models import Balance, Movement
 from stock.saving import upsert
 
-COUNTED = "counted or set since"
 USED = "used or moved since"
-
-
-class _Shelf(NamedTuple):
-    """An item in a place."""
-
-    item_id: int
-    place_id: int
 
 
 @transaction.atomic
@@ -90,23 +81,12 @@ def _set_since(
     lines: Sequence[BakeLine], newest: int, moved_at: datetime
 ) -> Iterator[str]:
     """Yield which shelves were set or counted of that moment or later."""
-    line_by_shelf = {_Shelf(line.lot.item_id, line.place_id): line for line in lines}
-    item_ids = {shelf.item_id for shelf in line_by_shelf}
-    moved = Movement.objects.order_by().filter(
-        pk__gt=newest, kind__in=COUNTING_KINDS, at__gte=moved_at, item_id__in=item_ids
-    )
-    counted = CountResult.objects.filter(
-        count__counted_at__gte=moved_at, item_id__in=item_ids
-    )
-    confirmed = confirmed_since(newest, at=moved_at, item_ids=item_ids)
-    columns = ("item_id", "place_id")
-    for shelf in [
-        *moved.values_list(*columns),
-        *counted.values_list(*columns),
-        *confirmed.values_list(*columns),
-    ]:
-        if line := line_by_shelf.get(_Shelf(*shelf)):
-            yield _named(line, COUNTED)
+    line_by_shelf = {(line.lot.item_id, line.place_id): line for line in lines}
+    written = [Written(*shelf, moved_at, newest) for shelf in line_by_shelf]
+    said = said_since_each(written)
+    for line, what in zip(line_by_shelf.values(), said, strict=True):
+        if what:
+            yield _named(line, what)
 
 
 def _named(line: BakeLine, what: str) -> str:

@@ -6,7 +6,6 @@ set or counted these shelves since.
 
 from collections.abc import Iterator, Sequence
 from datetime import datetime
-from typing import NamedTuple
 
 from django.db import transaction
 
@@ -20,21 +19,13 @@ from planning.orders.receiving import (
     state_error,
 )
 from stock.ledger import ledger
-from stock.ledger.confirming import confirmed_since
 from stock.ledger.levels import COUNTING_KINDS, ZERO
-from stock.models import Bakery, Balance, CountResult, Movement
+from stock.ledger.said_since import Written, said_since_each
+from stock.models import Bakery, Balance, Movement
 
 WAY_OUT = "Set what is on hand on its page instead."
-COUNTED = "counted or set since"
 USED = "used since"
 MOVED = "moved since"
-
-
-class _Shelf(NamedTuple):
-    """An item in a place."""
-
-    item_id: int
-    place_id: int | None
 
 
 @transaction.atomic
@@ -69,7 +60,7 @@ def undo_delivery(hand: Hand, delivery_id: int, *, bakery: Bakery) -> Delivery:
 def in_the_way(delivery: Delivery, *, at: datetime, bakery: Bakery) -> list[str]:
     """Return what keeps a delivery from being undone.
 
-    Nothing is locked: it may change until somebody undoes it. Six queries at most.
+    Nothing is locked: it may change until somebody undoes it. Seven queries at most.
     """
     rows = delivery.lines.select_related("line__pack__item", "place")
     came = [row for row in rows if row.packs]
@@ -83,7 +74,7 @@ def _reasons(
     at: datetime,
     bakery: Bakery,
 ) -> list[str]:
-    """Return what stands in the way. Five queries."""
+    """Return what stands in the way. Six queries."""
     days = [moment.astimezone(bakery.zone).date() for moment in (delivery.at, at)]
     if days[0] != days[1]:
         return ["it was recorded on an earlier day"]
@@ -91,14 +82,8 @@ def _reasons(
         return []
     own = list(_own_movements(delivery, came).values_list("pk", "at"))
     newest, moved_at = max(pk for pk, _ in own), own[0][1]
-    return list(
-        dict.fromkeys(
-            [
-                *_moved_since(came, newest, moved_at),
-                *_counted_since(came, newest, moved_at),
-            ]
-        )
-    )
+    left = _left_since(came, newest, moved_at)
+    return list(dict.fromkeys([*_set_since(came, newest, moved_at), *left]))
 
 
 def _own_movements(delivery: Delivery, came: Sequence[DeliveryLine]):
@@ -106,52 +91,39 @@ def _own_movements(delivery: Delivery, came: Sequence[DeliveryLine]):
     return Movement.objects.filter(key__in=keys).order_by()
 
 
-def _moved_since(
+def _set_since(
     came: Sequence[DeliveryLine], newest: int, moved_at: datetime
 ) -> Iterator[str]:
-    """Yield what was set since, and what left of lots that it would take below zero."""
+    """Yield which shelves were set or counted of that moment or later."""
+    row_by_shelf = {(row.line.pack.item_id, row.place_id or 0): row for row in came}
+    written = [Written(*shelf, moved_at, newest) for shelf in row_by_shelf]
+    said = said_since_each(written)
+    for row, what in zip(row_by_shelf.values(), said, strict=True):
+        if what:
+            yield _named(row, what)
+
+
+def _left_since(
+    came: Sequence[DeliveryLine], newest: int, moved_at: datetime
+) -> Iterator[str]:
+    """Yield what left since of lots that undoing would take below zero."""
     row_by_lot = {(row.place_id, row.lot_id): row for row in came}
-    names = _names(came)
-    balances = Balance.objects.filter(lot_id__in={row.lot_id for row in came})
+    lot_ids = {row.lot_id for row in came}
+    balances = Balance.objects.filter(lot_id__in=lot_ids)
     left_base = {(row.place_id, row.lot_id): row.amount_base for row in balances}
     later = Movement.objects.order_by("pk").filter(
-        pk__gt=newest, item_id__in={shelf.item_id for shelf in names}
+        pk__gt=newest, lot_id__in=lot_ids, amount_base__lt=0
     )
-    for moved in later:
-        shelf = _Shelf(moved.item_id, moved.place_id)
+    # What a count or a hand set there is told of by `_set_since`.
+    for moved in later.exclude(kind__in=COUNTING_KINDS, at__gte=moved_at):
         lot = (moved.place_id, moved.lot_id)
-        row, left = row_by_lot.get(lot), left_base.get(lot, ZERO)
-        is_set = moved.kind in COUNTING_KINDS and moved.at >= moved_at
-        if is_set and shelf in names:
-            yield f"{names[shelf]} was {COUNTED}"
-        elif row and moved.amount_base < 0 and left < row.amount_base:
-            is_move = moved.kind == Movement.Kind.MOVED
-            yield f"{names[shelf]} was {MOVED if is_move else USED}"
+        row = row_by_lot.get(lot)
+        if row and left_base.get(lot, ZERO) < row.amount_base:
+            yield _named(row, MOVED if moved.kind == Movement.Kind.MOVED else USED)
 
 
-def _counted_since(
-    came: Sequence[DeliveryLine], newest: int, moved_at: datetime
-) -> Iterator[str]:
-    """Yield what was found since, by a count or else: also just as on record."""
-    names = _names(came)
-    item_ids = {shelf.item_id for shelf in names}
-    counted = CountResult.objects.filter(
-        count__counted_at__gte=moved_at, item_id__in=item_ids
-    )
-    confirmed = confirmed_since(newest, at=moved_at, item_ids=item_ids)
-    shelves = ("item_id", "place_id")
-    for shelf in [*counted.values_list(*shelves), *confirmed.values_list(*shelves)]:
-        if _Shelf(*shelf) in names:
-            yield f"{names[_Shelf(*shelf)]} was {COUNTED}"
-
-
-def _names(came: Sequence[DeliveryLine]) -> dict[_Shelf, str]:
-    return {
-        _Shelf(row.line.pack.item_id, row.place_id): (
-            f"{row.line.pack.item.name} in {row.place}"
-        )
-        for row in came
-    }
+def _named(row: DeliveryLine, what: str) -> str:
+    return f"{row.line.pack.item.name} in {row.place} was {what}"
 
 
 def _write_back(

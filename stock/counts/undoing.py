@@ -10,30 +10,25 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from django.db import transaction
-from django.db.models import Q, QuerySet, Sum
+from django.db.models import QuerySet, Sum
 
 from stock.counts.errors import DependedOnError, PlaceBeingCountedError
 from stock.counts.lines import Shelf
 from stock.counts.states import locked, state_error
 from stock.ledger import ledger
-from stock.ledger.confirming import confirmed_since
-from stock.ledger.levels import COUNTING_KINDS, ZERO
+from stock.ledger.levels import ZERO
+from stock.ledger.said_since import Written, said_since_each
 from stock.models import (
     Balance,
-    Confirmation,
     Count,
     CountEntry,
     CountPlace,
     CountResult,
+    Item,
     Movement,
+    Place,
 )
 
-# What others said of a shelf since, as errors name it.
-SINCE_WORDS = {
-    Movement.Kind.IMPORTED: "set from a workbook since",
-    Movement.Kind.CORRECTED: "set by hand since",
-    Movement.Kind.COUNTED: "counted again since",
-}
 USED_WORDS = "used since from what the count found"
 MOVED_WORDS = "moved since from what the count found"
 
@@ -156,7 +151,7 @@ def _refuse_counted_elsewhere(count: Count) -> None:
 def in_the_way(count: Count) -> list[str]:
     """Return what later builds on a posted count, so that it cannot be undone.
 
-    Nothing is locked: it may change until somebody undoes it. Six queries at most.
+    Nothing is locked: it may change until somebody undoes it. Nine queries at most.
     """
     return _built_on_it(count, _changes(count))
 
@@ -167,61 +162,49 @@ def _refuse_depended_on(count: Count, changes: Mapping[_Stock, Decimal]) -> None
 
 
 def _built_on_it(count: Count, changes: Mapping[_Stock, Decimal]) -> list[str]:
-    shelves = {stock.shelf for stock in changes}
-    if not shelves:
+    if not changes:
         return []
-    item_ids = {shelf.item_id for shelf in shelves}
     newest_id = _movements(count).order_by("-pk").values_list("pk", flat=True)[0]
-    later = Movement.objects.filter(
-        pk__gt=newest_id, item_id__in=item_ids
-    ).select_related("item", "place")
-    confirmed = confirmed_since(newest_id, at=count.counted_at, item_ids=item_ids)
-    reasons = dict.fromkeys(
-        [
-            *_said_since(count, [*later, *confirmed], shelves),
-            *_counted_since(count, shelves),
-            *_used_since(later, changes),
-        ]
-    )
-    return list(reasons)
+    said = _said_since(count, {stock.shelf for stock in changes}, newest_id)
+    return list(dict.fromkeys([*said, *_used_since(changes, newest_id)]))
 
 
-def _said_since(
-    count: Count, later: Iterable[Movement | Confirmation], shelves: set[Shelf]
-) -> Iterator[str]:
-    """Yield what was set since, or found by hand or workbook to be as on record."""
-    for row in later:
-        is_of = Shelf(row.place_id, row.item_id) in shelves
-        if is_of and row.kind in COUNTING_KINDS and row.at >= count.counted_at:
-            yield _named(row, SINCE_WORDS[Movement.Kind(row.kind)])
+def _said_since(count: Count, shelves: Iterable[Shelf], newest_id: int) -> list[str]:
+    """Return what was set since, or found to be so by a hand, workbook or count."""
+    rows = [
+        Written(
+            shelf.item_id, shelf.place_id, count.counted_at, newest_id, count.closed_at
+        )
+        for shelf in sorted(shelves)
+    ]
+    said = [
+        (row, what)
+        for row, what in zip(rows, said_since_each(rows), strict=True)
+        if what
+    ]
+    items = Item.objects.in_bulk({row.item_id for row, _ in said})
+    places = Place.objects.in_bulk({row.place_id for row, _ in said})
+    return [
+        _named(items[row.item_id], places[row.place_id], what) for row, what in said
+    ]
 
 
-def _counted_since(count: Count, shelves: set[Shelf]) -> Iterator[str]:
-    """Yield what a later count found: also where it was just as on record."""
-    is_later = Q(count__counted_at__gt=count.counted_at) | Q(
-        count__counted_at=count.counted_at, count__closed_at__gte=count.closed_at
-    )
-    others = CountResult.objects.filter(is_later).exclude(count=count)
-    for row in others.select_related("item", "place"):
-        if Shelf(row.place_id, row.item_id) in shelves:
-            yield _named(row, SINCE_WORDS[Movement.Kind.COUNTED])
-
-
-def _used_since(
-    later: Iterable[Movement], changes: Mapping[_Stock, Decimal]
-) -> Iterator[str]:
+def _used_since(changes: Mapping[_Stock, Decimal], newest_id: int) -> Iterator[str]:
     """Yield what left since of lots that would be below nothing without the count."""
     lot_ids = {stock.lot_id for stock in changes}
     rows = Balance.objects.filter(lot_id__in=lot_ids)
     left = {(row.place_id, row.lot_id): row.amount_base for row in rows}
-    for row in later:
+    later = Movement.objects.filter(
+        pk__gt=newest_id, lot_id__in=lot_ids, amount_base__lt=0
+    )
+    for row in later.select_related("item", "place"):
         stock = _Stock(row.place_id, row.item_id, row.lot_id)
         found_base = changes.get(stock, ZERO)
         balance_base = left.get((row.place_id, row.lot_id), ZERO)
-        if row.amount_base < 0 < found_base and balance_base < found_base:
+        if found_base > 0 and balance_base < found_base:
             is_move = row.kind == Movement.Kind.MOVED
-            yield _named(row, MOVED_WORDS if is_move else USED_WORDS)
+            yield _named(row.item, row.place, MOVED_WORDS if is_move else USED_WORDS)
 
 
-def _named(row: Movement | Confirmation | CountResult, what: str) -> str:
-    return f"{row.item.name} in {row.place.name} was {what}"
+def _named(item: Item, place: Place, what: str) -> str:
+    return f"{item.name} in {place.name} was {what}"

@@ -23,6 +23,7 @@ class Written(NamedTuple):
     place_id: int
     at: datetime
     newest_movement_id: int
+    posted_at: datetime | None = None  # of a count: as of one moment the later counts
 
 
 def said_since(
@@ -90,7 +91,8 @@ def _said_of(row: Written, said: Sequence[_Said], counted: Sequence[_Counted]) -
         if (each.item_id, each.place_id) == shelf and each.at >= row.at and is_after:
             return SINCE_WORDS[Movement.Kind(each.kind)]
     for count in counted:
-        is_after = (count.counted_at, count.closed_at) > (row.at, row.at)
+        posted_at = row.posted_at or row.at
+        is_after = (count.counted_at, count.closed_at) > (row.at, posted_at)
         if (count.item_id, count.place_id) == shelf and is_after:
             return COUNTED_WORDS
     return ""

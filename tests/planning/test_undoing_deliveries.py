@@ -20,6 +20,7 @@ from planning.models import Delivery, OrderLine
 from planning.orders.new_day import set_new_day
 from planning.orders.order_book import booked_order
 from planning.orders.receiving import Rest, receive_delivery
+from stock.counts.undoing import undo_post
 from stock.ledger.correcting import OnHandRow, set_on_hand
 from stock.ledger.levels import items_on_record, on_hand_base_by_item
 from stock.ledger.verifying import rebuild, verify_ledger
@@ -28,6 +29,7 @@ from stock.moving.moving import MoveEntry, move_stock, undo_move
 from tests import build
 from tests.build import MONDAY, NOON
 from tests.planning.deliveries import hand, lots, receive, state, undo
+from tests.stock import counts
 
 pytestmark = pytest.mark.django_db
 
@@ -212,13 +214,39 @@ def test_use_of_what_stood_there_before_stands_in_no_way(order, flour, rack):
     assert on_hand_base_by_item()[flour.item_id] == 0
 
 
-@pytest.mark.parametrize("kind", [Kind.CORRECTED, Kind.COUNTED, Kind.IMPORTED])
-def test_what_was_counted_or_set_since_stands_in_the_way(order, flour, rack, kind):
+@pytest.mark.parametrize(
+    ("kind", "words"),
+    [
+        (Kind.CORRECTED, "set by hand since"),
+        (Kind.IMPORTED, "set from a workbook since"),
+    ],
+)
+def test_what_was_set_since_stands_in_the_way(order, flour, rack, kind, words):
     delivery = receive(order, 3, 2)
-    build.stock(flour.item, 10, place=rack, kind=kind, at=NOON + timedelta(minutes=5))
+    build.stock(flour.item, -10, place=rack, kind=kind, at=NOON + timedelta(minutes=5))
 
-    with pytest.raises(DeliveryDependedOnError, match="flour in rack was counted or"):
+    with pytest.raises(DeliveryDependedOnError) as refused:
         undo(delivery)
+
+    assert refused.value.reasons == (f"flour in rack was {words}",)
+
+
+def test_what_was_counted_since_stands_in_the_way_until_the_count_is_undone(
+    order, flour, rack
+):
+    delivery = receive(order, 3, 2)
+    count = counts.opened(rack, counted_at=NOON + timedelta(minutes=5))
+    counts.enter(count, flour.item, "2900 g")
+    counts.posted(count)
+
+    with pytest.raises(
+        DeliveryDependedOnError, match="flour in rack was counted since"
+    ):
+        undo(delivery)
+    undo_post(count.pk, at=NOON + timedelta(hours=1))
+    undo(delivery)
+
+    assert lots() == []
 
 
 def test_what_was_found_as_on_record_since_stands_in_the_way(order, flour, rack):
@@ -226,7 +254,9 @@ def test_what_was_found_as_on_record_since_stands_in_the_way(order, flour, rack)
     said = OnHandRow(flour.item_id, rack.pk, Decimal(3_000))
     assert set_on_hand(said) is None
 
-    with pytest.raises(DeliveryDependedOnError, match="flour in rack was counted or"):
+    with pytest.raises(
+        DeliveryDependedOnError, match="flour in rack was set by hand since"
+    ):
         undo(delivery)
 
 

@@ -179,8 +179,8 @@ def test_what_came_and_was_used_since_stays(count, flour):
         ("corrected", "flour in walk-in was set by hand since"),
         ("confirmed", "flour in walk-in was set by hand since"),
         ("confirmed by a workbook", "flour in walk-in was set from a workbook since"),
-        ("counted", "flour in walk-in was counted again since"),
-        ("as on record", "flour in walk-in was counted again since"),
+        ("counted", "flour in walk-in was counted since"),
+        ("as on record", "flour in walk-in was counted since"),
         ("used", "flour in walk-in was used since from what the count found"),
         ("moved", "flour in walk-in was moved since from what the count found"),
     ],
@@ -218,6 +218,21 @@ def test_what_builds_on_a_count_keeps_it_from_being_undone(shelf, flour, what, w
     )
     assert counts.on_hand() == before
     assert Count.objects.get(pk=count.pk).state == Count.State.POSTED
+
+
+@pytest.mark.parametrize("said", ["11 kg", "12 kg"])
+def test_a_later_count_that_was_undone_keeps_nothing(shelf, flour, said):
+    first = counts.opened(shelf)
+    counts.enter(first, flour, "12 kg")
+    counts.posted(first)
+    again = counts.opened(shelf, counted_at=NOON + timedelta(minutes=30))
+    counts.enter(again, flour, said)
+    counts.posted(again, at=LATER)
+    undo(again)
+    counting.discard(again.pk, at=LATER)
+
+    assert undo(first) == 1
+    assert counts.on_hand()[flour.pk] == 9_000
 
 
 def test_what_was_on_record_before_may_be_used_to_the_last_gram(shelf, flour):
