@@ -84,6 +84,47 @@ def test_what_a_recipe_takes_is_the_sum_of_its_cakes_as_they_are_said(grams):
     assert abs(parts + rounding - total) < Fraction(1, 20)
 
 
+@pytest.mark.parametrize(
+    "grams", [(1_332, 737), (1_318, 722), (455, 460, 470), (20_000, 313), (7, 9)]
+)
+def test_what_one_recipe_takes_is_said_as_what_is_used(grams):
+    butter = build.item("butter", on_hand_base=0)
+    build.pack(butter, holds="36 lb", size_base=16_329.3253, called="case")
+    cake = build.cake(lines=[(butter, 1)])
+    for quantity in grams:
+        build.planned_cake(cake, due_on=SATURDAY, quantity=quantity)
+    planned = make_plan(bakery=build.bakery(time_zone="UTC"), as_of=NOON)
+    [row] = planned.plan.shortfalls
+
+    chain = lack_chain(PageWords(planned, MONDAY), row)
+
+    assert chain.takings[0].amount == chain.lines[0].amount == chain.comes_to.amount
+    assert chain.rounding is None
+
+
+def test_what_several_recipes_take_comes_to_what_is_used_as_said():
+    # 1,318 g are 2 lb 14 1/2 oz, 722 g 1 lb 9 1/2 oz; their 2,040 g are 4 lb 8 oz
+    butter = build.item("butter", on_hand_base=0)
+    build.pack(butter, holds="36 lb", size_base=16_329.3253, called="case")
+    for grams in (1_318, 722, 455, 460, 470):
+        cake = build.cake(f"cake of {grams}", lines=[(butter, grams)])
+        build.planned_cake(cake, due_on=SATURDAY)
+    planned = make_plan(bakery=build.bakery(time_zone="UTC"), as_of=NOON)
+    [row] = planned.plan.shortfalls
+
+    chain = lack_chain(PageWords(planned, MONDAY), row)
+
+    def said(line):
+        sign = -1 if line.less else 1
+        return sign * planned.words.said_base(row.node, line.amount.words)
+
+    parts = sum(
+        planned.words.said_base(row.node, each.amount.words) for each in chain.takings
+    )
+    rounding = said(chain.rounding) if chain.rounding else 0
+    assert parts + rounding == said(chain.lines[0])
+
+
 def test_a_page_shows_the_rounding(signed_in):
     butter = build.item("butter", on_hand_base=1_000)
     build.pack(butter, holds="36 lb", size_base=16_329.3253, called="case")

@@ -44,9 +44,9 @@ class Taking:
 
     item_id: int
     name: str
-    amount: Said  # the sum of its cakes' amounts as said, where words say just that
+    amount: Said
     cakes: list[CakeShare]
-    rounding: SumLine | None  # else what rounding made of them
+    rounding: SumLine | None  # what rounding made of its cakes' amounts as said
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +57,7 @@ class Chain:
     comes_to: SumLine
     used_words: str
     takings: list[Taking]
+    rounding: SumLine | None  # what rounding made of the takings' amounts as said
 
 
 def lack_chain(
@@ -74,11 +75,14 @@ def lack_chain(
         if added.from_on <= day <= added.to_on
     ]
     comes_to = SumLine(COMES_TO[lack.kind], words.gap(lack.node, added.short_base))
+    takings = _takings(words, lack.node, days, cakes)
+    used = words.gap(lack.node, added.used_base)
     return Chain(
         lines=adding_up(words, lack.node, _lines(words, lack, added), comes_to),
         comes_to=comes_to,
         used_words=_span(words, "used", added.from_on, added.to_on),
-        takings=_takings(words, lack.node, days, cakes),
+        takings=takings,
+        rounding=_rounding(words, lack.node, [each.amount for each in takings], used),
     )
 
 
@@ -143,14 +147,12 @@ def _taking(
 ) -> Taking:
     nodes = words.planned.kitchen.nodes
     said = [words.gap(node, share.takes_base) for share in group]
-    amount = _together(words, node, sum(share.takes_base for share in group), said)
-    lines = [SumLine("", each) for each in said if not each.is_nothing]
-    added = adding_up(words, node, lines, SumLine("", amount))
+    amount = words.gap(node, sum(share.takes_base for share in group))
     return Taking(
         item_id=item_id,
         name=nodes.names[group[0].taker],
         amount=amount,
-        rounding=added[-1] if len(added) > len(lines) else None,
+        rounding=_rounding(words, node, said, amount),
         cakes=[
             CakeShare(
                 amount=each,
@@ -162,13 +164,13 @@ def _taking(
     )
 
 
-def _together(
-    words: PageWords, node: int, total_base: float, parts: Iterable[Said]
-) -> Said:
-    """Return a total as the sum of its parts as said, where words say just that."""
-    total, read = words.gap(node, total_base), words.planned.words.said_base
-    parts_base = sum(read(node, part.words) for part in parts)
-    shown = words.gap(node, float(parts_base))
-    if read(node, shown.words) != parts_base:
-        return total
-    return Said(shown.words, total.exact)
+def _rounding(
+    words: PageWords, node: int, parts: Iterable[Said], total: Said
+) -> SumLine | None:
+    """Return what rounding made of parts that come to a total, all as they are said.
+
+    A total is said as everywhere else, not as the sum of these parts.
+    """
+    lines = [SumLine("", each) for each in parts if not each.is_nothing]
+    added = adding_up(words, node, lines, SumLine("", total))
+    return added[-1] if len(added) > len(lines) else None
