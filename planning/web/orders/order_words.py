@@ -147,7 +147,7 @@ def drafted_words(drafted: Drafted) -> str:
     said = [
         (drafted.added, "Drafted: {}."),
         (drafted.changed, "Brought up to date: {}."),
-        (drafted.unchanged, "Already as the plan suggests: {}."),
+        (drafted.unchanged, "As the plan suggests, with reasons as of now: {}."),
         (drafted.left, "Left as you made them: {}."),
         (drafted.dropped, "Discarded, as nothing asks for them now: {}."),
     ]

@@ -74,6 +74,17 @@ def test_reasons_say_as_of_when_they_were(site, cakes, clock):
     assert "Reasons are as of" not in page(site, "order", order.pk)
 
 
+def test_drafting_again_says_why_as_of_now(site, cakes, clock):
+    post(site, "draft_orders")
+    clock["now"] = NOON + timedelta(hours=1)
+
+    response = post(site, "draft_orders")
+
+    assert "As the plan suggests, with reasons as of now: 2026-001." in text(response)
+    order = Order.objects.get()
+    assert "Reasons are as of today 1:00 pm." in page(site, "order", order.pk)
+
+
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
