@@ -83,11 +83,11 @@ class Amount:
         words = self.words
         if not self.base or words == self.base_words:
             return words
-        about = "" if self._is_as_said else ABOUT
+        about = "" if self.is_as_said else ABOUT
         return f"{about}{words.removeprefix(ABOUT)} ({self.base_words})"
 
     @property
-    def _is_as_said(self) -> bool:
+    def is_as_said(self) -> bool:
         """Whether the words come to the base figure, to one part in a thousand."""
         said = say_short(abs(self.base or Decimal(0)), self.converter)
         size_base = Fraction(abs(self.base or Decimal(0)))

@@ -1,4 +1,5 @@
 from datetime import timedelta
+from decimal import Decimal
 from html import unescape
 
 import pytest
@@ -408,3 +409,12 @@ def test_a_rounded_quantity_on_hand_is_about_so_much(signed_in, base, words):
 
     state = shown.partition('<p class="state state-well"><strong>')[2]
     assert state.startswith(f"{words}</strong>. ")
+
+
+def test_a_lot_is_said_as_the_quantity_on_hand_above_it(signed_in):
+    flour = build.item("flour", on_hand_base=Decimal("1238.8742"))  # 2 lb 11.7 oz
+    Item.objects.update(speaks="customary")
+
+    shown = page(signed_in, f"/shelves/{flour.pk}/").replace("\N{NO-BREAK SPACE}", " ")
+
+    assert shown.count("about 2 3/4 lb (1,238.8742 g)") == 2

@@ -1,6 +1,8 @@
 """An item: how much of it is there, how is it measured, who sells it?"""
 
+from dataclasses import replace
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -58,7 +60,7 @@ def _on_hand(
     entered = read_entered(item)
     total_base = sum((lot.amount_base for lot in lots), ZERO) if entered else None
     rows = [
-        LotRow(item, places[lot.place_id], lot, Amount(lot.amount_base, converter))
+        LotRow(item, places[lot.place_id], lot, _lot_amount(lot.amount_base, converter))
         for lot in lots
     ]
     caption = (
@@ -75,6 +77,13 @@ def _on_hand(
         "lots": LotsTable(rows, caption=caption, today=today),
         "has_lots": bool(rows),
     }
+
+
+def _lot_amount(amount_base: Decimal, converter: Converter) -> Amount:
+    """Return a lot's amount, said as the sum above it: about 10 lb (4,500 g)."""
+    amount = Amount(amount_base, converter)
+    is_rounded = amount_base > 0 and not amount.is_as_said
+    return replace(amount, is_rounded=is_rounded)
 
 
 def _measures(item: Item, converter: Converter) -> dict[str, Any]:
