@@ -25,18 +25,31 @@ class Question(StrEnum):
     MINIMUM = "minimum"
 
 
-SENTENCES = {
-    Question.DAY_OVER: "its delivery day is over: was it sent in time?",
-    Question.CUT_OFF: "its cut-off is over. Phone {supplier} first.",
-    Question.MINIMUM: (
-        "it is under the minimum of {supplier}, so it can't come. Add to it, or phone."
-    ),
+QUESTION_WORDS = {
+    Question.DAY_OVER: "Was it sent to {supplier} in time?",
+    Question.CUT_OFF: "Will {supplier} still bring it? Phone first.",
+    Question.MINIMUM: "Under the minimum it can't come, unless {supplier} agrees.",
 }
+
+
+def question_words(question: Question, order: Order) -> str:
+    """Return what is asked of an order that comes with its supplier."""
+    return QUESTION_WORDS[question].format(supplier=order.supplier.name)
+
+
+def is_cut_off_over(order_by: datetime | None, *, at: datetime) -> bool:
+    """Whether the last moment to order is over; what nobody knows is not."""
+    return order_by is not None and order_by < at
 
 
 def is_day_over(order: Order, *, at: datetime, bakery: Bakery) -> bool:
     """Whether the day of its delivery is over, on the bakery's clock."""
     return order.deliver_on < at.astimezone(bakery.zone).date()
+
+
+def is_too_late_for(to: str, order: Order, *, at: datetime, bakery: Bakery) -> bool:
+    """Whether a step is not taken at all: no approving once its day is over."""
+    return to == Order.State.APPROVED and is_day_over(order, at=at, bakery=bakery)
 
 
 def questions_before(
@@ -55,7 +68,7 @@ def questions_before(
     found = []
     if is_day_over(order, at=at, bakery=bakery):
         found.append(Question.DAY_OVER)
-    elif order.order_by is not None and order.order_by < at:
+    elif is_cut_off_over(order.order_by, at=at):
         found.append(Question.CUT_OFF)
     goods_cost = stored_sheet(order, lines, bakery).goods_cost
     lacking = lacking_to_minimum(terms_of_supplier(order.supplier), goods_cost)
@@ -77,12 +90,9 @@ def check_going_out(
 
     What nobody approved by its delivery day is not approved at all.
     """
-    if to == Order.State.APPROVED and is_day_over(order, at=at, bakery=bakery):
+    if is_too_late_for(to, order, at=at, bakery=bakery):
         raise OrderDayOverError(order.reference, date_words(order.deliver_on))
     asked = questions_before(to, order, lines, at=at, bakery=bakery)
     if unanswered := [question for question in asked if question not in answered]:
-        sentences = [
-            SENTENCES[question].format(supplier=order.supplier.name)
-            for question in unanswered
-        ]
+        sentences = [question_words(question, order) for question in unanswered]
         raise OrderQuestionsError(order.reference, unanswered, sentences)

@@ -82,12 +82,11 @@ def break_price_words(reason: BreakPriceReason, to: Teller) -> str:
 @sentence.register
 def sold_as_words(reason: SoldAsReason, _to: Teller) -> str:
     """Return how many packs more there are for how they are sold."""
-    pack = reason.pack
-    is_least = reason.needed_packs < pack.minimum_packs
-    by_the = not is_least or bool(pack.minimum_packs % pack.multiple)
+    sold = sold_words(
+        reason.pack, at_least=reason.for_minimum, by_the=reason.for_multiple
+    )
     return _("{packs} more than needed, {sold}.").format(
-        packs=f"{reason.more_packs:,}",
-        sold=sold_words(pack, at_least=is_least, by_the=by_the),
+        packs=f"{reason.more_packs:,}", sold=sold
     )
 
 

@@ -72,6 +72,7 @@ def test_under_the_minimum_it_is_approved_only_when_somebody_says_so(small_order
     with pytest.raises(OrderQuestionsError) as asked:
         approve_order(hand(small_order))
     assert asked.value.questions == (Question.MINIMUM,)
+    assert "Under the minimum it can't come, unless" in str(asked.value)
     assert state_of(small_order) == "draft"
 
     approve_order(hand(small_order), [Question.MINIMUM])

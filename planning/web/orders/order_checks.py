@@ -5,7 +5,14 @@ from decimal import Decimal
 
 from planning.engine.costing import lacking_to_minimum
 from planning.models import Order, OrderLine
-from planning.orders.going_out import Question, questions_before
+from planning.orders.going_out import (
+    Question,
+    is_cut_off_over,
+    is_day_over,
+    is_too_late_for,
+    question_words,
+    questions_before,
+)
 from planning.orders.order_book import BookedOrder
 from planning.plan.order_terms import terms_of_pack, terms_of_supplier, truck_comes
 from planning.web.orders.order_words import deliver_words, sold_words
@@ -36,16 +43,10 @@ def order_questions(
     order = booked.order
     next_steps = {State.DRAFT: State.APPROVED, State.APPROVED: State.SENT}
     to = next_steps.get(State(order.state))
-    if to is None or (to == State.APPROVED and order.deliver_on < _day(bakery, now)):
+    if to is None or is_too_late_for(to, order, at=now, bakery=bakery):
         return []
-    name = order.supplier.name
-    words = {
-        Question.DAY_OVER: f"Was it sent to {name} in time?",
-        Question.CUT_OFF: f"Will {name} still bring it? Phone first.",
-        Question.MINIMUM: f"Under the minimum it can't come, unless {name} agrees.",
-    }
     asked = questions_before(to, order, booked.lines, at=now, bakery=bakery)
-    return [(question, words[question]) for question in asked]
+    return [(question, question_words(question, order)) for question in asked]
 
 
 def line_cautions(line: OrderLine, currency: str) -> list[str]:
@@ -103,12 +104,12 @@ def _truck_cautions(
 ) -> list[str]:
     order, supplier = booked.order, booked.order.supplier
     day = deliver_words(order.deliver_on, today)
-    if order.deliver_on < today:
+    if is_day_over(order, at=now, bakery=bakery):
         return [f"It was to be delivered {day}; that day is over."]
     found = []
     if not truck_comes(supplier, bakery, order.deliver_on):
         found.append(f"{supplier.name} does not deliver {day}.")
-    if order.order_by is not None and order.order_by < now:
+    if order.order_by is not None and is_cut_off_over(order.order_by, at=now):
         found.append(
             f"The cut-off was {moment_words(order.order_by, today)}: ask "
             f"{supplier.name} whether it can still come {day}."

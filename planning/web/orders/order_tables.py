@@ -17,6 +17,7 @@ from django_tables2 import A
 
 from planning.engine.plan import SuggestedOrder
 from planning.models import Order, OrderLine
+from planning.orders.going_out import is_cut_off_over
 from planning.orders.order_book import BookedOrder
 from planning.plan.planner import Planned
 from planning.sentences.words import capitalized
@@ -293,7 +294,7 @@ class OrdersTable(tables.Table):
         """Return the last moment to order, or that it is past."""
         order_by = record.order.order_by
         words = moment_words(order_by, self.today)
-        return f"{words}, past" if order_by and order_by < self.now else words
+        return f"{words}, past" if is_cut_off_over(order_by, at=self.now) else words
 
     def render_total(self, record: BookedOrder) -> str:
         """Return what the order comes to."""

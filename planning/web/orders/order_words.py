@@ -6,6 +6,7 @@ from planning.engine.kitchen import PackTerms
 from planning.engine.ordering.instance.options import sellable
 from planning.models import Order, OrderStep
 from planning.orders.drafting import Drafted
+from planning.orders.going_out import is_cut_off_over
 from planning.orders.order_book import BookedOrder
 from stock.templatetags.words import day_words, moment_words, money
 from stock.wording.names import person_name
@@ -29,7 +30,7 @@ def order_by_words(order_by: datetime | None, *, now: datetime, today: date) -> 
     """Return the last moment to order: Order by Tue 2:00 pm."""
     if order_by is None:
         return "No cut-off is known"
-    if order_by < now:
+    if is_cut_off_over(order_by, at=now):
         return f"The cut-off was {moment_words(order_by, today)}"
     return f"Order by {moment_words(order_by, today)}"
 

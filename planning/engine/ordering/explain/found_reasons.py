@@ -93,8 +93,9 @@ class SoldAsReason(Reason):
     """Packs more than needed because of how the supplier sells them."""
 
     pack: PackTerms
-    needed_packs: int
     more_packs: int
+    for_minimum: bool  # of packs that are sold at least so many
+    for_multiple: bool
 
 
 @dataclass(frozen=True, slots=True)

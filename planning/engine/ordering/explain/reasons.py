@@ -160,7 +160,15 @@ class Reasons:
         needed = max(least, self._fewest_packs(task, cell, short))
         sold = sellable(pack, needed) if needed > least else least
         if needed < sold:
-            found.append(SoldAsReason(pack, needed, sold - needed))
+            least_sold = max(needed, pack.minimum_packs)
+            found.append(
+                SoldAsReason(
+                    pack,
+                    sold - needed,
+                    for_minimum=needed < least_sold,
+                    for_multiple=least_sold < sold,
+                )
+            )
         if sold < packs:
             surplus, to_on = self.surpluses.of(cell, sold), self.problem.window.to_on
             found.append(SurplusReason(packs - sold, sold > 0, surplus, to_on))
