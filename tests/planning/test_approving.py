@@ -7,7 +7,9 @@ import pytest
 
 from planning.errors import OrderDayOverError, OrderQuestionsError
 from planning.orders.going_out import Question
-from planning.orders.orders import approve_order, send_order
+from planning.orders.order_book import booked_order
+from planning.orders.orders import approve_order, return_to_draft, send_order
+from stock.models import Bakery
 from tests import build
 from tests.planning.order_steps import TUESDAY, TWO_PM, State, hand
 
@@ -79,12 +81,31 @@ def test_under_the_minimum_it_is_approved_only_when_somebody_says_so(small_order
     assert state_of(small_order) == "approved"
 
 
+def test_the_minimum_is_not_asked_about_again_when_it_is_sent(small_order):
+    approve_order(hand(small_order, at=TWO_PM), [Question.MINIMUM])
+
+    send_order(hand(small_order, at=TWO_PM))
+
+    assert state_of(small_order) == "sent"
+
+
 def test_one_answer_does_not_answer_what_was_not_asked_yet(small_order):
     # The page asked about the minimum; the cut-off passed while somebody thought.
     with pytest.raises(OrderQuestionsError) as asked:
         approve_order(hand(small_order, at=AFTER_TWO), [Question.MINIMUM])
 
     assert asked.value.questions == (Question.CUT_OFF,)
+
+
+def test_its_sheet_is_of_the_day_on_which_it_was_last_approved(order):
+    sunday = TWO_PM - timedelta(days=1)
+    approve_order(hand(order, at=sunday))
+    return_to_draft(hand(order, at=sunday + timedelta(minutes=1)))
+    approve_order(hand(order, at=TWO_PM))
+
+    order.refresh_from_db()
+    sheet = booked_order(order, bakery=Bakery.current()).sheet
+    assert sheet.ordered_on == TWO_PM.date()
 
 
 def test_approved_again_by_the_same_hand_it_is_not_asked_again(order):

@@ -9,7 +9,7 @@ from django.db import IntegrityError, transaction
 from planning.plan.snapshot import load_kitchen
 from stock.holding.errors import HeldAlreadyError, NoReasonError
 from stock.holding.holding import hold_lot, release_hold
-from stock.ledger import levels, sharing
+from stock.ledger import ledger, levels, sharing
 from stock.ledger.verifying import verify_ledger
 from stock.models import Bakery, Hold
 from stock.moving.errors import MoreThanThereError
@@ -200,6 +200,23 @@ def test_released_twice_is_released_once(early):
     again = release_hold(row.pk, by_id=bea.pk)
 
     assert (again.released_at, again.released_by) == (NOON, ada)
+
+
+def test_released_while_somebody_waited_for_the_lock_it_stays_so(early, monkeypatch):
+    ada, bea = build.user("ada"), build.user("bea")
+    row = hold_lot(early, reason="recall")
+    lock = ledger.moment_after_lock
+
+    def after_ada(item_ids):
+        monkeypatch.setattr(ledger, "moment_after_lock", lock)
+        release_hold(row.pk, by_id=ada.pk)
+        return lock(item_ids)
+
+    monkeypatch.setattr(ledger, "moment_after_lock", after_ada)
+    release_hold(row.pk, by_id=bea.pk)
+
+    row.refresh_from_db()
+    assert row.released_by == ada
 
 
 def test_an_old_page_never_releases_a_newer_hold(cream, early):
