@@ -20,7 +20,7 @@ class OrderWarning:
 
 
 @dataclass(frozen=True, slots=True)
-class Said(Reason, OrderWarning):
+class StoredSentence(Reason, OrderWarning):
     """What was said of stored orders, in the words of then."""
 
     words: str
@@ -28,6 +28,6 @@ class Said(Reason, OrderWarning):
 
 def said_words(record: Reason | OrderWarning) -> str:
     """Return the words of what was said; any other record is a TypeError."""
-    if not isinstance(record, Said):
+    if not isinstance(record, StoredSentence):
         raise TypeError(f"{type(record).__name__} was not put into words")
     return record.words

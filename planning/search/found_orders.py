@@ -21,7 +21,7 @@ from planning.engine.plan import (
     SuggestedLine,
     SuggestedOrder,
 )
-from planning.engine.reasons import Said, said_words
+from planning.engine.reasons import StoredSentence, said_words
 
 FoundJson = dict[str, Any]
 Decided = tuple[int, date, int]  # as of a SupplierDay, and a pack's id
@@ -30,7 +30,7 @@ Decided = tuple[int, date, int]  # as of a SupplierDay, and a pack's id
 def found_as_json(kitchen: Kitchen, purchasing: Purchasing) -> FoundJson:
     """Return orders as dicts, lists, numbers and texts.
 
-    Their reasons and warnings are `Said`: nobody could say them again later.
+    Their reasons and warnings are `StoredSentence`: nobody could say them again later.
     """
     proof = purchasing.proof
     return {
@@ -159,7 +159,7 @@ def found_from_json(
         orders=orders,
         usual_total=usual.usual_total,
         proof=Proof(found["proof"], _gap(kitchen, found, orders)),
-        warnings=tuple(map(Said, found["warnings"])),
+        warnings=tuple(map(StoredSentence, found["warnings"])),
     )
 
 
@@ -238,5 +238,5 @@ def _line(pack: PackTerms, line: Mapping[str, Any], deliver_on: date) -> Suggest
         packs=packs,
         price=charged.price_at(packs),
         line_cost=line_cost(charged, packs),
-        because=tuple(map(Said, line["because"])),
+        because=tuple(map(StoredSentence, line["because"])),
     )

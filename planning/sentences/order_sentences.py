@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 
 from planning.engine.plan import Purchasing, SuggestedLine
-from planning.engine.reasons import Said
+from planning.engine.reasons import StoredSentence
 
 # Each registers its sentences.
 from planning.sentences import (  # noqa: F401
@@ -37,11 +37,13 @@ class OrderSentences:
                 replace(
                     order,
                     lines=tuple(
-                        replace(line, because=tuple(map(Said, self.because(line))))
+                        replace(
+                            line, because=tuple(map(StoredSentence, self.because(line)))
+                        )
                         for line in order.lines
                     ),
                 )
                 for order in purchasing.orders
             ),
-            warnings=tuple(map(Said, self.warnings(purchasing))),
+            warnings=tuple(map(StoredSentence, self.warnings(purchasing))),
         )

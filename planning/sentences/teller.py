@@ -6,7 +6,7 @@ from decimal import Decimal
 from functools import singledispatch
 
 from planning.engine.kitchen import Kitchen
-from planning.engine.reasons import Said
+from planning.engine.reasons import StoredSentence
 from planning.sentences.amounts import Amounts, Sums
 from planning.sentences.cakes_named import cakes_words
 from planning.sentences.words import capitalized
@@ -69,5 +69,5 @@ def sentence(record: object, _to: Teller) -> str:
 
 
 @sentence.register
-def _said(record: Said, _to: Teller) -> str:
+def _said(record: StoredSentence, _to: Teller) -> str:
     return record.words

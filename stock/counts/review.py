@@ -29,7 +29,7 @@ from stock.wording.names import person_name
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class PersonSaid:
     """What one person said of a line, as the review shows it."""
 
     entry: CountEntry
@@ -59,14 +59,14 @@ class ReviewLine:
     """One counted line: a place, perhaps a use-by."""
 
     line: WalkLine
-    said: tuple[Said, ...]
+    said: tuple[PersonSaid, ...]
     counted_base: Decimal | None  # None: two people differ and nobody decided
     expected_base: Decimal
     is_conflict: bool
     slip: Slip | None  # asked, and not answered yet
     decision: CountDecision | None
     decided_base: Decimal | None  # None: nothing was, or an entry came in since
-    unread: tuple[Said, ...] = ()  # newer than a figure, and could not be read
+    unread: tuple[PersonSaid, ...] = ()  # newer than a figure, and could not be read
     typed: tuple[CountTyped, ...] = ()  # newer than a figure, and not entered
 
     @property
@@ -152,7 +152,7 @@ class Review:
     count: Count
     rows: tuple[ReviewRow, ...]  # to be decided first, then worst first
     not_counted: tuple[WalkLine, ...]  # in walking order; left as they are on record
-    kept: tuple[Said, ...]  # entries that the count could not take
+    kept: tuple[PersonSaid, ...]  # entries that the count could not take
     net_cost: Decimal  # of all variances with a price
     newest_entry_id: int  # give it back when deciding
     newest_typed_id: int  # the same
@@ -300,13 +300,13 @@ def _row(
     )
 
 
-def _said(entry: CountEntry, seen: Look) -> Said:
+def _said(entry: CountEntry, seen: Look) -> PersonSaid:
     converter = seen.converters.get(entry.item_id)
     words = ""
     if entry.amount_base is not None and converter is not None:
         words = stated_words(Fraction(entry.amount_base), converter)
         words = with_noun(words, converter)
-    return Said(
+    return PersonSaid(
         entry=entry,
         person=_name(entry),
         words=words,

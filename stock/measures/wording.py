@@ -15,7 +15,7 @@ from math import ceil, floor
 from stock.measures.conversion import Converter
 from stock.measures.reading.sayings import (
     MOST_PACKS,
-    Said,
+    SaidPart,
     System,
     counting_words,
     in_metric,
@@ -98,8 +98,8 @@ def say_plain(amount_base: Amount, measure: Measure) -> str:
     return f"-{words}" if target_base < 0 else words
 
 
-def _whole_packs(target_base: Fraction, converter: Converter) -> list[Said]:
-    parts: list[Said] = []
+def _whole_packs(target_base: Fraction, converter: Converter) -> list[SaidPart]:
+    parts: list[SaidPart] = []
     # What is below this rounds to the target, not above it.
     rest_base = target_base + LEDGER_STEP / 2
     for own in counting_words(converter):
@@ -112,7 +112,7 @@ def _whole_packs(target_base: Fraction, converter: Converter) -> list[Said]:
 
 def _in_kitchen_units(
     amount_base: Fraction, converter: Converter, system: System
-) -> Iterator[list[Said]]:
+) -> Iterator[list[SaidPart]]:
     """Yield ways to say an amount in spoons and pounds, or each, the plainest first."""
     measure = converter.measure
     if system is System.CUSTOMARY and measure is not Measure.COUNT:
@@ -125,7 +125,7 @@ def _in_kitchen_units(
 
 def _customary(
     amount_base: Fraction, ladder: tuple[tuple[str, tuple[int, ...]], ...]
-) -> Iterator[list[Said]]:
+) -> Iterator[list[SaidPart]]:
     for place, (word, denominators) in enumerate(ladder):
         unit_base = UNITS[word].per_unit_base
         for number in _nearest_numbers(amount_base / unit_base, denominators):

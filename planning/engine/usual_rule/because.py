@@ -21,6 +21,7 @@ from planning.engine.shortfalls.shortfalls import CakesBehind, Lacks
 from planning.engine.usual_rule.line_reasons import (
     DecidedReason,
     DeliveryReason,
+    ItemStanding,
     KeepsReason,
     LateDeliveryReason,
     Liking,
@@ -32,7 +33,6 @@ from planning.engine.usual_rule.line_reasons import (
     PacksReason,
     PaddingReason,
     PassedOverReason,
-    Standing,
     StandingReason,
 )
 from planning.engine.usual_rule.purchases import Purchase
@@ -45,7 +45,7 @@ class Explainer:
 
     kitchen: Kitchen
     window: Window
-    standings: dict[int, Standing]  # by node
+    standings: dict[int, ItemStanding]  # by node
     lacking: Lacks  # without suggested orders
     row_of_node: IntColumn
     lacks_on: Mapping[int, Sequence[date]]  # that cakes feel and somebody buys for

@@ -40,7 +40,7 @@ class NeedReason(Reason):
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class ItemStanding:
     """How an item stands over the whole plan, without suggested orders."""
 
     on_hand_base: float  # with what is out of date and still there
@@ -58,7 +58,7 @@ class StandingReason(Reason):
     """
 
     node: int
-    standing: Standing
+    standing: ItemStanding
     to_on: date
     need_base: float | None = None
     level_base: float = 0.0

@@ -35,7 +35,7 @@ from planning.engine.shortfalls.shortfalls import CakesBehind
 from planning.engine.shortfalls.situations import Situation, read_situation
 from planning.engine.usual_rule.because import Explainer
 from planning.engine.usual_rule.bounds import Reckoning
-from planning.engine.usual_rule.line_reasons import Standing
+from planning.engine.usual_rule.line_reasons import ItemStanding
 from planning.engine.usual_rule.mending import goods_of, mend, shops_of
 from planning.engine.usual_rule.order_warnings import LackingWarning, StaysWarning
 from planning.engine.usual_rule.purchases import Basket, fill_basket
@@ -128,7 +128,7 @@ def _cost(kitchen: Kitchen, truck: Truck) -> Decimal:
     return truck.goods_cost + delivery_fee(supplier, truck.goods_cost)
 
 
-def standings(situation: Situation) -> dict[int, Standing]:
+def standings(situation: Situation) -> dict[int, ItemStanding]:
     """Return how each item stands without suggested orders, by node."""
     shelf, used_base = situation.shelf, situation.used_base
     supplies, rows = shelf.supplies, len(shelf.nodes)
@@ -140,7 +140,7 @@ def standings(situation: Situation) -> dict[int, Standing]:
     used = used_base.sum(axis=0)
     expired = shelf_days(supplies, used_base).expired_base.sum(axis=0)
     return {
-        node: Standing(*figures)
+        node: ItemStanding(*figures)
         for node, *figures in zip(
             shelf.nodes,
             on_hand.tolist(),

@@ -45,16 +45,16 @@ MOST_DECIMALS = 9
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class SaidPart:
     """One part of a saying: what is said, and what it comes to."""
 
     text: str
     amount_base: Fraction
 
 
-def said(number: Fraction, word: str, per_unit_base: Fraction) -> Said:
+def said(number: Fraction, word: str, per_unit_base: Fraction) -> SaidPart:
     """Return so many of a word as a part of a saying."""
-    return Said(said_words(number, word), number * per_unit_base)
+    return SaidPart(said_words(number, word), number * per_unit_base)
 
 
 def said_words(number: Fraction, word: str) -> str:
@@ -62,7 +62,7 @@ def said_words(number: Fraction, word: str) -> str:
     return f"{format_number(number)} {word if number <= 1 else plural(word)}"
 
 
-def joined(packs: list[Said], rest: Sequence[Said] = ()) -> str:
+def joined(packs: list[SaidPart], rest: Sequence[SaidPart] = ()) -> str:
     """Return packs and what is loose beside them: `2 cases + 6 lb 4 oz`."""
     loose = " ".join(part.text for part in rest)
     return " + ".join([*(part.text for part in packs), *([loose] if loose else [])])
@@ -87,7 +87,7 @@ def counting_words(converter: Converter) -> list[OwnWord]:
     ]
 
 
-def in_metric(amount_base: Fraction, measure: Measure) -> Iterator[Said]:
+def in_metric(amount_base: Fraction, measure: Measure) -> Iterator[SaidPart]:
     """Yield an amount in metric units or each, place after place nearer to it."""
     unit = _metric_unit(amount_base, measure)
     exact = amount_base / unit.per_unit_base
@@ -95,7 +95,7 @@ def in_metric(amount_base: Fraction, measure: Measure) -> Iterator[Said]:
         number = round_half_up(exact, places)
         if number:
             text = f"{finite_decimal(number)} {unit.word}"
-            yield Said(text, number * unit.per_unit_base)
+            yield SaidPart(text, number * unit.per_unit_base)
 
 
 def shortest_metric(

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from stock.counts.history import is_accurate
 from stock.counts.lines import LineKey
-from stock.counts.review import Moved, ReviewLine, ReviewRow, Said
+from stock.counts.review import Moved, PersonSaid, ReviewLine, ReviewRow
 from stock.ledger.levels import COUNTING_KINDS
 from stock.measures.conversion import Converter
 from stock.models import CountDecision, Movement
@@ -107,7 +107,7 @@ class ReviewedLine:
             (CountDecision.Choice.SUM, f"Added up: {Amount(total, self.converter)}")
         ]
 
-    def _teller(self, said: Said) -> str:
+    def _teller(self, said: PersonSaid) -> str:
         """Return who said it; and when, where one person said two things."""
         name = said.person or "somebody"
         if sum(other.entry.by_id == said.entry.by_id for other in self.line.said) == 1:
@@ -269,9 +269,9 @@ def _moved_words(moved: Moved) -> str:
     return f"{said}, after the count's moment: it stays on top."
 
 
-def _value(said: Said) -> str:
+def _value(said: PersonSaid) -> str:
     return str(said.entry.pk)
 
 
-def _base(said: Said) -> Decimal:
+def _base(said: PersonSaid) -> Decimal:
     return said.entry.amount_base or Decimal(0)

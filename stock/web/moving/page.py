@@ -30,7 +30,7 @@ MOST_SHOWN = 3  # of what was moved last; the rest stands in the history
 
 
 @dataclass(frozen=True, slots=True)
-class Moved:
+class MovedRow:
     """What was moved, in a sentence, and why it cannot be undone, if so."""
 
     row: Move
@@ -89,10 +89,10 @@ def _done(row: Move | None) -> dict[str, object] | None:
     }
 
 
-def _moved(rows: list[Move], today: date) -> list[Moved]:
+def _moved(rows: list[Move], today: date) -> list[MovedRow]:
     known = converters.converters_for({row.item_id for row in rows}) if rows else {}
     return [
-        Moved(
+        MovedRow(
             row=row,
             words=kept_together(move_words(row, known[row.item_id])),
             when=moment_words(row.at, today),

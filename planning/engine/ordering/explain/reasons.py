@@ -33,8 +33,8 @@ from planning.engine.shortfalls.shortfalls import CakesBehind
 from planning.engine.usual_rule.line_reasons import (
     LEAST_OVER_FRACTION,
     DecidedReason,
+    ItemStanding,
     KeepsReason,
-    Standing,
     StandingReason,
 )
 
@@ -144,7 +144,7 @@ class Reasons:
         left = float(none.closing_base[-1])
         expired = on_hand + coming - used - task.owed_base - left
         gone = task.expired_base
-        standing = Standing(on_hand + gone, coming, used, expired + gone)
+        standing = ItemStanding(on_hand + gone, coming, used, expired + gone)
         return StandingReason(task.node, standing, self.problem.window.to_on)
 
     def _packs(self, task: Task, cell: Cell, short: Shortages) -> list[Reason]:
