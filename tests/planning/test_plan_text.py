@@ -37,8 +37,7 @@ def test_what_runs_short_stands_by_how_soon_it_must_be_saved(lines):
     start = lines.index("What runs short")
 
     assert lines[start + 1 : lines.index("", start)] == [
-        "  Too late, though ordered: buy it elsewhere and order that much less, or "
-        "change the bake plan:",
+        "  Too late, though ordered: buy it elsewhere and order that much less:",
         "    Mint    out Mon May 4, 90 g short; for Sponge, Mon May 4 (A-1)",
         "  No supplier sells it: give it a pack, or buy it by hand:",
         "    Salt    below safety Sat May 9, by up to 50 g; for Torte, Sat May 9 (C-7)",

@@ -102,7 +102,7 @@ def test_no_page_calls_too_late_what_another_orders(signed_in):
 
     assert "Nothing has to be bought by hand." in pages["/rescue/"]
     assert "Dairy" in pages["/orders/"]
-    for address in ("/", "/shortfalls/"):
-        assert "No delivery comes before then: order from Dairy by" in pages[address]
+    assert "No delivery comes before then: order from Dairy by" in pages["/shortfalls/"]
+    assert "below safety on Mon May 4, until Dairy comes on Tue May 5" in pages["/"]
     said = [*pages.values(), text]
     assert [words for words in said if "too late" in words.casefold()] == []

@@ -84,8 +84,9 @@ def test_readme_says_what_is_no_backup(readme):
     words = " ".join(readme.split())
 
     assert "Copying `kitchen.sqlite3` while somebody works is no backup" in words
-    assert "Nor is a kitchen workbook, which holds no movements, counts or people." in (
-        words
+    assert (
+        "Nor is a kitchen workbook, which has no movements, counts, holds or people."
+        in words
     )
 
 
