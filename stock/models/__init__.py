@@ -9,7 +9,6 @@ from stock.models.counts import (
     CountPlace,
     CountResult,
     CountTyped,
-    Tare,
 )
 from stock.models.holds import Hold
 from stock.models.items import Item
@@ -18,6 +17,7 @@ from stock.models.moves import Move
 from stock.models.places import Place
 from stock.models.substitutes import Substitute
 from stock.models.suppliers import Pack, Supplier
+from stock.models.tares import Tare
 from stock.models.waste import Waste
 
 __all__ = [
