@@ -15,7 +15,7 @@ from planning.engine.reasons import OrderWarning
 
 @dataclass(frozen=True, slots=True)
 class OverdueCake:
-    """A planned cake that was due before the plan begins; it counts for nothing."""
+    """A planned cake that was due before the plan begins, so it is left out."""
 
     reference: str
     node: int

@@ -36,9 +36,8 @@ def warnings_words(warnings: Iterable[PlanWarning], to: Teller) -> tuple[str, ..
 def overdue_cake_words(warning: OverdueCake, to: Teller) -> str:
     """Return which planned cake was due before the plan begins."""
     return _(
-        "{reference} ({cake}) was due on {day}, before this plan begins, and "
-        "counts for nothing in it. Mark it as baked or cancelled, or give it a new "
-        "day."
+        "{reference} ({cake}) was due on {day}, before this plan begins, and is "
+        "left out. Mark it as baked or cancelled, or give it a new day."
     ).format(
         reference=warning.reference,
         cake=to.item(warning.node),

@@ -147,6 +147,6 @@ class TimeZone(Text):
             ZoneInfo(text)
         except (ValueError, OSError, LookupError) as error:
             raise CellError(
-                f"There is no time zone {text!r}. Write it like America/Chicago."
+                f'"{text}" isn\'t a time zone. Write it like America/Chicago.'
             ) from error
         return text

@@ -57,6 +57,6 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='move',
-            constraint=models.CheckConstraint(condition=models.Q(('from_place', models.F('to_place')), _negated=True), name='move_between_two_places', violation_error_message='It is there already. Choose another place.'),
+            constraint=models.CheckConstraint(condition=models.Q(('from_place', models.F('to_place')), _negated=True), name='move_between_two_places', violation_error_message='It lies there now. Choose another place.'),
         ),
     ]

@@ -60,7 +60,7 @@ class Move(models.Model):
             models.CheckConstraint(
                 condition=~Q(from_place=F("to_place")),
                 name="move_between_two_places",
-                violation_error_message="It is there already. Choose another place.",
+                violation_error_message="It lies there now. Choose another place.",
             ),
         ]
 

@@ -46,8 +46,8 @@ def said(warning):
 
 def test_a_cake_that_was_due_before_the_plan():
     assert said(OverdueCake("A-17", CURD, date(2026, 5, 1))) == (
-        "A-17 (curd) was due on Fri May 1, before this plan begins, and counts for "
-        "nothing in it. Mark it as baked or cancelled, or give it a new day."
+        "A-17 (curd) was due on Fri May 1, before this plan begins, and is left "
+        "out. Mark it as baked or cancelled, or give it a new day."
     )
 
 

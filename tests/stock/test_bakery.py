@@ -46,7 +46,7 @@ def test_par_stands_on_the_last_day_of_each_week_unless_days_are_named():
     ("setting", "value", "words"),
     [
         ("bakery", "", "“Bakery” must not stay blank."),
-        ("time_zone", "Mars/Olympus", "no time zone"),
+        ("time_zone", "Mars/Olympus", "isn't a time zone"),
         ("horizon_days", "0", "1 or more"),
         ("leftover_worth", "1.5", "at most 1"),
         ("layer_height", "tall", "valid length"),

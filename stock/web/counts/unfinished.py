@@ -12,7 +12,7 @@ SPEAK_AFTER = timedelta(days=2)
 
 
 def open_words(count: Count, today: date) -> str:
-    """Return for how many days a count is open; blank where that is no time."""
+    """Return for how many days a count is open; blank before two days."""
     open_for = today - timezone.localtime(count.opened_at).date()
     if not count.is_live or open_for < SPEAK_AFTER:
         return ""
