@@ -143,7 +143,15 @@ def test_a_cut_off_on_a_closed_day_says_so(signed_in):
     butter = short_item("butter", needed_on=SATURDAY)
     build.pack(butter, build.supplier("Dairy"))
 
-    assert "arrives Fri. You are closed that day." in words_of(signed_in)
+    assert "arrives Fri. You are closed Thu: order before." in words_of(signed_in)
+
+
+def test_a_cut_off_today_while_closed_is_not_said_of_the_day_of_delivery(signed_in):
+    build.bakery(time_zone="UTC", closed_days="Mon")
+    butter = short_item("butter", needed_on=SATURDAY)
+    build.pack(butter, build.supplier("Dairy", delivery_days="Tue", cutoff_days=1))
+
+    assert "arrives tomorrow. You are closed today." in words_of(signed_in)
 
 
 @pytest.mark.parametrize(

@@ -30,7 +30,8 @@ class OrderDue:
     to_do: str  # Order, Approve or Send
     order_by: str
     is_today: bool
-    is_closed_day: bool  # the bakery is closed on the day of the cut-off
+    order_on: str  # the day of the cut-off
+    is_closed_day: bool  # the bakery is closed on that day
     deliver_on: str
     line_count: int
     total_cost: Decimal
@@ -82,6 +83,7 @@ def _order_due(
         to_do=_to_do(waiting),
         order_by=words.moment(order.order_by),
         is_today=order_on == words.today,
+        order_on=words.brief_day(order_on),
         is_closed_day=kitchen.bakery.is_closed(order_on),
         deliver_on=words.brief_day(order.deliver_on),
         line_count=len(order.lines),
