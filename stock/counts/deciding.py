@@ -81,9 +81,8 @@ def decide(
     earlier = _decision(count, line)
     if earlier is not None and _is_same(earlier, decided):
         return
+    refuse_decided_since(earlier, seen_version)
     version = earlier.version if earlier else 0
-    if seen_version not in (None, version):
-        raise DecidedSinceError(*_told(earlier))
     CountDecision.objects.update_or_create(
         count=count,
         **line._asdict(),
@@ -129,6 +128,15 @@ def refuse_entered_since(
     )
     if newest := since.select_related("by").order_by("pk").last():
         raise EnteredSinceError(person_name(newest.by), newest.quoted)
+
+
+def refuse_decided_since(
+    decision: CountDecision | None, seen_version: int | None
+) -> None:
+    """Refuse what a page sends that had not shown the decision that stands now."""
+    version = decision.version if decision else 0
+    if seen_version not in (None, version):
+        raise DecidedSinceError(*_told(decision))
 
 
 def accept_as_entered(

@@ -9,7 +9,11 @@ from django.urls import reverse
 from django.utils import timezone
 
 from stock.counts import counting
-from stock.counts.deciding import OtherReading, refuse_entered_since
+from stock.counts.deciding import (
+    OtherReading,
+    refuse_decided_since,
+    refuse_entered_since,
+)
 from stock.counts.errors import LineGoneError
 from stock.counts.history import see_late
 from stock.counts.review import ReviewLine, review
@@ -76,7 +80,8 @@ def decide_count(request: HttpRequest, count_id: int) -> str:
     choice = request.POST.get("choice", "")
     seen_entry_id = sent_id(request.POST.get("seen"))
     refuse_entered_since(count_id, line.line.key, seen_entry_id)
-    kind, entry_id, reading = _chosen(choice, line)
+    seen_version = sent_id(request.POST.get("version"))
+    kind, entry_id, reading = _chosen(choice, line, seen_version)
     counting.decide(
         count_id,
         line.line.key,
@@ -86,7 +91,7 @@ def decide_count(request: HttpRequest, count_id: int) -> str:
         reading=reading,
         seen_entry_id=seen_entry_id,
         seen_typed_id=sent_id(request.POST.get("typed")),
-        seen_version=sent_id(request.POST.get("version")),
+        seen_version=seen_version,
         seen_undone=request.POST.get("undone"),
         by_id=request.user.pk,
     )
@@ -164,20 +169,33 @@ def _moment(text: str) -> datetime | None:
 
 
 def _chosen(
-    choice: str, line: ReviewLine
+    choice: str, line: ReviewLine, seen_version: int | None
 ) -> tuple[str, int | None, OtherReading | None]:
     """Return the kind of a decision, whose entry it is of, and what it says.
 
-    Another reading is taken only where the review still offers it.
+    Another reading is taken only where the review still offers it, or where it is what
+    stands decided: sent twice, it is decided once.
     """
     newest_id = line.said[-1].entry.pk
     if choice in ("", CountDecision.Choice.SUM):
         return choice, None, None
-    offered = {read.value: read for read in line.readings}
-    if choice in offered:
-        read = offered[choice]
-        reading = OtherReading(read.text, read.amount_base)
+    offered = {
+        read.value: OtherReading(read.text, read.amount_base) for read in line.readings
+    }
+    if reading := offered.get(choice) or _decided_again(choice, line):
         return CountDecision.Choice.READ, newest_id, reading
     if sent_id(choice) not in [said.entry.pk for said in line.said]:
+        refuse_decided_since(line.decision, seen_version)
         raise LineGoneError
     return CountDecision.Choice.ONE, sent_id(choice), None
+
+
+def _decided_again(choice: str, line: ReviewLine) -> OtherReading | None:
+    """Return the reading that stands decided, where a form sends it once more."""
+    decision, decided_base = line.decision, line.decided_base
+    if decision is None or decided_base is None:
+        return None
+    is_reading = decision.choice == CountDecision.Choice.READ
+    if not is_reading or choice != f"read {decision.text}":
+        return None
+    return OtherReading(decision.text, decided_base)

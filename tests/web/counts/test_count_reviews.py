@@ -10,7 +10,7 @@ from django.test import Client
 
 from stock.counts import counting
 from stock.ledger import levels
-from stock.models import CountEntry
+from stock.models import CountDecision, CountEntry
 from tests import build
 from tests.build import NOON
 from tests.stock.counts import opened
@@ -245,6 +245,34 @@ def test_a_decision_from_a_stale_page_is_refused(signed_in, count, butter):
 
     assert said(page)[-1].startswith('ada entered "3 kg" here after you opened this')
     assert "Decided" not in page.content.decode()
+
+
+def test_who_means_another_figure_too_late_is_told_who_decided(
+    signed_in, count, butter
+):
+    send(signed_in, entry(count, butter, "2 kg"))
+    meant = decide_form(signed_in, count, "Meant: 2 cases")
+    his = Client()
+    his.force_login(build.user("ben"))
+    entered = decide_form(his, count, "It is 2 kg")
+    his.post(f"/count/{count.pk}/decide/", entered)
+
+    page = signed_in.post(f"/count/{count.pk}/decide/", meant, follow=True)
+
+    assert said(page)[-1] == (
+        'ben chose "2 kg" while you were looking. Look at the line again, then decide.'
+    )
+
+
+def test_another_figure_that_is_sent_twice_is_decided_once(signed_in, count, butter):
+    send(signed_in, entry(count, butter, "2 kg"))
+    meant = decide_form(signed_in, count, "Meant: 2 cases")
+    signed_in.post(f"/count/{count.pk}/decide/", meant)
+
+    page = signed_in.post(f"/count/{count.pk}/decide/", meant, follow=True)
+
+    assert said(page)[-1].startswith("Decided.")
+    assert CountDecision.objects.get().version == 1
 
 
 def test_an_entry_that_cannot_be_read_is_quoted_with_the_figure_before_it(
