@@ -98,6 +98,34 @@ def test_two_meanings_are_asked_about_the_likelier_first(item, said, readings):
     assert asked(said, ITEMS[item]) == readings
 
 
+# Packs are written 6/5 by those who mean six of five pounds, unit or none.
+@pytest.mark.parametrize(
+    ("item", "unit", "said", "readings"),
+    [
+        ("flour", "bag", "6/5", ("6 x 5 oz", "6 x 5 lb", "1.2 bags")),
+        ("flour", "bag", "12/32", ("12 x 32 oz", "12 x 32 lb", "3/8 bag")),
+        ("flour", "bag", "3/2", ("3 x 2 oz", "3 x 2 lb", "1 1/2 bags")),
+        ("flour", "bag", "3/4", ("3/4 bag", "3 x 4 oz", "3 x 4 lb")),
+        ("flour", "bag", "2/6", ("2 x 6 oz", "2 x 6 lb", "1/3 bag")),
+        ("eggs", "flat", "1 case 6/5", ("1 case + 6 x 5 each", "1 case + 1.2 flats")),
+        ("flour", "lb", "6/5", ("6 x 5 lb", "1.2 lb")),
+        ("eggs", "flat", "2/15", ("2 x 15 each", "2/15 flat")),
+        ("lemons", None, "2/25", ("2 x 25 each", "0.08 each", "0.08 case")),
+        ("ribbon", "yard", "2/25", ("2 x 25 each", "0.08 yard")),
+    ],
+)
+def test_a_bare_fraction_may_be_a_pack(item, unit, said, readings):
+    assert asked(said, ITEMS[item], counting_unit=unit) == readings
+
+
+@pytest.mark.parametrize("said", ["1/2", "1/4", "½", "1 3/4", "1.2", "3/4 of a"])
+def test_a_bare_half_is_only_a_half(said):
+    spoken = read_spoken(said, ITEMS["flour"], counting_unit="bag")
+
+    whole = read_spoken(f"{said} bag", ITEMS["flour"])
+    assert spoken.amount_base == whole.amount_base
+
+
 def test_the_larger_unit_is_said_first():
     # A cup of butter is less than a pound: nobody says 2 cups 6 lb.
     assert read_spoken("2c 6lb", ITEMS["butter"]).understood == "2 cases + 6 lb = 78 lb"

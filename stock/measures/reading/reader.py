@@ -114,14 +114,16 @@ class Reader(UnitReader):
         found = self._unit(
             amount, before.terms[0] if before else None, is_joined=is_joined
         )
-        if self.place == start and found.is_doubtful:
+        is_bare, ratio = self.place == start, amount.ratio
+        if is_bare and found.is_doubtful:
             amount = replace(amount, ratio=None)  # one question at a time
         self._take_trailing()
         if share := self.share_after_unit():
             values = tuple(value + share for value in amount.values)
             amount = Amount(values, amount.text)
             self._take_trailing()
-        return self._with_values(amount, found)
+        part = self._with_values(amount, found)
+        return self._or_packs(part, ratio, found) if is_bare and ratio else part
 
     def _one_of_unit(self) -> Amount | None:
         """Take the one that is not said: a full bag, or case and a half."""
@@ -139,6 +141,28 @@ class Reader(UnitReader):
                 return Amount((Fraction(1),), "1")
         self.place = start
         return None
+
+    def _or_packs(self, part: _Part, ratio: tuple[int, int], found: Meanings) -> _Part:
+        """Return a bare 6/5 with its packs: 1.2 tubs, or six of a size, 6 x 5 lb.
+
+        Alone where a size is what is counted: that is asked about as any 6/5 lb.
+        """
+        top, bottom = ratio
+        is_counted_size = not found.is_doubtful and self._is_size_unit(found.words[0])
+        if top <= 1 or is_counted_size:
+            return part
+        sizes = filter(self._is_size_unit, self.bare_units)
+        units = self._any_of(sizes).words
+        terms = tuple(Term(Fraction(top * bottom), unit) for unit in units)
+        labels = tuple(f"{top} x {bottom} {unit}" for unit in units)
+        if _is_kitchens(top, bottom):
+            terms, labels = part.terms + terms, part.labels + labels
+        else:
+            terms, labels = terms + part.terms, labels + part.labels
+        return replace(part, terms=terms, labels=labels)
+
+    def _is_size_unit(self, unit: str) -> bool:
+        return unit in PACK_SIZE_UNITS and not self.is_own(unit)
 
     def _with_values(self, amount: Amount, found: Meanings) -> _Part:
         terms, labels = [], []
@@ -163,7 +187,7 @@ class Reader(UnitReader):
         if amount.ratio is None:
             return plain, False
         top, bottom = amount.ratio
-        is_size = unit in PACK_SIZE_UNITS and not self.is_own(unit)
+        is_size = self._is_size_unit(unit)
         pack = (Fraction(top * bottom), f"{top} x {bottom} {unit}")
         if self.notation is Notation.RECIPE and top >= bottom:
             return plain + [pack] * (is_size and top > bottom > 1), True
@@ -172,7 +196,7 @@ class Reader(UnitReader):
             plain = [
                 (amount.values[0], spelled_term(amount.values[0], unit, is_size=True))
             ]
-        is_kitchens = top < bottom and bottom in KITCHEN_DENOMINATORS
+        is_kitchens = _is_kitchens(top, bottom)
         is_of_item = self.notation is Notation.ITEM or (
             self.notation is Notation.STOCK and self.converter is not None
         )
@@ -250,6 +274,11 @@ class Reader(UnitReader):
             return False
         last, first = parts[-1].terms[0].unit, tare[0].terms[0].unit
         return self.converter.unit_base(first) < self.converter.unit_base(last)
+
+
+def _is_kitchens(top: int, bottom: int) -> bool:
+    """Whether a fraction is one that spoons, cups and scales are marked with."""
+    return top < bottom and bottom in KITCHEN_DENOMINATORS
 
 
 def _combined(parts: list[_Part], tare: list[_Part]) -> Iterator[Reading]:

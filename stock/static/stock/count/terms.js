@@ -16,7 +16,8 @@ export class TermReader extends UnitReader {
     }
     const start = this.place;
     const found = this.unit(amount, before, isJoined);
-    if (this.place === start && found.isDoubtful) {
+    const [isBare, { ratio }] = [this.place === start, amount];
+    if (isBare && found.isDoubtful) {
       amount = { ...amount, ratio: null }; // one question at a time
     }
     this.takeTrailing();
@@ -25,7 +26,8 @@ export class TermReader extends UnitReader {
       amount = { values: amount.values.map((value) => plus(value, share)), text: amount.text };
       this.takeTrailing();
     }
-    return this.inEveryWay(amount, found);
+    const part = this.inEveryWay(amount, found);
+    return isBare && ratio ? this.orPacks(part, ratio, found) : part;
   }
 
   // The one that is not said: a full bag, or case and a half.
@@ -78,17 +80,39 @@ export class TermReader extends UnitReader {
     return { terms, labels, isDoubtful: Boolean(amount.isDoubtful || found.isDoubtful), isWhole };
   }
 
+  // A bare 6/5 is 1.2 tubs, or six of a size: 6 x 5 lb. Where a size is what is counted,
+  // it is asked about as any 6/5 lb.
+  orPacks(part, [top, bottom], found) {
+    const isCountedSize = !found.isDoubtful && this.isSizeUnit(found.words[0]);
+    if (top <= 1n || isCountedSize) {
+      return part;
+    }
+    const units = this.anyOf(this.words.line.bare_units.filter((unit) => this.isSizeUnit(unit))).words;
+    const terms = units.map((word) => ({ number: fraction(top * bottom), word }));
+    const labels = units.map((word) => `${top} x ${bottom} ${word}`);
+    return this.isKitchens(top, bottom)
+      ? { ...part, terms: [...part.terms, ...terms], labels: [...part.labels, ...labels] }
+      : { ...part, terms: [...terms, ...part.terms], labels: [...labels, ...part.labels] };
+  }
+
+  isSizeUnit(word) {
+    return this.grammar.pack_size_units.includes(word) && !this.words.isOwn(word);
+  }
+
+  // A fraction that spoons, cups and scales are marked with.
+  isKitchens(top, bottom) {
+    return top < bottom && this.grammar.kitchen_denominators.includes(Number(bottom));
+  }
+
   // 12/32 oz is a fraction, or twelve of 32 oz.
   values(amount, word) {
     const plain = amount.values.map((value) => ({ value }));
-    const isSize = this.grammar.pack_size_units.includes(word) && !this.words.isOwn(word);
-    if (!amount.ratio || amount.ratio[0] === 1n || !isSize) {
+    if (!amount.ratio || amount.ratio[0] === 1n || !this.isSizeUnit(word)) {
       return plain;
     }
     const [top, bottom] = amount.ratio;
     const pack = { value: fraction(top * bottom), label: `${top} x ${bottom} ${word}` };
-    const isKitchens = top < bottom && this.grammar.kitchen_denominators.includes(Number(bottom));
-    return isKitchens ? [...plain, pack] : [pack, ...plain];
+    return this.isKitchens(top, bottom) ? [...plain, pack] : [pack, ...plain];
   }
 
   // What is said after a unit for good measure: of butter, full, left.
