@@ -364,7 +364,7 @@ def _moved(
             shelf = (line.line.place.pk, item_id)
             entered_at[shelf] = max(newest, entered_at.get(shelf, newest))
     moved = defaultdict(list)
-    for movement in movements.order_by("at", "pk"):
+    for movement in movements.select_related("move").order_by("at", "pk"):
         counted_at = entered_at.get((movement.place_id, movement.item_id))
         if counted_at is None:
             continue

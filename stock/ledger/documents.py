@@ -9,6 +9,8 @@ from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import NamedTuple
 
+from stock.models import Movement
+
 KEY = re.compile(
     r"(?P<kind>[a-z]+) (?P<number>[0-9]{1,18}), line [0-9]+(?P<undone> undone)?"
 )
@@ -59,6 +61,16 @@ def is_undoing(movement_key: str | None) -> bool:
     """
     found = KEY.fullmatch(movement_key or "")
     return found is not None and found["undone"] is not None
+
+
+def takes_back(movement: Movement) -> bool:
+    """Whether it takes back a delivery, a bake, a waste or a move. Its move is read."""
+    came = movement.amount_base > 0
+    if movement.waste_id is not None:
+        return came
+    if movement.move is not None:
+        return came == (movement.place_id == movement.move.from_place_id)
+    return is_undoing(movement.key)
 
 
 def documents(keys: Iterable[DocumentKey]) -> dict[DocumentKey, Document]:

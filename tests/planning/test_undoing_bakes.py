@@ -14,6 +14,7 @@ from stock.ledger.verifying import rebuild
 from tests import build
 from tests.build import NOON
 from tests.planning.bakes import bake, make, on_hand, undo
+from tests.stock import counts
 
 pytestmark = pytest.mark.django_db
 
@@ -168,3 +169,28 @@ def test_a_delivery_since_does_not(curd, sugar):
     undo(row)
 
     assert on_hand() == {"sugar": 1_050}
+
+
+def test_an_open_count_tells_a_bake_and_its_undoing_apart(
+    signed_in, curd, sugar, rack, clock
+):
+    count = counts.opened(rack, counted_at=NOON - timedelta(minutes=5))
+    counts.enter(count, sugar, "1 kg")
+    counts.enter(count, curd.item, "none", place=rack)
+    undo(make(curd))
+
+    page = signed_in.get(f"/count/{count.pk}/review/")
+
+    items = [*page.context["differing"], *page.context["agreeing"]]
+    told = {
+        remark.replace("\N{NO-BREAK SPACE}", " ").partition(" today")[0]
+        for item in items
+        for remark in item.remarks
+    }
+    assert told == {
+        "1 kg set from a workbook",
+        "200 g used",
+        "200 g back on record, its use undone,",
+        "500 g made",
+        "500 g off record, its making undone,",
+    }

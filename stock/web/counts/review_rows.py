@@ -10,6 +10,7 @@ from django.utils import timezone
 from stock.counts.history import is_accurate
 from stock.counts.lines import LineKey
 from stock.counts.review import Moved, PersonSaid, ReviewLine, ReviewRow
+from stock.ledger.documents import takes_back
 from stock.ledger.levels import COUNTING_KINDS
 from stock.measures.conversion import Converter
 from stock.models import CountDecision, Movement
@@ -29,7 +30,13 @@ MOVED_WORDS = {
     Kind.WASTED: "wasted",
     Kind.MOVED: "moved to another place",
 }
-UNDONE_WASTE_WORDS = "back on record, its waste undone,"
+UNDONE_NOUNS = {
+    Kind.RECEIVED: "delivery",
+    Kind.MADE: "making",
+    Kind.USED: "use",
+    Kind.WASTED: "waste",
+    Kind.MOVED: "move",
+}
 MOVED_HERE_WORDS = "moved here"
 # Another figure than was entered, by whether somebody had decided for it before.
 READING_WORDS = {False: "Meant", True: "Decided before"}
@@ -248,12 +255,7 @@ def line_name(key: LineKey) -> str:
 def _moved_words(moved: Moved) -> str:
     movement = moved.movement
     when = moment_words(movement.at, timezone.localdate())
-    what = MOVED_WORDS[Kind(movement.kind)]
-    if movement.kind == Kind.WASTED and movement.amount_base > 0:
-        what = UNDONE_WASTE_WORDS
-    if movement.kind == Kind.MOVED and movement.amount_base > 0:
-        what = MOVED_HERE_WORDS
-    said = f"{moved.words} {what} {when}"
+    said = f"{moved.words} {_what_moved(movement)} {when}"
     if not moved.is_after:
         return f"{said}, entered since: already in what is on record."
     if movement.kind in COUNTING_KINDS:
@@ -267,6 +269,15 @@ def _moved_words(moved: Moved) -> str:
             "it is not in the figure too."
         )
     return f"{said}, after the count's moment: it stays on top."
+
+
+def _what_moved(movement: Movement) -> str:
+    """Return what happened: received; moved here; off record, its delivery undone,."""
+    kind, came = Kind(movement.kind), movement.amount_base > 0
+    if kind in UNDONE_NOUNS and takes_back(movement):
+        back = "back on record" if came else "off record"
+        return f"{back}, its {UNDONE_NOUNS[kind]} undone,"
+    return MOVED_HERE_WORDS if kind == Kind.MOVED and came else MOVED_WORDS[kind]
 
 
 def _value(said: PersonSaid) -> str:

@@ -15,6 +15,7 @@ from stock.ledger.documents import (
     document_key,
     documents,
     is_undoing,
+    takes_back,
 )
 from stock.ledger.levels import SETTING_KINDS
 from stock.measures.conversion import Converter
@@ -50,14 +51,8 @@ class HistoryRow:
     @property
     def is_undone(self) -> bool:
         """Whether it takes back what another movement did."""
-        row = self.movement
-        if row.waste_id is not None:
-            return row.amount_base > 0
-        if row.move is not None:
-            is_from = row.place_id == row.move.from_place_id
-            return is_from == (row.amount_base > 0)
-        counted = _count_note(row)
-        return is_undoing(row.key) or bool(counted and counted[2])
+        counted = _count_note(self.movement)
+        return takes_back(self.movement) or bool(counted and counted[2])
 
     @property
     def what(self) -> str:
