@@ -114,7 +114,7 @@ def fault_words(fault: MeasureFault | OneMeasureFault) -> str:
 def unknown_unit_words(
     item_name: str, word: str, nearest: str | None, units: Sequence[str], one: str
 ) -> str:
-    """Return that a word is no unit of an item; `one` is the word's singular."""
+    """Return that a word isn't a unit of an item; `one` is the word's singular."""
     hint = f"Did you mean {nearest}? " if nearest else ""
     return (
         f'"{word}" isn\'t a unit of {item_name}. {hint}Write {choice(units)}, or enter '

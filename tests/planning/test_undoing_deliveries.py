@@ -379,39 +379,3 @@ def _amounts(order):
     on_hand = on_hand_base_by_item()
     rows = OrderLine.objects.filter(order=order).order_by("pk")
     return [on_hand.get(item) for item in rows.values_list("pack__item_id", flat=True)]
-
-
-@pytest.mark.parametrize(
-    ("minutes", "told"),
-    [
-        (
-            -10,
-            [
-                "1 kg received today noon, after the count's moment: it stays on top.",
-                "1 kg off record, its delivery undone, today noon, "
-                "after the count's moment: it stays on top.",
-            ],
-        ),
-        (
-            5,
-            [
-                "1 kg off record, its delivery undone, today noon, "
-                "entered since: already in what is on record."
-            ],
-        ),
-    ],
-)
-def test_an_open_count_tells_a_delivery_and_its_undoing_apart(
-    signed_in, order, flour, rack, clock, minutes, told
-):
-    delivery = receive(order, 1, 0, closes=False)
-    clock["now"] = NOON + timedelta(minutes=10)
-    count = counts.opened(rack, counted_at=NOON + timedelta(minutes=minutes))
-    counts.enter(count, flour.item, "1 kg")
-    undo(delivery)
-
-    page = signed_in.get(f"/count/{count.pk}/review/")
-
-    items = [*page.context["differing"], *page.context["agreeing"]]
-    remarks = [remark for item in items for remark in item.remarks]
-    assert [said.replace("\N{NO-BREAK SPACE}", " ") for said in remarks] == told
