@@ -1,0 +1,1 @@
+"""Labels: what a scanned one says, and those that are printed here."""
