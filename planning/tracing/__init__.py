@@ -1,0 +1,1 @@
+"""Where lots came from and what they went into: read from what was recorded."""
