@@ -81,6 +81,8 @@ TEMPLATES = [
         "DIRS": [BASE_DIR / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
+            # Every page marks its words: translate and blocktranslate are at hand.
+            "builtins": ["django.templatetags.i18n"],
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
@@ -180,7 +182,7 @@ LOGIN_REDIRECT_URL = "planning:today"
 LOGOUT_REDIRECT_URL = "login"
 
 LANGUAGE_CODE = "en-us"
-USE_I18N = False
+USE_I18N = True
 USE_TZ = True
 # Asked before Django puts TIME_ZONE in its place; a guess until the bakery says.
 MACHINE_TIME_ZONE = machine_time_zone()
