@@ -5,13 +5,15 @@ from fractions import Fraction
 from hashlib import sha256
 from typing import NamedTuple
 
+from django.utils.translation import gettext as _
+
 from stock.counts.errors import ChangedSinceError, UndoneSinceError
 from stock.counts.lines import counted_lines
 from stock.counts.lots import expected_base_by_line
 from stock.counts.sheets import Look
 from stock.counts.states import undone_text
 from stock.measures.reading.spoken import stated_words
-from stock.models import CountDecision, CountEntry, Movement
+from stock.models import CountDecision, CountEntry, CountTyped, Movement
 from stock.wording.names import person_name
 
 SAID = (CountEntry.Kept.TAKEN, CountEntry.Kept.UNREADABLE)
@@ -27,6 +29,7 @@ class Shown(NamedTuple):
     decisions: str  # how often anything was decided
     record: str  # what was on record of each counted line
     words: str  # how figures are said: packs, units, conversions
+    typed: str  # the newest of what phones told is typed, not entered
 
     def __str__(self) -> str:
         return APART.join(self)
@@ -46,6 +49,7 @@ def shown(seen: Look) -> Shown:
             for line, amount_base in expected.items()
         ),
         words=_digest(_figures_said(seen)),
+        typed=str(max((row.pk for row in seen.typed), default=0)),
     )
 
 
@@ -53,13 +57,16 @@ def refuse_changed(seen: Look, page: str | None, step: str) -> None:
     """Refuse a step from a page that shows something else than stands now.
 
     `page` is the text of the `Shown` that it was made with; None: nobody looked at one.
-    The error says what changed first, and who changed it. At most one query.
+    The error says what changed first, and who changed it. What was typed on a phone and
+    is not there any more changes nothing. At most one query.
     """
     if page is None or page == str(shown(seen)):
         return
     count, then, now = seen.walk.count, page.split(APART), shown(seen)
-    if len(then) != len(now) or then[0] != now.undone:
+    if then[0] != now.undone:
         raise UndoneSinceError(person_name(count.undone_by))
+    if len(then) != len(now):  # made before this was kept, or by nobody's page
+        raise ChangedSinceError(_("What a review shows changed"), step)
     was = Shown(*then)
     if was.entries != now.entries:
         what = _entered(seen)
@@ -67,9 +74,19 @@ def refuse_changed(seen: Look, page: str | None, step: str) -> None:
         what = _decided(seen)
     elif was.record != now.record:
         what = _moved(seen)
+    elif was.words == now.words:
+        if not _is_typed_since(was, now):
+            return
+        what = _typed(int(now.typed))
     else:
         what = "A unit or a conversion of what was counted changed"
     raise ChangedSinceError(what, step)
+
+
+def _is_typed_since(was: Shown, now: Shown) -> bool:
+    """Whether something is typed now that the page had not shown."""
+    shown_id = int(was.typed) if was.typed.isdecimal() else 0
+    return int(now.typed) > shown_id
 
 
 def _digest(parts: Iterable[str]) -> str:
@@ -85,10 +102,10 @@ def _figures_said(seen: Look) -> Iterable[str]:
 
 
 def _entered(seen: Look) -> str:
-    newest = max(
-        (entry for entry in seen.entries if entry.kept in SAID),
-        key=lambda entry: entry.pk,
-    )
+    said = [entry for entry in seen.entries if entry.kept in SAID]
+    if not said:  # no page of ours showed one
+        return _("What a review shows changed")
+    newest = max(said, key=lambda entry: entry.pk)
     who = person_name(newest.by) or "Somebody"
     where = f"{newest.item.name} in {newest.place.name}"
     if not newest.text:
@@ -98,12 +115,26 @@ def _entered(seen: Look) -> str:
 
 def _decided(seen: Look) -> str:
     decided = CountDecision.objects.filter(count=seen.walk.count, version__gt=0)
-    newest = decided.select_related("by", "item", "place").latest("at", "pk")
+    newest = decided.select_related("by", "item", "place").order_by("at", "pk").last()
+    if newest is None:  # as above
+        return _("What a review shows changed")
     who = person_name(newest.by) or "Somebody"
     where = f"{newest.item.name} in {newest.place.name}"
     if not newest.choice:
         return f"{who} undid the decision on {where}"
     return f'{who} chose "{newest.text}" for {where}'
+
+
+def _typed(newest_id: int) -> str:
+    row = CountTyped.objects.select_related("device__by", "item", "place").get(
+        pk=newest_id
+    )
+    return _("{person} typed “{text}” of {item} in {place}, not entered,").format(
+        person=person_name(row.device.by) or _("Somebody"),
+        text=row.text,
+        item=row.item.name,
+        place=row.place.name,
+    )
 
 
 def _moved(seen: Look) -> str:

@@ -4,12 +4,13 @@ import json
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from django.http import HttpRequest, JsonResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from stock.counts.devices import DeviceReport, TypedIn, hear, open_devices
@@ -23,6 +24,7 @@ from stock.web.counts.json_values import day, text, whole
 from stock.web.counts.lines import field_name, lot_words
 from stock.wording.names import person_name
 
+SILENT_AFTER = timedelta(minutes=3)  # with its sheet in sight it reports every minute
 MOST_COUNTS, MOST_TYPED = 50, 500
 LONGEST_DEVICE, MOST_WAITING = 40, 2**31 - 1
 UNUSABLE = (ValueError, KeyError, TypeError, AttributeError)
@@ -83,8 +85,19 @@ class OpenDevice:
         ]
         stands = ", ".join(part for part in parts if part)
         today = timezone.localdate(self.now)
+        said = (
+            _("{name}: {stands}; not heard since {heard}. It may hold more: ask first.")
+            if self.is_silent
+            else _("{name}: {stands}; last heard {heard}.")
+        )
         heard = moment_words(device.heard_at, today)
-        return f"{self.name}: {stands}; last heard {heard}."
+        return said.format(name=self.name, stands=stands, heard=heard)
+
+    @property
+    def is_silent(self) -> bool:
+        """Whether its sheet is open, and it has missed its reports of each minute."""
+        device = self.device
+        return device.is_open and self.now - device.heard_at > SILENT_AFTER
 
     @property
     def typed(self) -> list[tuple[str, str]]:

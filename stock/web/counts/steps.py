@@ -20,6 +20,7 @@ from stock.counts.review import ReviewLine, review
 from stock.counts.undoing import late_entries
 from stock.errors import StockError
 from stock.models import Count, CountDecision
+from stock.web.counts.devices import devices_of
 from stock.web.counts.review import a_step
 from stock.web.counts.review_rows import line_name
 from stock.web.request.row_ids import sent_id
@@ -131,6 +132,7 @@ def discard_count(request: HttpRequest, count_id: int) -> HttpResponse:
     context = {
         "count": count,
         "review": seen,
+        "devices": devices_of(count_id),
         "back": reverse("stock:count_review", args=[count_id]),
     }
     return render(request, "stock/count_discard.html", context)

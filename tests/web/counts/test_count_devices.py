@@ -6,6 +6,7 @@ from datetime import timedelta
 import pytest
 from django.contrib.auth.models import User
 from django.test import Client
+from django.utils import timezone
 
 from stock.counts import counting
 from stock.models import CountDevice, CountTyped
@@ -109,6 +110,72 @@ def test_a_decision_answers_what_its_page_has_shown_to_be_typed(
     report(signed_in, ada, stands(count, typed(count, butter, "6/5 lb")))
     assert decided_from(older_page) == ("butter",)
     assert decided_from(signed_in.get(f"/count/{count.pk}/review/")) == ()
+
+
+@pytest.mark.parametrize("step", ["post", "discard"])
+def test_a_page_older_than_what_a_phone_told_is_typed_is_refused_once(
+    signed_in, ada, count, butter, step
+):
+    send(signed_in, entry(count, butter, "2 c"))
+    ben, his = build.user("ben"), Client()
+    his.force_login(ben)
+    counting.send_to_review(count.pk)
+    page, shows = f"/count/{count.pk}/{step}/", f"/count/{count.pk}/review/"
+    older = signed_in.get(shows).context["review"].shown
+    report(his, ben, stands(count, typed(count, butter, "6/5 lb")))
+
+    answer = signed_in.post(page, {"shown": older}, follow=True)
+
+    assert [str(each) for each in answer.context["messages"]] == [
+        "ben typed “6/5 lb” of butter in walk-in, not entered, after you opened this "
+        f"page. Look at it again, then {step}."
+    ]
+    assert ">butter in walk-in: “6/5 lb”</a>" in answer.content.decode()
+    newer = signed_in.get(shows).context["review"].shown
+    report(his, ben, stands(count), number=2)  # he cleared it
+    signed_in.post(page, {"shown": newer})
+    count.refresh_from_db()
+    assert not count.is_live
+
+
+def test_what_a_page_sends_that_nobody_s_page_showed_is_refused(signed_in, count):
+    for shown in ("|", "||||x", "|0|0|||none", "|1|0|||", "|0|1|||"):
+        answer = signed_in.post(f"/count/{count.pk}/discard/", {"shown": shown})
+
+        assert answer.status_code == 302
+
+    count.refresh_from_db()
+    assert count.is_live
+
+
+@pytest.mark.parametrize(
+    ("minutes", "heard"),
+    [
+        (2, "Phone of ada: its sheet is open; last heard today noon."),
+        (
+            4,
+            "Phone of ada: its sheet is open; not heard since today noon. It may hold "
+            "more: ask first.",
+        ),
+    ],
+)
+def test_a_phone_with_the_sheet_open_that_has_gone_silent_is_to_be_asked(
+    signed_in, ada, count, monkeypatch, minutes, heard
+):
+    report(signed_in, ada, stands(count))
+
+    monkeypatch.setattr(timezone, "now", lambda: NOON + timedelta(minutes=minutes))
+
+    assert words(signed_in, count) == [heard]
+
+
+def test_who_discards_a_count_sees_what_phones_have_open(signed_in, ada, count, butter):
+    report(signed_in, ada, stands(count, typed(count, butter, "6/5 lb")))
+
+    page = signed_in.get(f"/count/{count.pk}/discard/").content.decode()
+
+    assert "Phone of ada: its sheet is open, 1 line typed, not entered;" in page
+    assert ">butter in walk-in: “6/5 lb”</a>" in page
 
 
 def test_two_phones_are_never_called_the_same(signed_in, client, ada, count):

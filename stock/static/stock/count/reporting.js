@@ -5,7 +5,7 @@ import { deviceName, nextNumber } from "./device.js";
 import { post } from "./posting.js";
 import { typedLines, waiting } from "./queue.js";
 
-const SOON_MS = 1_500;
+const SOON_MS = 600;
 const AGAIN_AFTER_MS = 60_000;
 const OPEN = "count-sheet";
 const REPORTED = "count-reported";
@@ -47,30 +47,40 @@ export class Reporting {
     }
     setInterval(() => document.visibilityState === "visible" && this.report(), AGAIN_AFTER_MS);
     addEventListener("online", () => this.report());
+    // A phone that is pocketed sleeps: what it holds is said while it still can be.
+    addEventListener("visibilitychange", () => this.report(document.visibilityState === "hidden"));
     addEventListener("pagehide", () => this.leave());
+    addEventListener("pageshow", () => Object.assign(this, { isLeft: false }));
   }
 
+  // Who goes on typing is heard all the same: what comes meanwhile does not put it off.
   soon() {
-    clearTimeout(this.timer);
-    this.timer = setTimeout(() => this.report(), SOON_MS);
+    this.timer ??= setTimeout(() => this.report(), SOON_MS);
   }
 
-  async report() {
+  // Numbered before it looks: of two reports at once the one that looked later counts.
+  async report(keepalive = false) {
+    clearTimeout(this.timer);
+    this.timer = null;
+    const number = nextNumber();
     this.last = await this.stands();
-    await this.tell(this.last);
+    if (!this.isLeft) {
+      await this.tell(this.last, keepalive, number);
+    }
   }
 
   // There is no time to look again; another sheet that is open says so by itself.
   leave() {
+    this.isLeft = true;
     const isClosed = ({ count }) => count === this.here;
     this.tell(this.last.map((stand) => (isClosed(stand) ? { ...stand, is_open: false } : stand)), true);
   }
 
-  async tell(counts, keepalive = false) {
+  async tell(counts, keepalive = false, number = nextNumber()) {
     if (!counts.length) {
       return;
     }
-    const said = { by: this.by, device: deviceName(), number: nextNumber(), counts };
+    const said = { by: this.by, device: deviceName(), number, counts };
     const answer = await post(this.url, said, { keepalive }).catch(() => ({ trouble: "offline" }));
     if (!answer.trouble) {
       const isNotDone = (stand) => stand.is_open || stand.waiting || stand.typed.length;

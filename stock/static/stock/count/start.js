@@ -34,7 +34,6 @@ takeSheet(sheet, (isHere) => {
 });
 
 const takeInHand = listen(form, sheet);
-form.addEventListener("input", () => reporting.soon());
 holdWaysOut(sheet.keeping, takeInHand);
 
 // From the bar to a line that is typed and not entered.
@@ -60,7 +59,10 @@ sheet.sending.addEventListener("answers", ({ detail }) => {
   sheet.hear(detail);
   reporting.soon();
 });
-sheet.keeping.addEventListener("change", () => sheet.kept());
+sheet.keeping.addEventListener("change", () => {
+  sheet.kept();
+  reporting.soon();
+});
 sheet.keeping.addEventListener("entry", () => sheet.sending.send());
 
 await wake();
