@@ -177,7 +177,7 @@ def _kept_sentence(row: CountEntry, known: Known) -> str:
             f"Count {row.count_id} was posted before this came. {said} of {item} is "
             "kept with it: look at what is on record now, and correct it by hand."
         )
-    if row.kept == CountEntry.Kept.DROPPED:
+    if row.kept == CountEntry.Kept.DISCARDED:
         return (
             f"Count {row.count_id} was discarded before this came. {said} of {item} is "
             "kept with it: enter it in the next count."

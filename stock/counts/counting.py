@@ -14,7 +14,7 @@ from django.db.models import Max, QuerySet
 from stock.calendar.calendars import is_believable
 from stock.counts.answers import Answer, AnswerState
 from stock.counts.deciding import accept_as_entered, decide, note
-from stock.counts.entries import sequence_at, take_entries
+from stock.counts.entries import odd_lots, sequence_at, take_entries
 from stock.counts.errors import (
     CorrectedSinceError,
     CountedSinceError,
@@ -22,6 +22,7 @@ from stock.counts.errors import (
     MomentTooFarError,
     NothingCountedError,
     NothingToWalkError,
+    OddUseByError,
     PlaceBeingCountedError,
     UndecidedError,
 )
@@ -150,13 +151,13 @@ def discard(
     (`seen`, which is `Review.shown`). Discarding again changes nothing.
     """
     count = locked(count_id)
-    if count.state == Count.State.DROPPED:
+    if count.state == Count.State.DISCARDED:
         return count
     if count.state == Count.State.POSTED:
         raise state_error(count, "Undo it, or count again.")
     if seen is not None:
         refuse_changed(look_at(count), seen, "discard")
-    close(count, Count.State.DROPPED, at=at, by_id=by_id)
+    close(count, Count.State.DISCARDED, at=at, by_id=by_id)
     return count
 
 
@@ -189,6 +190,7 @@ def post_count(
     now = look_at(count)
     refuse_changed(now, seen, "post")
     _refuse_undecided(now, as_entered=as_entered, at=at, by_id=by_id)
+    _refuse_odd_use_bys(now)
     standing_by_line = now.standings
     _refuse_corrected_since(count, counted_lines(standing_by_line))
     on_hand = now.walk.on_hand
@@ -266,6 +268,25 @@ def _refuse_undecided(
     lines = (*questions, *replaced)
     entry_by_line = {line: seen.standings[line].entries[-1] for line in lines}
     accept_as_entered(seen.walk.count, entry_by_line, at=at, by_id=by_id)
+
+
+def _refuse_odd_use_bys(seen: Look) -> None:
+    """Refuse figures of a use-by that nobody can mean, unless there is such a lot."""
+    odd = {
+        line
+        for line in counted_lines(seen.standings)
+        if line.use_by is not None and not is_believable(line.use_by)
+    }
+    known = odd_lots(line.use_by for line in odd)
+    faulty = [
+        line
+        for line in seen.walk.lines
+        if line.key in odd and (line.item.pk, line.key.use_by) not in known
+    ]
+    if faulty:
+        raise OddUseByError(
+            (line.item.name, line.place.name, line.key.use_by) for line in faulty
+        )
 
 
 def _names(item_ids: Collection[int]) -> list[str]:

@@ -110,17 +110,16 @@ def _known(entries: Sequence[EntryIn], counts: dict[int, Count]) -> Known:
         tares=tares.tares_by_shelf(
             {(entry.place_id, entry.item_id) for entry in entries}
         ),
-        odd_lots=_odd_lots(entries),
+        odd_lots=odd_lots(entry.use_by for entry in entries),
     )
 
 
-def _odd_lots(entries: Iterable[EntryIn]) -> set[tuple[int, date | None]]:
+def odd_lots(days: Iterable[date | None]) -> set[tuple[int, date | None]]:
     """Return stored lots with use-bys that nobody can mean: they can still be counted.
 
-    By item id and use-by. One query where entries speak of such a use-by, else none.
+    By item id and use-by, of these days. One query where there is such a day, else none.
     """
-    days = {entry.use_by for entry in entries if entry.use_by is not None}
-    odd = [day for day in days if not is_believable(day)]
+    odd = {day for day in days if day is not None and not is_believable(day)}
     if not odd:
         return set()
     return set(Lot.objects.filter(use_by__in=odd).values_list("item_id", "use_by"))
@@ -214,8 +213,8 @@ def _kept(entry: EntryIn, known: Known) -> str:
     count = known.counts[entry.count_id]
     if count.state == Count.State.POSTED:
         return CountEntry.Kept.POSTED
-    if count.state == Count.State.DROPPED:
-        return CountEntry.Kept.DROPPED
+    if count.state == Count.State.DISCARDED:
+        return CountEntry.Kept.DISCARDED
     if (entry.count_id, entry.place_id) not in known.walked:
         return CountEntry.Kept.ELSEWHERE
     return CountEntry.Kept.TAKEN

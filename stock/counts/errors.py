@@ -3,6 +3,8 @@
 from collections.abc import Iterable
 from datetime import date
 
+from django.utils.translation import gettext as _
+
 from stock.calendar.calendars import too_far_away
 from stock.errors import StockError
 
@@ -197,6 +199,23 @@ class MomentTooFarError(CountError):
     def __init__(self, day: date) -> None:
         super().__init__(f"Moment of the count: {too_far_away(day)}")
         self.day = day
+
+
+class OddUseByError(CountError):
+    """Figures of use-bys that nobody can mean: item, place and day of each."""
+
+    def __init__(self, lines: Iterable[tuple[str, str, date | None]]) -> None:
+        self.lines = tuple(lines)
+        named = "; ".join(
+            _("{item} in {place}, use by {day}").format(item=item, place=place, day=day)
+            for item, place, day in self.lines
+        )
+        super().__init__(
+            _(
+                "{lines}: no such year. Clear it on its sheet, then count it with the "
+                "right date."
+            ).format(lines=named)
+        )
 
 
 class CountedSinceError(CountError):

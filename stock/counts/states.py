@@ -16,7 +16,7 @@ STATE_WORDS = {
     Count.State.OPEN: "open",
     Count.State.IN_REVIEW: "in review",
     Count.State.POSTED: "posted",
-    Count.State.DROPPED: "discarded",
+    Count.State.DISCARDED: "discarded",
 }
 
 

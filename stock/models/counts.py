@@ -23,7 +23,7 @@ class Count(models.Model):
         OPEN = "open", "Open"
         IN_REVIEW = "in review", "In review"
         POSTED = "posted", "Posted"
-        DROPPED = "dropped", "Discarded"
+        DISCARDED = "dropped", "Discarded"
 
     LIVE_STATES = (State.OPEN, State.IN_REVIEW)
 
@@ -121,7 +121,7 @@ class CountEntry(models.Model):
     class Kept(models.TextChoices):
         TAKEN = "", "Taken"
         POSTED = "posted", "Came after the count was posted"
-        DROPPED = "dropped", "Came after the count was discarded"
+        DISCARDED = "dropped", "Came after the count was discarded"
         ELSEWHERE = "elsewhere", "For a place that the count does not walk"
         UNREADABLE = "unreadable", "Could not be read"
         APART = "apart", "Sent while somebody else was signed in"

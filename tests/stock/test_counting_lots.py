@@ -10,12 +10,13 @@ from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 
 from stock.counts import counting
+from stock.counts.errors import OddUseByError
 from stock.counts.lines import LineKey
 from stock.counts.lots import _apportioned, share_lots
 from stock.counts.sheets import look
 from stock.ledger.ledger import LotKey
 from stock.ledger.levels import LotOnHand
-from stock.models import CountResult, Movement
+from stock.models import CountEntry, CountResult, Movement
 from tests import build
 from tests.stock import counts
 
@@ -146,3 +147,33 @@ class TestTheReviewAndPosting(TestCase):
             result.counted_base,
             result.expected_base,
         )
+
+
+WILD = date(1926, 5, 9)
+
+
+@pytest.mark.django_db
+def test_a_wild_use_by_that_stands_in_an_open_count_is_not_posted(shelf, filling):
+    count = counts.opened(shelf)
+    counts.enter(count, filling, "2 kg", use_by=date(2026, 5, 10))
+    CountEntry.objects.update(use_by=WILD)  # as versions before this took it
+
+    with pytest.raises(OddUseByError) as refused:
+        counts.posted(count)
+
+    assert str(refused.value) == (
+        "filling in walk-in, use by 1926-05-09: no such year. Clear it on its sheet, "
+        "then count it with the right date."
+    )
+    counts.enter(count, filling, "", use_by=WILD)
+    counts.enter(count, filling, "2 kg", use_by=date(2026, 5, 10))
+    assert counts.posted(count) == 1
+
+
+@pytest.mark.django_db
+def test_a_lot_of_a_wild_use_by_that_is_on_record_is_counted_away(shelf, filling):
+    build.stock(filling, 1_000, use_by=WILD)
+    count = counts.opened(shelf)
+    counts.enter(count, filling, "none", use_by=WILD)
+
+    assert counts.posted(count) == 1

@@ -217,7 +217,7 @@ def test_a_count_is_discarded_only_after_asking(signed_in, count, butter):
     signed_in.post(f"/count/{count.pk}/discard/")
 
     assert "1 item counted" in asked
-    assert Count.objects.get().state == Count.State.DROPPED
+    assert Count.objects.get().state == Count.State.DISCARDED
     assert levels.on_hand_base_by_item() == {butter.pk: Decimal(20_000)}
 
 
@@ -247,7 +247,7 @@ def test_a_discard_from_a_page_older_than_an_entry_shows_the_newest(
     assert "1 item counted" in page.content.decode()
     assert Count.objects.get().state == Count.State.OPEN
     signed_in.post(f"/count/{count.pk}/discard/", discard_form(signed_in, count))
-    assert Count.objects.get().state == Count.State.DROPPED
+    assert Count.objects.get().state == Count.State.DISCARDED
 
 
 def test_a_discard_from_a_page_older_than_the_posting_is_refused(
