@@ -25,6 +25,7 @@ from planning.models import Order, OrderLine, OrderStep
 from planning.models.orders import STILL_TO_COME
 from planning.orders.going_out import check_going_out
 from planning.orders.order_sheets import stored_sheet
+from planning.orders.shown_packs import refuse_changed_packs
 from planning.plan.order_terms import order_by, terms_of_pack
 from stock.calendar.calendar_words import clock_words, date_words
 from stock.models import Bakery, Pack, Supplier
@@ -125,13 +126,16 @@ def set_packs(hand: Hand, packs_by_pack: Mapping[int, int]) -> Order:
     return order
 
 
-def approve_order(hand: Hand, answered: Collection[str] = ()) -> Order:
+def approve_order(
+    hand: Hand, answered: Collection[str] = (), shown: str | None = None
+) -> Order:
     """Say that a draft may go out; nothing is on order yet.
 
-    Refused once its delivery day is over; past its cut-off and under the minimum it is
+    Refused once its delivery day is over, and where its page showed other packs
+    (`shown`, which is `packs_shown`); past its cut-off and under the minimum it is
     asked, by `OrderQuestionsError`, until `answered` names these questions.
     """
-    return _take_step(hand, State.APPROVED, answered)
+    return _take_step(hand, State.APPROVED, answered, shown)
 
 
 def return_to_draft(hand: Hand) -> Order:
@@ -139,13 +143,15 @@ def return_to_draft(hand: Hand) -> Order:
     return _take_step(hand, State.DRAFT)
 
 
-def send_order(hand: Hand, answered: Collection[str] = ()) -> Order:
+def send_order(
+    hand: Hand, answered: Collection[str] = (), shown: str | None = None
+) -> Order:
     """Note that an approved order has gone out: from now on it is on order.
 
     It may have gone out in time and be noted late: past its cut-off or its day it is
-    asked, as in `approve_order`.
+    asked, and other packs than its page showed are refused, as in `approve_order`.
     """
-    return _take_step(hand, State.SENT, answered)
+    return _take_step(hand, State.SENT, answered, shown)
 
 
 def cancel_order(hand: Hand) -> Order:
@@ -227,7 +233,9 @@ def locked_order(hand: Hand) -> Order:
 
 
 @transaction.atomic
-def _take_step(hand: Hand, to: str, answered: Collection[str] = ()) -> Order:
+def _take_step(
+    hand: Hand, to: str, answered: Collection[str] = (), shown: str | None = None
+) -> Order:
     order = locked_order(hand)
     steps = list(order.steps.select_related("by"))
     if _is_repeat(order, steps, hand, to):
@@ -238,7 +246,7 @@ def _take_step(hand: Hand, to: str, answered: Collection[str] = ()) -> Order:
     if to == State.DRAFT:
         _check_return(order, steps)
     if to in (State.APPROVED, State.SENT):
-        _check_going_out(order, hand, to, answered)
+        _check_going_out(order, hand, to, answered, shown)
     order.state = to
     order.version += 1
     order.save()
@@ -277,11 +285,12 @@ def _check_return(order: Order, steps: list[OrderStep]) -> None:
 
 
 def _check_going_out(
-    order: Order, hand: Hand, to: str, answered: Collection[str]
+    order: Order, hand: Hand, to: str, answered: Collection[str], shown: str | None
 ) -> None:
     lines, bakery = list(order.lines.select_related("pack__item")), Bakery.current()
     if not lines:
         raise EmptyOrderError(order.reference)
+    refuse_changed_packs(order, lines, shown)
     check_going_out(to, order, lines, at=hand.at, answered=answered, bakery=bakery)
     if to == State.SENT:
         order.fee = stored_sheet(order, lines, bakery).fee

@@ -117,7 +117,7 @@ def _known(entries: Sequence[EntryIn], counts: dict[int, Count]) -> Known:
 def odd_lots(days: Iterable[date | None]) -> set[tuple[int, date | None]]:
     """Return stored lots with use-bys that nobody can mean: they can still be counted.
 
-    By item id and use-by, of these days. One query where there is such a day, else none.
+    By item id and use-by, of these days. One query where there is such a day.
     """
     odd = {day for day in days if day is not None and not is_believable(day)}
     if not odd:

@@ -20,6 +20,7 @@ from planning.orders.orders import (
     return_to_draft,
     send_order,
 )
+from planning.orders.shown_packs import packs_shown
 from planning.web.orders.order_checks import order_cautions, order_questions
 from planning.web.orders.order_deliveries import delivery_rows
 from planning.web.orders.order_files import download_files, mail_url
@@ -114,10 +115,11 @@ def step(
 
 
 def _with_answers(
-    request: HttpRequest, job: Callable[[Hand, list[str]], Order]
+    request: HttpRequest, job: Callable[[Hand, list[str], str | None], Order]
 ) -> Callable[[Hand], Order]:
-    """Return a step that knows which questions its page has asked."""
-    return lambda hand: job(hand, request.POST.getlist("answered"))
+    """Return a step that knows what its page has asked, and which packs it showed."""
+    answered, shown = request.POST.getlist("answered"), request.POST.get("packs")
+    return lambda hand: job(hand, answered, shown)
 
 
 def refused(request: HttpRequest, order_id: int, error: PlanningError) -> HttpResponse:
@@ -177,6 +179,7 @@ def _context(
         "is_overdue": booked.is_overdue(today),
         "cautions": cautions if is_unsent else [],
         "questions": questions,
+        "packs_shown": packs_shown(booked.lines) if is_unsent else "",
         "is_day_over": is_day_over(row, at=now, bakery=bakery),
         "today": today.isoformat(),
         "message_text": order_message(sheet),

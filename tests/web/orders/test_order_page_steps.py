@@ -2,12 +2,15 @@
 
 import re
 from datetime import timedelta
+from decimal import Decimal
+from html import unescape
 
 import pytest
 from django.urls import reverse
 
 from planning.models import Order
 from planning.orders.orders import Hand, approve_order, send_order
+from stock.suppliers.packs import keep_packs, pack_entry
 from tests import build
 from tests.web.orders.drafts import FRIDAY, MONDAY_NOON, TUESDAY, State, draft
 from tests.web.orders.pages import page, post, text
@@ -197,3 +200,55 @@ def test_an_order_that_cannot_be_started_says_why(site, flour, fields, sentence)
 
     assert sentence in text(response)
     assert Order.objects.count() == 1
+
+
+def seen_packs(site, name, order):
+    """What the page's button sends of the packs that it shows."""
+    html = site.get(reverse(f"planning:{name}", args=[order.pk])).content.decode()
+    return unescape(re.search(r'name="packs" value="([^"]*)"', html)[1])
+
+
+def test_a_draft_whose_pack_became_another_is_not_approved_unseen(site, mill, flour):
+    order = draft(mill, (flour, 3))
+    stale = seen_packs(site, "order", order)
+    entry = pack_entry(flour) | {"holds": "5 kg", "code": "F5", "price": Decimal(12)}
+    keep_packs([entry], ids=[flour.pk])
+
+    refused = post(site, "approve_order", order.pk, version=1, packs=stale)
+    order.refresh_from_db()
+    assert order.state == "draft"
+    approved = post(
+        site,
+        "approve_order",
+        order.pk,
+        version=1,
+        packs=seen_packs(site, "order", order),
+    )
+
+    assert (
+        "Packs of 2026-014 changed since you opened the page: 1 kg bag of flour: Holds "
+        "was 1000 g, is 5 kg, Supplier code was 00-7, is F5, Price of one pack was 10, "
+        "is 12. Look at it again, then go on."
+    ) in text(refused)
+    assert "2026-014 is approved" in text(approved)
+
+
+def test_an_approved_order_whose_supplier_code_changed_is_not_sent_unseen(
+    site, mill, flour
+):
+    order = draft(mill, (flour, 3))
+    post(site, "approve_order", order.pk, version=1)
+    stale = seen_packs(site, "send_order", order)
+    keep_packs([pack_entry(flour) | {"code": "F5"}], ids=[flour.pk])
+
+    refused = post(site, "send_order", order.pk, version=2, packs=stale)
+    forged = post(site, "send_order", order.pk, version=2, packs="[]")
+    fresh = seen_packs(site, "send_order", order)
+    sent = post(site, "send_order", order.pk, version=2, packs=fresh)
+    again = post(site, "send_order", order.pk, version=2, packs=stale)
+
+    assert "Supplier code was 00-7, is F5." in text(refused)
+    assert "Packs of 2026-014 changed. Look at it again" in text(forged)
+    assert "2026-014 is sent." in text(sent)
+    assert "2026-014 is sent." in text(again)  # a repeat is harmless
+    assert order.steps.filter(state="sent").count() == 1
