@@ -37,6 +37,26 @@ def fingerprint(
     return digest.hexdigest()
 
 
+def exact_fingerprint(kitchen: Kitchen) -> str:
+    """Return a text that differs as soon as anything in a kitchen does.
+
+    Rows in another order count as another kitchen: sums of floats may differ by it.
+    """
+    digest = sha256()
+    for part in (getattr(kitchen, field.name) for field in fields(kitchen)):
+        if isinstance(part, tuple):  # of terms, each a few values
+            _add(digest, [repr(_values(each)) for each in part])
+        else:
+            _add(digest, map(_exactly, _values(part)))
+    return digest.hexdigest()
+
+
+def _exactly(column: Any) -> str:
+    if isinstance(column, np.ndarray):
+        return f"{column.dtype.str} {column.tobytes().hex()}"
+    return repr(column)
+
+
 def _without(lines: OpenOrderLines, references: Collection[str]) -> OpenOrderLines:
     """Return the lines of all orders but some."""
     kept = [

@@ -8,18 +8,18 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from functools import cached_property
 
-from planning.engine.deliveries import Delivery, possible_deliveries
-from planning.engine.demand.explosion import Explosion, explode
+from planning.engine.deliveries import Delivery
+from planning.engine.demand.explosion import Explosion
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.par_days import par_targets
 from planning.engine.plan import Projection, Remedy, Shortfall, ShortfallKind
 from planning.engine.scenarios.ways_out import WaysOut
-from planning.engine.shelves.projection import project
 from planning.engine.shortfalls.after_orders import StillLacking
 from planning.engine.shortfalls.remedies import Lack, Market
-from planning.engine.shortfalls.shortfalls import Remedies, find_shortfalls
+from planning.engine.shortfalls.shortfalls import Remedies
 from planning.plan.amount_words import AmountWords
 from planning.plan.horizon import LONGEST_PLAN_DAYS, usual_days
+from planning.plan.plan_cache import worked_out
 from planning.plan.snapshot import load_kitchen
 from stock.models import Bakery
 
@@ -75,14 +75,15 @@ def look_ahead(
 
 def look_at(kitchen: Kitchen, window: Window, words: AmountWords) -> Outlook:
     """Return the days ahead of a kitchen that has been read, or made up. No queries."""
-    explosion = explode(kitchen, window)
-    projection = project(kitchen, window, explosion.demand)
-    deliveries = possible_deliveries(kitchen, window)
-    shortfalls = find_shortfalls(
-        kitchen, window, projection, explosion.cakes_behind, deliveries
-    )
+    work = worked_out(kitchen, window)
     return Outlook(
-        kitchen, window, explosion, shortfalls, words, projection, deliveries
+        kitchen,
+        window,
+        work.explosion,
+        work.shortfalls,
+        words,
+        work.projection,
+        work.deliveries,
     )
 
 

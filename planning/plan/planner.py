@@ -1,13 +1,13 @@
 """Makes a plan: reads the kitchen once, then lets the engine work it out."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import cached_property
 
-from planning.engine.decided import not_counted, waiting_order
-from planning.engine.deliveries import Delivery, possible_deliveries
-from planning.engine.demand.explosion import Explosion, explode
+from planning.engine.decided import waiting_order
+from planning.engine.deliveries import Delivery
+from planning.engine.demand.explosion import Explosion
 from planning.engine.kitchen import DecidedLine, Kitchen, Window
 from planning.engine.ordering.best_orders import best_orders
 from planning.engine.ordering.column_generation.efforts import (
@@ -21,14 +21,11 @@ from planning.engine.ordering.instance.wishes import NO_WISHES, Wishes
 from planning.engine.plan import Plan, Purchasing, SuggestedOrder
 from planning.engine.plan_warnings import PlanWarning
 from planning.engine.scenarios.ways_out import WaysOut
-from planning.engine.shelves.projection import project
 from planning.engine.shelves.supplies import overdue_orders
-from planning.engine.shortfalls.after_orders import StillLacking, still_lacking
-from planning.engine.shortfalls.shortfalls import find_shortfalls
-from planning.engine.shortfalls.situations import read_situation
-from planning.engine.usual_rule.usual_rule import usual_rule
+from planning.engine.shortfalls.after_orders import StillLacking, gravest
 from planning.plan.amount_words import AmountWords
 from planning.plan.horizon import usual_days
+from planning.plan.plan_cache import WorkedOut, worked_out
 from planning.plan.snapshot import load_kitchen
 from planning.sentences.order_sentences import OrderSentences
 from planning.sentences.plan_warnings import warnings_words
@@ -45,11 +42,20 @@ class Planned:
 
     bakery: Bakery
     kitchen: Kitchen
-    explosion: Explosion
-    deliveries: tuple[Delivery, ...]
+    work: WorkedOut
     plan: Plan
     words: AmountWords
     usual: Purchasing | None = None  # the usual rule's, where the plan has better ones
+
+    @property
+    def explosion(self) -> Explosion:
+        """What is made and taken, day by day, and why."""
+        return self.work.explosion
+
+    @property
+    def deliveries(self) -> tuple[Delivery, ...]:
+        """What can still be ordered."""
+        return self.work.deliveries
 
     @cached_property
     def node_by_id(self) -> dict[int, int]:
@@ -79,7 +85,7 @@ class Planned:
     @property
     def uncounted(self) -> tuple[str, ...]:
         """A sentence for every approved or changed order that cannot come any more."""
-        return self._said(not_counted(self.kitchen, self.plan.window, self.deliveries))
+        return self._said(self.work.not_counted)
 
     def _said(self, warnings: Iterable[PlanWarning]) -> tuple[str, ...]:
         return warnings_words(warnings, self._teller)
@@ -93,14 +99,13 @@ class Planned:
         return waiting_order(self.kitchen, self.deliveries, order)
 
     @cached_property
-    def still_lacking(self) -> dict[int, StillLacking]:
+    def still_lacking(self) -> Mapping[int, StillLacking]:
         """What lacks although the plan's orders come: of each node the gravest way."""
         plan = self.plan
-        situation = read_situation(
-            self.kitchen, plan.window, plan.demand, self.deliveries
-        )
-        found = still_lacking(situation, plan.purchasing.orders)
-        return {each.node: each for each in reversed(found)}
+        if plan.purchasing is self.work.usual_orders:
+            return self.work.lacking_after_usual_orders
+        orders = plan.purchasing.orders
+        return gravest(self.kitchen, plan.window, plan.demand, self.deliveries, orders)
 
     @cached_property
     def ways_out(self) -> WaysOut:
@@ -141,31 +146,22 @@ def plan_kitchen(
     bakery: Bakery, kitchen: Kitchen, window: Window, words: AmountWords
 ) -> Planned:
     """Return the plan of a kitchen that has been read, or made up. No queries."""
-    explosion = explode(kitchen, window)
-    projection = project(kitchen, window, explosion.demand)
-    deliveries = possible_deliveries(kitchen, window)
+    work = worked_out(kitchen, window)
+    explosion = work.explosion
     plan = Plan(
         window=window,
         demand=explosion.demand,
         making=explosion.making,
-        projection=projection,
-        shortfalls=find_shortfalls(
-            kitchen, window, projection, explosion.cakes_behind, deliveries
-        ),
-        purchasing=usual_rule(
-            kitchen,
-            window,
-            explosion.demand,
-            deliveries,
-            cakes_behind=explosion.cakes_behind,
-        ),
+        projection=work.projection,
+        shortfalls=work.shortfalls,
+        purchasing=work.usual_orders,
         warnings=(
             *explosion.warnings,
             *overdue_orders(kitchen, window),
-            *not_counted(kitchen, window, deliveries),
+            *work.not_counted,
         ),
     )
-    return Planned(bakery, kitchen, explosion, deliveries, plan, words)
+    return Planned(bakery, kitchen, work, plan, words)
 
 
 def with_better_orders(

@@ -13,10 +13,10 @@ import numpy as np
 
 from planning.engine.costing import packs_to_buy
 from planning.engine.deliveries import Delivery
-from planning.engine.kitchen import BoolColumn, FloatColumn
-from planning.engine.plan import ShortfallKind, SuggestedOrder
+from planning.engine.kitchen import BoolColumn, FloatColumn, Kitchen, Window
+from planning.engine.plan import Demand, ShortfallKind, SuggestedOrder
 from planning.engine.shelves.projection import LEAST_LACK_BASE
-from planning.engine.shortfalls.situations import Situation, delivery_of
+from planning.engine.shortfalls.situations import Situation, delivery_of, read_situation
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +76,19 @@ def still_lacking(
             found += reader.lost(is_short & is_lost)
             found += reader.avoidable(is_short & ~is_lost)
     return tuple(found)
+
+
+def gravest(
+    kitchen: Kitchen,
+    window: Window,
+    demand: Demand,
+    deliveries: Sequence[Delivery],
+    orders: Sequence[SuggestedOrder],
+) -> dict[int, StillLacking]:
+    """Return what lacks when the orders have come: of each node the gravest way."""
+    situation = read_situation(kitchen, window, demand, deliveries)
+    found = still_lacking(situation, orders)
+    return {each.node: each for each in reversed(found)}
 
 
 @dataclass(frozen=True, slots=True)
