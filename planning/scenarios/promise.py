@@ -5,12 +5,10 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from planning.engine.decided import coming_lines, decided_orders
-from planning.engine.deliveries import Delivery, possible_deliveries
-from planning.engine.demand.explosion import explode
+from planning.engine.deliveries import Delivery
 from planning.engine.kitchen import DeliveryKey, Kitchen, NodeKind
 from planning.engine.scenarios.one_more import OneMore, more_of_retired
 from planning.engine.scenarios.promise import Promise, Promiser
-from planning.engine.shelves.projection import project
 from planning.errors import (
     DueInThePastError,
     DueTooFarAheadError,
@@ -22,6 +20,7 @@ from planning.models import Order
 from planning.plan.amount_words import AmountWords
 from planning.plan.horizon import LONGEST_PLAN_DAYS
 from planning.plan.outlook import last_day_ahead
+from planning.plan.plan_cache import worked_out
 from planning.plan.planner import Planned
 from stock.entry.entries import folded
 from stock.wording.names import offered
@@ -117,20 +116,19 @@ def _up_to(planned: Planned, due_on: date) -> Planned:
     if days <= window.days:
         return planned
     longer = replace(window, days=days)
-    explosion = explode(kitchen, longer)
-    deliveries = possible_deliveries(kitchen, longer)
-    later = (each for each in deliveries if each.deliver_on > window.to_on)
+    work = worked_out(kitchen, longer)
+    later = (each for each in work.deliveries if each.deliver_on > window.to_on)
     orders = decided_orders(kitchen, coming_lines(kitchen, later))
     bought = planned.plan.purchasing
     plan = replace(
         planned.plan,
         purchasing=replace(bought, orders=(*bought.orders, *orders)),
         window=longer,
-        demand=explosion.demand,
-        making=explosion.making,
-        projection=project(kitchen, longer, explosion.demand),
+        demand=work.explosion.demand,
+        making=work.explosion.making,
+        projection=work.projection,
     )
-    return replace(planned, explosion=explosion, deliveries=deliveries, plan=plan)
+    return replace(planned, work=work, plan=plan)
 
 
 def _waiting(planned: Planned) -> dict[DeliveryKey, WaitingOrder]:
