@@ -68,25 +68,13 @@ class _Row(NamedTuple):
     has_moved: bool  # by the moment
 
 
-def on_hand_base_by_item(
-    *, place: Place | int | None = None, at: datetime | None = None
-) -> dict[int, Decimal]:
-    """Return what is on hand by item id, in a place or everywhere.
-
-    An item that has not moved there by then is absent: not counted is not zero.
-    One query, however many items.
-    """
-    if at is None:
-        return _sums("item_id", **_only(place=place))
-    return _totals((row.item_id, row) for row in _rows(at=at, **_only(place=place)))
-
-
 def on_hand_base_by_place(
     *, item: Item | int, at: datetime | None = None
 ) -> dict[int, Decimal]:
     """Return what is on hand of an item by place id. One query."""
     if at is None:
-        return _sums("place_id", item=item)
+        balances = Balance.objects.order_by().filter(item=item)
+        return dict(balances.values_list("place_id").annotate(Sum("amount_base")))
     return _totals((row.place_id, row) for row in _rows(at=at, item=item))
 
 
@@ -221,11 +209,6 @@ def _check_aware(at: datetime | None) -> None:
 
 def _only(**wanted: Any) -> dict[str, Any]:
     return {name: value for name, value in wanted.items() if value is not None}
-
-
-def _sums(column: str, **only: Any) -> dict[int, Decimal]:
-    balances = Balance.objects.order_by().filter(**only)
-    return dict(balances.values_list(column).annotate(Sum("amount_base")))
 
 
 def _totals(rows: Iterator[tuple[Key, _Row]]) -> dict[Key, Decimal]:

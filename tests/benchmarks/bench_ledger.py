@@ -104,14 +104,14 @@ def _compare(last_at: datetime) -> float:
             return cursor.fetchall()
 
     plain_s = _seconds(plain)
-    balances_s = _seconds(levels.on_hand_base_by_item)
+    balances_s = _seconds(levels.on_hand_base_by_shelf)
     an_hour_ago = last_at - timedelta(hours=1)
     reads = {
         "plain table": plain_s,
-        "balances by item": balances_s,
+        "balances by shelf": balances_s,
         "lots on hand": _seconds(levels.lots_on_hand),
-        "by item, an hour ago": _seconds(
-            lambda: levels.on_hand_base_by_item(at=an_hour_ago)
+        "by shelf, an hour ago": _seconds(
+            lambda: levels.on_hand_base_by_shelf(at=an_hour_ago)
         ),
         "sums of all movements": _seconds(sums, rounds=3),
         "the whole proof": _seconds(verifying.verify_ledger, rounds=1),

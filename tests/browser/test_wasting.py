@@ -3,11 +3,11 @@
 import pytest
 from playwright.sync_api import expect
 
-from stock.ledger import levels
 from stock.ledger.verifying import verify_ledger
 from stock.models import Item, Waste
 from tests import build
 from tests.browser.conftest import TODAY
+from tests.on_hand import on_hand_base_by_item
 
 pytestmark = pytest.mark.browser
 
@@ -60,7 +60,7 @@ def eggs():
 
 
 def on_hand(item):
-    return levels.on_hand_base_by_item()[item.pk]
+    return on_hand_base_by_item()[item.pk]
 
 
 def test_a_usual_waste_takes_six_taps_and_keys_at_most(tab, eggs, figure):

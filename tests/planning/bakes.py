@@ -6,9 +6,10 @@ from itertools import count
 from planning.baking.entries import Baker, CakeEntry, MakeEntry
 from planning.baking.making import bake_cake, make_recipe
 from planning.baking.undoing import undo_bake
-from stock.ledger.levels import lots_on_hand, on_hand_base_by_item
+from stock.ledger.levels import lots_on_hand
 from stock.ledger.verifying import verify_ledger
 from stock.models import Bakery, Item
+from tests.on_hand import on_hand_base_by_item
 
 _keys = count(1)
 

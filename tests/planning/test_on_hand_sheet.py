@@ -6,9 +6,9 @@ import pytest
 
 from planning.interchange.on_hand import keep_on_hand, on_hand_entries
 from stock.entry.entries import Change
-from stock.ledger import levels
 from stock.models import Movement, Place
 from tests import build, faults
+from tests.on_hand import on_hand_base_by_item
 
 pytestmark = pytest.mark.django_db
 
@@ -32,7 +32,7 @@ def test_a_row_is_what_is_on_the_shelf(butter):
 
     assert kept.added == ("butter, walk-in",)
     # 2 x 453.59237 + 113.3980925 = 1020.5828325, half up to 4 places
-    assert levels.on_hand_base_by_item() == {butter.pk: Decimal("1020.5828")}
+    assert on_hand_base_by_item() == {butter.pk: Decimal("1020.5828")}
 
 
 def test_the_same_rows_again_move_nothing():
@@ -101,7 +101,7 @@ def test_what_was_there_before_somebody_set_it_is_a_fault(butter):
         (1, "quantity"): "butter in walk-in: set since that moment. Leave it out, so "
         "that what was set stands, or say what is there now."
     }
-    assert levels.on_hand_base_by_item() == {butter.pk: 2_000}
+    assert on_hand_base_by_item() == {butter.pk: 2_000}
 
 
 def test_two_rows_for_one_shelf_are_a_fault_even_if_one_names_no_place():

@@ -6,11 +6,11 @@ from planning.errors import OrderMovedOnError
 from planning.models import Delivery, Order
 from planning.orders.orders import Hand
 from planning.orders.receiving import Rest, receive_delivery
-from stock.ledger.levels import on_hand_base_by_item
 from stock.ledger.verifying import verify_ledger
 from stock.models import Bakery
 from tests import build
 from tests.build import NOON
+from tests.on_hand import on_hand_base_by_item
 
 pytestmark = pytest.mark.django_db(transaction=True)
 

@@ -18,11 +18,11 @@ from planning.models import Delivery, Order
 from planning.orders.orders import cancel_order
 from planning.orders.receiving import Rest, receive_delivery
 from planning.plan.planner import make_plan
-from stock.ledger.levels import on_hand_base_by_item
 from stock.ledger.verifying import verify_ledger
 from stock.models import Bakery, Movement
 from tests import build
 from tests.build import MONDAY, NOON
+from tests.on_hand import on_hand_base_by_item
 from tests.planning.deliveries import hand, lots, receive, state
 
 pytestmark = pytest.mark.django_db

@@ -22,12 +22,13 @@ from planning.orders.order_book import booked_order
 from planning.orders.receiving import Rest, receive_delivery
 from stock.counts.undoing import undo_post
 from stock.ledger.correcting import OnHandRow, set_on_hand
-from stock.ledger.levels import items_on_record, on_hand_base_by_item
+from stock.ledger.levels import items_on_record
 from stock.ledger.verifying import rebuild, verify_ledger
 from stock.models import Bakery, Balance, Movement
 from stock.moving.moving import MoveEntry, move_stock, undo_move
 from tests import build
 from tests.build import MONDAY, NOON
+from tests.on_hand import on_hand_base_by_item
 from tests.planning.deliveries import hand, lots, receive, state, undo
 from tests.stock import counts
 

@@ -8,8 +8,8 @@ from stock.counts import counting
 from stock.counts.lines import EntryIn, counted_base_by_shelf
 from stock.counts.review import review
 from stock.counts.sheets import look
-from stock.ledger import levels
 from tests.build import NOON
+from tests.on_hand import on_hand_base_by_item
 
 _sequence = running(1)
 
@@ -73,4 +73,4 @@ def posted(count, **fields):
 
 
 def on_hand(*, place=None):
-    return levels.on_hand_base_by_item(place=place)
+    return on_hand_base_by_item(place=place)

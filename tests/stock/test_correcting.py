@@ -17,6 +17,7 @@ from stock.ledger.ledger import AmountOutOfRangeError
 from stock.models import Confirmation, Movement
 from tests import build
 from tests.build import NOON
+from tests.on_hand import on_hand_base_by_item
 
 pytestmark = pytest.mark.django_db
 
@@ -57,7 +58,7 @@ def test_only_the_difference_is_written(flour):
 
     assert change.before_base == Decimal(5_000)
     assert Movement.objects.latest("pk").amount_base == Decimal("-799.5")
-    assert levels.on_hand_base_by_item() == {flour.pk: Decimal("4200.5")}
+    assert on_hand_base_by_item() == {flour.pk: Decimal("4200.5")}
 
 
 def test_the_same_again_changes_nothing(flour):
@@ -74,7 +75,7 @@ def test_to_nothing(flour):
 
     set_on_hand(row(flour, 0), at=NOON + HOUR)
 
-    assert levels.on_hand_base_by_item() == {flour.pk: Decimal(0)}
+    assert on_hand_base_by_item() == {flour.pk: Decimal(0)}
 
 
 def test_nothing_where_nothing_was_changes_nothing(flour):
@@ -88,8 +89,8 @@ def test_what_moves_after_the_moment_still_adds_to_it(flour):
 
     set_on_hand(row(flour, 800), at=NOON + HOUR)
 
-    assert levels.on_hand_base_by_item(at=NOON + HOUR) == {flour.pk: Decimal(800)}
-    assert levels.on_hand_base_by_item() == {flour.pk: Decimal(1_100)}
+    assert on_hand_base_by_item(at=NOON + HOUR) == {flour.pk: Decimal(800)}
+    assert on_hand_base_by_item() == {flour.pk: Decimal(1_100)}
 
 
 def test_each_place_and_each_use_by_is_set_by_itself(flour):
@@ -104,7 +105,7 @@ def test_each_place_and_each_use_by_is_set_by_itself(flour):
         Decimal(250),
         Decimal(100),
     ]
-    assert levels.on_hand_base_by_item(place=cellar) == {flour.pk: Decimal(400)}
+    assert on_hand_base_by_item(place=cellar) == {flour.pk: Decimal(400)}
 
 
 class TestLotsOfOneUseBy:
@@ -189,7 +190,7 @@ class TestManyRows:
 
         set_on_hand_rows([row(flour, 5_000)], at=NOON)
 
-        assert sorted(levels.on_hand_base_by_item().values()) == [900, 5_000]
+        assert sorted(on_hand_base_by_item().values()) == [900, 5_000]
 
     def test_what_is_said_again_was_said_at_its_latest_moment(self, flour):
         set_on_hand(row(flour, 5_000), at=NOON)
@@ -283,7 +284,7 @@ def test_two_who_set_the_same_shelf_at_once_do_not_add_up(at_once):
     at_once(set_to, set_to, times=20)
 
     # Whoever comes last sets the last figure; never one on top of the other.
-    assert levels.on_hand_base_by_item() == {flour.pk: Decimal(20)}
+    assert on_hand_base_by_item() == {flour.pk: Decimal(20)}
 
 
 class TestRefusals:
@@ -294,7 +295,7 @@ class TestRefusals:
         with pytest.raises(SetSinceError, match="set since that moment"):
             set_on_hand(row(flour, 4_000), at=NOON)
 
-        assert levels.on_hand_base_by_item() == {flour.pk: 5_000}
+        assert on_hand_base_by_item() == {flour.pk: 5_000}
 
     def test_what_was_there_before_somebody_set_it(self, flour):
         set_on_hand(row(flour, 5_000), at=NOON + HOUR)
@@ -302,7 +303,7 @@ class TestRefusals:
         with pytest.raises(SetSinceError, match="bread flour: set since that moment"):
             set_on_hand(row(flour, 4_000), at=NOON)
 
-        assert levels.on_hand_base_by_item() == {flour.pk: Decimal(5_000)}
+        assert on_hand_base_by_item() == {flour.pk: Decimal(5_000)}
 
     def test_but_not_of_a_shelf_that_was_as_it_says(self, flour):
         build.stock(flour, 4_000, at=NOON)

@@ -10,9 +10,9 @@ from django.core.management import CommandError, call_command
 
 from stock.counts.codes import line_code, read_line_code
 from stock.counts.lines import LineKey
-from stock.ledger import levels
 from stock.models import Count, CountEntry, Item
 from tests import build
+from tests.on_hand import on_hand_base_by_item
 from tests.stock import counts
 
 pytestmark = pytest.mark.django_db
@@ -82,7 +82,7 @@ def test_a_whole_count_by_commands(kitchen, tmp_path):
     assert "Not counted, left as they are: =flour (dry rack)." in looked
     posted = run("post_count", "--by", "ada").splitlines()
     assert posted[-1] == f"Count {number} is posted. Items corrected: 2."
-    on_hand = levels.on_hand_base_by_item()
+    on_hand = on_hand_base_by_item()
     assert on_hand[kitchen.butter.pk] == Decimal("16556.1215")  # 36 lb + 8 oz
     assert on_hand[kitchen.flour.pk] == 9_000
     again = run("post_count", "--count", str(number))

@@ -20,6 +20,7 @@ from stock.models import Count, CountResult, Movement
 from stock.moving.moving import MoveEntry, move_stock
 from tests import build
 from tests.build import NOON
+from tests.on_hand import on_hand_base_by_item
 from tests.stock import counts
 
 pytestmark = pytest.mark.django_db
@@ -63,7 +64,7 @@ def test_an_undone_count_leaves_the_ledger_as_it_was_before(count, flour, curd):
     count.refresh_from_db()
     assert (count.state, count.undone_by) == (Count.State.IN_REVIEW, ada)
     assert counts.on_hand() == before
-    assert levels.on_hand_base_by_item(at=NOON) == before
+    assert on_hand_base_by_item(at=NOON) == before
     assert levels.last_counted_at_by_item() == {flour.pk: NOON, curd.pk: NOON}
     assert not CountResult.objects.exists()
     assert history.accuracy_over_time() == []
@@ -130,7 +131,7 @@ def test_what_was_never_counted_before_is_never_counted_again(sugar):
     for _ in range(2):
         assert levels.items_on_record([sugar.pk]) == set()
         assert counts.on_hand() == {}
-        assert levels.on_hand_base_by_item(at=LATER) == {}
+        assert on_hand_base_by_item(at=LATER) == {}
         verifying.rebuild()
     assert verifying.verify_ledger() == verifying.Verdict(movements=2, balances=0)
 

@@ -4,7 +4,7 @@ from decimal import Decimal
 import pytest
 from django.db import transaction
 
-from stock.ledger import ledger, levels
+from stock.ledger import ledger
 from stock.ledger.ledger import (
     AmountOutOfRangeError,
     KeyTakenError,
@@ -14,6 +14,7 @@ from stock.ledger.ledger import (
 from stock.models import Balance, Lot, Movement
 from tests import build
 from tests.build import NOON
+from tests.on_hand import on_hand_base_by_item
 
 pytestmark = pytest.mark.django_db
 FRIDAY = date(2026, 5, 8)
@@ -41,7 +42,7 @@ def test_what_came_and_what_left_add_up():
     kept = ledger.record([movement(flour, 5_000), movement(flour, "-1250.5")])
 
     assert kept == 2
-    assert levels.on_hand_base_by_item() == {flour.pk: Decimal("3749.5")}
+    assert on_hand_base_by_item() == {flour.pk: Decimal("3749.5")}
 
 
 def test_amounts_are_exact_where_floats_are_not():
@@ -50,7 +51,7 @@ def test_amounts_are_exact_where_floats_are_not():
 
     ledger.record([movement(saffron, "0.1") for _ in range(10)])
 
-    assert levels.on_hand_base_by_item() == {saffron.pk: Decimal(1)}
+    assert on_hand_base_by_item() == {saffron.pk: Decimal(1)}
 
 
 @pytest.mark.parametrize(
@@ -68,7 +69,7 @@ def test_an_amount_is_rounded_half_up_to_four_places(given, kept):
     ledger.record([movement(flour, given)])
 
     assert Movement.objects.get().amount_base == Decimal(kept)
-    assert levels.on_hand_base_by_item() == {flour.pk: Decimal(kept)}
+    assert on_hand_base_by_item() == {flour.pk: Decimal(kept)}
 
 
 @pytest.mark.parametrize("nothing", ["0", "0.00004", "-0.00004"])
@@ -78,7 +79,7 @@ def test_a_movement_of_nothing_is_passed_over(nothing):
     assert ledger.record([movement(flour, nothing)]) == 0
 
     assert not Movement.objects.exists()
-    assert levels.on_hand_base_by_item() == {}
+    assert on_hand_base_by_item() == {}
 
 
 def test_no_movements_are_no_work(django_assert_num_queries):
@@ -119,7 +120,7 @@ def test_a_repeat_is_nothing_and_gives_the_first_answer():
     second = ledger.record(sent)
 
     assert first == second == 2
-    assert levels.on_hand_base_by_item() == {flour.pk: Decimal(1_200)}
+    assert on_hand_base_by_item() == {flour.pk: Decimal(1_200)}
 
 
 def test_a_repeat_within_one_list_is_nothing():
@@ -127,7 +128,7 @@ def test_a_repeat_within_one_list_is_nothing():
 
     assert ledger.record([movement(flour, 500, key="a")] * 2) == 2
 
-    assert levels.on_hand_base_by_item() == {flour.pk: Decimal(500)}
+    assert on_hand_base_by_item() == {flour.pk: Decimal(500)}
 
 
 def test_movements_without_a_key_may_be_alike():
@@ -135,7 +136,7 @@ def test_movements_without_a_key_may_be_alike():
 
     ledger.record([movement(flour, 500), movement(flour, 500, key="")])
 
-    assert levels.on_hand_base_by_item() == {flour.pk: Decimal(1_000)}
+    assert on_hand_base_by_item() == {flour.pk: Decimal(1_000)}
 
 
 def test_what_is_new_beside_a_repeat_is_written():
@@ -144,7 +145,7 @@ def test_what_is_new_beside_a_repeat_is_written():
 
     ledger.record([movement(flour, 500, key="a"), movement(flour, 70, key="b")])
 
-    assert levels.on_hand_base_by_item() == {flour.pk: Decimal(570)}
+    assert on_hand_base_by_item() == {flour.pk: Decimal(570)}
 
 
 def test_the_same_key_with_another_amount_is_refused_and_nothing_is_written():
@@ -154,7 +155,7 @@ def test_the_same_key_with_another_amount_is_refused_and_nothing_is_written():
     with pytest.raises(KeyTakenError, match=r"bread flour: another movement .* as a "):
         ledger.record([movement(flour, 30), movement(flour, 501, key="a")])
 
-    assert levels.on_hand_base_by_item() == {flour.pk: Decimal(500)}
+    assert on_hand_base_by_item() == {flour.pk: Decimal(500)}
 
 
 def test_the_same_key_for_another_reason_is_refused():
@@ -164,7 +165,7 @@ def test_the_same_key_for_another_reason_is_refused():
     with pytest.raises(KeyTakenError):
         ledger.record([movement(flour, 500, key="a", kind=Movement.Kind.MADE)])
 
-    assert levels.on_hand_base_by_item() == {flour.pk: Decimal(500)}
+    assert on_hand_base_by_item() == {flour.pk: Decimal(500)}
 
 
 def test_a_moment_without_its_zone_is_refused():
@@ -184,7 +185,7 @@ def test_a_lot_of_another_item_is_refused_and_nothing_is_written():
         ledger.record([movement(flour, 500), movement(flour, 500, lot_id=lot_of_sugar)])
 
     assert not Movement.objects.exists()
-    assert levels.on_hand_base_by_item() == {}
+    assert on_hand_base_by_item() == {}
 
 
 def test_an_item_that_is_not_there_is_refused():
@@ -202,7 +203,7 @@ def test_the_largest_amount_is_kept_and_more_is_refused():
     with pytest.raises(AmountOutOfRangeError, match="bread flour: that is more"):
         ledger.record([movement(flour, f"{largest}.0001")])
 
-    assert levels.on_hand_base_by_item() == {flour.pk: Decimal(largest)}
+    assert on_hand_base_by_item() == {flour.pk: Decimal(largest)}
 
 
 def test_a_balance_beyond_the_range_is_refused_with_its_movement():
@@ -213,7 +214,7 @@ def test_a_balance_beyond_the_range_is_refused_with_its_movement():
         ledger.record([movement(flour, "0.0001")])
 
     assert Movement.objects.count() == 1
-    assert levels.on_hand_base_by_item() == {flour.pk: Decimal(10**11)}
+    assert on_hand_base_by_item() == {flour.pk: Decimal(10**11)}
 
 
 @pytest.mark.parametrize("movements", [1, 50])
@@ -240,7 +241,7 @@ def test_more_balances_than_one_statement_takes():
     ledger.record([movement(flour, 2, lot_id=lot_id) for lot_id in lots.values()])
 
     assert Balance.objects.count() == 300
-    assert levels.on_hand_base_by_item() == {flour.pk: Decimal(600)}
+    assert on_hand_base_by_item() == {flour.pk: Decimal(600)}
 
 
 class TestLots:
@@ -309,7 +310,7 @@ class TestTwoAtOnce:
         at_once(*[lambda _: ledger.record([sent])] * 2, times=self.POSTS)
 
         total = Decimal(3 * 2 * self.POSTS)
-        assert levels.on_hand_base_by_item() == {flour.pk: total}
+        assert on_hand_base_by_item() == {flour.pk: total}
         assert Movement.objects.count() == 2 * self.POSTS
 
     def test_items_in_opposite_order_do_not_block_each_other(self, at_once):
@@ -322,7 +323,7 @@ class TestTwoAtOnce:
             times=self.POSTS,
         )
 
-        assert levels.on_hand_base_by_item() == {
+        assert on_hand_base_by_item() == {
             flour.pk: Decimal(2 * self.POSTS),
             sugar.pk: Decimal(4 * self.POSTS),
         }
@@ -335,7 +336,7 @@ class TestTwoAtOnce:
 
         at_once(send, send, times=self.POSTS)
 
-        assert levels.on_hand_base_by_item() == {flour.pk: Decimal(5 * self.POSTS)}
+        assert on_hand_base_by_item() == {flour.pk: Decimal(5 * self.POSTS)}
 
     def test_both_create_the_same_lots(self, at_once):
         flour = shelved_item()

@@ -3,9 +3,10 @@ from decimal import Decimal
 import pytest
 from django.db import IntegrityError, connection, transaction
 
-from stock.ledger import guard, levels
+from stock.ledger import guard
 from stock.models import Lot, Movement
 from tests import build
+from tests.on_hand import on_hand_base_by_item
 
 pytestmark = pytest.mark.django_db
 
@@ -28,7 +29,7 @@ def test_a_movement_cannot_be_changed():
     refused(lambda: Movement.objects.update(amount_base=600))
 
     assert Movement.objects.get().amount_base == Decimal(500)
-    assert levels.on_hand_base_by_item() == {flour.pk: Decimal(500)}
+    assert on_hand_base_by_item() == {flour.pk: Decimal(500)}
 
 
 def test_not_even_its_note():

@@ -8,6 +8,7 @@ from stock.ledger.levels import LotOnHand
 from stock.models import Movement
 from tests import build
 from tests.build import NOON
+from tests.on_hand import on_hand_base_by_item
 
 pytestmark = pytest.mark.django_db
 
@@ -51,20 +52,6 @@ class build_kitchen:  # noqa: N801 (a small bag of rows)
         )
 
 
-def test_by_item_everywhere(kitchen):
-    assert levels.on_hand_base_by_item() == {
-        kitchen.flour.pk: Decimal(5_500),
-        kitchen.sugar.pk: Decimal(0),  # used up, which is not the same as unknown
-    }
-
-
-def test_by_item_in_a_place(kitchen):
-    in_cellar = levels.on_hand_base_by_item(place=kitchen.cellar)
-
-    assert in_cellar == {kitchen.flour.pk: Decimal(2_000)}
-    assert levels.on_hand_base_by_item(place=kitchen.cellar.pk) == in_cellar
-
-
 @pytest.mark.parametrize(
     ("hours", "flour_base", "sugar_base"),
     [
@@ -76,30 +63,22 @@ def test_by_item_in_a_place(kitchen):
         (200, 5_500, 0),
     ],
 )
-def test_by_item_as_of_a_moment(kitchen, hours, flour_base, sugar_base):
+def test_as_of_a_moment(kitchen, hours, flour_base, sugar_base):
     expected = {kitchen.flour.pk: flour_base, kitchen.sugar.pk: sugar_base}
 
-    on_hand = levels.on_hand_base_by_item(at=NOON + hours * HOUR)
+    on_hand = on_hand_base_by_item(at=NOON + hours * HOUR)
 
     assert on_hand == {
         item: Decimal(base) for item, base in expected.items() if base is not None
     }
 
 
-def test_by_item_in_a_place_as_of_a_moment(kitchen):
-    on_hand = levels.on_hand_base_by_item(place=kitchen.cellar, at=NOON)
-
-    assert on_hand == {}
-
-
 def test_an_entry_made_late_counts_from_when_it_moved(kitchen):
     build.stock(kitchen.sugar, 100, place=kitchen.shelf, at=NOON - HOUR)
 
-    assert levels.on_hand_base_by_item(at=NOON - HOUR) == {
-        kitchen.sugar.pk: Decimal(100)
-    }
-    assert levels.on_hand_base_by_item(at=NOON)[kitchen.sugar.pk] == Decimal(1_000)
-    assert levels.on_hand_base_by_item()[kitchen.sugar.pk] == Decimal(100)
+    assert on_hand_base_by_item(at=NOON - HOUR) == {kitchen.sugar.pk: Decimal(100)}
+    assert on_hand_base_by_item(at=NOON)[kitchen.sugar.pk] == Decimal(1_000)
+    assert on_hand_base_by_item()[kitchen.sugar.pk] == Decimal(100)
 
 
 def test_by_place(kitchen):
@@ -120,7 +99,7 @@ def test_by_shelf(kitchen):
     assert levels.on_hand_base_by_shelf() == {
         (flour, shelf): Decimal(3_500),
         (flour, cellar): Decimal(2_000),
-        (sugar, shelf): Decimal(0),
+        (sugar, shelf): Decimal(0),  # used up, which is not the same as unknown
     }
     assert levels.on_hand_base_by_shelf(at=NOON) == {
         (flour, shelf): Decimal(5_000),
@@ -218,8 +197,8 @@ def test_last_counted_and_last_moved_by_shelf(kitchen):
 @pytest.mark.parametrize("at", [None, NOON])
 def test_every_read_is_one_query(kitchen, django_assert_num_queries, at):
     reads = [
-        lambda: levels.on_hand_base_by_item(at=at),
-        lambda: levels.on_hand_base_by_item(place=kitchen.shelf, at=at),
+        lambda: on_hand_base_by_item(at=at),
+        lambda: on_hand_base_by_item(place=kitchen.shelf, at=at),
         lambda: levels.on_hand_base_by_place(item=kitchen.flour, at=at),
         lambda: levels.on_hand_base_by_shelf(at=at),
         lambda: levels.lots_on_hand(at=at),
@@ -235,4 +214,4 @@ def test_every_read_is_one_query(kitchen, django_assert_num_queries, at):
 
 def test_a_moment_without_its_zone_is_refused():
     with pytest.raises(ValueError, match="must be aware"):
-        levels.on_hand_base_by_item(at=datetime(2026, 5, 4, 12))  # noqa: DTZ001 (refused)
+        on_hand_base_by_item(at=datetime(2026, 5, 4, 12))  # noqa: DTZ001 (refused)

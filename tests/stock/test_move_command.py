@@ -10,6 +10,7 @@ from stock.ledger.verifying import verify_ledger
 from stock.models import Move
 from tests import build
 from tests.build import MONDAY
+from tests.on_hand import on_hand_base_by_item
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
@@ -57,7 +58,7 @@ def test_the_same_key_moves_once(butter, freezer):
     for _ in range(2):
         move("butter", "2 kg", key="till 7")
 
-    assert levels.on_hand_base_by_item(place=freezer) == {butter.pk: 2_000}
+    assert on_hand_base_by_item(place=freezer) == {butter.pk: 2_000}
 
 
 def test_one_of_several_places_is_never_guessed(butter):

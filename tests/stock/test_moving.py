@@ -25,6 +25,7 @@ from stock.moving.moving import MoveEntry, move_stock, undo_move
 from stock.wasting.wasting import WasteEntry, undo_waste, waste
 from tests import build
 from tests.build import MONDAY, NOON
+from tests.on_hand import on_hand_base_by_item
 from tests.stock import counts
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
@@ -108,7 +109,7 @@ def test_a_repeat_of_the_key_changes_nothing(cream, freezer):
 
     assert moved(cream, 400, freezer) == first
 
-    assert levels.on_hand_base_by_item(place=freezer) == {cream.pk: 400}
+    assert on_hand_base_by_item(place=freezer) == {cream.pk: 400}
     assert Move.objects.count() == 1
 
 
@@ -135,7 +136,7 @@ def test_the_key_of_something_else_is_refused(cream, freezer, other):
     ):
         moved(item, amount_base, to_place, lot=lot)
 
-    assert levels.on_hand_base_by_item(place=freezer) == {cream.pk: 400}
+    assert on_hand_base_by_item(place=freezer) == {cream.pk: 400}
 
 
 def test_more_than_is_there_is_refused_with_what_is_there(cream, freezer):
@@ -170,7 +171,7 @@ def test_a_lot_that_is_owed_counts_against_the_others(cream, freezer):
         moved(cream, 750, freezer)
     moved(cream, 700, freezer)
 
-    assert levels.on_hand_base_by_item(place=cream.place) == {cream.pk: 0}
+    assert on_hand_base_by_item(place=cream.place) == {cream.pk: 0}
 
 
 def test_all_of_it_in_rounded_words_is_all_of_it(shelf, freezer):
@@ -227,8 +228,8 @@ def test_undoing_another_move_leaves_what_all_moved_out_of_on_record(cream, free
 
     undo_move(moved(cream, 10, cream.place, from_place=freezer, key="little").pk)
 
-    assert levels.on_hand_base_by_item(place=rack, at=EARLIER) == {cream.pk: 40}
-    assert levels.on_hand_base_by_item(place=rack) == {cream.pk: 0}
+    assert on_hand_base_by_item(place=rack, at=EARLIER) == {cream.pk: 40}
+    assert on_hand_base_by_item(place=rack) == {cream.pk: 0}
 
 
 @pytest.mark.parametrize("anew", [False, True])
@@ -245,8 +246,8 @@ def test_what_passed_through_a_place_by_two_moves_stays_on_record(
     else:
         undo_move(moved(cream, 100, freezer, key="other").pk)
 
-    assert levels.on_hand_base_by_item(place=rack, at=NOON) == {cream.pk: 300}
-    assert levels.on_hand_base_by_item(place=rack) == {cream.pk: 0}
+    assert on_hand_base_by_item(place=rack, at=NOON) == {cream.pk: 300}
+    assert on_hand_base_by_item(place=rack) == {cream.pk: 0}
 
 
 def test_undoing_twice_brings_back_once(cream, freezer):
@@ -255,7 +256,7 @@ def test_undoing_twice_brings_back_once(cream, freezer):
     undo_move(row.pk)
     undo_move(row.pk)
 
-    assert levels.on_hand_base_by_item(place=cream.place) == {cream.pk: 800}
+    assert on_hand_base_by_item(place=cream.place) == {cream.pk: 800}
 
 
 def used(cream, freezer):
@@ -283,7 +284,7 @@ def test_what_is_not_all_there_any_more_cannot_be_undone(cream, freezer, takes):
     ):
         undo_move(row.pk)
 
-    assert levels.on_hand_base_by_item(place=freezer) == {cream.pk: 150}
+    assert on_hand_base_by_item(place=freezer) == {cream.pk: 150}
 
 
 def test_once_what_took_it_is_undone_the_move_can_be_undone(cream, freezer):
@@ -293,7 +294,7 @@ def test_once_what_took_it_is_undone_the_move_can_be_undone(cream, freezer):
 
     undo_move(row.pk)
 
-    assert levels.on_hand_base_by_item(place=cream.place) == {cream.pk: 800}
+    assert on_hand_base_by_item(place=cream.place) == {cream.pk: 800}
 
 
 def test_more_of_the_same_lot_that_stood_there_does_not_stand_in_the_way(

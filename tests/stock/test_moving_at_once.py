@@ -12,6 +12,7 @@ from stock.moving.moving import MoveEntry, move_stock, undo_move
 from stock.wasting.errors import MoreThanOnRecordError
 from stock.wasting.wasting import WasteEntry, waste
 from tests import build
+from tests.on_hand import on_hand_base_by_item
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -73,7 +74,7 @@ def test_moving_and_wasting_never_take_more_together_than_is_there(
 
     at_once(moving("a"), wasting("b"), moving("c"), wasting("d"), times=1)
 
-    assert levels.on_hand_base_by_item(place=flour.place) == {flour.pk: 100}
+    assert on_hand_base_by_item(place=flour.place) == {flour.pk: 100}
     assert refused == [100]
     assert verify_ledger().is_whole
 
@@ -83,6 +84,6 @@ def test_undone_by_many_it_is_brought_back_once(flour, freezer, at_once):
 
     at_once(*[lambda _: undo_move(row.pk)] * HANDS, times=2)
 
-    assert levels.on_hand_base_by_item() == {flour.pk: 1_000}
+    assert on_hand_base_by_item() == {flour.pk: 1_000}
     assert Movement.objects.filter(move=row).count() == 4
     assert verify_ledger().is_whole

@@ -11,11 +11,11 @@ from planning.entry.sheets import STOCK
 from planning.interchange.kitchens import SheetRows, keep_kitchen
 from stock.counts import counting
 from stock.errors import StockError
-from stock.ledger import levels
 from stock.ledger.correcting import OnHandRow, set_on_hand
 from stock.ledger.verifying import verify_ledger
 from stock.models import Movement
 from tests import build
+from tests.on_hand import on_hand_base_by_item
 from tests.stock import counts
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -49,7 +49,7 @@ def after_each_round(at_once, *jobs):
             together.wait()
             job(number)
             if together.wait() == 0:
-                after.extend(levels.on_hand_base_by_item().values())
+                after.extend(on_hand_base_by_item().values())
 
         return run
 
@@ -115,7 +115,7 @@ def test_a_count_posted_beside_a_hand_never_adds_up_with_it(flour, shelf, at_onc
 
         at_once(post, lambda _: set_on_hand(row(flour, FIVE_KG)), times=1)
 
-        assert levels.on_hand_base_by_item() == {flour.pk: FIVE_KG}
+        assert on_hand_base_by_item() == {flour.pk: FIVE_KG}
 
 
 def test_what_is_said_now_counts_a_movement_that_is_stamped_ahead(flour):
@@ -125,5 +125,5 @@ def test_what_is_said_now_counts_a_movement_that_is_stamped_ahead(flour):
     change = set_on_hand(row(flour, FIVE_KG))
 
     assert change.before_base == Decimal(2_000)
-    assert levels.on_hand_base_by_item() == {flour.pk: FIVE_KG}
+    assert on_hand_base_by_item() == {flour.pk: FIVE_KG}
     assert Movement.objects.latest("pk").at == tomorrow

@@ -12,6 +12,7 @@ from stock.ledger.correcting import OnHandRow, set_on_hand
 from stock.models import Balance, Movement
 from tests import build
 from tests.build import NOON
+from tests.on_hand import on_hand_base_by_item
 from tests.stock import counts
 
 pytestmark = pytest.mark.django_db
@@ -168,7 +169,7 @@ def test_rebuild_works_balances_out_from_the_movements(flour, capsys):
         "Balances worked out anew: 2.\n"
         "The ledger is whole: 2 balances are the sums of 3 movements.\n"
     )
-    assert levels.on_hand_base_by_item() == {flour.pk: Decimal(4_300)}
+    assert on_hand_base_by_item() == {flour.pk: Decimal(4_300)}
     assert Movement.objects.count() == 3
 
 
@@ -221,7 +222,7 @@ class TestFiguresThatAddUp:
         assert verifying.verify_ledger().added_up == ()
 
     def test_until_a_hand_says_just_what_is_on_record(self, sugar):
-        (on_record,) = levels.on_hand_base_by_item().values()
+        (on_record,) = on_hand_base_by_item().values()
         assert set_on_hand(OnHandRow(sugar.pk, sugar.place_id, on_record)) is None
 
         assert verifying.verify_ledger().added_up == ()

@@ -10,6 +10,7 @@ from stock.ledger.verifying import verify_ledger
 from stock.models import Waste
 from tests import build
 from tests.build import MONDAY
+from tests.on_hand import on_hand_base_by_item
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
@@ -44,7 +45,7 @@ def test_counted_things_say_their_noun(shelf):
 
     assert said == ("3 eggs wasted, dropped, from walk-in; 57 eggs left there.\n")
     assert Waste.objects.get().by.username == "ben"
-    assert levels.on_hand_base_by_item() == {eggs.pk: 57}
+    assert on_hand_base_by_item() == {eggs.pk: 57}
 
 
 def test_a_noun_that_is_not_the_whole_name_does_not_hide_which(shelf):
@@ -66,7 +67,7 @@ def test_the_same_key_wastes_once(butter):
     for _ in range(2):
         waste("butter", "2 kg", reason="staff", key="till 7")
 
-    assert levels.on_hand_base_by_item() == {butter.pk: 18_000}
+    assert on_hand_base_by_item() == {butter.pk: 18_000}
 
 
 def test_more_than_on_record_has_to_be_said(butter):
@@ -111,4 +112,4 @@ def test_what_cannot_be_done_is_one_sentence_and_nothing_moves(
 
     assert sentence in str(refused.value)
     assert "\n" not in str(refused.value)
-    assert levels.on_hand_base_by_item() == {butter.pk: 20_000}
+    assert on_hand_base_by_item() == {butter.pk: 20_000}

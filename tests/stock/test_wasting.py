@@ -22,6 +22,7 @@ from stock.wasting.errors import (
 from stock.wasting.wasting import WasteEntry, undo_waste, waste
 from tests import build
 from tests.build import MONDAY, NOON
+from tests.on_hand import on_hand_base_by_item
 from tests.stock import counts
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
@@ -215,7 +216,7 @@ def test_undoing_puts_back_every_lot_at_the_moment_of_the_waste(cream):
 
     assert on_hand(cream) == {"A": 300, "B": 500}
     assert (row.undone_at, row.undone_by_id) == (NOON, ada.pk)
-    assert levels.on_hand_base_by_item(at=NOON) == {cream.pk: 800}
+    assert on_hand_base_by_item(at=NOON) == {cream.pk: 800}
     back = Movement.objects.filter(waste=row, amount_base__gt=0)
     assert {each.kind for each in back} == {Movement.Kind.WASTED}
 

@@ -4,12 +4,12 @@ from decimal import Decimal
 
 import pytest
 
-from stock.ledger import levels
 from stock.ledger.verifying import verify_ledger
 from stock.models import Movement, Waste
 from stock.wasting.errors import MoreThanOnRecordError
 from stock.wasting.wasting import WasteEntry, undo_waste, waste
 from tests import build
+from tests.on_hand import on_hand_base_by_item
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -28,7 +28,7 @@ def entry(item, amount_base):
 def test_the_same_form_sent_by_many_connections_is_recorded_once(flour, at_once):
     at_once(*[lambda _: waste(entry(flour, 300), key="one")] * HANDS, times=3)
 
-    assert levels.on_hand_base_by_item() == {flour.pk: 700}
+    assert on_hand_base_by_item() == {flour.pk: 700}
     assert Waste.objects.count() == 1
     assert verify_ledger().is_whole
 
@@ -47,7 +47,7 @@ def test_two_hands_never_waste_more_together_than_is_on_record(flour, at_once):
 
     at_once(*[hand(name) for name in range(HANDS)], times=1)
 
-    assert levels.on_hand_base_by_item() == {flour.pk: 100}  # three times 300
+    assert on_hand_base_by_item() == {flour.pk: 100}  # three times 300
     assert refused == [100] * (HANDS - 3)
     assert verify_ledger().is_whole
 
@@ -57,6 +57,6 @@ def test_undone_by_many_it_is_put_back_once(flour, at_once):
 
     at_once(*[lambda _: undo_waste(row.pk)] * HANDS, times=2)
 
-    assert levels.on_hand_base_by_item() == {flour.pk: 1_000}
+    assert on_hand_base_by_item() == {flour.pk: 1_000}
     assert Movement.objects.filter(waste=row).count() == 2
     assert verify_ledger().is_whole

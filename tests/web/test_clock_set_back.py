@@ -11,12 +11,12 @@ from django.test import Client
 from django.utils import timezone
 
 from stock.counts.review import review
-from stock.ledger import levels
 from stock.ledger.correcting import OnHandRow, set_on_hand
 from stock.ledger.verifying import verify_ledger
 from stock.models import Count
 from tests import build
 from tests.build import NOON
+from tests.on_hand import on_hand_base_by_item
 from tests.web.counts.sending import entry
 from tests.web.reading import as_shown
 
@@ -48,7 +48,7 @@ def flour(rack):
 
 
 def on_hand(item):
-    return levels.on_hand_base_by_item().get(item.pk)
+    return on_hand_base_by_item().get(item.pk)
 
 
 @BY

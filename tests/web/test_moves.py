@@ -12,6 +12,7 @@ from stock.moving.moving import MoveEntry, move_stock
 from stock.wasting.wasting import WasteEntry, waste
 from tests import build
 from tests.build import MONDAY, NOON
+from tests.on_hand import on_hand_base_by_item
 from tests.stock import counts
 from tests.web.reading import page, told
 
@@ -133,7 +134,7 @@ def test_more_than_is_there_leads_to_all_of_it_in_one_tap(signed_in, butter, fre
     assert "Move all 5 kg</button>" in markup
     answer = {"to": "", "asked_to": freezer.pk, "exact": "5000.0000"}
     assert send(signed_in, butter, freezer, **answer).status_code == 302
-    assert levels.on_hand_base_by_item(place=freezer) == {butter.pk: 5_000}
+    assert on_hand_base_by_item(place=freezer) == {butter.pk: 5_000}
 
 
 @pytest.mark.parametrize(

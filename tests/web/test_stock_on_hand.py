@@ -8,6 +8,7 @@ from stock.ledger import levels
 from stock.models import Movement
 from tests import build
 from tests.build import MONDAY, NOON
+from tests.on_hand import on_hand_base_by_item
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
@@ -36,7 +37,7 @@ def test_what_was_understood_and_the_difference_are_said(signed_in, butter):
     response = send(signed_in, butter, quantity="1 case + 6 lb", why="shelf was full")
 
     # 42 lb are 19,050.87954 g; 22 lb more than the 20 lb on record
-    assert levels.on_hand_base_by_item() == {butter.pk: Decimal("19050.8795")}
+    assert on_hand_base_by_item() == {butter.pk: Decimal("19050.8795")}
     assert said(response) == [
         "walk-in: 1 case + 6 lb on hand, 22 lb more than on record.",
         "Understood: 1 case = 16329.3253 g, through 1 case = 36 lb. "
@@ -66,7 +67,7 @@ def test_the_same_again_changes_nothing_and_says_so(signed_in, butter):
 def test_nothing_left_can_be_said_in_a_word(signed_in, butter, typed):
     response = send(signed_in, butter, quantity=typed)
 
-    assert levels.on_hand_base_by_item() == {butter.pk: 0}
+    assert on_hand_base_by_item() == {butter.pk: 0}
     assert said(response)[0] == "walk-in: none on hand, 20 lb less than on record."
 
 

@@ -12,6 +12,7 @@ from stock.models import Movement, Waste
 from stock.wasting.wasting import WasteEntry, waste
 from tests import build
 from tests.build import MONDAY, NOON
+from tests.on_hand import on_hand_base_by_item
 from tests.web.reading import page, told
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
@@ -181,7 +182,7 @@ def test_it_was_more_is_the_other_and_the_record_is_below_nothing(signed_in, but
     )
 
     assert "below zero until it is counted" in page(signed_in, response.url)
-    assert levels.on_hand_base_by_item() == {butter.pk: -1_000}
+    assert on_hand_base_by_item() == {butter.pk: -1_000}
 
 
 def test_it_was_more_is_true_of_what_was_asked_alone(signed_in, butter):

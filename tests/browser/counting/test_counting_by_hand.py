@@ -8,7 +8,6 @@ from django.utils import timezone
 from playwright.sync_api import expect
 
 from stock.counts import counting
-from stock.ledger import levels
 from stock.models import CountEntry, Item
 from tests import build
 from tests.browser.counting.phones import (
@@ -19,6 +18,7 @@ from tests.browser.counting.phones import (
     open_sheet,
     sent,
 )
+from tests.on_hand import on_hand_base_by_item
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -194,7 +194,7 @@ def test_a_whole_count_with_the_keyboard_alone(phone, ada, count, shelf):
 
     expect(tab.get_by_text("The record of 1 item was corrected.")).to_be_visible()
     butter = Item.objects.get(name="butter")
-    assert levels.on_hand_base_by_item()[butter.pk] == 10_000
+    assert on_hand_base_by_item()[butter.pk] == 10_000
 
 
 def reach(tab, selector):

@@ -9,7 +9,6 @@ from playwright.sync_api import expect
 
 from planning.demo import build_sheets
 from planning.interchange.loading import load_kitchen
-from stock.ledger import levels
 from stock.models import Count, Item, Place
 from tests.browser.conftest import TODAY
 from tests.browser.counting.kept import ready_for_offline
@@ -20,6 +19,7 @@ from tests.browser.counting.phones import (
     sent,
     waiting,
 )
+from tests.on_hand import on_hand_base_by_item
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -66,7 +66,7 @@ def test_a_count_of_the_demo_kitchen_on_two_phones_one_offline_posts_the_right_l
     phone, ada, ben
 ):
     load_kitchen(build_sheets(TODAY), at=timezone.now() - timedelta(days=1))
-    before = levels.on_hand_base_by_item()
+    before = on_hand_base_by_item()
     reach_in, freezer = (
         Place.objects.get(name=name) for name in ("reach-in", "freezer")
     )
@@ -102,7 +102,7 @@ def test_a_count_of_the_demo_kitchen_on_two_phones_one_offline_posts_the_right_l
     hers.get_by_role("button", name="Post this count").tap()
     expect(hers.get_by_text("The record of 2 items was corrected.")).to_be_visible()
 
-    after = levels.on_hand_base_by_item()
+    after = on_hand_base_by_item()
     changed = {
         Item.objects.get(pk=pk).name: after[pk] - before[pk]
         for pk in before

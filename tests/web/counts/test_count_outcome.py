@@ -8,12 +8,12 @@ import pytest
 from stock.conversion.converters import converters_for
 from stock.counts import counting
 from stock.counts.lines import LineKey
-from stock.ledger import levels
 from stock.ledger.correcting import OnHandRow, set_on_hand
 from stock.models import Count
 from stock.web.amounts import compared
 from tests import build
 from tests.build import NOON
+from tests.on_hand import on_hand_base_by_item
 from tests.web.counts.sending import entry, said, send
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
@@ -133,7 +133,7 @@ def test_a_posted_count_is_undone_from_its_page(signed_in, posted, butter):
     assert said(response)[-1] == (
         "Undone: 1 line is as before. The count is in review again."
     )
-    assert levels.on_hand_base_by_item() == {butter.pk: Decimal(20_000)}
+    assert on_hand_base_by_item() == {butter.pk: Decimal(20_000)}
     assert Count.objects.get().state == Count.State.IN_REVIEW
 
 

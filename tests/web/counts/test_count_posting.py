@@ -7,11 +7,11 @@ from decimal import Decimal
 import pytest
 from django.test import Client
 
-from stock.ledger import levels
 from stock.ledger.correcting import OnHandRow, set_on_hand
 from stock.models import Count, Movement
 from tests import build
 from tests.build import NOON
+from tests.on_hand import on_hand_base_by_item
 from tests.web.counts.sending import entry, said, send
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
@@ -36,7 +36,7 @@ def test_posting_says_what_happened_and_keeps_later_deliveries(
         "The count is posted. The record of 1 item was corrected."
     )
     # 10 kg counted at noon, 10 kg came at one
-    assert levels.on_hand_base_by_item() == {butter.pk: Decimal(20_000)}
+    assert on_hand_base_by_item() == {butter.pk: Decimal(20_000)}
 
 
 def test_what_was_set_by_hand_meanwhile_is_told_and_stops_the_posting(
@@ -52,7 +52,7 @@ def test_what_was_set_by_hand_meanwhile_is_told_and_stops_the_posting(
 
     assert "clear this line on the sheet" in page
     assert said(response)[-1].startswith("Set right since the count's moment: butter.")
-    assert levels.on_hand_base_by_item() == {butter.pk: Decimal(10_000)}
+    assert on_hand_base_by_item() == {butter.pk: Decimal(10_000)}
 
 
 def test_an_entry_that_came_after_the_review_was_read_stops_the_posting(
@@ -218,7 +218,7 @@ def test_a_count_is_discarded_only_after_asking(signed_in, count, butter):
 
     assert "1 item counted" in asked
     assert Count.objects.get().state == Count.State.DISCARDED
-    assert levels.on_hand_base_by_item() == {butter.pk: Decimal(20_000)}
+    assert on_hand_base_by_item() == {butter.pk: Decimal(20_000)}
 
 
 def discard_form(site, count):

@@ -9,10 +9,10 @@ import pytest
 from django.test import Client
 
 from stock.counts import counting
-from stock.ledger import levels
 from stock.models import CountDecision, CountEntry
 from tests import build
 from tests.build import NOON
+from tests.on_hand import on_hand_base_by_item
 from tests.stock.counts import opened
 from tests.web.counts.sending import entry, said, send, send_page, sheet_url
 
@@ -187,7 +187,7 @@ def test_a_question_is_decided_in_the_review_and_counted_until_then(
     assert ("To decide", 0, "two figures, or a question") in after.context["facts"]
     assert "Decided by ada: 2\N{NO-BREAK SPACE}cases." in after.content.decode()
     signed_in.post(f"/count/{count.pk}/post/")
-    assert levels.on_hand_base_by_item() == {butter.pk: Decimal(20_000)}
+    assert on_hand_base_by_item() == {butter.pk: Decimal(20_000)}
 
 
 def test_a_reading_that_the_review_does_not_offer_is_refused(signed_in, count, butter):

@@ -9,11 +9,11 @@ import pytest
 from django.urls import reverse
 
 from planning.models import Delivery, Order
-from stock.ledger.levels import on_hand_base_by_item
 from stock.ledger.verifying import verify_ledger
 from stock.models import Item
 from tests import build
 from tests.build import MONDAY, NOON
+from tests.on_hand import on_hand_base_by_item
 from tests.web.orders.pages import page, post, text
 from tests.web.reading import as_shown
 
