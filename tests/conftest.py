@@ -13,6 +13,7 @@ from django.test import TransactionTestCase
 from django.utils import timezone
 
 from stock.ledger import guard
+from stock.ledger.verifying import verify_ledger
 from tests import build
 
 # In the normal run examples are the same every time: a change is red because of
@@ -146,9 +147,26 @@ def signed_in(client, db):
 
 
 @pytest.fixture
-def at_noon(monkeypatch):
-    """The pages' clock stands still at noon of the Monday in tests/build.py."""
-    monkeypatch.setattr(timezone, "now", lambda: build.NOON)
+def clock(monkeypatch):
+    """A clock that stands still at noon of the Monday in tests/build.py.
+
+    A test that wants another moment sets `clock["now"]`.
+    """
+    clock = {"now": build.NOON}
+    monkeypatch.setattr(timezone, "now", lambda: clock["now"])
+    return clock
+
+
+@pytest.fixture
+def at_noon(clock):
+    """The clock stands still at noon of that Monday, for a whole module."""
+
+
+@pytest.fixture
+def ledger_stays_whole():
+    """Prove the ledger after each test of a module."""
+    yield
+    assert verify_ledger().is_whole
 
 
 @pytest.fixture

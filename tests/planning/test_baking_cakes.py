@@ -3,7 +3,6 @@
 from datetime import timedelta
 
 import pytest
-from django.utils import timezone
 
 from planning.bakeplan.planned_cakes import CakeBakedError, set_status
 from planning.baking.errors import BakeKeyError, CakeCancelledError
@@ -12,7 +11,7 @@ from planning.errors import UnscalableCakeError
 from planning.models import Bake, PlannedCake
 from stock.saving.versions import ChangedSinceError
 from tests import build
-from tests.build import MONDAY, NOON
+from tests.build import MONDAY
 from tests.planning.bakes import bake, make, on_hand, undo
 
 pytestmark = pytest.mark.django_db
@@ -21,12 +20,8 @@ TUESDAY = MONDAY + timedelta(days=1)
 
 
 @pytest.fixture(autouse=True)
-def clock(monkeypatch):
-    """Monday, noon."""
-    clock = {"now": NOON}
-    monkeypatch.setattr(timezone, "now", lambda: clock["now"])
+def _bakery(clock):
     build.bakery(time_zone="UTC")
-    return clock
 
 
 @pytest.fixture

@@ -3,22 +3,13 @@
 from datetime import timedelta
 
 import pytest
-from django.utils import timezone
 
 from tests import build
 from tests.build import NOON
 from tests.planning.deliveries import receive, undo
 from tests.stock import counts
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def clock(monkeypatch):
-    """Monday, noon."""
-    clock = {"now": NOON}
-    monkeypatch.setattr(timezone, "now", lambda: clock["now"])
-    return clock
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
 
 @pytest.fixture

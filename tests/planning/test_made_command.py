@@ -2,21 +2,18 @@
 
 import pytest
 from django.core.management import CommandError, call_command
-from django.utils import timezone
 
 from planning.management.commands import made as command
 from planning.models import Bake
 from tests import build
-from tests.build import MONDAY, NOON
+from tests.build import MONDAY
 from tests.planning.bakes import make, on_hand
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture(autouse=True)
-def clock(monkeypatch):
-    """Monday, noon."""
-    monkeypatch.setattr(timezone, "now", lambda: NOON)
+def _bakery(clock):
     build.bakery(time_zone="UTC")
 
 

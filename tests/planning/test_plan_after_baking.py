@@ -8,7 +8,6 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
-from django.utils import timezone
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
@@ -24,15 +23,11 @@ from tests import build
 from tests.build import MONDAY, NOON
 from tests.planning.bakes import baker
 
+pytestmark = pytest.mark.usefixtures("at_noon")
+
 DAYS = 8
 LEAST_BASE = 1e-3
 SIZES = ["6 in round x 2", "", "9 x 13 in sheet x 2"]
-
-
-@pytest.fixture(autouse=True)
-def clock(monkeypatch):
-    """Monday, noon."""
-    monkeypatch.setattr(timezone, "now", lambda: NOON)
 
 
 def plan():

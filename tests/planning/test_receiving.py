@@ -4,7 +4,6 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
-from django.utils import timezone
 
 from planning.errors import (
     DeliveryDayError,
@@ -25,18 +24,10 @@ from tests.build import MONDAY, NOON
 from tests.on_hand import on_hand_base_by_item
 from tests.planning.deliveries import hand, lots, receive, state
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
 MAY_8 = date(2026, 5, 8)  # Monday, May 4 + 5 days - 1
 YESTERDAY = MONDAY - timedelta(days=1)
-
-
-@pytest.fixture(autouse=True)
-def clock(monkeypatch):
-    """Monday, noon."""
-    clock = {"now": NOON}
-    monkeypatch.setattr(timezone, "now", lambda: clock["now"])
-    return clock
 
 
 @pytest.fixture

@@ -4,7 +4,6 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
-from django.utils import timezone
 
 from planning.baking.errors import BakeDependedOnError
 from planning.models import Bake
@@ -20,12 +19,8 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture(autouse=True)
-def clock(monkeypatch):
-    """Monday, noon."""
-    clock = {"now": NOON}
-    monkeypatch.setattr(timezone, "now", lambda: clock["now"])
+def _bakery(clock):
     build.bakery(time_zone="UTC")
-    return clock
 
 
 @pytest.fixture

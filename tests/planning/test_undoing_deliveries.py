@@ -5,7 +5,6 @@ from decimal import Decimal
 
 import pytest
 from django.urls import reverse
-from django.utils import timezone
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
@@ -32,17 +31,9 @@ from tests.on_hand import on_hand_base_by_item
 from tests.planning.deliveries import hand, lots, receive, state, undo
 from tests.stock import counts
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
 Kind = Movement.Kind
-
-
-@pytest.fixture(autouse=True)
-def clock(monkeypatch):
-    """Monday, noon."""
-    clock = {"now": NOON}
-    monkeypatch.setattr(timezone, "now", lambda: clock["now"])
-    return clock
 
 
 @pytest.fixture

@@ -25,7 +25,10 @@ from tests.build import MONDAY, NOON
 from tests.on_hand import on_hand_base_by_item
 from tests.stock import counts
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.usefixtures("at_noon", "ledger_stays_whole"),
+]
 
 FRIDAY, SATURDAY = MONDAY + timedelta(days=4), MONDAY + timedelta(days=5)
 
@@ -37,12 +40,6 @@ def cream(shelf):
     build.stock(item, 500, use_by=SATURDAY, lot="B", at=NOON - timedelta(days=1))
     build.stock(item, 300, use_by=FRIDAY, lot="A", at=NOON - timedelta(days=1))
     return item
-
-
-@pytest.fixture(autouse=True)
-def _ledger_is_whole():
-    yield
-    assert verify_ledger().is_whole
 
 
 def wasted(item, amount_base, *, key="k", by=None, reason="spoiled", **fields):

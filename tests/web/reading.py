@@ -1,5 +1,6 @@
 """What is read on the pages of the site."""
 
+import re
 from html import unescape
 
 
@@ -15,6 +16,12 @@ def told(browser, response):
     followed = browser.get(response.url)
     messages = (str(message) for message in followed.context["messages"])
     return [words.replace("\N{NO-BREAK SPACE}", " ") for words in messages]
+
+
+def hidden_fields(browser, address, *, action):
+    """What a page's first form to some address sends without being filled in."""
+    form = page(browser, address).split(f'action="{action}"')[1].split("</form>")[0]
+    return dict(re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', form))
 
 
 def as_shown(row):

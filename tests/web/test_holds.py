@@ -8,21 +8,17 @@ import pytest
 
 from stock.holding.holding import hold_lot, release_hold
 from stock.ledger import levels
-from stock.ledger.verifying import verify_ledger
 from stock.models import Hold, Movement, Waste
 from tests import build
 from tests.build import MONDAY, NOON
 from tests.web.reading import page, told
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.usefixtures("at_noon", "ledger_stays_whole"),
+]
 
 EARLIER = NOON - timedelta(days=3)
-
-
-@pytest.fixture(autouse=True)
-def _ledger_is_whole():
-    yield
-    assert verify_ledger().is_whole
 
 
 @pytest.fixture

@@ -1,27 +1,22 @@
 """The making list: what to make, one tap when it is made, and its undo."""
 
-import re
 from datetime import timedelta
 from decimal import Decimal
 
 import pytest
 
 from planning.models import Bake
-from stock.ledger.verifying import verify_ledger
 from tests import build
 from tests.build import MONDAY, NOON
 from tests.planning.bakes import lots_of, make, on_hand
-from tests.web.reading import as_shown, page, told
+from tests.web.reading import as_shown, hidden_fields, page, told
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.usefixtures("at_noon", "ledger_stays_whole"),
+]
 
 TUESDAY = MONDAY + timedelta(days=1)
-
-
-@pytest.fixture(autouse=True)
-def _ledger_is_whole():
-    yield
-    assert verify_ledger().is_whole
 
 
 @pytest.fixture
@@ -50,10 +45,7 @@ def tart(curd):
 
 def hidden(browser, item):
     """What the button "Made" of the list sends."""
-    text = page(browser, "/making/")
-    form = text[text.index(f'action="/making/{item.pk}/"') :]
-    form = form[: form.index("</form>")]
-    return dict(re.findall(r'name="(\w+)" value="([^"]*)"', form))
+    return hidden_fields(browser, "/making/", action=f"/making/{item.pk}/")
 
 
 def problem(response):

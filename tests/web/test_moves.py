@@ -6,7 +6,6 @@ from decimal import Decimal
 import pytest
 
 from stock.ledger import levels
-from stock.ledger.verifying import verify_ledger
 from stock.models import Move
 from stock.moving.moving import MoveEntry, move_stock
 from stock.wasting.wasting import WasteEntry, waste
@@ -16,15 +15,12 @@ from tests.on_hand import on_hand_base_by_item
 from tests.stock import counts
 from tests.web.reading import page, told
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.usefixtures("at_noon", "ledger_stays_whole"),
+]
 
 EARLIER = NOON - timedelta(days=3)
-
-
-@pytest.fixture(autouse=True)
-def _ledger_is_whole():
-    yield
-    assert verify_ledger().is_whole
 
 
 @pytest.fixture

@@ -7,7 +7,6 @@ from decimal import Decimal
 import pytest
 
 from stock.ledger import levels
-from stock.ledger.verifying import verify_ledger
 from stock.models import Movement, Waste
 from stock.wasting.wasting import WasteEntry, waste
 from tests import build
@@ -15,15 +14,12 @@ from tests.build import MONDAY, NOON
 from tests.on_hand import on_hand_base_by_item
 from tests.web.reading import page, told
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.usefixtures("at_noon", "ledger_stays_whole"),
+]
 
 YESTERDAY = MONDAY - timedelta(days=1)
-
-
-@pytest.fixture(autouse=True)
-def _ledger_is_whole():
-    yield
-    assert verify_ledger().is_whole
 
 
 @pytest.fixture

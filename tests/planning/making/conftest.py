@@ -3,19 +3,14 @@
 from datetime import timedelta
 
 import pytest
-from django.utils import timezone
 
 from tests import build
 from tests.build import NOON
 
 
 @pytest.fixture(autouse=True)
-def clock(monkeypatch):
-    """Monday, noon."""
-    clock = {"now": NOON}
-    monkeypatch.setattr(timezone, "now", lambda: clock["now"])
+def _bakery(clock):
     build.bakery(time_zone="UTC")
-    return clock
 
 
 @pytest.fixture

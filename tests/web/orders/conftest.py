@@ -3,19 +3,14 @@
 from decimal import Decimal
 
 import pytest
-from django.utils import timezone
 
 from tests import build
-from tests.build import NOON
 from tests.web.orders.drafts import FRIDAY
 
 
 @pytest.fixture(autouse=True)
-def clock(monkeypatch):
+def _at_noon(at_noon):
     """The pages ask the clock; here it is Monday, noon."""
-    clock = {"now": NOON}
-    monkeypatch.setattr(timezone, "now", lambda: clock["now"])
-    return clock
 
 
 @pytest.fixture
