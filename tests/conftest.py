@@ -24,7 +24,7 @@ hypothesis.settings.register_profile(
     "random", derandomize=False, database=None, deadline=None
 )
 NEW_SEED = -1
-FIGURES = pytest.StashKey[list[str]]()
+FIGURE = "figure"
 
 
 def pytest_addoption(parser):
@@ -70,13 +70,15 @@ def fresh_machine(request):
 
 @pytest.fixture
 def figure(request):
-    """Say a figure that the test has measured; it is printed at the end of the run."""
-    return request.config.stash[FIGURES].append
+    """Say a figure that the test has measured; it is printed at the end of the run.
+
+    It travels with the test's report, so also from a process beside the first.
+    """
+    return lambda said: request.node.user_properties.append((FIGURE, said))
 
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_configure(config):
-    config.stash[FIGURES] = []
     seed = config.getoption("random_examples")
     if seed is None:
         hypothesis.settings.load_profile("fixed")
@@ -90,7 +92,14 @@ def pytest_configure(config):
 
 
 def pytest_terminal_summary(terminalreporter, config):
-    if figures := config.stash[FIGURES]:
+    figures = [
+        said
+        for outcome in ("passed", "failed")
+        for report in terminalreporter.getreports(outcome)
+        for name, said in report.user_properties
+        if name == FIGURE
+    ]
+    if figures:
         terminalreporter.section(f"figures, on {connection.vendor}")
         for said in figures:
             terminalreporter.write_line(said)
@@ -100,8 +109,13 @@ def pytest_terminal_summary(terminalreporter, config):
 
 
 @pytest.fixture(scope="session")
-def django_db_modify_db_settings(tmp_path_factory):
-    """SQLite in a file, as in use: in memory, two connections are never two."""
+def django_db_modify_db_settings(
+    django_db_modify_db_settings_parallel_suffix, tmp_path_factory
+):
+    """A database for each process; SQLite's in a file, as in use.
+
+    In memory, two connections are never two.
+    """
     database = connection.settings_dict
     if connection.vendor == "sqlite":
         folder = tmp_path_factory.mktemp("database")
