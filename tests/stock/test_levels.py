@@ -197,8 +197,6 @@ def test_last_counted_and_last_moved_by_shelf(kitchen):
 @pytest.mark.parametrize("at", [None, NOON])
 def test_every_read_is_one_query(kitchen, django_assert_num_queries, at):
     reads = [
-        lambda: on_hand_base_by_item(at=at),
-        lambda: on_hand_base_by_item(place=kitchen.shelf, at=at),
         lambda: levels.on_hand_base_by_place(item=kitchen.flour, at=at),
         lambda: levels.on_hand_base_by_shelf(at=at),
         lambda: levels.lots_on_hand(at=at),
@@ -214,4 +212,4 @@ def test_every_read_is_one_query(kitchen, django_assert_num_queries, at):
 
 def test_a_moment_without_its_zone_is_refused():
     with pytest.raises(ValueError, match="must be aware"):
-        on_hand_base_by_item(at=datetime(2026, 5, 4, 12))  # noqa: DTZ001 (refused)
+        levels.on_hand_base_by_shelf(at=datetime(2026, 5, 4, 12))  # noqa: DTZ001 (refused)
