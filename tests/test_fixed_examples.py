@@ -1,4 +1,7 @@
-"""The normal run looks at the same examples every time; others are asked for."""
+"""The normal run looks at the same examples every time; others are asked for.
+
+What a run says at its end it says in however many processes its tests ran.
+"""
 
 import os
 import subprocess
@@ -20,17 +23,24 @@ def test_numbers_are_drawn(number):
             drawn.write(f"{number} ")
 
 
+def test_a_figure_is_measured(figure):
+    if os.environ.get(DRAWN):
+        figure("measured in a run of its own")
+
+
 def drawn_by(path, *options):
     """Return what a run of its own prints, and the numbers that it drew."""
     path.write_text("")
+    of_this_run = {"PYTEST_ADDOPTS": "", DRAWN: str(path)}
     run = subprocess.run(
         [
             *(sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider"),
             f"{__file__}::test_numbers_are_drawn",
+            f"{__file__}::test_a_figure_is_measured",
             *options,
         ],
         cwd=ROOT,
-        env=os.environ | {DRAWN: str(path)},
+        env=os.environ | of_this_run,
         capture_output=True,
         text=True,
         timeout=120,
@@ -47,7 +57,12 @@ def test_two_runs_draw_the_same_and_a_seed_others(tmp_path):
     printed, seventh = drawn_by(tmp_path / "drawn", "--random-examples", "7")
     assert "Repeat these with --random-examples 7" in printed
     assert seventh != first
-    assert drawn_by(tmp_path / "drawn", "--random-examples", "7")[1] == seventh
+
+    in_another_process = ["--random-examples", "7", "-n", "1"]
+    printed, again = drawn_by(tmp_path / "drawn", *in_another_process)
+    assert "Repeat these with --random-examples 7" in printed
+    assert "measured in a run of its own" in printed
+    assert again == seventh
 
 
 def test_this_run_is_fixed_unless_random_examples_were_asked_for(pytestconfig):
