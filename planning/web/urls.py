@@ -14,6 +14,7 @@ from planning.web.orders import (
     order_files,
     order_start,
     receive,
+    scan,
     search_page,
 )
 from planning.web.orders import page as orders
@@ -129,6 +130,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     ),
     path("orders/<row:order_id>/send/", order.send, name="send_order"),
     path("orders/<row:order_id>/cancel/", order.cancel, name="cancel_order"),
+    path("orders/<row:order_id>/scan/", scan.scan, name="scan_label"),
     path("orders/<row:order_id>/receive/", receive.receive, name="receive_order"),
     path(
         "orders/<row:order_id>/receive/<row:line_id>/",

@@ -2,10 +2,6 @@
 //   <button type="button" data-step="-1" hidden>, <input data-packs="2">,
 //   <p data-missing hidden>
 
-for (const button of document.querySelectorAll("[data-step]")) {
-  button.hidden = false;
-}
-
 function tell(field) {
   const words = field.form.querySelector("[data-missing]");
   const missing = Number(field.dataset.packs) - Number(field.value);
@@ -30,6 +26,15 @@ document.addEventListener("input", (event) => {
   }
 });
 
-for (const field of document.querySelectorAll("[data-packs]")) {
-  tell(field);
+function ready() {
+  for (const button of document.querySelectorAll("[data-step]")) {
+    button.hidden = false;
+  }
+  for (const field of document.querySelectorAll("[data-packs]")) {
+    tell(field);
+  }
 }
+
+// Scanning shows the page anew without loading it.
+document.addEventListener("page-shown", ready);
+ready();

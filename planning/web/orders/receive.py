@@ -1,9 +1,10 @@
 """Receive: what came of an order, at the door, in one tap or line by line."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Any
 from uuid import uuid4
 
 from django.contrib import messages
@@ -28,6 +29,7 @@ from stock.entry.calendar_cells import Day
 from stock.entry.cells import CellError, is_blank
 from stock.templatetags.words import day_words
 from stock.web.request.bakery_time import current_bakery
+from stock.web.request.row_ids import sent_id
 
 DATE = Day()
 KEY = re.compile(r"[0-9a-z-]{1,80}")
@@ -48,35 +50,33 @@ class ReceiveRow:
 
 def receive(request: HttpRequest, order_id: int) -> HttpResponse:
     """Show an order at the door; take all that is still to come of it."""
-    booked = _booked(request, order_id)
+    booked = booked_for(request, order_id)
     if request.method == "POST":
-        looked_at = [
-            CameLine(pk, 0) for pk in _looked_at(booked, _received_on(request))
-        ]
+        looked_at = [CameLine(pk, 0) for pk in _looked_at(booked, received_on(request))]
         return _take(request, booked, looked_at, rest=Rest.AS_ORDERED)
     if not booked.is_open:
         return redirect("planning:order", order_id)
-    return _page(request, booked)
+    return door_page(request, booked)
 
 
 @require_POST
 def receive_line(request: HttpRequest, order_id: int, line_id: int) -> HttpResponse:
     """Take what came of one line; what is wrong stands beside its field."""
-    booked = _booked(request, order_id)
+    booked = booked_for(request, order_id)
     line = next((line for line in booked.lines if line.pk == line_id), None)
     if line is None:
         return redirect("planning:order", order_id)
-    form = ReceiveLineForm(line, _received_on(request), request.POST)
+    form = ReceiveLineForm(line, received_on(request), request.POST)
     came = form.read()
     if came is None:
-        return _page(request, booked, form)
+        return door_page(request, booked, form)
     return _take(request, booked, [came], form)
 
 
 @require_POST
 def close_order(request: HttpRequest, order_id: int) -> HttpResponse:
     """Say that nothing more of an order will come."""
-    booked = _booked(request, order_id)
+    booked = booked_for(request, order_id)
     return _take(request, booked, rest=Rest.CLOSED)
 
 
@@ -127,13 +127,13 @@ def _take(
         delivery = receive_delivery(
             hand_of(request, booked.order.pk),
             came,
-            key=_key(request),
+            key=page_key(request),
             bakery=current_bakery(request),
             rest=rest,
-            received_on=_received_on(request),
+            received_on=received_on(request),
         )
     except DeliveryFaultsError as error:
-        return _page(request, booked, *_faulty(request, booked, form, error))
+        return door_page(request, booked, *faulty_forms(request, booked, form, error))
     except PlanningError as error:
         return refused(request, booked.order.pk, error)
     messages.success(request, received_words(delivery))
@@ -142,7 +142,7 @@ def _take(
     return redirect(page, booked.order.pk)
 
 
-def _faulty(
+def faulty_forms(
     request: HttpRequest,
     booked: BookedOrder,
     form: ReceiveLineForm | None,
@@ -153,7 +153,7 @@ def _faulty(
     forms = {form.line.pk: form} if form else {}
     for fault in error.faults:
         if fault.line_id not in forms:
-            line, on = line_by_id[fault.line_id], _received_on(request)
+            line, on = line_by_id[fault.line_id], received_on(request)
             shown = ReceiveLineForm(line, on)
             data = {shown.add_prefix(key): said for key, said in shown.initial.items()}
             forms[fault.line_id] = ReceiveLineForm(line, on, data)
@@ -162,13 +162,13 @@ def _faulty(
     return list(forms.values())
 
 
-def _key(request: HttpRequest) -> str:
+def page_key(request: HttpRequest) -> str:
     """Return the page's own key, so that two taps count once; a new one without."""
     key = request.POST.get("key", "")
     return key if KEY.fullmatch(key) else str(uuid4())
 
 
-def _received_on(request: HttpRequest) -> date:
+def received_on(request: HttpRequest) -> date:
     """Return the day on which it came: today, unless another was chosen."""
     text = request.POST.get("on") or request.GET.get("on")
     if is_blank(text):
@@ -195,17 +195,26 @@ def _looked_at(booked: BookedOrder, on: date) -> dict[int, int]:
     return found
 
 
-def _booked(request: HttpRequest, order_id: int) -> BookedOrder:
+def booked_for(request: HttpRequest, order_id: int) -> BookedOrder:
+    """Return the order that the door is opened for, as it is now."""
     rows = Order.objects.select_related("supplier", "changed_by")
     row = get_object_or_404(rows, pk=order_id)
     return booked_order(row, bakery=current_bakery(request))
 
 
-def _page(
-    request: HttpRequest, booked: BookedOrder, *faulty: ReceiveLineForm
+def door_page(
+    request: HttpRequest,
+    booked: BookedOrder,
+    *faulty: ReceiveLineForm,
+    scan: Mapping[str, Any] | None = None,
+    opened: ReceiveLineForm | None = None,
 ) -> HttpResponse:
-    today, on = timezone.localdate(), _received_on(request)
+    """Show an order at the door, with what was scanned and the forms to look at."""
+    today, on = timezone.localdate(), received_on(request)
+    to_open = opened or _rest_of_lot(request, booked, on)
     form_by_line = {form.line.pk: form for form in faulty}
+    if to_open is not None:
+        form_by_line.setdefault(to_open.line.pk, to_open)
     came = _looked_at(booked, on)
     rows = [
         _row(
@@ -232,8 +241,33 @@ def _page(
         "on_words": day_words(on, today),
         "is_earlier": on != today,
         "today": today.isoformat(),
+        "scan": scan,
+        "expects_label": scan is not None or "scanned" in request.GET,
     }
     return render(request, "planning/receive.html", context)
+
+
+def _rest_of_lot(
+    request: HttpRequest, booked: BookedOrder, on: date
+) -> ReceiveLineForm | None:
+    """Return the form of the line whose label was just scanned, for more of its lot.
+
+    One query after a scan, none else.
+    """
+    row_id = sent_id(request.GET.get("scanned"))
+    if row_id is None:
+        return None
+    rows = DeliveryLine.objects.filter(
+        delivery__order=booked.order, delivery__undone_at=None
+    )
+    row = rows.select_related("lot").filter(pk=row_id).first()
+    line = next((one for one in booked.lines if row and one.pk == row.line_id), None)
+    if row is None or row.lot is None or line is None or not line.packs_to_come:
+        return None
+    scanned = {"lot_code": row.lot.code}
+    if row.lot.use_by:
+        scanned["use_by"] = row.lot.use_by.isoformat()
+    return ReceiveLineForm(line, on, scanned=scanned)
 
 
 def _row(

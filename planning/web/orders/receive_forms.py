@@ -21,7 +21,10 @@ DATE = Day()
 
 
 class ReceiveLineForm(forms.Form):
-    """How many packs came, until when they keep, of which lot, and the rest."""
+    """How many packs came, until when they keep, of which lot, and the rest.
+
+    What was `scanned` of it stands in its fields, by their names.
+    """
 
     use_required_attribute = False
     packs = CellField(label="Came", widget=NumberInput({**AS_TYPED}))
@@ -41,8 +44,11 @@ class ReceiveLineForm(forms.Form):
         line: OrderLine,
         received_on: date,
         data: Mapping[str, Any] | None = None,
+        *,
+        scanned: Mapping[str, Any] | None = None,
     ) -> None:
         self.line = line
+        self.is_opened = scanned is not None
         self.default_use_by = use_by_of(line.pack.item, None, received_on)
         default = self.default_use_by and self.default_use_by.isoformat()
         initial = {
@@ -50,6 +56,7 @@ class ReceiveLineForm(forms.Form):
             "rest": COME,
             "use_by": default,
             "shown_use_by": default,
+            **(scanned or {}),
         }
         super().__init__(data, prefix=f"line_{line.pk}", initial=initial)
         self.fields["packs"].widget.attrs |= {
