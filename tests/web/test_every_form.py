@@ -148,6 +148,7 @@ WITHOUT_A_VERSION = {
     "planning:undo_bake": "undone once it stays undone, and what was used is kept",
     "planning:what_if": "nothing is stored; what is accepted is compared then",
     **dict.fromkeys(("stock:count_sheet", "stock:count_type_in"), KEEPS_ALL),
+    "planning:scan_label": "it adds the pack in the hand, once by its key",
     "stock:waste_item": "it adds a movement, once by its key",
     "stock:undo_waste": "undone once it stays undone, and what was set since is kept",
     "stock:move_item": "it adds movements, once by its key",

@@ -107,4 +107,7 @@ document.addEventListener(
   { capture: true },
 );
 
-field()?.select();
+// After a label the next one is expected; a phone's keyboard stays down before that.
+if (field()?.autofocus) {
+  field().select();
+}
