@@ -5,6 +5,9 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 
 class PlanningError(Exception):
     """The base of everything that this app refuses."""
@@ -22,18 +25,21 @@ class SizeFault(StrEnum):
     ZERO_LENGTH = "zero_length"
 
 
-HOW_TO_WRITE_A_SIZE = (
+HOW_TO_WRITE_A_SIZE = gettext_lazy(
     "Write tiers like '8 in round x 3', '9 x 13 in sheet x 2' or "
     "'10 in square x 4', joined by +, the number of layers last."
 )
 SIZE_FAULTS = {
-    SizeFault.UNREADABLE: HOW_TO_WRITE_A_SIZE.replace("W", "w", 1),
-    SizeFault.SIDES: "a sheet has two sides, a round or square one.",
-    SizeFault.TWO_UNITS: "give both sides in the same unit.",
-    SizeFault.NO_LAYERS: f"say how many layers. {HOW_TO_WRITE_A_SIZE}",
-    SizeFault.NO_UNIT: f"is that in or cm? {HOW_TO_WRITE_A_SIZE}",
-    SizeFault.DIVIDED_BY_ZERO: f"nothing can be divided by 0. {HOW_TO_WRITE_A_SIZE}",
-    SizeFault.ZERO_LENGTH: f"a length must be above 0. {HOW_TO_WRITE_A_SIZE}",
+    SizeFault.UNREADABLE: gettext_lazy(
+        "write tiers like '8 in round x 3', '9 x 13 in sheet x 2' or "
+        "'10 in square x 4', joined by +, the number of layers last."
+    ),
+    SizeFault.SIDES: gettext_lazy("a sheet has two sides, a round or square one."),
+    SizeFault.TWO_UNITS: gettext_lazy("give both sides in the same unit."),
+    SizeFault.NO_LAYERS: gettext_lazy("say how many layers. {how}"),
+    SizeFault.NO_UNIT: gettext_lazy("is that in or cm? {how}"),
+    SizeFault.DIVIDED_BY_ZERO: gettext_lazy("nothing can be divided by 0. {how}"),
+    SizeFault.ZERO_LENGTH: gettext_lazy("a length must be above 0. {how}"),
 }
 
 
@@ -41,7 +47,12 @@ class SizeError(PlanningError):
     """A cake's size, or a length, that cannot be read."""
 
     def __init__(self, text: str, fault: SizeFault) -> None:
-        super().__init__(f"{text!r} isn't a size: {SIZE_FAULTS[fault]}")
+        super().__init__(
+            _("{text!r} isn't a size: {fault}").format(
+                text=text,
+                fault=SIZE_FAULTS[fault].format(how=HOW_TO_WRITE_A_SIZE),
+            )
+        )
         self.text = text
         self.fault = fault
 
@@ -51,8 +62,10 @@ class RecipeCycleError(PlanningError):
 
     def __init__(self, path: Sequence[str]) -> None:
         super().__init__(
-            f"{path[0]} contains itself: {' -> '.join(path)}. "
-            "Remove one of these lines from its recipe."
+            _(
+                "{path} contains itself: {path2}. Remove one of these lines from "
+                "its recipe."
+            ).format(path=path[0], path2=" -> ".join(path))
         )
         self.path = tuple(path)
 
@@ -62,12 +75,16 @@ class UnscalableCakeError(PlanningError):
 
     def __init__(self, cake_name: str, base_size: str, scale_name: str) -> None:
         if base_size:
-            wrong = f"its base size, {base_size}, has no {scale_name} to go by"
+            wrong = _(
+                "its base size, {base_size}, has no {scale_name} to go by"
+            ).format(base_size=base_size, scale_name=scale_name)
         else:
-            wrong = "it has no base size"
+            wrong = _("it has no base size")
         super().__init__(
-            f"{cake_name} has a line that scales with {scale_name}, but {wrong}. "
-            "Change the base size, or what the line scales with."
+            _(
+                "{cake_name} has a line that scales with {scale_name}, but "
+                "{wrong}. Change the base size, or what the line scales with."
+            ).format(cake_name=cake_name, scale_name=scale_name, wrong=wrong)
         )
         self.cake_name = cake_name
         self.base_size = base_size
@@ -79,8 +96,10 @@ class NoYieldError(PlanningError):
 
     def __init__(self, name: str) -> None:
         super().__init__(
-            f"Nothing says how much {name} one batch or one whole yields, and some "
-            "will be needed. Enter what it yields."
+            _(
+                "Nothing says how much {name} one batch or one whole yields, and "
+                "some will be needed. Enter what it yields."
+            ).format(name=name)
         )
         self.name = name
 
@@ -90,8 +109,10 @@ class CakeAsComponentError(PlanningError):
 
     def __init__(self, recipe_name: str, cake_name: str) -> None:
         super().__init__(
-            f"{recipe_name} takes {cake_name}, but a cake cannot be part of a recipe. "
-            "Use what the cake is made of instead."
+            _(
+                "{recipe_name} takes {cake_name}, but a cake cannot be part of a "
+                "recipe. Use what the cake is made of instead."
+            ).format(recipe_name=recipe_name, cake_name=cake_name)
         )
         self.recipe_name = recipe_name
         self.cake_name = cake_name
@@ -102,8 +123,10 @@ class NoSuchOrderError(PlanningError):
 
     def __init__(self) -> None:
         super().__init__(
-            "This draft is no longer there: the orders were drafted again, and nothing "
-            "asks for it now. See what is suggested now."
+            _(
+                "This draft is no longer there: the orders were drafted again, and "
+                "nothing asks for it now. See what is suggested now."
+            )
         )
 
 
@@ -112,8 +135,10 @@ class OrderMovedOnError(PlanningError):
 
     def __init__(self, reference: str, who: str, did: str, when: str) -> None:
         super().__init__(
-            f"{who} has {did} {reference} already, {when}. Nothing else was done; "
-            "look at it as it is now."
+            _(
+                "{who} has {did} {reference} already, {when}. Nothing else was "
+                "done; look at it as it is now."
+            ).format(who=who, did=did, reference=reference, when=when)
         )
         self.reference = reference
         self.who = who
@@ -124,7 +149,9 @@ class OrderStateError(PlanningError):
 
     def __init__(self, reference: str, state: str, done: str, way_out: str) -> None:
         super().__init__(
-            f"{reference} is {state}, so it cannot be {done}. {way_out}".strip()
+            _("{reference} is {state}, so it cannot be {done}. {way_out}")
+            .format(reference=reference, state=state, done=done, way_out=way_out)
+            .strip()
         )
         self.reference = reference
         self.state = state
@@ -135,7 +162,9 @@ class EmptyOrderError(PlanningError):
 
     def __init__(self, reference: str) -> None:
         super().__init__(
-            f"Nothing is on {reference} yet. Add a line, or discard the draft."
+            _(
+                "Nothing is on {reference} yet. Add a line, or discard the draft."
+            ).format(reference=reference)
         )
         self.reference = reference
 
@@ -145,8 +174,10 @@ class OrderDayOverError(PlanningError):
 
     def __init__(self, reference: str, day: str) -> None:
         super().__init__(
-            f"{reference} was for {day}, which is over. Give it a new day, or discard "
-            "the draft."
+            _(
+                "{reference} was for {day}, which is over. Give it a new day, or "
+                "discard the draft."
+            ).format(reference=reference, day=day)
         )
         self.reference = reference
 
@@ -175,8 +206,10 @@ class TruckTakenError(PlanningError):
 
     def __init__(self, supplier: str, reference: str) -> None:
         super().__init__(
-            f"{reference} waits for this delivery of {supplier} already. "
-            "Add to that order instead."
+            _(
+                "{reference} waits for this delivery of {supplier} already. Add to "
+                "that order instead."
+            ).format(reference=reference, supplier=supplier)
         )
         self.reference = reference
 
@@ -186,8 +219,10 @@ class NothingCameError(PlanningError):
 
     def __init__(self, reference: str) -> None:
         super().__init__(
-            f"{reference}: no packs came and no line is closed, so there is nothing "
-            "to save. Enter what came, or close what will not come."
+            _(
+                "{reference}: no packs came and no line is closed, so there is "
+                "nothing to save. Enter what came, or close what will not come."
+            ).format(reference=reference)
         )
         self.reference = reference
 
@@ -215,8 +250,10 @@ class DeliveryKeyError(PlanningError):
 
     def __init__(self, reference: str) -> None:
         super().__init__(
-            f"{reference}: this page has recorded another delivery already. Open the "
-            "order anew and enter what is still missing."
+            _(
+                "{reference}: this page has recorded another delivery already. "
+                "Open the order anew and enter what is still missing."
+            ).format(reference=reference)
         )
         self.reference = reference
 
@@ -229,7 +266,11 @@ class NoSuchDeliveryError(PlanningError):
     """A delivery that the order does not have."""
 
     def __init__(self, reference: str) -> None:
-        super().__init__(f"{reference} has no such delivery. Look at the order anew.")
+        super().__init__(
+            _("{reference} has no such delivery. Look at the order anew.").format(
+                reference=reference
+            )
+        )
 
 
 class DeliveryDependedOnError(PlanningError):
@@ -237,8 +278,9 @@ class DeliveryDependedOnError(PlanningError):
 
     def __init__(self, reference: str, reasons: Sequence[str], way_out: str) -> None:
         super().__init__(
-            f"This delivery of {reference} can't be undone: {'; '.join(reasons)}. "
-            f"{way_out}"
+            _(
+                "This delivery of {reference} can't be undone: {reasons}. {way_out}"
+            ).format(reference=reference, reasons="; ".join(reasons), way_out=way_out)
         )
         self.reasons = tuple(reasons)
 
@@ -248,8 +290,10 @@ class DueInThePastError(PlanningError):
 
     def __init__(self, due_on: date) -> None:
         super().__init__(
-            f"{due_on.isoformat()} is over: nothing can be baked for it now. "
-            "Ask for a day from today on."
+            _(
+                "{due_on} is over: nothing can be baked for it now. Ask for a day "
+                "from today on."
+            ).format(due_on=due_on.isoformat())
         )
         self.due_on = due_on
 
@@ -258,14 +302,14 @@ class NoCakeNamedError(PlanningError):
     """A cake is asked for, but not by any name."""
 
     def __init__(self) -> None:
-        super().__init__("Say which cake: write its name as it stands in Recipes.")
+        super().__init__(_("Say which cake: write its name as it stands in Recipes."))
 
 
 class NoCakesAskedError(PlanningError):
     """A cake is asked for, but none of it."""
 
     def __init__(self) -> None:
-        super().__init__("Ask for one cake or more.")
+        super().__init__(_("Ask for one cake or more."))
 
 
 class NoSuchCakeError(PlanningError):
@@ -274,7 +318,9 @@ class NoSuchCakeError(PlanningError):
     def __init__(self, name: str, offer: str = "") -> None:
         """Take what was typed, and a sentence on what there is; blank without any."""
         super().__init__(
-            f"There is no cake called {name!r}.{offer or ' Add its recipe first.'}"
+            _("There is no cake called {name!r}.{value}").format(
+                name=name, value=offer or _(" Add its recipe first.")
+            )
         )
         self.name = name
 
@@ -284,9 +330,12 @@ class TakesRetiredError(PlanningError):
 
     def __init__(self, cake: str, retired: Sequence[str]) -> None:
         super().__init__(
-            f"{cake[:1].upper()}{cake[1:]} takes {' and '.join(retired)}. What is "
-            "retired is not watched: remove it from its recipes, or bring it back on "
-            "its page."
+            _(
+                "{cake}{cake2} takes {retired}. What is retired is not watched: "
+                "remove it from its recipes, or bring it back on its page."
+            ).format(
+                cake=cake[:1].upper(), cake2=cake[1:], retired=" and ".join(retired)
+            )
         )
         self.retired = retired
 
@@ -296,8 +345,10 @@ class DueTooFarAheadError(PlanningError):
 
     def __init__(self, due_on: date, last_on: date) -> None:
         super().__init__(
-            f"{due_on.isoformat()} is further ahead than a plan looks. Ask for a day "
-            f"up to {last_on.isoformat()}; a cake after it needs nothing yet."
+            _(
+                "{due_on} is further ahead than a plan looks. Ask for a day up to "
+                "{last_on}; a cake after it needs nothing yet."
+            ).format(due_on=due_on.isoformat(), last_on=last_on.isoformat())
         )
         self.due_on = due_on
 
@@ -307,8 +358,10 @@ class SearchRunningError(PlanningError):
 
     def __init__(self) -> None:
         super().__init__(
-            "Best orders are being looked for already. Stop that search first, or "
-            "wait for what it finds."
+            _(
+                "Best orders are being looked for already. Stop that search first, or "
+                "wait for what it finds."
+            )
         )
 
 
@@ -317,8 +370,11 @@ class SearchMovedOnError(PlanningError):
 
     def __init__(self) -> None:
         super().__init__(
-            "Somebody has looked for other orders since you opened this page. Nothing "
-            "was replaced, and what you asked for is kept here: look again to go on."
+            _(
+                "Somebody has looked for other orders since you opened this page. "
+                "Nothing was replaced, and what you asked for is kept here: look again "
+                "to go on."
+            )
         )
 
 
@@ -327,8 +383,10 @@ class NoSuchSearchError(PlanningError):
 
     def __init__(self) -> None:
         super().__init__(
-            "This search is no longer there: somebody has started another. Nothing "
-            "was done; see what that one finds."
+            _(
+                "This search is no longer there: somebody has started another. Nothing "
+                "was done; see what that one finds."
+            )
         )
 
 
@@ -337,6 +395,8 @@ class SearchOutOfDateError(PlanningError):
 
     def __init__(self) -> None:
         super().__init__(
-            "Since these orders were found a new day has begun or the kitchen has "
-            "changed, so they were not drafted. Find best orders again."
+            _(
+                "Since these orders were found a new day has begun or the kitchen has "
+                "changed, so they were not drafted. Find best orders again."
+            )
         )

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from django.conf import settings
 from django.db import Error, connection
+from django.utils.translation import gettext as _
 
 from planning.models import OrderSearch
 from planning.search.searching import is_alive
@@ -41,9 +42,9 @@ def _found(check: Callable[[], str]) -> str:
     try:
         return check()
     except Error:
-        return "does not answer"
+        return _("does not answer")
     except OSError:
-        return "cannot be read"
+        return _("cannot be read")
 
 
 def _database() -> str:
@@ -53,7 +54,7 @@ def _database() -> str:
 
 
 def _ledger() -> str:
-    return "not guarded" if guard.missing_triggers(connection) else OK
+    return _("not guarded") if guard.missing_triggers(connection) else OK
 
 
 def _search(now: datetime) -> str:
@@ -68,4 +69,4 @@ def _disk() -> str:
     is_file = connection.vendor == "sqlite" and os.path.exists(name)
     folder = Path(name).parent if is_file else settings.BASE_DIR
     free = shutil.disk_usage(folder).free
-    return OK if free >= LEAST_FREE_BYTES else "nearly full"
+    return OK if free >= LEAST_FREE_BYTES else _("nearly full")

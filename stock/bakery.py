@@ -4,6 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from stock.calendar.calendars import WEEKDAYS
 from stock.entry.batches import Batch
 from stock.entry.cells import CellError
@@ -86,10 +88,10 @@ def time_zone_note() -> str:
     bakery = Bakery.current()
     if bakery.time_zone:
         return ""
-    return (
+    return _(
         "No time zone is set, so days are told on this machine's clock, "
-        f"{bakery.zone}. Set it: manage.py set_time_zone"
-    )
+        "{zone}. Set it: manage.py set_time_zone"
+    ).format(zone=bakery.zone)
 
 
 def _settings(bakery: Bakery) -> list[_Setting]:
@@ -116,5 +118,5 @@ def _spell_value(kept: Keeping[Any], row: Row[Any]) -> None:
         kept.fault(row, "value", str(error))
         return
     if column.name == "closed_days" and row.after["value"] == EVERY_DAY:
-        sentence = "Nothing could ever be made. Leave at least one weekday out."
+        sentence = _("Nothing could ever be made. Leave at least one weekday out.")
         kept.fault(row, "value", sentence)

@@ -4,6 +4,8 @@ The sentence names the thing and the way out; the figures stay on the error. Wha
 wrong with a quantity or a measure is data, put into words when it is asked for.
 """
 
+from django.utils.translation import gettext as _
+
 from stock.measure_faults import Meaning, MeasureFault, Missing, OneMeasureFault
 from stock.wording.measure_faults import (
     clash_words,
@@ -36,7 +38,9 @@ class QuantityError(MeasureError):
         self.fault = fault
 
     def __str__(self) -> str:
-        return f'"{self.text}" isn\'t a quantity: {fault_words(self.fault)}'
+        return _('"{text}" isn\'t a quantity: {fault}').format(
+            text=self.text, fault=fault_words(self.fault)
+        )
 
 
 class LengthError(MeasureError):
@@ -44,8 +48,10 @@ class LengthError(MeasureError):
 
     def __init__(self, text: str) -> None:
         super().__init__(
-            f'"{text}" isn\'t a valid length. Write a number above 0 and in or cm, '
-            "such as 1.5 in."
+            _(
+                '"{text}" isn\'t a valid length. Write a number above 0 and in or '
+                "cm, such as 1.5 in."
+            ).format(text=text)
         )
         self.text = text
 
@@ -55,8 +61,10 @@ class QuantityTooLargeError(MeasureError):
 
     def __init__(self, item_name: str, text: str) -> None:
         super().__init__(
-            f"{text} of {item_name} is more than a bakery can hold. "
-            f"Check the number and its unit."
+            _(
+                "{text} of {item_name} is more than a bakery can hold. Check the "
+                "number and its unit."
+            ).format(text=text, item_name=item_name)
         )
         self.item_name = item_name
         self.text = text
@@ -116,7 +124,9 @@ class EquivalentError(MeasureError):
         self.fault = fault
 
     def __str__(self) -> str:
-        return f'The equivalent "{self.text}" cannot be used: {_said(self.fault)}'
+        return _('The equivalent "{text}" cannot be used: {said}').format(
+            text=self.text, said=_said(self.fault)
+        )
 
 
 class OwnWordError(MeasureError):
@@ -128,7 +138,9 @@ class OwnWordError(MeasureError):
         self.fault = fault
 
     def __str__(self) -> str:
-        return f'The word "{self.text}" cannot be used: {_said(self.fault)}'
+        return _('The word "{text}" cannot be used: {said}').format(
+            text=self.text, said=_said(self.fault)
+        )
 
 
 class WordClashError(MeasureError):
@@ -149,8 +161,10 @@ class AmbiguousPackWordError(MeasureError):
 
     def __init__(self, item_name: str, word: str, holds: tuple[str, ...]) -> None:
         super().__init__(
-            f'"{word}" of {item_name} could be {" or ".join(holds)}. '
-            f"Mark one of these packs as preferred, or call them different words."
+            _(
+                '"{word}" of {item_name} could be {holds}. Mark one of these packs '
+                "as preferred, or call them different words."
+            ).format(word=word, item_name=item_name, holds=" or ".join(holds))
         )
         self.item_name = item_name
         self.word = word
@@ -162,8 +176,9 @@ class AmbiguousWordError(MeasureError):
 
     def __init__(self, item_name: str, typed: str, words: tuple[str, ...]) -> None:
         super().__init__(
-            f'"{typed}" of {item_name} could be {" or ".join(words)}. '
-            f"Write more of the word."
+            _(
+                '"{typed}" of {item_name} could be {words}. Write more of the word.'
+            ).format(typed=typed, item_name=item_name, words=" or ".join(words))
         )
         self.item_name = item_name
         self.typed = typed
@@ -174,7 +189,11 @@ class GtinError(StockError):
     """A bar code whose digits are not those of one."""
 
     def __init__(self, text: str, advice: str) -> None:
-        super().__init__(f'"{text}" isn\'t a valid bar code. {advice}')
+        super().__init__(
+            _('"{text}" isn\'t a valid bar code. {advice}').format(
+                text=text, advice=advice
+            )
+        )
         self.text = text
         self.advice = advice
 
@@ -207,7 +226,9 @@ class TareError(MeasureError):
         self.fault = fault
 
     def __str__(self) -> str:
-        return f'"{self.text}" cannot be weighed: {fault_words(self.fault)}'
+        return _('"{text}" cannot be weighed: {fault}').format(
+            text=self.text, fault=fault_words(self.fault)
+        )
 
 
 def _said(fault: WhatIsWrong) -> str:

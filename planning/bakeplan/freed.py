@@ -7,6 +7,9 @@ use-by dates, and orders not sent yet that ask for too much.
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from planning.bakeplan.too_large import packs_by_truck, too_large
 from planning.engine.plan import SuggestedOrder
 from planning.engine.scenarios.freed import LEAST_FREED_BASE, Freed, Seen, find_freed
@@ -19,14 +22,18 @@ from planning.sentences.words import capitalized, listed
 from stock.models import Bakery
 
 MOST_NAMED = 5  # of one kind
-NOTHING = "It frees nothing that is made, drafted or ordered."
+NOTHING = gettext_lazy("It frees nothing that is made, drafted or ordered.")
 
-MADE = "{name}: {amount} made already is free{use_by}."
-SENT = "{name}: {amount} of {orders}, sent already, will be left over{share}{use_by}."
-SHARE = ", {amount} of it because of this change"
-ON_HAND = "{name}: {amount} on hand will expire unused{use_by}."
-TOO_LARGE = "{order}, {state}, asks for too much: {name}, {packs}; {enough}."
-MORE = "{count} more of this kind."
+MADE = gettext_lazy("{name}: {amount} made already is free{use_by}.")
+SENT = gettext_lazy(
+    "{name}: {amount} of {orders}, sent already, will be left over{share}{use_by}."
+)
+SHARE = gettext_lazy(", {amount} of it because of this change")
+ON_HAND = gettext_lazy("{name}: {amount} on hand will expire unused{use_by}.")
+TOO_LARGE = gettext_lazy(
+    "{order}, {state}, asks for too much: {name}, {packs}; {enough}."
+)
+MORE = gettext_lazy("{count} more of this kind.")
 
 
 @dataclass(frozen=True)
@@ -49,10 +56,10 @@ def freed_sentences(change: BeforeAndAfter, tell: Telling) -> list[str]:
         return []
     found = find_freed(before, after)
     return [
-        *_said(change.after, found.on_order, SENT, tell),
+        *_said(change.after, found.on_order, str(SENT), tell),
         *_short(_too_large_sentences(change, tell)),
-        *_said(change.after, found.made, MADE, tell),
-        *_said(change.after, found.on_hand, ON_HAND, tell),
+        *_said(change.after, found.made, str(MADE), tell),
+        *_said(change.after, found.on_hand, str(ON_HAND), tell),
     ]
 
 
@@ -74,7 +81,9 @@ def _said(
             ),
             share=_share(outlook, each),
             orders=listed(each.references, len(each.references)),
-            use_by=f", use by {tell.day(each.use_by)}" if each.use_by else "",
+            use_by=_(", use by {day}").format(day=tell.day(each.use_by))
+            if each.use_by
+            else "",
         )
         for each in freed
     )
@@ -112,7 +121,9 @@ def _too_large_sentences(change: BeforeAndAfter, tell: Telling) -> Iterator[str]
             state=f"{each.order.get_state_display().lower()}",
             name=kitchen.nodes.names[each.pack.node],
             packs=counted_packs(each.pack, each.packs),
-            enough=f"{each.enough:,} is enough" if each.enough else "none is needed",
+            enough=_("{enough:,} is enough").format(enough=each.enough)
+            if each.enough
+            else _("none is needed"),
         )
 
 

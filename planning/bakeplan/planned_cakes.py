@@ -4,6 +4,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from planning.entry.sheets import BAKE_PLAN
 from planning.errors import PlanningError
@@ -19,7 +21,9 @@ SAME_NAMED_FIELDS = ("due_time", "size", "quantity", "status", "note")
 # What stays as it was once a cake is baked.
 OF_A_BAKED_CAKE = ("due", "cake", "size", "quantity", "status")
 
-BAKE_IT = "Mark it as baked on its page, so that it takes what it is made of."
+BAKE_IT = gettext_lazy(
+    "Mark it as baked on its page, so that it takes what it is made of."
+)
 
 
 class CakeBakedError(PlanningError):
@@ -27,7 +31,9 @@ class CakeBakedError(PlanningError):
 
     def __init__(self, reference: str) -> None:
         super().__init__(
-            f"{reference} is baked already. Copy it to plan the same cake again."
+            _(
+                "{reference} is baked already. Copy it to plan the same cake again."
+            ).format(reference=reference)
         )
         self.reference = reference
 
@@ -114,7 +120,7 @@ def _refuse_baking(kept: Keeping[PlannedCake], row: Row[PlannedCake]) -> None:
     """Refuse to bake on a form what would then take nothing from the shelves."""
     was = row.stored.status if row.stored else ""
     if row.after["status"] == PlannedCake.Status.BAKED != was:
-        kept.fault(row, "status", BAKE_IT)
+        kept.fault(row, "status", str(BAKE_IT))
 
 
 def _refuse_baked(kept: Keeping[PlannedCake], row: Row[PlannedCake]) -> None:
@@ -137,8 +143,10 @@ def _check_cake(
         kept.fault(
             row,
             "cake",
-            f"No cake is called {other.name}. Plan a cake that takes it, or mark its "
-            "recipe as a cake.",
+            _(
+                "No cake is called {name}. Plan a cake that takes it, or mark its "
+                "recipe as a cake."
+            ).format(name=other.name),
         )
         return
     kept.find(row, "cake", cakes, space=upsert.NAMES, noun="cake")

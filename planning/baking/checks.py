@@ -4,6 +4,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
+from django.utils.translation import gettext as _
+
 from planning.baking.bench import BenchMove
 from planning.baking.book import BakeBook, BookItem
 from planning.baking.entries import MakeEntry
@@ -49,9 +51,11 @@ def check_entry(entry: MakeEntry, item: BookItem, book: BakeBook) -> None:
     for component_id, change in entry.changes.items():
         name = book.items[component_id].name
         if component_id not in components:
-            raise LineAmountError(name, f"{item.name} takes none of it.")
+            raise LineAmountError(
+                name, _("{name} takes none of it.").format(name=item.name)
+            )
         if change.taken_base < 0:
-            raise LineAmountError(name, "enter what went in, 0 or more.")
+            raise LineAmountError(name, _("enter what went in, 0 or more."))
     check_amounts(
         (change.item_id, change.taken_base) for change in entry.changes.values()
     )
@@ -64,8 +68,10 @@ def _ask_about_many(entry: MakeEntry, item: BookItem) -> None:
         return
     if float(entry.batches) >= ASKED_ABOUT_TIMES * max(planned, 1.0):
         said = batches_words(float(entry.batches))
-        asked = f"the plan asks for {batches_words(planned)}"
-        raise ManyBatchesError(item.name, said, asked if planned else "none is planned")
+        asked = _("the plan asks for {batches}").format(batches=batches_words(planned))
+        raise ManyBatchesError(
+            item.name, said, asked if planned else _("none is planned")
+        )
 
 
 def check_repeats(entries: Iterable[MakeEntry], known: Mapping[str, Bake]) -> None:

@@ -2,6 +2,8 @@
 
 from collections.abc import Sequence
 
+from django.utils.translation import gettext as _
+
 from planning.errors import PlanningError
 
 
@@ -13,14 +15,18 @@ class NoRecipeError(BakingError):
     """Something without a recipe is said to be made."""
 
     def __init__(self) -> None:
-        super().__init__("This recipe is no longer here. Look at the list again.")
+        super().__init__(_("This recipe is no longer here. Look at the list again."))
 
 
 class BatchesError(BakingError):
     """No batches, less than none, or more than anybody mixes."""
 
     def __init__(self, name: str, most: int) -> None:
-        super().__init__(f"{name}: enter batches above 0, {most:,} at most.")
+        super().__init__(
+            _("{name}: enter batches above 0, {most:,} at most.").format(
+                name=name, most=most
+            )
+        )
         self.name = name
 
 
@@ -41,8 +47,10 @@ class DayCountedSinceError(BakingError):
 
     def __init__(self, name: str) -> None:
         super().__init__(
-            f"{name} was counted since, so the count may have this already. "
-            "If it has not, enter it as of today."
+            _(
+                "{name} was counted since, so the count may have this already. If "
+                "it has not, enter it as of today."
+            ).format(name=name)
         )
         self.name = name
 
@@ -51,7 +59,7 @@ class NoPlaceError(BakingError):
     """There is nowhere to put what is made, or to take from."""
 
     def __init__(self) -> None:
-        super().__init__("There is no place yet. Add one under Places first.")
+        super().__init__(_("There is no place yet. Add one under Places first."))
 
 
 class AskedError(BakingError):
@@ -63,7 +71,10 @@ class ManyBatchesError(AskedError):
 
     def __init__(self, name: str, batches: str, planned: str) -> None:
         super().__init__(
-            f"{name}: {batches}, but {planned}. Check the number, or say that it is so."
+            _(
+                "{name}: {batches}, but {planned}. Check the number, or say that "
+                "it is so."
+            ).format(name=name, batches=batches, planned=planned)
         )
         self.name = name
 
@@ -73,8 +84,10 @@ class MadeMeanwhileError(AskedError):
 
     def __init__(self, name: str, who: str, when: str) -> None:
         super().__init__(
-            f"{name}: {who} marked it made already, {when}. "
-            "If this is another batch, say that it is so."
+            _(
+                "{name}: {who} marked it made already, {when}. If this is another "
+                "batch, say that it is so."
+            ).format(name=name, who=who, when=when)
         )
         self.name = name
 
@@ -84,7 +97,9 @@ class BakeKeyError(BakingError):
 
     def __init__(self, what: str) -> None:
         super().__init__(
-            f"This form has recorded already: {what}. Open it anew for another."
+            _(
+                "This form has recorded already: {what}. Open it anew for another."
+            ).format(what=what)
         )
 
 
@@ -92,7 +107,11 @@ class CakeCancelledError(BakingError):
     """A cake that somebody cancelled cannot be baked."""
 
     def __init__(self, reference: str) -> None:
-        super().__init__(f"{reference} is cancelled. Set it back first, then bake it.")
+        super().__init__(
+            _("{reference} is cancelled. Set it back first, then bake it.").format(
+                reference=reference
+            )
+        )
         self.reference = reference
 
 
@@ -101,7 +120,9 @@ class BakeDependedOnError(BakingError):
 
     def __init__(self, what: str, reasons: Sequence[str]) -> None:
         super().__init__(
-            f"{what} can't be undone: {'; '.join(reasons)}. "
-            "Set what is on hand on its page instead."
+            _(
+                "{what} can't be undone: {reasons}. Set what is on hand on its "
+                "page instead."
+            ).format(what=what, reasons="; ".join(reasons))
         )
         self.reasons = tuple(reasons)

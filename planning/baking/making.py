@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from django.db import transaction
 from django.db.models import Min
+from django.utils.translation import gettext as _
 
 from planning.bakeplan.planned_cakes import CakeBakedError
 from planning.baking.bench import Bench, BenchMove
@@ -160,8 +161,10 @@ def _begin(book: BakeBook, item_ids: Iterable[int], baker: Baker) -> _Sitting:
     today = at.astimezone(baker.bakery.zone).date()
     if baker.made_on is not None and baker.made_on > today:
         raise MadeOnError(
-            f"{date_words(baker.made_on)} is still to come. Enter the day on which it "
-            f"was made: {date_words(today)} or earlier."
+            _(
+                "{date} is still to come. Enter the day on which it was made: "
+                "{date2} or earlier."
+            ).format(date=date_words(baker.made_on), date2=date_words(today))
         )
     return _Sitting(book, baker, at, today)
 
@@ -305,5 +308,5 @@ def _movement(sitting: _Sitting, line: BakeLine, item_id: int) -> ledger.NewMove
 def movement_note(bake: Bake, book: BakeBook) -> str:
     """Return what the ledger says of where a movement comes from."""
     if bake.planned_cake is not None:
-        return f"Cake {bake.planned_cake.reference}"
-    return f"Made {book.items[bake.recipe_id].name}"
+        return _("Cake {reference}").format(reference=bake.planned_cake.reference)
+    return _("Made {name}").format(name=book.items[bake.recipe_id].name)

@@ -1,5 +1,7 @@
 """What has just been made, in sentences, for pages and the command."""
 
+from django.utils.translation import gettext as _
+
 from planning.baking.planned import below_nothing
 from planning.models import Bake
 from planning.sentences.words import capitalized
@@ -19,9 +21,11 @@ def made_sentences(bake: Bake, bakery: Bakery) -> list[str]:
     if bake.undone_at is not None:
         return [undone_words(bake, bakery)]
     below = below_nothing(bake)
-    known = converters_for({item_id for item_id, _ in below}) if below else {}
+    known = converters_for({item_id for item_id, _other in below}) if below else {}
     return [
-        f"{capitalized(bake_words(bake))}: made{_use_by_words(bake)}.",
+        _("{bake}: made{use_by}.").format(
+            bake=capitalized(bake_words(bake)), use_by=_use_by_words(bake)
+        ),
         *_closed(bake, bakery),
         *(
             below_words(known[item_id].item_name, base, known[item_id])
@@ -35,8 +39,14 @@ def _use_by_words(bake: Bake) -> str:
     line = made.select_related("lot", "place").first()
     if line is None or bake.planned_cake_id is not None:
         return ""
-    use_by = f", use by {date_words(line.lot.use_by)}" if line.lot.use_by else ""
-    return f"{use_by}, lot {line.lot.code}, in {line.place.name}"
+    use_by = (
+        _(", use by {date}").format(date=date_words(line.lot.use_by))
+        if line.lot.use_by
+        else ""
+    )
+    return _("{use_by}, lot {code}, in {name}").format(
+        use_by=use_by, code=line.lot.code, name=line.place.name
+    )
 
 
 def _closed(bake: Bake, bakery: Bakery) -> list[str]:
@@ -44,4 +54,8 @@ def _closed(bake: Bake, bakery: Bakery) -> list[str]:
     is_closed = bake.made_on.weekday() in weekdays or bake.made_on in parse_dates(
         bakery.closed_on
     )
-    return [f"The bakery is closed on {date_words(bake.made_on)}."] if is_closed else []
+    return (
+        [_("The bakery is closed on {date}.").format(date=date_words(bake.made_on))]
+        if is_closed
+        else []
+    )

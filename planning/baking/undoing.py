@@ -10,6 +10,8 @@ from decimal import Decimal
 
 from django.db import transaction
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from planning.baking.errors import BakeDependedOnError
 from planning.baking.making import movement_key
@@ -21,7 +23,7 @@ from stock.ledger.said_since import Written, said_since_each
 from stock.models import Balance, Movement
 from stock.saving import upsert
 
-USED = "used or moved since"
+USED = gettext_lazy("used or moved since")
 
 
 @transaction.atomic
@@ -74,7 +76,7 @@ def _used_since(lines: Sequence[BakeLine]) -> Iterator[str]:
     for line in lines:
         spot = (line.place_id, line.lot_id)
         if net_base[spot] > max(left_base.get(spot, ZERO), ZERO):
-            yield _named(line, USED)
+            yield _named(line, str(USED))
 
 
 def _set_since(
@@ -90,7 +92,9 @@ def _set_since(
 
 
 def _named(line: BakeLine, what: str) -> str:
-    return f"{line.lot.item.name} in {line.place.name} was {what}"
+    return _("{name} in {name2} was {what}").format(
+        name=line.lot.item.name, name2=line.place.name, what=what
+    )
 
 
 def _own_movements(lines: Sequence[BakeLine]) -> QuerySet[Movement]:

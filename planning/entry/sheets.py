@@ -5,6 +5,8 @@ The one definition of their columns: files, jobs and pages read it from here.
 
 from decimal import Decimal
 
+from django.utils.translation import gettext_noop
+
 from planning.entry.cells import Size
 from planning.models import PlannedCake, Recipe, RecipeLine
 from planning.models.bakeplan import LONGEST_REFERENCE
@@ -22,70 +24,90 @@ RECIPES = Sheet(
     (
         Column("recipe", Name(), is_key=True),
         Column(
-            "yields", Quantity(), required=True, help="One batch: 2.4 kg, or 1 each."
+            "yields",
+            Quantity(),
+            required=True,
+            help=gettext_noop("One batch: 2.4 kg, or 1 each."),
         ),
         Column(
             "batch_step",
             Number(most=Decimal("999.999"), places=3, example="0.5"),
             default=Decimal(0),
-            help="0: any quantity. 0.5: half batches. 1: whole batches.",
+            help=gettext_noop("0: any quantity. 0.5: half batches. 1: whole batches."),
         ),
         Column(
             "largest_batch",
             Number(most=Decimal("999999.999"), places=3, above_least=True, example="2"),
-            help="What one mix can be, in batches.",
+            help=gettext_noop("What one mix can be, in batches."),
         ),
         Column(
             "loss_percent",
             Number(most=HUNDRED, below_most=True, places=3, example="2.5"),
             default=Decimal(0),
-            label="Loss, %",
-            help="Left in the bowl and on trimmings.",
+            label=gettext_noop("Loss, %"),
+            help=gettext_noop("Left in the bowl and on trimmings."),
         ),
         Column(
             "lead_days",
             WholeNumber(most=MOST_DAYS),
             default=0,
-            label="Made ahead, in days",
-            help="Calendar days before it is needed that it is made.",
+            label=gettext_noop("Made ahead, in days"),
+            help=gettext_noop("Calendar days before it is needed that it is made."),
         ),
         Column(
             "keeps_days",
             WholeNumber(least=1, most=MOST_DAYS),
-            label="Shelf life, in days",
+            label=gettext_noop("Shelf life, in days"),
         ),
-        Column("is_cake", YesNo(), default=False, label="A cake"),
-        Column("base_size", Size(), default="", help="Of a cake: 8 in round x 3."),
+        Column("is_cake", YesNo(), default=False, label=gettext_noop("A cake")),
+        Column(
+            "base_size",
+            Size(),
+            default="",
+            help=gettext_noop("Of a cake: 8 in round x 3."),
+        ),
         Column(
             "holding",
             Choice((Recipe.Holding.COLD.value,)),
             default="",
-            help="cold, or blank",
+            help=gettext_noop("cold, or blank"),
         ),
         Column(
             "caps_use_by",
             YesNo(),
             default=False,
-            label="Unbaked: caps its use-by",
+            label=gettext_noop("Unbaked: caps its use-by"),
             help=CAPS,
         ),
-        Column("retired", YesNo(), default=False, help="Hidden from lists."),
+        Column(
+            "retired", YesNo(), default=False, help=gettext_noop("Hidden from lists.")
+        ),
     ),
-    noun="recipe",
+    noun=gettext_noop("recipe"),
 )
 
 RECIPE_LINES = Sheet(
     "Recipe lines",
     (
         Column("recipe", Name(), is_key=True),
-        Column("component", Name(), is_key=True, help="An item, a part or a recipe."),
-        Column("quantity", Quantity(), required=True, help="For one batch, edible."),
+        Column(
+            "component",
+            Name(),
+            is_key=True,
+            help=gettext_noop("An item, a part or a recipe."),
+        ),
+        Column(
+            "quantity",
+            Quantity(),
+            required=True,
+            help=gettext_noop("For one batch, edible."),
+        ),
         Column(
             "yield_percent",
             Number(most=HUNDRED, above_least=True, places=4, example="87.5"),
             default=HUNDRED,
-            label="Edible yield, %",
-            help="Edible out of as purchased.",
+            label=gettext_noop("Edible yield, %"),
+            help=gettext_noop("Edible out of as purchased."),
         ),
         Column(
             "scales_with",
@@ -96,10 +118,10 @@ RECIPE_LINES = Sheet(
                 )
             ),
             default="",
-            help="Only in a cake's lines; blank means the cake.",
+            help=gettext_noop("Only in a cake's lines; blank means the cake."),
         ),
     ),
-    noun="line",
+    noun=gettext_noop("line"),
 )
 
 BAKE_PLAN = Sheet(
@@ -113,23 +135,33 @@ BAKE_PLAN = Sheet(
             "size",
             Size(),
             default="",
-            help="6 in round x 3 + 8 in round x 3. Blank: the recipe's base size.",
+            help=gettext_noop(
+                "6 in round x 3 + 8 in round x 3. Blank: the recipe's base size."
+            ),
         ),
         Column("quantity", WholeNumber(least=1), required=True),
         Column(
             "status",
-            Choice(tuple(PlannedCake.Status.values), tuple(PlannedCake.Status.labels)),
+            Choice(
+                tuple(PlannedCake.Status.values),
+                tuple(map(str, PlannedCake.Status.labels)),
+            ),
             default=PlannedCake.Status.CONFIRMED.value,
         ),
         Column("note", Text(max_length=300), default=""),
     ),
-    noun="cake",
+    noun=gettext_noop("cake"),
 )
 
 STOCK = Sheet(
     "Stock",
     (
-        Column("item", Name(), is_key=True, help="Or a part, or what is made here."),
+        Column(
+            "item",
+            Name(),
+            is_key=True,
+            help=gettext_noop("Or a part, or what is made here."),
+        ),
         Column("quantity", Quantity(), required=True),
         Column(
             "place",
@@ -140,9 +172,11 @@ STOCK = Sheet(
         ),
         # Any year that is stored comes back; `keep_on_hand` refuses others.
         Column("use_by", Day(any_year=True), is_key=True, key_may_be_blank=True),
-        Column("lot", Name(), default="", help="Where a difference goes."),
+        Column(
+            "lot", Name(), default="", help=gettext_noop("Where a difference goes.")
+        ),
     ),
-    noun="stock",
+    noun=gettext_noop("stock"),
 )
 
 OPEN_ORDERS = Sheet(
@@ -156,7 +190,7 @@ OPEN_ORDERS = Sheet(
         Column("due", Day(), required=True),
         Column("received_packs", WholeNumber(), default=0),
     ),
-    noun="order line",
+    noun=gettext_noop("order line"),
 )
 
 SHEETS = (

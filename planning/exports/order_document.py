@@ -7,6 +7,8 @@ fewer lines leave room.
 from decimal import Decimal
 from itertools import zip_longest
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planning.exports.order_page import (
@@ -28,8 +30,19 @@ from stock.wording.safe_text import writable
 
 NUMBER, CODE, WHAT, PACK, QTY, PRICE, TOTAL, BESIDE, CONFIRM = range(1, 10)
 HEADINGS = (
-    *("#", "Supplier code", "Description", "Pack"),
-    *("Qty", "Price", "Total", "", "Confirm"),
+    *(
+        "#",
+        gettext_lazy("Supplier code"),
+        gettext_lazy("Description"),
+        gettext_lazy("Pack"),
+    ),
+    *(
+        gettext_lazy("Qty"),
+        gettext_lazy("Price"),
+        gettext_lazy("Total"),
+        "",
+        gettext_lazy("Confirm"),
+    ),
 )
 # In digits. 94 are 523 points in programs that round nothing, as wide as A4 takes.
 WIDTHS = (4, 13, 24, 19, 6, 9.5, 10, 1, 7.5)
@@ -60,11 +73,11 @@ MOST_SHRUNK = 1.15  # what is so much higher than a page is printed smaller, on 
 
 MOST_LETTERS_IN_FOOTER = 90  # all of it may be 255 long, and an & takes two
 SIGNATURES = (
-    (LEFT_HALF, "Confirmed by, date"),
-    ((PACK, QTY), "Received by, time"),
-    ((PRICE, CONFIRM), "Temperature on arrival"),
+    (LEFT_HALF, gettext_lazy("Confirmed by, date")),
+    ((PACK, QTY), gettext_lazy("Received by, time")),
+    ((PRICE, CONFIRM), gettext_lazy("Temperature on arrival")),
 )
-PLEASE_CONFIRM = "Please confirm, and say what you cannot bring."
+PLEASE_CONFIRM = gettext_lazy("Please confirm, and say what you cannot bring.")
 
 
 def write_order_document(sheet: Worksheet, order: OrderSheet) -> None:
@@ -112,9 +125,9 @@ def _price_format(order: OrderSheet) -> str:
 
 
 def _write_title(page: Page, order: OrderSheet) -> None:
-    page.put(1, LEFT_HALF, "Purchase order", SMALL)
+    page.put(1, LEFT_HALF, _("Purchase order"), SMALL)
     page.put(1, RIGHT_HALF, order.bakery, BAKERY)
-    number = order.number or "Draft"
+    number = order.number or _("Draft")
     page.put(2, LEFT_HALF, number, TITLE if len(number) <= LONGEST_TITLE else PARTY)
     page.put(2, RIGHT_HALF, _state_words(order), RIGHT)
     page.draw(2, EVERY, UNDER_TITLE)
@@ -123,16 +136,18 @@ def _write_title(page: Page, order: OrderSheet) -> None:
 
 def _state_words(order: OrderSheet) -> str:
     if order.is_draft:
-        return "Draft, not approved yet" if order.number else "Not approved yet"
+        return _("Draft, not approved yet") if order.number else _("Not approved yet")
     if order.ordered_on is None:
         return ""
-    return f"Ordered {date_words(order.ordered_on)}, {order.ordered_on.year}"
+    return _("Ordered {date}, {year}").format(
+        date=date_words(order.ordered_on), year=order.ordered_on.year
+    )
 
 
 def _write_parties(page: Page, order: OrderSheet, row: int) -> int:
     """Write who is asked and where it goes; return the row of the lines' headings."""
     page.put(row, LEFT_HALF, "To", SMALL)
-    page.put(row, RIGHT_HALF, "Deliver on", SMALL)
+    page.put(row, RIGHT_HALF, _("Deliver on"), SMALL)
     page.put(row + 1, LEFT_HALF, order.supplier, PARTY)
     page.put(row + 1, RIGHT_HALF, long_date_words(order.deliver_on), PARTY)
     row += 2
@@ -144,15 +159,24 @@ def _write_parties(page: Page, order: OrderSheet, row: int) -> int:
         row += 1
     page.reach(row, GAP)
     count = len(order.lines)
-    lines = f"{count} line{'' if count == 1 else 's'}"
-    page.put(row + 1, EVERY, f"{lines}, prices in {order.currency}", SMALL)
+    lines = ngettext("{count} line", "{count} lines", count).format(count=count)
+    page.put(
+        row + 1,
+        EVERY,
+        _("{lines}, prices in {currency}").format(lines=lines, currency=order.currency),
+        SMALL,
+    )
     return row + 2
 
 
 def _supplier_facts(order: OrderSheet) -> list[tuple[str, bool]]:
     """Return whom to ask for and whose account it is: words, and whether bold."""
     contact = f"Contact: {order.contact}" if order.contact else ""
-    account = f"Our account: {order.account}" if order.account else ""
+    account = (
+        _("Our account: {account}").format(account=order.account)
+        if order.account
+        else ""
+    )
     return [
         (words, words == account)
         for words in (
@@ -169,19 +193,19 @@ def _delivery_facts(order: OrderSheet) -> list[tuple[str, bool]]:
     """Return by when to order, and where to bring it: words, and whether bold."""
     facts = [(line, False) for line in text_lines(order.deliver_to)]
     if facts:
-        facts[0] = (f"Deliver to {facts[0][0]}", False)
+        facts[0] = (_("Deliver to {facts}").format(facts=facts[0][0]), False)
     if order.order_by is not None:
         by = f"{date_words(order.order_by)}, {clock_words(order.order_by.time())}"
-        facts.insert(0, (f"Order by {by}", False))
+        facts.insert(0, (_("Order by {by}").format(by=by), False))
     if order.phone:
-        facts.append((f"Phone {order.phone}", False))
+        facts.append((_("Phone {phone}").format(phone=order.phone), False))
     return [*facts, *((line, True) for line in text_lines(order.delivery_note))]
 
 
 def _write_headings(page: Page, row: int) -> None:
     for column, heading in enumerate(HEADINGS, start=1):
         look = SMALL_RIGHT if QTY <= column <= TOTAL else SMALL
-        page.put(row, (column, column), heading, look)
+        page.put(row, (column, column), str(heading), look)
     page.draw(row, EVERY, UNDER_HEADINGS)
     page.reach(row, HEADINGS_HEIGHT)
 
@@ -212,9 +236,13 @@ def _write_foot(page: Page, order: OrderSheet, row: int) -> int:
     page.reach(row, GAP)
     first = row + 1
     for label, money, look in (
-        ("Goods", order.goods_cost, RIGHT),
-        ("Delivery", order.fee, RIGHT),
-        (f"Total, {order.currency}", order.total_cost, ORDER_COST),
+        (_("Goods"), order.goods_cost, RIGHT),
+        (_("Delivery"), order.fee, RIGHT),
+        (
+            _("Total, {currency}").format(currency=order.currency),
+            order.total_cost,
+            ORDER_COST,
+        ),
     ):
         row += 1
         page.put(row, SUM_LABEL, label, look)
@@ -223,10 +251,10 @@ def _write_foot(page: Page, order: OrderSheet, row: int) -> int:
         page.draw(row, LEFT_HALF, BOX)
     page.put(first, LEFT_HALF, "Notes", CAPTION, last_row=row)
     page.reach(row + 1, GAP)
-    page.put(row + 2, EVERY, PLEASE_CONFIRM, BOLD)
+    page.put(row + 2, EVERY, str(PLEASE_CONFIRM), BOLD)
     page.reach(row + 2, SUM_HEIGHT)
     for columns, caption in SIGNATURES:
-        page.put(row + 3, columns, caption, CAPTION)
+        page.put(row + 3, columns, str(caption), CAPTION)
         page.draw(row + 3, columns, BOX)
     page.reach(row + 3, SIGNATURE_HEIGHT)
     return row + 3
@@ -292,9 +320,11 @@ def _set_up(sheet: Worksheet, order: OrderSheet, parts: _Parts) -> None:
     margins.top, margins.bottom = TOP_MARGIN, BOTTOM_MARGIN
     margins.header = margins.footer = FOOTER_MARGIN
     footer = sheet.oddFooter
-    number = f"Order {order.number}" if order.number else "Draft"
+    number = (
+        _("Order {number}").format(number=order.number) if order.number else _("Draft")
+    )
     footer.left.text = _footer_text(f"{number}, {order.supplier}")
-    footer.right.text = "Page &P of &N"
+    footer.right.text = _("Page &P of &N")
     for part in (footer.left, footer.right):
         part.font, part.size = "Arial,Regular", 9
 

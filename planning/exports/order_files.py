@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
 
+from django.utils.translation import gettext as _
+
 from planning.errors import PlanningError
 from planning.exports.order_csv import order_csv
 from planning.exports.order_message import order_message
@@ -40,8 +42,10 @@ def write_order_files(orders: Sequence[OrderSheet], folder: Path) -> list[Path]:
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
         raise OrderFolderError(
-            f"The orders cannot be written to {folder}: {reason}. "
-            "Name another folder with --out."
+            _(
+                "The orders cannot be written to {folder}: {reason}. Name another "
+                "folder with --out."
+            ).format(folder=folder, reason=reason)
         ) from error
     return written
 

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
 
 @dataclass(frozen=True, slots=True)
 class OrderSheetLine:
@@ -51,17 +53,21 @@ class OrderSheet:
         """The order's number as the supplier quotes it; blank for a suggestion."""
         if not self.reference:
             return ""
-        revised = f", revision {self.revision}" if self.revision else ""
+        revised = (
+            _(", revision {revision}").format(revision=self.revision)
+            if self.revision
+            else ""
+        )
         return f"{self.reference}{revised}"
 
     @property
     def facts(self) -> tuple[tuple[str, str], ...]:
         """What else a supplier has to know, where it is entered: label and words."""
         facts = (
-            ("Our account", self.account),
-            ("Deliver to", ", ".join(text_lines(self.deliver_to))),
-            ("Phone", self.phone),
-            ("Delivery note", ", ".join(text_lines(self.delivery_note))),
+            (_("Our account"), self.account),
+            (_("Deliver to"), ", ".join(text_lines(self.deliver_to))),
+            (_("Phone"), self.phone),
+            (_("Delivery note"), ", ".join(text_lines(self.delivery_note))),
         )
         return tuple((label, words) for label, words in facts if words)
 

@@ -6,6 +6,7 @@ cell on, so that a supplier's own import finds what it looks for.
 
 from io import BytesIO
 
+from django.utils.translation import gettext as _
 from openpyxl import Workbook
 from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
@@ -35,12 +36,18 @@ def order_workbook(order: OrderSheet) -> bytes:
     """
     book = _empty_workbook()
     sheet = book.active
-    sheet.title = "Order"
+    sheet.title = _("Order")
     write_order_document(sheet, order)
     _write_lines(book.create_sheet("Lines"), order)
     book.properties.creator = writable(order.bakery)
-    words = f"Order {order.number}" if order.number else "Draft order"
-    book.properties.title = writable(f"{words} to {order.supplier}")
+    words = (
+        _("Order {number}").format(number=order.number)
+        if order.number
+        else _("Draft order")
+    )
+    book.properties.title = writable(
+        _("{words} to {supplier}").format(words=words, supplier=order.supplier)
+    )
     buffer = BytesIO()
     book.save(buffer)
     return buffer.getvalue()

@@ -5,13 +5,14 @@ from datetime import datetime
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext_lazy
 
 from planning.models import CalendarFeed
 from stock.saving.upsert import wait_for_turn
 from stock.saving.versions import UNSEEN, ChangedSinceError, check_seen
 
 SECRET_BYTES = 24  # 192 bits: nobody guesses it
-LABEL = "Your calendar address"
+LABEL = gettext_lazy("Your calendar address")
 
 
 def feed_of(person_id: int) -> CalendarFeed | None:
@@ -41,7 +42,7 @@ def make_address(person_id: int, *, seen: int, at: datetime) -> CalendarFeed:
     if feed is None:
         feed = CalendarFeed(person_id=person_id, version=UNSEEN)
     elif feed.version != seen:
-        raise ChangedSinceError(LABEL, feed.version)
+        raise ChangedSinceError(str(LABEL), feed.version)
     feed.secret, feed.made_at = secrets.token_urlsafe(SECRET_BYTES), at
     feed.version += 1
     feed.save()
@@ -54,5 +55,5 @@ def remove_address(person_id: int, *, seen: int) -> None:
     wait_for_turn()
     feed = feed_of(person_id)
     if feed is not None:
-        check_seen(feed, seen, label=LABEL)
+        check_seen(feed, seen, label=str(LABEL))
         feed.delete()

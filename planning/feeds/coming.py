@@ -3,6 +3,8 @@
 from collections.abc import Callable, Iterable
 from datetime import date, datetime, timedelta
 
+from django.utils.translation import gettext as _
+
 from planning.engine.kitchen import SupplierDay
 from planning.exports.calendar_file import CalendarEvent
 from planning.models import Order, PlannedCake
@@ -61,7 +63,9 @@ def _deliveries(booked: Iterable[BookedOrder], link: Link) -> Iterable[CalendarE
         ]
         yield CalendarEvent(
             key=f"delivery-{order.pk}",
-            title=f"Delivery: {order.supplier.name} ({order.reference})",
+            title=_("Delivery: {name} ({reference})").format(
+                name=order.supplier.name, reference=order.reference
+            ),
             starts=each.due_on,
             alarms=DELIVERY_ALARMS,
             details="\n".join(lines),
@@ -102,10 +106,10 @@ def _cut_off(
     return CalendarEvent(
         # The same before and after the order is drafted.
         key=f"cut-off-{truck.supplier_id}-{truck.deliver_on.isoformat()}",
-        title=f"Order by {clock}: {supplier}",
+        title=_("Order by {clock}: {supplier}").format(clock=clock, supplier=supplier),
         starts=order_by,
         alarms=CUT_OFF_ALARMS,
-        details=f"For delivery on {date_words(truck.deliver_on)}.",
+        details=_("For delivery on {date}.").format(date=date_words(truck.deliver_on)),
         link=link,
     )
 

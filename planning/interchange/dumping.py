@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Literal
 
+from django.utils.translation import gettext as _
+
 from planning.interchange.csv_writing import kitchen_csv_files
 from planning.interchange.errors import KitchenOutError
 from planning.interchange.taking_out import KitchenOut, kitchen_out
@@ -30,25 +32,35 @@ def dump_kitchen(format: Format, path: Path, *, force: bool = False) -> KitchenO
             _write_files({path: kitchen_workbook(kitchen)}, force=force)
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
-        raise KitchenOutError(f"{path} cannot be written: {reason}.") from error
+        raise KitchenOutError(
+            _("{path} cannot be written: {reason}.").format(path=path, reason=reason)
+        ) from error
     return kitchen
 
 
 def _check_workbook_path(path: Path) -> None:
     if path.is_dir():
         raise KitchenOutError(
-            f"{path} is a folder. Name a file in it, or add --csv for CSV files."
+            _(
+                "{path} is a folder. Name a file in it, or add --csv for CSV files."
+            ).format(path=path)
         )
     if path.suffix.lower() != ENDING:
         raise KitchenOutError(
-            f"{path.name} does not end in {ENDING}. Name a file that does, or add "
-            "--csv for a folder of CSV files."
+            _(
+                "{name} does not end in {ending}. Name a file that does, or add "
+                "--csv for a folder of CSV files."
+            ).format(name=path.name, ending=ENDING)
         )
 
 
 def _write_folder(folder: Path, files: Mapping[str, bytes], *, force: bool) -> None:
     if folder.exists() and not folder.is_dir():
-        raise KitchenOutError(f"{folder} is a file. Name a folder for the CSV files.")
+        raise KitchenOutError(
+            _("{folder} is a file. Name a folder for the CSV files.").format(
+                folder=folder
+            )
+        )
     folder.mkdir(parents=True, exist_ok=True)
     _write_files(
         {folder / name: content for name, content in files.items()}, force=force
@@ -60,8 +72,10 @@ def _write_files(files: Mapping[Path, bytes], *, force: bool) -> None:
     there = [path for path in files if path.exists()]
     if there and not force:
         raise KitchenOutError(
-            f"{there[0]} already exists. Name another place, or add --force to "
-            "replace it."
+            _(
+                "{there} already exists. Name another place, or add --force to "
+                "replace it."
+            ).format(there=there[0])
         )
     parts: dict[Path, str] = {}
     try:

@@ -3,6 +3,8 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from planning.errors import PlanningError
 
 
@@ -30,8 +32,10 @@ class KitchenMovedOnError(PlanningError):
 
     def __init__(self) -> None:
         super().__init__(
-            "Somebody has changed the kitchen in the meantime, so this would come to "
-            "something else. Nothing was stored; look at it again."
+            _(
+                "Somebody has changed the kitchen in the meantime, so this would come "
+                "to something else. Nothing was stored; look at it again."
+            )
         )
 
 

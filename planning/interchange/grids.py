@@ -8,6 +8,7 @@ rows are passed over, and names match without regard to case and outer spaces.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from django.utils.translation import gettext as _
 from openpyxl.utils import get_column_letter
 
 from planning.entry.sheets import SHEETS
@@ -62,7 +63,13 @@ def kitchen_cells(grids: Iterable[Grid]) -> KitchenCells:
             known = [each.name for each in SHEETS]
             _fault(kitchen, grid, 1, 1, names.unknown("sheet", grid.name, known))
         elif sheet.name in kitchen.sheets:
-            _fault(kitchen, grid, 1, 1, f"There is a second sheet {sheet.name}.")
+            _fault(
+                kitchen,
+                grid,
+                1,
+                1,
+                _("There is a second sheet {name}.").format(name=sheet.name),
+            )
         else:
             kitchen.sheets[sheet.name] = _read(kitchen, grid, sheet)
     return kitchen
@@ -91,14 +98,16 @@ def _fault(
 def _read(kitchen: KitchenCells, grid: Grid, sheet: Sheet) -> SheetRows:
     for area in grid.merged:
         first = area.partition(":")[0]
-        message = f"{area} are merged into one. Unmerge them, and fill in every cell."
+        message = _(
+            "{area} are merged into one. Unmerge them, and fill in every cell."
+        ).format(area=area)
         kitchen.faults.append(CellFault(f"{grid.name}!{first}", message))
     filled = [row for row in grid.rows if not all(is_blank(cell) for cell in row[1])]
     if not filled:
         return SheetRows([], [])
     (number, header), *rows = filled
     if number != HEADER_ROW:
-        message = "The first row is blank. Write the names of the columns there."
+        message = _("The first row is blank. Write the names of the columns there.")
         _fault(kitchen, grid, HEADER_ROW, 1, message)
         return SheetRows([], [])
     columns = _columns(kitchen, grid, sheet, header)
@@ -106,9 +115,9 @@ def _read(kitchen: KitchenCells, grid: Grid, sheet: Sheet) -> SheetRows:
     named = [(place, name) for place, name in enumerate(columns) if name]
     entries = [
         {name: cells[place] if place < len(cells) else None for place, name in named}
-        for _, cells in rows
+        for _other, cells in rows
     ]
-    return SheetRows(entries, [number for number, _ in rows])
+    return SheetRows(entries, [number for number, _other in rows])
 
 
 def _columns(
@@ -130,7 +139,9 @@ def _columns(
         columns.append("" if message else name)
     for column in sheet.keys:
         if column.name not in columns and not column.key_may_be_blank:
-            message = f'There is no column "{column.name}", and every row needs it.'
+            message = _('There is no column "{name}", and every row needs it.').format(
+                name=column.name
+            )
             _fault(kitchen, grid, HEADER_ROW, 1, message)
     return columns
 
@@ -142,7 +153,11 @@ def _heading_fault(
         return heading.message
     if not name:
         return names.unknown("column", str(heading).strip(), known)
-    return f"There is a second column {name}." if name in before else ""
+    return (
+        _("There is a second column {name}.").format(name=name)
+        if name in before
+        else ""
+    )
 
 
 def _refuse_nameless(
@@ -157,5 +172,5 @@ def _refuse_nameless(
         for place, cell in enumerate(cells):
             if place not in seen and not is_blank(cell):
                 seen.add(place)
-                message = "This column has no name. Write one into its first row."
+                message = _("This column has no name. Write one into its first row.")
                 _fault(kitchen, grid, number, place + 1, message)

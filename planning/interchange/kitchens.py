@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from planning.bakeplan.planned_cakes import keep_planned_cakes, planned_cake_entries
 from planning.entry import sheets
@@ -159,8 +160,8 @@ def _made_or_taken(by_sheet: Mapping[str, SheetRows]) -> dict[str, str]:
     return {
         folded(str(entry[column])): what
         for sheet, column, what in (
-            (sheets.RECIPES, "recipe", "a recipe"),
-            (SPLITS, "part", "a part"),
+            (sheets.RECIPES, "recipe", _("a recipe")),
+            (SPLITS, "part", _("a part")),
         )
         if sheet.name in by_sheet
         for entry in by_sheet[sheet.name].entries

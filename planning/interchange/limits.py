@@ -7,6 +7,8 @@ unpacked; a bakery of 400 items and 200 recipes has some 15,000 cells.
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext_lazy
+
 MEGABYTE = 2**20
 MOST_FILE_BYTES = 20 * MEGABYTE
 # Ten thousand equal rows pack 60 to 1; a zip bomb packs 1,000 to 1.
@@ -18,7 +20,9 @@ MOST_ROWS = 2**20  # of one sheet, as in the spreadsheet programs
 # spreadsheet program writes by itself has some thousands.
 MOST_OTHER_ELEMENTS = 100_000
 
-TOO_MUCH = "It holds more than any kitchen does. Remove what is not the kitchen's."
+TOO_MUCH = gettext_lazy(
+    "It holds more than any kitchen does. Remove what is not the kitchen's."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,5 +51,5 @@ BY_COMMAND = Bounds(
     cells=1_000_000,
     spread=5_000_000,
     unpacked_bytes=150 * MEGABYTE,
-    way_out=TOO_MUCH,
+    way_out=str(TOO_MUCH),
 )

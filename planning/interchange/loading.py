@@ -12,6 +12,7 @@ from datetime import datetime
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from planning.entry.sheets import SHEETS
 from planning.interchange import kitchens
@@ -153,5 +154,7 @@ def _is_of_lacking_column(cells: KitchenCells, fault: Fault) -> bool:
 
 def _lacking_sentence(column: str, faults: Sequence[Fault]) -> str:
     more = len(faults) - 1
-    also = f" {more} more of its rows need it too." if more else ""
-    return f'There is no column "{column}". {faults[0].message}{also}'
+    also = _(" {more} more of its rows need it too.").format(more=more) if more else ""
+    return _('There is no column "{column}". {message}{also}').format(
+        column=column, message=faults[0].message, also=also
+    )

@@ -6,6 +6,8 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from planning.entry.sheets import STOCK
 from stock.calendar.calendars import is_believable, too_far_away
 from stock.conversion import converters
@@ -119,8 +121,10 @@ def _check_item(kept: Keeping[Any], row: Row[Any], item: Item | None) -> None:
         kept.fault(
             row,
             "item",
-            f"Cakes like {item.name} are made to order and never on a shelf. Enter "
-            "what it is made of.",
+            _(
+                "Cakes like {name} are made to order and never on a shelf. Enter "
+                "what it is made of."
+            ).format(name=item.name),
         )
 
 
@@ -186,15 +190,19 @@ def _refuse_same_shelf(kept: Keeping[Any], rows: Iterable[Row[Any]]) -> None:
             kept.fault(
                 row,
                 "item",
-                f"{item.name} in {place.name} with this use-by is in row "
-                f"{first[shelf]} already. Add the two up in one row.",
+                _(
+                    "{name} in {name2} with this use-by is in row {first} already. Add "
+                    "the two up in one row."
+                ).format(name=item.name, name2=place.name, first=first[shelf]),
             )
         first.setdefault(shelf, row.number)
 
 
 def _refuse_set_since(kept: Keeping[Any], row: Row[Any]) -> None:
     item, place = row.links["item"], row.links["place"]
-    sentence = f"{item.name} in {place.name}: set since that moment."
+    sentence = _("{name} in {name2}: set since that moment.").format(
+        name=item.name, name2=place.name
+    )
     kept.fault(row, "quantity", f"{sentence} {SET_SINCE_WAY_OUT}")
 
 

@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+from django.utils.translation import gettext as _
+
 from planning.interchange.csv_reading import read_csv_folder, refuse_what_is_no_file
 from planning.interchange.errors import KitchenFileError
 from planning.interchange.grids import KitchenCells, kitchen_cells
@@ -21,16 +23,22 @@ def read_kitchen(path: Path, *, tell: Tell = tell_nobody) -> KitchenCells:
             return kitchen_cells(read_csv_folder(path))
         if path.suffix.lower() == ".csv":
             raise KitchenFileError(
-                f"{path.name} is one sheet alone. Put the CSV files of a kitchen into "
-                "one folder, and name the folder."
+                _(
+                    "{name} is one sheet alone. Put the CSV files of a kitchen into "
+                    "one folder, and name the folder."
+                ).format(name=path.name)
             )
         refuse_what_is_no_file(path)
         with path.open("rb") as file:
             grids = read_workbook(file, path.name, BY_COMMAND, tell=tell)
             return kitchen_cells(grids)
     except FileNotFoundError as error:
-        raise KitchenFileError(f"There is no file or folder {path}.") from error
+        raise KitchenFileError(
+            _("There is no file or folder {path}.").format(path=path)
+        ) from error
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
         where = error.filename or path
-        raise KitchenFileError(f"{where} cannot be read: {reason}.") from error
+        raise KitchenFileError(
+            _("{where} cannot be read: {reason}.").format(where=where, reason=reason)
+        ) from error

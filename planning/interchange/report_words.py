@@ -2,6 +2,9 @@
 
 from collections.abc import Iterator, Sequence
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from planning.entry.sheets import BAKE_PLAN
 from planning.interchange.loading import LoadReport
 from planning.models import PlannedCake
@@ -41,9 +44,13 @@ def summary_sentence(report: LoadReport) -> str:
     ]
     said = [f"{count:,} {_of_one(name, count)}" for count, name in counts if count]
     if not said:
-        return "Nothing changes: all of it is stored already."
+        return _("Nothing changes: all of it is stored already.")
     head, last = ", ".join(said[:-1]), said[-1]
-    return f"{head} and {last} stored." if head else f"{last} stored."
+    return (
+        _("{head} and {last} stored.").format(head=head, last=last)
+        if head
+        else _("{last} stored.").format(last=last)
+    )
 
 
 def _of_one(name: str, count: int) -> str:
@@ -55,14 +62,14 @@ def _of_one(name: str, count: int) -> str:
 def closing_sentence(report: LoadReport, *, preview: bool) -> str:
     """Return what it comes to altogether."""
     if report.faults:
-        return (
-            f"Nothing can be stored: {cells_words(len(report.faults))} to be put right."
+        return _("Nothing can be stored: {cells} to be put right.").format(
+            cells=cells_words(len(report.faults))
         )
     if report.changes_nothing:
-        return "Nothing changes: all of it is stored already."
+        return _("Nothing changes: all of it is stored already.")
     if preview:
-        return "Nothing was stored: this is what would be."
-    return "All of it is stored."
+        return _("Nothing was stored: this is what would be.")
+    return _("All of it is stored.")
 
 
 def baked_warning(report: LoadReport) -> str:
@@ -80,15 +87,15 @@ def baked_warning(report: LoadReport) -> str:
     ]
     if not cakes:
         return ""
-    return (
-        f"Baked by this file: {names_words(cakes, MOST_CAKES_NAMED)}. It takes nothing "
-        "from the shelves: its Stock must say what is left, or set it by hand."
-    )
+    return _(
+        "Baked by this file: {names}. It takes nothing from the shelves: "
+        "its Stock must say what is left, or set it by hand."
+    ).format(names=names_words(cakes, MOST_CAKES_NAMED))
 
 
 def cells_words(count: int) -> str:
     """Return how many cells, in words."""
-    return "1 cell has" if count == 1 else f"{count} cells have"
+    return ngettext("1 cell has", "{count} cells have", count).format(count=count)
 
 
 def change_sentence(change: Change) -> str:
@@ -96,7 +103,9 @@ def change_sentence(change: Change) -> str:
     before, after = change.before or BLANK, change.after or BLANK
     is_setting = change.column == "value"  # its name is the key
     what = change.key if is_setting else f"{change.key}, {change.column}"
-    return f"{what}: {before} becomes {after}."
+    return _("{what}: {before} becomes {after}.").format(
+        what=what, before=before, after=after
+    )
 
 
 def names_words(names: Sequence[str], most: int) -> str:
@@ -105,5 +114,9 @@ def names_words(names: Sequence[str], most: int) -> str:
     >>> names_words(["flour", "sugar", "salt"], 2)
     'flour; sugar and 1 more'
     """
-    more = f" and {len(names) - most} more" if len(names) > most else ""
+    more = (
+        _(" and {count} more").format(count=len(names) - most)
+        if len(names) > most
+        else ""
+    )
     return "; ".join(names[:most]) + more

@@ -6,6 +6,8 @@ from decimal import Decimal
 from typing import Any
 
 from django.db.models import Sum
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from planning.entry.sheets import SHEETS
 from planning.interchange.kitchens import kitchen_entries
@@ -33,7 +35,7 @@ class SheetOut:
 
 
 # What people have to know before they rely on the file alone.
-NOT_HELD = (
+NOT_HELD = gettext_lazy(
     "Not in it: the history of movements, counts, holds, draft and past orders, and "
     "people. manage.py backup keeps those too."
 )
@@ -80,8 +82,10 @@ def stock_below_nothing() -> list[str]:
         .annotate(on_hand_base=Sum("amount_base"))
     )
     return [
-        f"{capitalized(item)} in {place}: the record is below zero, so its stock is "
-        f"left out. {count_words(item)}"
+        _(
+            "{item} in {place}: the record is below zero, so its stock is left "
+            "out. {count}"
+        ).format(item=capitalized(item), place=place, count=count_words(item))
         for item, place, on_hand_base in below
         if on_hand_base < Decimal(0)
     ]
@@ -94,8 +98,10 @@ def unbelievable_use_bys() -> list[str]:
         lot__use_by__gt=LATEST_DAY
     )
     return [
-        f"{item} in {place} has the use-by {use_by}, which a new kitchen refuses. "
-        "Count it as 0, then with its label's date."
+        _(
+            "{item} in {place} has the use-by {use_by}, which a new kitchen "
+            "refuses. Count it as 0, then with its label's date."
+        ).format(item=item, place=place, use_by=use_by)
         for item, place, use_by in far.order_by("item__name", "place__name", "pk")
         .values_list("item__name", "place__name", "lot__use_by")
         .distinct()

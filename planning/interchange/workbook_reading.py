@@ -11,6 +11,8 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any, BinaryIO
 from xml.parsers.expat import ExpatError
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from openpyxl.reader.excel import ExcelReader
 from openpyxl.utils.exceptions import InvalidFileException
 
@@ -21,7 +23,10 @@ from planning.interchange.workbook_safety import PartScan, check_archive, check_
 from stock.entry.cells import Unreadable
 
 FORMULA = Unreadable(
-    "It holds a formula. Paste its value in its place (copy, then paste values only)."
+    gettext_noop(
+        "It holds a formula. Paste its value in its place (copy, then paste values "
+        "only)."
+    )
 )
 # What reading a broken archive, broken XML or a part that is not there may raise.
 BROKEN = (
@@ -73,8 +78,10 @@ def read_workbook(
             return _grids(file, scans, tell)
     except BROKEN as error:
         raise KitchenFileError(
-            f"{name} is damaged, or only a part of it arrived. "
-            "Save it again from the spreadsheet, and send it again."
+            _(
+                "{name} is damaged, or only a part of it arrived. Save it again "
+                "from the spreadsheet, and send it again."
+            ).format(name=name)
         ) from error
 
 
@@ -112,6 +119,8 @@ def _value(cell: Any) -> object:
         return FORMULA
     if cell.data_type == "e":
         return Unreadable(
-            f"It shows {value}, an error of the spreadsheet. Write the value itself."
+            _(
+                "It shows {value}, an error of the spreadsheet. Write the value itself."
+            ).format(value=value)
         )
     return value

@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 from typing import BinaryIO
 from xml.parsers import expat
 
+from django.utils.translation import gettext as _
+
 from planning.interchange import limits
 from planning.interchange.errors import KitchenFileError
 
@@ -37,17 +39,25 @@ def check_file(file: BinaryIO, name: str) -> None:
     file.seek(0)
     if size_bytes > limits.MOST_FILE_BYTES:
         raise KitchenFileError(
-            f"{name} is {size_bytes // limits.MEGABYTE} MB large; a kitchen's workbook "
-            f"has at most {limits.MOST_FILE_BYTES // limits.MEGABYTE} MB. "
-            f"{limits.TOO_MUCH}"
+            _(
+                "{name} is {size_bytes} MB large; a kitchen's workbook has at most "
+                "{most_file_bytes} MB. {too_much}"
+            ).format(
+                name=name,
+                size_bytes=size_bytes // limits.MEGABYTE,
+                most_file_bytes=limits.MOST_FILE_BYTES // limits.MEGABYTE,
+                too_much=limits.TOO_MUCH,
+            )
         )
     start = file.read(len(OLE_MAGIC))
     if start == OLE_MAGIC:
         raise _ole_error(file, name)
     if not start.startswith(ZIP_MAGIC):
         raise KitchenFileError(
-            f"{name} isn't a workbook. Save it from the spreadsheet as an Excel "
-            "workbook (.xlsx)."
+            _(
+                "{name} isn't a workbook. Save it from the spreadsheet as an Excel "
+                "workbook (.xlsx)."
+            ).format(name=name)
         )
     file.seek(0)
 
@@ -62,8 +72,10 @@ def check_archive(
     parts = archive.infolist()
     if not any(part.filename.lower() == WORKBOOK_PART for part in parts):
         raise KitchenFileError(
-            f"{name} isn't a workbook, though it is packed like one. Save it from the "
-            "spreadsheet as an Excel workbook (.xlsx)."
+            _(
+                "{name} isn't a workbook, though it is packed like one. Save it "
+                "from the spreadsheet as an Excel workbook (.xlsx)."
+            ).format(name=name)
         )
     if any(part.flag_bits & 1 for part in parts):
         raise _password_error(name)
@@ -82,12 +94,16 @@ def _ole_error(file: BinaryIO, name: str) -> KitchenFileError:
     if OLE_OF_PASSWORD in file.read():
         return _password_error(name)
     return KitchenFileError(
-        f"{name} is in the old Excel format. Save it as an Excel workbook (.xlsx)."
+        _(
+            "{name} is in the old Excel format. Save it as an Excel workbook (.xlsx)."
+        ).format(name=name)
     )
 
 
 def _password_error(name: str) -> KitchenFileError:
-    return KitchenFileError(f"{name} is protected by a password. Save it without one.")
+    return KitchenFileError(
+        _("{name} is protected by a password. Save it without one.").format(name=name)
+    )
 
 
 def _check_sizes(
@@ -105,7 +121,11 @@ def _check_sizes(
         or unpacked_bytes > bounds.unpacked_bytes
         or packed_tight
     ):
-        raise KitchenFileError(f"{name} unpacks to far too much. {bounds.way_out}")
+        raise KitchenFileError(
+            _("{name} unpacks to far too much. {way_out}").format(
+                name=name, way_out=bounds.way_out
+            )
+        )
 
 
 @dataclass(slots=True)
@@ -157,11 +177,13 @@ class PartScan:
         elif tag == "mergeCell":
             self.merged.append(attributes.get("ref", ""))
 
-    def refuse_definitions(self, *_: object) -> None:
+    def refuse_definitions(self, *_ignored: object) -> None:
         """Refuse a document type: no workbook has one, and it can define a bomb."""
         raise KitchenFileError(
-            f"{self.name} defines entities of its own, which no workbook needs. "
-            "Save it again from the spreadsheet."
+            _(
+                "{name} defines entities of its own, which no workbook needs. Save "
+                "it again from the spreadsheet."
+            ).format(name=self.name)
         )
 
     def _see_cell(self, reference: str) -> None:
@@ -186,7 +208,9 @@ class PartScan:
 
 
 def _too_much(name: str, bounds: limits.Bounds) -> KitchenFileError:
-    return KitchenFileError(f"{name} is too large. {bounds.way_out}")
+    return KitchenFileError(
+        _("{name} is too large. {way_out}").format(name=name, way_out=bounds.way_out)
+    )
 
 
 def _scan(archive: zipfile.ZipFile, part: zipfile.ZipInfo, scan: PartScan) -> PartScan:
@@ -207,6 +231,8 @@ def _check_scans(
         raise _too_much(name, bounds)
     if any(scan.is_strict for scan in scans.values()):
         raise KitchenFileError(
-            f"{name} is a Strict Open XML workbook. "
-            "Save it as an Excel workbook (.xlsx)."
+            _(
+                "{name} is a Strict Open XML workbook. Save it as an Excel "
+                "workbook (.xlsx)."
+            ).format(name=name)
         )

@@ -10,6 +10,7 @@ from typing import Any
 from django.core.management.base import OutputWrapper
 from django.db.models import Min
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from planning.engine.ordering.column_generation.efforts import Effort, Progress
 from planning.engine.plan_warnings import StockUnknownBefore
@@ -33,24 +34,26 @@ class PlanArgumentError(PlanningError):
 def add_plan_arguments(parser: ArgumentParser) -> None:
     """Add --from, --days, --at, --tentative and --effort."""
     parser.add_argument(
-        "--from", dest="from_on", metavar="DATE", help="first day, like 2026-05-04"
+        "--from", dest="from_on", metavar="DATE", help=_("first day, like 2026-05-04")
     )
     parser.add_argument(
         "--days",
         metavar="N",
-        help="how many days to plan; default: the kitchen's own, and on to the next "
-        "par day",
+        help=_(
+            "how many days to plan; default: the kitchen's own, and on to the next "
+            "par day"
+        ),
     )
     parser.add_argument(
         "--at",
         metavar="MOMENT",
-        help="plan as seen at this moment, like 2026-05-04T15:10; default: now",
+        help=_("plan as seen at this moment, like 2026-05-04T15:10; default: now"),
     )
     parser.add_argument(
         "--tentative",
         choices=[INCLUDE, LEAVE_OUT],
         default=INCLUDE,
-        help="whether tentative cakes are planned for",
+        help=_("whether tentative cakes are planned for"),
     )
     seconds = ", ".join(
         f"{name} up to {effort.seconds:g} s" for name, effort in EFFORTS.items()
@@ -58,9 +61,11 @@ def add_plan_arguments(parser: ArgumentParser) -> None:
     parser.add_argument(
         "--effort",
         choices=[NO_EFFORT, *EFFORTS],
-        help=f"how long to look for best orders: {seconds}; or {NO_EFFORT}, the "
-        "usual rule; default: as the Orders page has them, the usual rule's unless "
-        "best orders were drafted there",
+        help=_(
+            "how long to look for best orders: {seconds}; or {no_effort}, the "
+            "usual rule; default: as the Orders page has them, the usual "
+            "rule's unless best orders were drafted there"
+        ).format(seconds=seconds, no_effort=NO_EFFORT),
     )
 
 
@@ -95,7 +100,7 @@ def plan_from_arguments(options: Mapping[str, Any], err: OutputWrapper) -> Plann
 def _looked_for(planned: Planned, effort: Effort, err: OutputWrapper) -> Planned:
     usual_cost = float(planned.plan.purchasing.total_cost)
     with SearchProgress(err, planned.bakery.currency) as progress:
-        progress.tell(Progress("usual rule", usual_cost, inf))
+        progress.tell(Progress(_("usual rule"), usual_cost, inf))
         return with_better_orders(
             planned,
             effort=effort,
@@ -112,7 +117,9 @@ def read_moment(text: str | None, zone: tzinfo) -> datetime:
         moment = datetime.fromisoformat(text.strip())
     except ValueError as error:
         raise PlanArgumentError(
-            f"--at {text!r} isn't a moment. Write it like 2026-05-04T15:10."
+            _("--at {text!r} isn't a moment. Write it like 2026-05-04T15:10.").format(
+                text=text
+            )
         ) from error
     Day().parse(moment.date())  # near the end of time no day can be added to it
     return moment if moment.tzinfo else moment.replace(tzinfo=zone)
@@ -125,6 +132,9 @@ def _days(text: str | None) -> int | None:
     days = int(text) if is_short else 0
     if not 1 <= days <= LONGEST_PLAN_DAYS:
         raise PlanArgumentError(
-            f"--days must be a whole number from 1 to {LONGEST_PLAN_DAYS}, not {text}."
+            _(
+                "--days must be a whole number from 1 to {longest_plan_days}, not "
+                "{text}."
+            ).format(longest_plan_days=LONGEST_PLAN_DAYS, text=text)
         )
     return days

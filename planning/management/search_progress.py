@@ -14,6 +14,7 @@ from types import FrameType
 from typing import Any, Self
 
 from django.core.management.base import OutputWrapper
+from django.utils.translation import gettext_lazy
 
 from planning.engine.ordering.column_generation.efforts import Progress
 from planning.engine.plan import Proof
@@ -21,9 +22,13 @@ from planning.wording.better_words import proof_words, stage_words
 from stock.wording.money_words import money_words
 
 SECONDS_BETWEEN_LINES = 1.0
-HINT = "Looking for best orders. Ctrl-C stops, and keeps the best so far."
-STOPPING = "Stopping; the best so far comes in a moment. Ctrl-C again ends it at once."
-STOPPED = "The search was stopped; these are the best orders found by then."
+HINT = gettext_lazy("Looking for best orders. Ctrl-C stops, and keeps the best so far.")
+STOPPING = gettext_lazy(
+    "Stopping; the best so far comes in a moment. Ctrl-C again ends it at once."
+)
+STOPPED = gettext_lazy(
+    "The search was stopped; these are the best orders found by then."
+)
 
 
 class SearchProgress:
@@ -99,7 +104,7 @@ class SearchProgress:
 
     def _line(self, progress: Progress, seconds: int) -> str:
         if self._is_stopped:
-            return STOPPING
+            return str(STOPPING)
         money = money_words(Decimal(progress.paid), self._currency)
         proof = proof_words(Proof("", progress.gap))
         return f"{seconds} s: {money}, {proof}; {stage_words(progress.stage)}"

@@ -3,6 +3,7 @@
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models.functions import Lower
+from django.utils.translation import gettext_lazy
 
 from stock.models.versions import Versioned
 
@@ -13,10 +14,10 @@ class PlannedCake(Versioned):
     """One line of the bake plan."""
 
     class Status(models.TextChoices):
-        TENTATIVE = "tentative", "Tentative"
-        CONFIRMED = "confirmed", "Confirmed"
-        BAKED = "baked", "Baked"
-        CANCELLED = "cancelled", "Cancelled"
+        TENTATIVE = "tentative", gettext_lazy("Tentative")
+        CONFIRMED = "confirmed", gettext_lazy("Confirmed")
+        BAKED = "baked", gettext_lazy("Baked")
+        CANCELLED = "cancelled", gettext_lazy("Cancelled")
 
     LIVE_STATUSES = (Status.TENTATIVE, Status.CONFIRMED)
 

@@ -2,6 +2,7 @@
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext_lazy
 
 from planning.models.orders import Order, OrderLine
 from stock.models.fields import AmountField
@@ -38,7 +39,7 @@ class Delivery(models.Model):
     )
 
     class Meta:
-        verbose_name_plural = "deliveries"
+        verbose_name_plural = gettext_lazy("deliveries")
         ordering = ["order_id", "pk"]
 
     def __str__(self) -> str:

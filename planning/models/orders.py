@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models.functions import Lower
+from django.utils.translation import gettext_lazy
 
 from stock.models.fields import MoneyField, PriceField
 from stock.models.versions import Versioned
@@ -12,13 +13,13 @@ class Order(Versioned):
     """What one supplier is asked to bring on one day."""
 
     class State(models.TextChoices):
-        DRAFT = "draft", "Draft"
-        APPROVED = "approved", "Approved"
-        SENT = "sent", "Sent"
-        PART_RECEIVED = "part received", "Part received"
-        RECEIVED = "received", "Received"
-        CLOSED = "closed", "Closed"
-        CANCELLED = "cancelled", "Cancelled"
+        DRAFT = "draft", gettext_lazy("Draft")
+        APPROVED = "approved", gettext_lazy("Approved")
+        SENT = "sent", gettext_lazy("Sent")
+        PART_RECEIVED = "part received", gettext_lazy("Part received")
+        RECEIVED = "received", gettext_lazy("Received")
+        CLOSED = "closed", gettext_lazy("Closed")
+        CANCELLED = "cancelled", gettext_lazy("Cancelled")
 
     OPEN_STATES = (State.SENT, State.PART_RECEIVED)
     UNSENT_STATES = (State.DRAFT, State.APPROVED)
@@ -32,7 +33,7 @@ class Order(Versioned):
     order_by = models.DateTimeField(null=True, blank=True)
     state = models.CharField(max_length=14, choices=State.choices, default=State.DRAFT)
     fee = MoneyField(
-        "delivery fee",
+        gettext_lazy("delivery fee"),
         null=True,
         blank=True,
         help_text="As it was when the order was sent; until then the supplier's own.",
@@ -107,7 +108,7 @@ class OrderLine(models.Model):
     closed = models.BooleanField(
         default=False, help_text="What has not come of it will not come any more."
     )
-    price = PriceField("price of one pack", default=0)
+    price = PriceField(gettext_lazy("price of one pack"), default=0)
     due_on = models.DateField()
     because = models.JSONField(default=list, blank=True)
 

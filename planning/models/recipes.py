@@ -4,6 +4,7 @@ from decimal import Decimal
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.utils.translation import gettext_lazy
 
 from stock.models.fields import CompiledAmountField
 from stock.models.versions import Versioned
@@ -13,8 +14,8 @@ class Recipe(Versioned):
     """How one thing is made. Its name and its measure are its item's."""
 
     class Holding(models.TextChoices):
-        COLD = "cold", "Kept cold"
-        NONE = "", "Not said"
+        COLD = "cold", gettext_lazy("Kept cold")
+        NONE = "", gettext_lazy("Not said")
 
     item = models.OneToOneField(
         "stock.Item", models.PROTECT, related_name="recipe", primary_key=True
@@ -91,11 +92,11 @@ class RecipeLine(Versioned):
     """What one batch takes of one component; in a cake, what it scales with."""
 
     class ScalesWith(models.TextChoices):
-        CAKE = "", "the cake (fixed)"
-        VOLUME = "volume", "the layers' volume"
-        FILLING = "filling", "the fillings' area"
-        SURFACE = "surface", "the outer surface"
-        TIER = "tier", "the number of tiers"
+        CAKE = "", gettext_lazy("the cake (fixed)")
+        VOLUME = "volume", gettext_lazy("the layers' volume")
+        FILLING = "filling", gettext_lazy("the fillings' area")
+        SURFACE = "surface", gettext_lazy("the outer surface")
+        TIER = "tier", gettext_lazy("the number of tiers")
 
     recipe = models.ForeignKey(Recipe, models.CASCADE, related_name="lines")
     component = models.ForeignKey("stock.Item", models.PROTECT, related_name="used_in")

@@ -2,6 +2,7 @@
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext_lazy
 
 from planning.engine.ordering.instance.kept_wishes import KeptWishes
 from stock.models.fields import MoneyField
@@ -11,15 +12,15 @@ class OrderSearch(models.Model):
     """One search for better orders than the usual rule's, and what came of it."""
 
     class Effort(models.TextChoices):
-        QUICK = "quick", "A few seconds"
-        USUAL = "usual", "Up to a minute"
-        THOROUGH = "thorough", "Up to four minutes"
+        QUICK = "quick", gettext_lazy("A few seconds")
+        USUAL = "usual", gettext_lazy("Up to a minute")
+        THOROUGH = "thorough", gettext_lazy("Up to four minutes")
 
     class State(models.TextChoices):
-        RUNNING = "running", "Running"
-        DONE = "done", "Done"
-        STOPPED = "stopped", "Stopped"
-        FAILED = "failed", "Failed"
+        RUNNING = "running", gettext_lazy("Running")
+        DONE = "done", gettext_lazy("Done")
+        STOPPED = "stopped", gettext_lazy("Stopped")
+        FAILED = "failed", gettext_lazy("Failed")
 
     FOUND_STATES = (State.DONE, State.STOPPED)
 
@@ -41,7 +42,7 @@ class OrderSearch(models.Model):
     heartbeat_at = models.DateTimeField(help_text="When it last gave a sign of life.")
     stop_asked = models.BooleanField(default=False)
     stage = models.CharField(max_length=40, blank=True)
-    paid = MoneyField("best so far", null=True, blank=True)
+    paid = MoneyField(gettext_lazy("best so far"), null=True, blank=True)
     gap = models.FloatField(null=True, blank=True)
     problem = models.TextField(blank=True, help_text="Why it failed.")
     fingerprint = models.CharField(

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import partial
 
+from django.utils.translation import gettext as _
+
 from planning.errors import DeliveryFault
 from planning.models import OrderLine
 from planning.orders.orders import MOST_PACKS
@@ -98,14 +100,24 @@ def delivery_faults(
 def _packs_faults(said: CameLine, line: OrderLine) -> Iterator[DeliveryFault]:
     name, fault = line.pack.item.name, partial(DeliveryFault, said.line_id, "packs")
     if not 0 <= said.packs <= MOST_PACKS:
-        yield fault(f"{name}: enter from 0 to {MOST_PACKS:,} packs.")
+        yield fault(
+            _("{name}: enter from 0 to {most_packs:,} packs.").format(
+                name=name, most_packs=MOST_PACKS
+            )
+        )
     elif not line.packs_to_come:
-        done = "closed" if line.closed else "received in full"
-        yield fault(f"{name} is {done} already. Undo that first, or leave it out.")
+        done = "closed" if line.closed else _("received in full")
+        yield fault(
+            _("{name} is {done} already. Undo that first, or leave it out.").format(
+                name=name, done=done
+            )
+        )
     elif said.packs >= ASKED_ABOUT_TIMES * line.packs:
         yield fault(
-            f"{name}: {said.packs:,} packs came, but {line.packs:,} were ordered. "
-            "Count again, or say that it is so.",
+            _(
+                "{name}: {packs:,} packs came, but {packs2:,} were ordered. Count "
+                "again, or say that it is so."
+            ).format(name=name, packs=said.packs, packs2=line.packs),
             is_question=True,
         )
 
@@ -118,7 +130,11 @@ def _place_faults(
 ) -> Iterator[DeliveryFault]:
     item, fault = line.pack.item, partial(DeliveryFault, said.line_id, "packs")
     if item.place is None:
-        yield fault(f"{item.name} has no place yet. Give it one on its page.")
+        yield fault(
+            _("{name} has no place yet. Give it one on its page.").format(
+                name=item.name
+            )
+        )
         return
     at = counted_at.get((item.pk, item.place.pk))
     if at is None:
@@ -126,10 +142,16 @@ def _place_faults(
     local = at.astimezone(visit.bakery.zone)
     if local.date() >= visit.on:
         yield fault(
-            f"{item.name} was counted in {item.place.name} on {date_words(local)}, "
-            f"{clock_words(local.time())}, so the count may have this delivery "
-            "already. If it does, enter 0 and close the line; if not, enter it as of "
-            "today."
+            _(
+                "{name} was counted in {name2} on {date}, {clock}, so the count "
+                "may have this delivery already. If it does, enter 0 and close the "
+                "line; if not, enter it as of today."
+            ).format(
+                name=item.name,
+                name2=item.place.name,
+                date=date_words(local),
+                clock=clock_words(local.time()),
+            )
         )
 
 
@@ -143,14 +165,22 @@ def _use_by_faults(
     days_left = (use_by - visit.on).days + 1
     if days_left < 1:
         yield fault(
-            f"{item.name}: use by {date_words(use_by)} has passed. Read the label "
-            "again; if it says so, don't take it: enter 0."
+            _(
+                "{name}: use by {date} has passed. Read the label again; if it "
+                "says so, don't take it: enter 0."
+            ).format(name=item.name, date=date_words(use_by))
         )
     elif days_left < (item.minimum_days_left or 0):
         yield fault(
-            f"{item.name}: use by {date_words(use_by)} leaves {days_words(days_left)}, "
-            f"and it needs {days_words(item.minimum_days_left or 0)}. Refuse it and "
-            "enter 0, or say that you take it.",
+            _(
+                "{name}: use by {date} leaves {days}, and it needs {days2}. Refuse "
+                "it and enter 0, or say that you take it."
+            ).format(
+                name=item.name,
+                date=date_words(use_by),
+                days=days_words(days_left),
+                days2=days_words(item.minimum_days_left or 0),
+            ),
             is_question=True,
         )
 
@@ -162,16 +192,20 @@ def _lot_faults(
     code = lot_code(said.lot_code)
     if code is None:
         yield fault(
-            f"{item.name}: this lot can't be read. Type it anew, in "
-            f"{MOST_LOT_LETTERS} letters at most."
+            _(
+                "{name}: this lot can't be read. Type it anew, in "
+                "{most_lot_letters} letters at most."
+            ).format(name=item.name, most_lot_letters=MOST_LOT_LETTERS)
         )
         return
     items = others.get(code, set())
-    if items and item.pk not in {item_id for item_id, _ in items}:
-        names = " and ".join(sorted(name for _, name in items))
+    if items and item.pk not in {item_id for item_id, _other in items}:
+        names = " and ".join(sorted(name for _other, name in items))
         yield fault(
-            f"{item.name}: lot {code} is one of {names}. Read the label again, or say "
-            "that it is so.",
+            _(
+                "{name}: lot {code} is one of {names}. Read the label again, or "
+                "say that it is so."
+            ).format(name=item.name, code=code, names=names),
             is_question=True,
         )
 

@@ -8,6 +8,8 @@ from collections.abc import Collection, Sequence
 from datetime import datetime
 from enum import StrEnum
 
+from django.utils.translation import gettext_lazy
+
 from planning.engine.costing import lacking_to_minimum
 from planning.errors import OrderDayOverError, OrderQuestionsError
 from planning.models import Order, OrderLine
@@ -26,9 +28,11 @@ class Question(StrEnum):
 
 
 QUESTION_WORDS = {
-    Question.DAY_OVER: "Was it sent to {supplier} in time?",
-    Question.CUT_OFF: "Will {supplier} still bring it? Phone first.",
-    Question.MINIMUM: "Under the minimum it can't come, unless {supplier} agrees.",
+    Question.DAY_OVER: gettext_lazy("Was it sent to {supplier} in time?"),
+    Question.CUT_OFF: gettext_lazy("Will {supplier} still bring it? Phone first."),
+    Question.MINIMUM: gettext_lazy(
+        "Under the minimum it can't come, unless {supplier} agrees."
+    ),
 }
 
 

@@ -5,6 +5,7 @@ from datetime import date
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from planning.errors import DeliveryDayError
 from planning.models import Order, OrderLine
@@ -35,7 +36,7 @@ def set_new_day(hand: Hand, due_on: date, *, bakery: Bakery) -> Order:
         return order
     check_version(order, hand)
     if order.state not in Order.OPEN_STATES:
-        raise state_error(order, "given a new day")
+        raise state_error(order, _("given a new day"))
     _set_due(lines, due_on, bakery)
     _save_changed(order, hand)
     return order
@@ -58,7 +59,9 @@ def _set_due(lines: Sequence[OrderLine], due_on: date, bakery: Bakery) -> None:
     today = timezone.now().astimezone(bakery.zone).date()
     if due_on < today:
         raise DeliveryDayError(
-            f"{date_words(due_on)} has passed. Enter {date_words(today)} or later."
+            _("{date} has passed. Enter {date2} or later.").format(
+                date=date_words(due_on), date2=date_words(today)
+            )
         )
     for line in lines:
         line.due_on = due_on

@@ -12,6 +12,8 @@ from typing import Any
 
 from django.db.models import OuterRef, Q, Subquery, Sum
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from planning.entry.sheets import OPEN_ORDERS
 from planning.models import DeliveryLine, Order, OrderLine, OrderStep
@@ -79,7 +81,9 @@ def open_order_entries() -> list[dict[str, Any]]:
 
 # What a supplier was told, and cannot be made undone by a file.
 OF_A_SENT_ORDER = ("order", "supplier", "item", "pack", "packs", "due")
-SENT_WAY_OUT = "Leave it as it is, or cancel that order and send another one."
+SENT_WAY_OUT = gettext_lazy(
+    "Leave it as it is, or cancel that order and send another one."
+)
 
 
 class _Directory:
@@ -169,7 +173,9 @@ def _find_pack(
         return
     row.is_sound = False
     if (upsert.PACKS, (folded(label),)) not in kept.batch.refused:
-        noun = f"pack of {item.name} from {supplier.name}"
+        noun = _("pack of {name} from {name2}").format(
+            name=item.name, name2=supplier.name
+        )
         sentence = names.unknown(noun, label, directory.labels(supplier, item))
         kept.fault(row, "pack", sentence)
 
@@ -183,7 +189,9 @@ def _check_received(kept: Keeping[OrderLine], row: Row[OrderLine]) -> None:
         kept.fault(
             row,
             "received_packs",
-            f"Only {ordered} were ordered, so {received} can't have been received.",
+            _(
+                "Only {ordered} were ordered, so {received} can't have been received."
+            ).format(ordered=ordered, received=received),
         )
 
 
@@ -197,7 +205,9 @@ def _refuse_change_of_sent(
     if order is None or order.pk not in directory.sent_here:
         return
     if row.is_new:
-        words = f"{order.reference} was sent without this. {SENT_WAY_OUT}"
+        words = _("{reference} was sent without this. {sent_way_out}").format(
+            reference=order.reference, sent_way_out=SENT_WAY_OUT
+        )
         kept.fault(row, "pack", words)
         return
     for column in OF_A_SENT_ORDER:
@@ -215,9 +225,11 @@ def _refuse_less_than_came_here(
         kept.fault(
             row,
             column,
-            f"{row.stored.order.reference} was received here: deliveries brought "
-            f"{came} of this. Enter {came} or more. A wrong delivery is undone on the "
-            "order's page, on its own day only.",
+            _(
+                "{reference} was received here: deliveries brought {came} of this. "
+                "Enter {came} or more. A wrong delivery is undone on the order's "
+                "page, on its own day only."
+            ).format(reference=row.stored.order.reference, came=came),
         )
 
 
@@ -227,8 +239,13 @@ def _sent_words(
     sheet_column = kept.sheet.column(column)
     stands = sheet_column.text(row.before[column])
     heading = sheet_column.heading.lower()
-    return (
-        f"{order.reference} was sent from here with {heading} {stands}. {SENT_WAY_OUT}"
+    return _(
+        "{reference} was sent from here with {heading} {stands}. {sent_way_out}"
+    ).format(
+        reference=order.reference,
+        heading=heading,
+        stands=stands,
+        sent_way_out=SENT_WAY_OUT,
     )
 
 
@@ -246,8 +263,10 @@ def _check_orders(
             kept.fault(
                 row,
                 "order",
-                f"{reference} is {order.state} here, so it isn't an open order. "
-                "Leave it out, or give this one another number.",
+                _(
+                    "{reference} is {state} here, so it isn't an open order. Leave it "
+                    "out, or give this one another number."
+                ).format(reference=reference, state=order.state),
             )
         supplier = row.links.get("supplier")
         if supplier is None:
@@ -257,7 +276,9 @@ def _check_orders(
             kept.fault(
                 row,
                 "supplier",
-                f"{reference} is an order to {first.name}; one order has one supplier.",
+                _(
+                    "{reference} is an order to {name}; one order has one supplier."
+                ).format(reference=reference, name=first.name),
             )
 
 

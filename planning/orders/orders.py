@@ -12,6 +12,8 @@ from datetime import date, datetime
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from planning.errors import (
     EmptyOrderError,
@@ -51,7 +53,7 @@ DONE_WORDS = {
     State.DRAFT: "drafted",
     State.APPROVED: "approved",
     State.SENT: "sent",
-    State.PART_RECEIVED: "received part of",
+    State.PART_RECEIVED: gettext_lazy("received part of"),
     State.RECEIVED: "received",
     State.CLOSED: "closed",
     State.CANCELLED: "cancelled",
@@ -103,7 +105,7 @@ def set_packs(hand: Hand, packs_by_pack: Mapping[int, int]) -> Order:
     packs = Pack.objects.select_related("item").in_bulk(packs_by_pack)
     for pack_id in packs_by_pack:
         if pack_id not in packs:
-            raise OrderPackError(pack_id, "This pack no longer exists.")
+            raise OrderPackError(pack_id, _("This pack no longer exists."))
     line_by_pack = {line.pack_id: line for line in order.lines.all()}
     changes = [
         (packs[pack_id], count)
@@ -179,10 +181,17 @@ def held_packs(pack_ids: Collection[int]) -> dict[int, str]:
         "pack_id", "order__reference", "order__state"
     ):
         if state == State.APPROVED:
-            words = f"{reference} is approved with it. Make that a draft again first"
+            words = _(
+                "{reference} is approved with it. Make that a draft again first"
+            ).format(reference=reference)
         else:
-            words = f"{reference} was sent with it. Wait until that came, or cancel it"
-        found.setdefault(pack_id, f"{words}, or give the new size a pack of its own.")
+            words = _(
+                "{reference} was sent with it. Wait until that came, or cancel it"
+            ).format(reference=reference)
+        found.setdefault(
+            pack_id,
+            _("{words}, or give the new size a pack of its own.").format(words=words),
+        )
     return found
 
 
@@ -242,7 +251,7 @@ def _take_step(
         return order
     check_version(order, hand)
     if order.state not in STEPS[State(to)]:
-        raise _state_error(order, DONE_WORDS[State(to)])
+        raise _state_error(order, str(DONE_WORDS[State(to)]))
     if to == State.DRAFT:
         _check_return(order, steps)
     if to in (State.APPROVED, State.SENT):
@@ -270,9 +279,10 @@ def check_version(order: Order, hand: Hand) -> None:
         return
     last = order.steps.select_related("by").last()
     if last is None or (order.changed_at and order.changed_at > last.at):
-        did, at, person = "changed", order.changed_at or hand.at, order.changed_by
+        did, at = _("changed"), order.changed_at or hand.at
+        person = order.changed_by
     else:
-        did, at, person = DONE_WORDS[State(last.state)], last.at, last.by
+        did, at, person = str(DONE_WORDS[State(last.state)]), last.at, last.by
     raise OrderMovedOnError(
         order.reference, person_name(person, unknown=SOMEBODY), did, _when(at, hand.at)
     )
@@ -280,7 +290,7 @@ def check_version(order: Order, hand: Hand) -> None:
 
 def _check_return(order: Order, steps: list[OrderStep]) -> None:
     if order.state == State.CANCELLED and was_sent(steps):
-        raise _state_error(order, "a draft again")
+        raise _state_error(order, _("a draft again"))
     refuse_taken_truck(order)
 
 
@@ -309,13 +319,13 @@ def refuse_taken_truck(order: Order) -> None:
 
 def _state_error(order: Order, done: str) -> OrderStateError:
     ways_out = {
-        State.DRAFT: "Approve it first.",
-        State.APPROVED: "Make it a draft again first.",
-        State.PART_RECEIVED: "Close what is still to come instead.",
-        State.SENT: "Cancel it and tell the supplier, or send another order.",
+        State.DRAFT: _("Approve it first."),
+        State.APPROVED: _("Make it a draft again first."),
+        State.PART_RECEIVED: _("Close what is still to come instead."),
+        State.SENT: _("Cancel it and tell the supplier, or send another order."),
     }
     way_out = ways_out.get(State(order.state), "Draft the orders again instead.")
-    state = "a draft" if order.state == State.DRAFT else order.state
+    state = _("a draft") if order.state == State.DRAFT else order.state
     return OrderStateError(order.reference, state, done, way_out)
 
 
@@ -327,14 +337,22 @@ def _is_change(order: Order, line: OrderLine | None, pack: Pack, count: int) -> 
 
 
 def _check_pack(order: Order, pack: Pack, count: int, *, is_new: bool) -> None:
-    name, supplier = f"{pack.label} of {pack.item.name}", order.supplier
+    name, supplier = (
+        _("{label} of {name}").format(label=pack.label, name=pack.item.name),
+        order.supplier,
+    )
     if pack.supplier_id != supplier.pk:
-        raise OrderPackError(pack.pk, f"{supplier.name} does not sell {name}.")
+        raise OrderPackError(
+            pack.pk,
+            _("{name} does not sell {name2}.").format(name=supplier.name, name2=name),
+        )
     if not 0 <= count <= MOST_PACKS:
-        sentence = f"Of {name}, order from 1 to {MOST_PACKS:,} packs, or 0 for none."
+        sentence = _(
+            "Of {name}, order from 1 to {most_packs:,} packs, or 0 for none."
+        ).format(name=name, most_packs=MOST_PACKS)
         raise OrderPackError(pack.pk, sentence)
     if is_new and pack.retired:
-        raise OrderPackError(pack.pk, f"{name} is no longer sold.")
+        raise OrderPackError(pack.pk, _("{name} is no longer sold.").format(name=name))
 
 
 def _set_line(
@@ -345,9 +363,13 @@ def _set_line(
         return
     price = terms_of_pack(pack).on(order.deliver_on).price_at(count)
     if line is None:
-        line = OrderLine(order=order, pack=pack, because=[f"{who} added it."])
+        line = OrderLine(
+            order=order, pack=pack, because=[_("{who} added it.").format(who=who)]
+        )
     elif line.packs != count:
-        sentence = f"{who} made it {count} instead of {line.packs}."
+        sentence = _("{who} made it {count} instead of {packs}.").format(
+            who=who, count=count, packs=line.packs
+        )
         line.because = [*line.because, sentence]
     line.packs, line.price, line.due_on = count, price, order.deliver_on
     line.save()
@@ -363,5 +385,9 @@ def _when(at: datetime, now: datetime) -> str:
     """Return a moment on the bakery's clock: at 2:04 pm, on Tue May 5 at 2:04 pm."""
     zone = Bakery.current().zone
     local, today = at.astimezone(zone), now.astimezone(zone).date()
-    clock = f"at {clock_words(local.time())}"
-    return clock if local.date() == today else f"on {date_words(local)} {clock}"
+    clock = _("at {clock}").format(clock=clock_words(local.time()))
+    return (
+        clock
+        if local.date() == today
+        else _("on {date} {clock}").format(date=date_words(local), clock=clock)
+    )

@@ -11,6 +11,8 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from planning.errors import (
     DeliveryDayError,
@@ -38,8 +40,8 @@ from stock.models import Bakery, Movement
 NOON = time(12)
 State = Order.State
 WAYS_OUT = {
-    State.DRAFT: "Approve it and send it first.",
-    State.APPROVED: "Send it first.",
+    State.DRAFT: gettext_lazy("Approve it and send it first."),
+    State.APPROVED: gettext_lazy("Send it first."),
 }
 
 
@@ -119,9 +121,9 @@ def state_of(lines: Iterable[OrderLine]) -> Order.State:
 
 def state_error(order: Order, done: str) -> OrderStateError:
     """Return why an order in this state cannot be received or set right."""
-    state = "a draft" if order.state == State.DRAFT else order.state
+    state = _("a draft") if order.state == State.DRAFT else order.state
     way_out = WAYS_OUT.get(State(order.state), "Set what is on hand on its page.")
-    return OrderStateError(order.reference, state, done, way_out)
+    return OrderStateError(order.reference, state, done, str(way_out))
 
 
 def _refuse_strangers(
@@ -165,8 +167,10 @@ def _visit(
     today = at.astimezone(bakery.zone).date()
     if received_on is not None and received_on > today:
         raise DeliveryDayError(
-            f"{date_words(received_on)} is still to come. Enter the day on which it "
-            f"came: {date_words(today)} or earlier."
+            _(
+                "{date} is still to come. Enter the day on which it came: {date2} "
+                "or earlier."
+            ).format(date=date_words(received_on), date2=date_words(today))
         )
     return Visit(received_on or today, at, bakery)
 
@@ -213,7 +217,7 @@ def _write_lines(
 
 def movement_note(delivery: Delivery) -> str:
     """Return what the ledger says of where a movement comes from."""
-    return f"Order {delivery.order.reference}"
+    return _("Order {reference}").format(reference=delivery.order.reference)
 
 
 def movement_key(delivery: Delivery, row: DeliveryLine) -> str:

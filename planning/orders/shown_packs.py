@@ -98,5 +98,7 @@ def _change(line: OrderLine, was: Says) -> str:
         for name in SHOWN_COLUMNS
         if was.get(name, "") != now.get(name, "")
     ]
-    name = f"{line.pack.label} of {line.pack.item.name}"
+    name = _("{label} of {name}").format(
+        label=line.pack.label, name=line.pack.item.name
+    )
     return f"{name}: {', '.join(changes)}"

@@ -8,6 +8,8 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from planning.errors import DeliveryDependedOnError, NoSuchDeliveryError
 from planning.models import Delivery, DeliveryLine, Order, OrderLine
@@ -23,9 +25,9 @@ from stock.ledger.levels import COUNTING_KINDS, ZERO
 from stock.ledger.said_since import Written, said_since_each
 from stock.models import Bakery, Balance, Movement
 
-WAY_OUT = "Set what is on hand on its page instead."
-USED = "used since"
-MOVED = "moved since"
+WAY_OUT = gettext_lazy("Set what is on hand on its page instead.")
+USED = gettext_lazy("used since")
+MOVED = gettext_lazy("moved since")
 
 
 @transaction.atomic
@@ -42,12 +44,12 @@ def undo_delivery(hand: Hand, delivery_id: int, *, bakery: Bakery) -> Delivery:
         return delivery
     check_version(order, hand)
     if order.state == Order.State.CANCELLED:
-        raise state_error(order, "received anew")
+        raise state_error(order, _("received anew"))
     rows = list(delivery.lines.select_related("line__pack__item", "place"))
     came = [row for row in rows if row.packs]
     at = ledger.moment_after_lock(row.line.pack.item_id for row in came)
     if reasons := _reasons(delivery, came, at=at, bakery=bakery):
-        raise DeliveryDependedOnError(order.reference, reasons, WAY_OUT)
+        raise DeliveryDependedOnError(order.reference, reasons, str(WAY_OUT))
     _write_back(delivery, came, by_id=hand.by_id)
     _reopen(order, rows)
     delivery.undone_at, delivery.undone_by_id = at, hand.by_id
@@ -77,11 +79,11 @@ def _reasons(
     """Return what stands in the way. Six queries."""
     days = [moment.astimezone(bakery.zone).date() for moment in (delivery.at, at)]
     if days[0] != days[1]:
-        return ["it was recorded on an earlier day"]
+        return [_("it was recorded on an earlier day")]
     if not came:
         return []
     own = list(_own_movements(delivery, came).values_list("pk", "at"))
-    newest, moved_at = max(pk for pk, _ in own), own[0][1]
+    newest, moved_at = max(pk for pk, _other in own), own[0][1]
     left = _left_since(came, newest, moved_at)
     return list(dict.fromkeys([*_set_since(came, newest, moved_at), *left]))
 
@@ -119,11 +121,13 @@ def _left_since(
         lot = (moved.place_id, moved.lot_id)
         row = row_by_lot.get(lot)
         if row and left_base.get(lot, ZERO) < row.amount_base:
-            yield _named(row, MOVED if moved.kind == Movement.Kind.MOVED else USED)
+            yield _named(row, str(MOVED if moved.kind == Movement.Kind.MOVED else USED))
 
 
 def _named(row: DeliveryLine, what: str) -> str:
-    return f"{row.line.pack.item.name} in {row.place} was {what}"
+    return _("{name} in {place} was {what}").format(
+        name=row.line.pack.item.name, place=row.place, what=what
+    )
 
 
 def _write_back(

@@ -7,6 +7,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.utils.translation import gettext as _
+
 # Days that need no "on" before them, and how others of that kind begin.
 BARE_DAYS = ("today", "tomorrow", "yesterday")
 BARE_START = "last "
@@ -23,4 +25,4 @@ class Telling:
         """Return a day as it stands in a sentence: today, last Friday, on Friday."""
         words = self.day(on)
         is_bare = words in BARE_DAYS or words.startswith(BARE_START)
-        return words if is_bare else f"on {words}"
+        return words if is_bare else _("on {words}").format(words=words)

@@ -4,6 +4,8 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from planning.entry.sheets import FIXED, RECIPE_LINES
 from planning.errors import CakeAsComponentError, RecipeCycleError
 from planning.models import Recipe, RecipeLine
@@ -95,7 +97,7 @@ def recompile_lines(known: Mapping[int, Converter]) -> list[Broken]:
         _stored_lines().filter(component_id__in=list(known)),
         known,
         item_id=lambda line: line.component_id,
-        text="quantity",
+        text=_("quantity"),
         base="quantity_base",
         noun="recipe",
         where=lambda line: line.recipe.item.name,
@@ -148,7 +150,11 @@ def _check_recipe(
     if (upsert.NAMES, (folded(item.name),)) in kept.batch.refused:
         row.is_sound = False  # the recipe of this name could not be stored
     else:
-        kept.fault(row, "recipe", f"There is no recipe of {item.name} to add lines to.")
+        kept.fault(
+            row,
+            "recipe",
+            _("There is no recipe of {name} to add lines to.").format(name=item.name),
+        )
 
 
 def _recipe_of(item: Item | None) -> Recipe | None:
@@ -176,8 +182,10 @@ def _check_scale(
         kept.fault(
             row,
             "scales_with",
-            f"Only a cake's lines scale with something, not those of {item.name}: "
-            "leave it blank.",
+            _(
+                "Only a cake's lines scale with something, not those of {name}: "
+                "leave it blank."
+            ).format(name=item.name),
         )
     elif typed == FIXED:
         row.after["scales_with"] = ""

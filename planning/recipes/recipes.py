@@ -6,6 +6,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from planning.entry.sheets import RECIPES
 from planning.models import PlannedCake, Recipe, RecipeLine
 from planning.recipes.scaling import layer_height_cm, unscalable
@@ -34,11 +37,19 @@ RECIPE_FIELDS = (
 )
 # What a cake does not have: it is made one by one.
 NOT_OF_CAKES = {
-    "batch_step": (Decimal(0), "A cake is made whole, so it has no batch step."),
-    "largest_batch": (None, "A cake is made one by one, so it has no largest batch."),
+    "batch_step": (
+        Decimal(0),
+        gettext_lazy("A cake is made whole, so it has no batch step."),
+    ),
+    "largest_batch": (
+        None,
+        gettext_lazy("A cake is made one by one, so it has no largest batch."),
+    ),
     "loss_percent": (
         Decimal(0),
-        "A cake has no loss. Put it in the recipes that the cake is made of.",
+        gettext_lazy(
+            "A cake has no loss. Put it in the recipes that the cake is made of."
+        ),
     ),
 }
 
@@ -128,8 +139,10 @@ def _check_name(
     kept.fault(
         row,
         "recipe",
-        f"The name {holder.name} is taken, and not by a recipe. Items, parts and "
-        "recipes share one set of names, so choose another.",
+        _(
+            "The name {name} is taken, and not by a recipe. Items, parts and "
+            "recipes share one set of names, so choose another."
+        ).format(name=holder.name),
     )
 
 
@@ -143,7 +156,7 @@ def _check_yields(kept: Keeping[Recipe], row: Row[Recipe]) -> None:
         return
     row.links |= {"measure": measure.value, "yield_base": float(yield_base)}
     if row.after["is_cake"] and (measure, yield_base) != (Measure.COUNT, 1):
-        kept.fault(row, "yields", "A cake yields 1 each.")
+        kept.fault(row, "yields", _("A cake yields 1 each."))
 
 
 def _check_cake(kept: Keeping[Recipe], row: Row[Recipe]) -> None:
@@ -154,13 +167,15 @@ def _check_cake(kept: Keeping[Recipe], row: Row[Recipe]) -> None:
             kept.fault(
                 row,
                 "base_size",
-                "Only a cake has a base size. Write yes under is_cake, or leave the "
-                "size blank.",
+                _(
+                    "Only a cake has a base size. Write yes under is_cake, or leave "
+                    "the size blank."
+                ),
             )
         return
     for column, (blank, sentence) in NOT_OF_CAKES.items():
         if row.says(column) and row.after[column] != blank:
-            kept.fault(row, column, sentence)
+            kept.fault(row, column, str(sentence))
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,13 +231,19 @@ def _check_as_cake(kept: Keeping[Recipe], row: Row[Recipe], use: _Use, pk: int) 
     name = row.after["recipe"]
     if parent := use.taken_by.get(pk):
         kept.fault(
-            row, "is_cake", f"{parent} takes {name}, and a cake is part of no recipe."
+            row,
+            "is_cake",
+            _("{parent} takes {name}, and a cake is part of no recipe.").format(
+                parent=parent, name=name
+            ),
         )
     if pk in use.moved:
         kept.fault(
             row,
             "is_cake",
-            f"Cakes are made to order and never on a shelf, as {name} once stood.",
+            _(
+                "Cakes are made to order and never on a shelf, as {name} once stood."
+            ).format(name=name),
         )
 
 
@@ -240,11 +261,18 @@ def _check_as_component(
 ) -> None:
     name = row.after["recipe"]
     if reference := use.planned_as.get(pk):
-        kept.fault(row, "is_cake", f"The bake plan has {name} as a cake: {reference}.")
+        kept.fault(
+            row,
+            "is_cake",
+            _("The bake plan has {name} as a cake: {reference}.").format(
+                name=name, reference=reference
+            ),
+        )
     if scales := use.scales.get(pk):
         kept.fault(
             row,
             "is_cake",
-            f"Only a cake's lines can scale with {', '.join(sorted(scales))}, as "
-            f"those of {name} do.",
+            _(
+                "Only a cake's lines can scale with {scales}, as those of {name} do."
+            ).format(scales=", ".join(sorted(scales)), name=name),
         )

@@ -11,6 +11,7 @@ from datetime import date
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from planning.bakeplan.planned_cakes import (
     keep_planned_cakes,
@@ -100,15 +101,17 @@ def _changed_words(row: StoredRow | None, seen: str) -> str:
         return ""
     was = json.loads(seen)[1] if seen else row.says
     differences = [
-        f"{name} was {was.get(name) or BLANK}, is {now or BLANK}"
+        _("{name} was {value}, is {value2}").format(
+            name=name, value=was.get(name) or BLANK, value2=now or BLANK
+        )
         for name, now in row.says.items()
         if was.get(name, "") != now
     ]
     said = f": {'; '.join(differences)}" if differences else ""
-    return (
-        f"{row.name} was changed after you tried this{said}. Undo this change, then "
-        "try it again."
-    )
+    return _(
+        "{name} was changed after you tried this{said}. Undo this change, "
+        "then try it again."
+    ).format(name=row.name, said=said)
 
 
 def _row_key(change: changes.PlanChange) -> RowKey | None:
@@ -134,7 +137,9 @@ def _stored_rows(about: Iterable[changes.PlanChange]) -> dict[RowKey | None, Sto
     if pack_ids:
         packs = Pack.objects.select_related("supplier", "item")
         for pack in packs.filter(pk__in=pack_ids):
-            name = f"{pack.label} of {pack.item.name} from {pack.supplier.name}"
+            name = _("{label} of {name} from {name2}").format(
+                label=pack.label, name=pack.item.name, name2=pack.supplier.name
+            )
             row = StoredRow(name, pack.version, _texts(PACKS, pack_entry(pack)))
             rows[PACKS.name, pack.pk] = row
     return rows

@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from datetime import date
 
+from django.utils.translation import gettext as _
+
 from planning.engine.kitchen import Kitchen
 from planning.sentences.words import listed
 
@@ -27,7 +29,11 @@ def sent_for(kitchen: Kitchen, on: date, supplier: int | None = None) -> list[st
 
 def skipped_words(sent: Sequence[str]) -> str:
     """Return what becomes of orders whose delivery is cancelled; blank for none."""
-    return f" {listed(sent, len(sent))} would not come." if sent else ""
+    return (
+        _(" {sent} would not come.").format(sent=listed(sent, len(sent)))
+        if sent
+        else ""
+    )
 
 
 def closed_words(sent: Sequence[str]) -> str:
@@ -38,7 +44,10 @@ def closed_words(sent: Sequence[str]) -> str:
     if not sent:
         return ""
     is_one = len(sent) == 1
-    return (
-        f" {listed(sent, len(sent))} {'is' if is_one else 'are'} sent for that day, "
-        f"and {'stays' if is_one else 'stay'} counted: ask for another day."
+    return _(
+        " {sent} {value} sent for that day, and {value2} counted: ask for another day."
+    ).format(
+        sent=listed(sent, len(sent)),
+        value=_("is") if is_one else _("are"),
+        value2=_("stays") if is_one else _("stay"),
     )

@@ -9,6 +9,8 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from planning.engine.demand import geometry
 from planning.engine.kitchen import Kitchen, NodeKind, PackTerms
 from planning.engine.scenarios import what_if as changes
@@ -154,7 +156,10 @@ def _add_cake(around: Around, values: Values) -> Read:
     kitchen = around.kitchen
     reference = values["reference"]
     if folded(reference) in map(folded, kitchen.cakes.references):
-        raise WhatIfError("reference", f"{reference} is on the plan already.")
+        raise WhatIfError(
+            "reference",
+            _("{reference} is on the plan already.").format(reference=reference),
+        )
     try:
         cake = cake_node(kitchen, values["cake"])
     except PlanningError as error:
@@ -164,9 +169,15 @@ def _add_cake(around: Around, values: Values) -> Read:
     quantity = float(values["quantity"])
     name = kitchen.nodes.names[cake]
     sized = f", {size}" if size else ""
-    words = (
-        f"{reference} is added: {quantity:,.0f} \N{MULTIPLICATION SIGN} {name}{sized}, "
-        f"for {around.tell.day(due_on)}."
+    words = _(
+        "{reference} is added: {quantity:,.0f} \N{MULTIPLICATION SIGN} {name}{sized}, "
+        "for {day}."
+    ).format(
+        reference=reference,
+        quantity=quantity,
+        name=name,
+        sized=sized,
+        day=around.tell.day(due_on),
     )
     return changes.AddCake(reference, cake, size, due_on, quantity), words
 
@@ -185,7 +196,9 @@ def _due_on(around: Around, values: Values) -> date:
 def _from_today(around: Around, values: Values) -> date:
     on: date = values["day"]
     if on < around.today:
-        raise WhatIfError("day", f"{on.isoformat()} is over. Try a day from today on.")
+        raise WhatIfError(
+            "day", _("{on} is over. Try a day from today on.").format(on=on.isoformat())
+        )
     return on
 
 
@@ -200,7 +213,9 @@ def _check_size(kitchen: Kitchen, size: str) -> None:
 
 def _drop_cake(around: Around, values: Values) -> Read:
     reference = _planned(around.kitchen, values)
-    return changes.DropCake(reference), f"{reference} is cancelled."
+    return changes.DropCake(reference), _("{reference} is cancelled.").format(
+        reference=reference
+    )
 
 
 def _move_cake(around: Around, values: Values) -> Read:
@@ -210,10 +225,18 @@ def _move_cake(around: Around, values: Values) -> Read:
     if was_on != now_on:
         raise WhatIfError(
             "reference",
-            f"{reference} was due {tell.on_day(was_on)} when this move was tried, and "
-            f"is due {tell.on_day(now_on)} now. Move it again from there.",
+            _(
+                "{reference} was due {on_day} when this move was tried, and is due "
+                "{on_day2} now. Move it again from there."
+            ).format(
+                reference=reference,
+                on_day=tell.on_day(was_on),
+                on_day2=tell.on_day(now_on),
+            ),
         )
-    words = f"{reference} is moved from {tell.day(now_on)} to {tell.day(due_on)}."
+    words = _("{reference} is moved from {day} to {day2}.").format(
+        reference=reference, day=tell.day(now_on), day2=tell.day(due_on)
+    )
     return changes.MoveCake(reference, due_on), words
 
 
@@ -231,7 +254,9 @@ def _on_hand(around: Around, values: Values) -> Read:
             amount_base = around.words.read_base(node, typed)
         except MeasureError as error:
             raise WhatIfError("amount", str(error)) from error
-    words = f"{kitchen.nodes.names[node]}: {typed} on hand."
+    words = _("{names}: {typed} on hand.").format(
+        names=kitchen.nodes.names[node], typed=typed
+    )
     return changes.SetOnHand(node, amount_base), capitalized(words)
 
 
@@ -249,7 +274,9 @@ def _skip_delivery(around: Around, values: Values) -> Read:
     if not sent:
         _check_delivers(around, supplier, on)
     name = kitchen.suppliers[supplier].name
-    words = f"No delivery of {name}: {around.tell.day(on)}."
+    words = _("No delivery of {name}: {day}.").format(
+        name=name, day=around.tell.day(on)
+    )
     return changes.SkipDelivery(supplier, on), words + skipped_words(sent)
 
 
@@ -257,17 +284,27 @@ def _check_delivers(around: Around, supplier: int, on: date) -> None:
     terms = around.kitchen.suppliers[supplier]
     if on.weekday() not in terms.delivery_weekdays:
         days = [FULL_NAMES[day].title() for day in sorted(terms.delivery_weekdays)]
-        usual = f"on {listed(days, len(days))} only" if days else "on no day"
+        usual = (
+            _("on {days} only").format(days=listed(days, len(days)))
+            if days
+            else _("on no day")
+        )
         raise WhatIfError(
             "day",
-            f"{on.isoformat()} is a {FULL_NAMES[on.weekday()].title()}: "
-            f"{terms.name} delivers {usual}.",
+            _("{on} is a {full_names}: {name} delivers {usual}.").format(
+                on=on.isoformat(),
+                full_names=FULL_NAMES[on.weekday()].title(),
+                name=terms.name,
+                usual=usual,
+            ),
         )
     if on in terms.closed_on or around.kitchen.bakery.is_closed(on):
-        who = terms.name if on in terms.closed_on else "The bakery"
+        who = terms.name if on in terms.closed_on else _("The bakery")
         raise WhatIfError(
             "day",
-            f"{who} is closed {around.tell.on_day(on)}: no delivery comes then.",
+            _("{who} is closed {on_day}: no delivery comes then.").format(
+                who=who, on_day=around.tell.on_day(on)
+            ),
         )
 
 
@@ -280,7 +317,9 @@ def _price(around: Around, values: Values) -> Read:
     pack = _one_pack(packs, values["pack"] or "")
     price = price_words(values["price"], kitchen.bakery.currency)
     name = kitchen.nodes.names[node]
-    words = f"{pack.label} of {name} from {kitchen.suppliers[supplier].name}: {price}."
+    words = _("{label} of {name} from {name2}: {price}.").format(
+        label=pack.label, name=name, name2=kitchen.suppliers[supplier].name, price=price
+    )
     return changes.NewPrice(pack.pack_id, values["price"]), words
 
 
@@ -288,10 +327,10 @@ def _one_pack(packs: Sequence[PackTerms], label: str) -> PackTerms:
     if label:
         packs = [pack for pack in packs if folded(pack.label) == folded(label)]
     if not packs:
-        raise WhatIfError("pack", "This supplier does not sell it so.")
+        raise WhatIfError("pack", _("This supplier does not sell it so."))
     if len(packs) > 1:
         labels = ", ".join(pack.label for pack in packs)
-        raise WhatIfError("pack", f"Which pack? {labels}.")
+        raise WhatIfError("pack", _("Which pack? {labels}.").format(labels=labels))
     return packs[0]
 
 
@@ -303,8 +342,10 @@ def _planned(kitchen: Kitchen, values: Values) -> str:
             return reference
     raise WhatIfError(
         "reference",
-        f"No cake on the plan is called {values['reference']}."
-        f"{_meant(*_cakes_alike(kitchen, values['reference']))}",
+        _("No cake on the plan is called {values}.{meant}").format(
+            values=values["reference"],
+            meant=_meant(*_cakes_alike(kitchen, values["reference"])),
+        ),
     )
 
 
@@ -331,8 +372,8 @@ def _cakes_alike(kitchen: Kitchen, typed: str) -> tuple[list[str], list[str]]:
 
 def _meant(alike: Sequence[str], first: Sequence[str]) -> str:
     if alike:
-        return f" Did you mean {' or '.join(alike)}?"
-    return f" The first are {', '.join(first)}." if first else ""
+        return _(" Did you mean {alike}?").format(alike=" or ".join(alike))
+    return _(" The first are {first}.").format(first=", ".join(first)) if first else ""
 
 
 def _item(kitchen: Kitchen, name: str) -> int:
@@ -346,7 +387,9 @@ def _item(kitchen: Kitchen, name: str) -> int:
         if nodes.kind[node] != NodeKind.CAKE
     ]
     near = offered(name, known_names, most=MOST_NAMES_OFFERED)
-    raise WhatIfError("item", f"There is no item called {name}.{near}")
+    raise WhatIfError(
+        "item", _("There is no item called {name}.{near}").format(name=name, near=near)
+    )
 
 
 def _supplier(kitchen: Kitchen, values: Values) -> int:
@@ -356,7 +399,10 @@ def _supplier(kitchen: Kitchen, values: Values) -> int:
             return place
     name, known_names = values["supplier"], [each.name for each in kitchen.suppliers]
     near = offered(name, known_names, most=MOST_NAMES_OFFERED)
-    raise WhatIfError("supplier", f"There is no supplier called {name}.{near}")
+    raise WhatIfError(
+        "supplier",
+        _("There is no supplier called {name}.{near}").format(name=name, near=near),
+    )
 
 
 _READERS: dict[str, Callable[[Around, Values], Read]] = {

@@ -1,12 +1,16 @@
 """The kinds of changes that can be tried, each with the columns that people fill in."""
 
+from django.utils.translation import gettext_noop
+
 from planning.entry.sheets import BAKE_PLAN
 from stock.entry.calendar_cells import Day
 from stock.entry.cells import Name, Quantity, Text
 from stock.entry.entries import Column, Sheet
 from stock.saving.sheets import PACKS
 
-_REFERENCE = Column("reference", Name(max_length=40), required=True, label="Cake")
+_REFERENCE = Column(
+    "reference", Name(max_length=40), required=True, label=gettext_noop("Cake")
+)
 _DAY = Column("day", Day(), required=True)
 # Kept with a move, never typed: the day on which the cake was due when it was tried.
 WAS_DUE = Column("was_due", Day())
@@ -27,7 +31,7 @@ SUBJECTS = {
 
 KINDS = {
     "add-cake": Sheet(
-        "Add a cake",
+        gettext_noop("Add a cake"),
         (
             BAKE_PLAN.column("reference"),
             BAKE_PLAN.column("cake"),
@@ -36,33 +40,39 @@ KINDS = {
             BAKE_PLAN.column("size"),
         ),
     ),
-    "drop-cake": Sheet("Cancel a cake", (_REFERENCE, SEEN)),
+    "drop-cake": Sheet(gettext_noop("Cancel a cake"), (_REFERENCE, SEEN)),
     "move-cake": Sheet(
-        "Move a cake", (_REFERENCE, BAKE_PLAN.column("due"), WAS_DUE, SEEN)
+        gettext_noop("Move a cake"),
+        (_REFERENCE, BAKE_PLAN.column("due"), WAS_DUE, SEEN),
     ),
     "on-hand": Sheet(
-        "Have another quantity on hand",
+        gettext_noop("Have another quantity on hand"),
         (
             Column("item", Name(), required=True),
             Column(
                 "amount",
                 Quantity(),
                 required=True,
-                label="Quantity",
-                help="3 1/2 lb, or none.",
+                label=gettext_noop("Quantity"),
+                help=gettext_noop("3 1/2 lb, or none."),
             ),
         ),
     ),
-    "close-day": Sheet("Close a day", (_DAY,)),
+    "close-day": Sheet(gettext_noop("Close a day"), (_DAY,)),
     "skip-delivery": Sheet(
-        "Cancel a delivery", (Column("supplier", Name(), required=True), _DAY)
+        gettext_noop("Cancel a delivery"),
+        (Column("supplier", Name(), required=True), _DAY),
     ),
     "price": Sheet(
-        "Pay another price",
+        gettext_noop("Pay another price"),
         (
             PACKS.column("supplier"),
             PACKS.column("item"),
-            Column("pack", Name(), help="Blank where it sells only one of the item."),
+            Column(
+                "pack",
+                Name(),
+                help=gettext_noop("Blank where it sells only one of the item."),
+            ),
             PACKS.column("price"),
             SEEN,
         ),

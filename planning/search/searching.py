@@ -16,6 +16,8 @@ from threading import Thread
 
 from django.conf import settings
 from django.db import DatabaseError, connection, transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from planning.engine.deliveries import Delivery, possible_deliveries
 from planning.engine.fingerprint import fingerprint
@@ -38,7 +40,9 @@ SECONDS_BETWEEN_SIGNS = 1.0
 LOST_AFTER = timedelta(seconds=8)
 NOT_BEGUN_AFTER = timedelta(seconds=40)
 WAITING = "waiting for a search"
-LOST = "It ended unexpectedly, and what it had found is lost. Start it again."
+LOST = gettext_lazy(
+    "It ended unexpectedly, and what it had found is lost. Start it again."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +117,10 @@ def _start_worker(search_id: int) -> None:
             start_new_session=True,
         )
     except OSError as error:
-        _give_up(search_id, f"It could not be started: {error.strerror}.")
+        _give_up(
+            search_id,
+            _("It could not be started: {strerror}.").format(strerror=error.strerror),
+        )
         return
     waiting = Thread(
         target=_wait_for, args=(worker, search_id), name=WAITING, daemon=True
@@ -125,7 +132,7 @@ def _wait_for(worker: subprocess.Popen[bytes], search_id: int) -> None:
     """Wait for a worker to end; what it leaves undone is given up."""
     worker.wait()
     with suppress(DatabaseError):
-        _give_up(search_id, LOST)
+        _give_up(search_id, str(LOST))
     connection.close()
 
 

@@ -10,6 +10,8 @@ from math import isfinite
 from typing import Any
 
 from django.db import DatabaseError, connection
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from planning.engine.ordering.column_generation.efforts import Progress
 from planning.engine.ordering.explain.found_warnings import LeftShortWarning
@@ -29,7 +31,9 @@ from stock.wording.money_words import CENT
 
 State = OrderSearch.State
 
-UNEXPECTED = "Something went wrong that nobody foresaw, and nothing was found."
+UNEXPECTED = gettext_lazy(
+    "Something went wrong that nobody foresaw, and nothing was found."
+)
 
 
 def look_for_orders(
@@ -63,10 +67,10 @@ def _found(search: OrderSearch, watch: "_Watch") -> dict[str, Any]:
     planned.words.read()  # the items may be others by the time the reasons are said
     wishes = search.kept_wishes.in_kitchen(planned.kitchen)
     if wishes.has_any:  # the usual rule knows nothing of them
-        watch.write(stage="first orders")
+        watch.write(stage=_("first orders"))
     else:
         usual_cost = planned.plan.purchasing.total_cost
-        watch.write(stage="usual rule", paid=usual_cost)
+        watch.write(stage=_("usual rule"), paid=usual_cost)
     better = with_better_orders(
         planned,
         effort=EFFORTS[search.effort],

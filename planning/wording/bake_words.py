@@ -3,6 +3,9 @@
 from datetime import datetime
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from planning.models import Bake
 from planning.sentences.words import capitalized, count_words
 from planning.wording.batch_words import batches_words
@@ -12,7 +15,7 @@ from stock.models import Bakery
 from stock.wasting.wording import amount_words
 from stock.wording.names import person_name
 
-SOMEBODY = "Somebody"
+SOMEBODY = gettext_lazy("Somebody")
 
 
 def batches_of(batches: Decimal | float, name: str) -> str:
@@ -21,7 +24,9 @@ def batches_of(batches: Decimal | float, name: str) -> str:
     >>> batches_of(Decimal("1.5"), "lemon curd")
     '1 1/2 batches of lemon curd'
     """
-    return f"{batches_words(float(batches))} of {name}"
+    return _("{batches} of {name}").format(
+        batches=batches_words(float(batches)), name=name
+    )
 
 
 def bake_words(bake: Bake) -> str:
@@ -43,12 +48,14 @@ def below_words(name: str, below_base: Decimal, converter: Converter) -> str:
     Hazelnuts: the record is 5 oz below zero. Count them.
     """
     said = amount_words(below_base, converter)
-    return f"{capitalized(name)}: the record is {said} below zero. {count_words(name)}"
+    return _("{name}: the record is {said} below zero. {count}").format(
+        name=capitalized(name), said=said, count=count_words(name)
+    )
 
 
 def who_and_when(bake: Bake, bakery: Bakery) -> tuple[str, str]:
     """Return who recorded a bake, and when on the bakery's clock. `by` is read."""
-    return person_name(bake.by, unknown=SOMEBODY), _when(bake.at, bakery)
+    return person_name(bake.by, unknown=str(SOMEBODY)), _when(bake.at, bakery)
 
 
 def undone_words(bake: Bake, bakery: Bakery) -> str:
@@ -57,7 +64,9 @@ def undone_words(bake: Bake, bakery: Bakery) -> str:
     As for `bake_words`; `undone_at` is set.
     """
     said = capitalized(bake_words(bake))
-    return f"{said}: made, then undone {_when(bake.undone_at or bake.at, bakery)}."
+    return _("{said}: made, then undone {when}.").format(
+        said=said, when=_when(bake.undone_at or bake.at, bakery)
+    )
 
 
 def _when(at: datetime, bakery: Bakery) -> str:

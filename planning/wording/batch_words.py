@@ -2,6 +2,8 @@
 
 from fractions import Fraction
 
+from django.utils.translation import gettext as _
+
 from stock.measures.reading.quantity import KITCHEN_DENOMINATORS, format_number
 
 # Sums of recipe fractions carry float noise; a real difference is far larger.
@@ -15,7 +17,11 @@ def batches_words(batches: float, mixes: int = 1) -> str:
     ('1 1/2 batches, in 2 mixes', '1/4 batch', 'about 0.6 batch')
     """
     words = f"{number_words(batches)} {'batch' if batches <= 1 else 'batches'}"
-    return f"{words}, in {mixes} mixes" if mixes > 1 else words
+    return (
+        _("{words}, in {mixes} mixes").format(words=words, mixes=mixes)
+        if mixes > 1
+        else words
+    )
 
 
 def number_words(number: float) -> str:
@@ -29,4 +35,6 @@ def number_words(number: float) -> str:
         if near and abs(near - Fraction(number)) <= SMALLEST_PART_OF_BATCH:
             return format_number(near)
     figure = f"{number:.2f}" if number >= 0.1 else f"{number:.2g}"
-    return f"about {figure.rstrip('0').rstrip('.') if '.' in figure else figure}"
+    return _("about {rstrip}").format(
+        rstrip=figure.rstrip("0").rstrip(".") if "." in figure else figure
+    )

@@ -6,6 +6,9 @@ And how far the search for them has come.
 from decimal import ROUND_CEILING, Decimal
 from math import isfinite
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
 from planning.engine.plan import Proof, Purchasing
 from planning.plan.planner import Planned
 from stock.wording.money_words import money_words
@@ -15,15 +18,15 @@ NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight",
 AS_GOOD_AS_BEST = 0.00005
 STAGE_WORDS = {
     "": "starting",
-    "reading": "reading the kitchen",
-    "usual rule": "starting from the usual rule's orders",
-    "first orders": "trying first orders of its own",
-    "pricing": "working out what each item could do",
-    "diving": "deciding which deliveries pay off",
-    "choosing": "choosing among what was found",
-    "proving": "proving how close to the best it is",
-    "whole": "looking at everything at once",
-    "reasons": "writing down the reasons",
+    "reading": gettext_lazy("reading the kitchen"),
+    "usual rule": gettext_lazy("starting from the usual rule's orders"),
+    "first orders": gettext_lazy("trying first orders of its own"),
+    "pricing": gettext_lazy("working out what each item could do"),
+    "diving": gettext_lazy("deciding which deliveries pay off"),
+    "choosing": gettext_lazy("choosing among what was found"),
+    "proving": gettext_lazy("proving how close to the best it is"),
+    "whole": gettext_lazy("looking at everything at once"),
+    "reasons": gettext_lazy("writing down the reasons"),
 }
 
 
@@ -40,10 +43,12 @@ def better_words(planned: Planned) -> str:
 def _than_usual_words(found: Purchasing, usual: Purchasing, currency: str) -> str:
     spared = usual.total_cost - found.total_cost
     fewer = len(usual.orders) - len(found.orders)
-    money = "the same money as the usual rule"
+    money = _("the same money as the usual rule")
     if spared:
-        less = "less" if spared > 0 else "more"
-        money = f"{money_words(abs(spared), currency)} {less} than the usual rule"
+        less = _("less") if spared > 0 else _("more")
+        money = _("{money} {less} than the usual rule").format(
+            money=money_words(abs(spared), currency), less=less
+        )
     return f"{money}, {deliveries_words(fewer)}" if fewer else money
 
 
@@ -51,22 +56,24 @@ def deliveries_words(fewer: int) -> str:
     """Return a difference in deliveries: two deliveries fewer, one delivery more."""
     count = abs(fewer)
     number = NUMBERS[count] if count < len(NUMBERS) else str(count)
-    deliveries = "delivery" if count == 1 else "deliveries"
+    deliveries = ngettext("delivery", "deliveries", count)
     return f"{number} {deliveries} {'fewer' if fewer > 0 else 'more'}"
 
 
 def proof_words(proof: Proof) -> str:
     """Return how close to the best some orders are known to be, rounded up."""
     if not isfinite(proof.gap):
-        return "how close to the best possible is not known yet"
+        return _("how close to the best possible is not known yet")
     if proof.gap <= AS_GOOD_AS_BEST:
-        return "no better ones are possible"
-    return f"at most {percent_words(proof.gap)} above the best possible"
+        return _("no better ones are possible")
+    return _("at most {percent} above the best possible").format(
+        percent=percent_words(proof.gap)
+    )
 
 
 def stage_words(stage: str) -> str:
     """Return what a search does at a stage: working out what each item could do."""
-    return STAGE_WORDS.get(stage, stage)
+    return str(STAGE_WORDS.get(stage, stage))
 
 
 def percent_words(gap: float) -> str:

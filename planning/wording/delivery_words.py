@@ -2,6 +2,8 @@
 
 from collections.abc import Iterable
 
+from django.utils.translation import gettext as _
+
 from planning.models import Delivery, DeliveryLine, OrderLine
 from planning.plan.order_terms import terms_of_pack
 from planning.sentences.packs import counted_packs
@@ -31,7 +33,7 @@ def received_words(delivery: Delivery) -> str:
     said = [
         ("{} received", [_came_words(row) for row in came]),
         ("closed: {}", [_rest_words(line) for line in closed]),
-        ("still to come: {}", [_rest_words(line) for line in to_come]),
+        (_("still to come: {}"), [_rest_words(line) for line in to_come]),
     ]
     sentences = [
         f"{capitalized(words.format(_listed(names)))}."
@@ -51,16 +53,20 @@ def delivery_words(lines: Iterable[DeliveryLine]) -> str:
 
 
 def _came_words(row: DeliveryLine) -> str:
-    return f"{packs_of_line(row.line, row.packs)} of {row.line.pack.item.name}"
+    return _("{packs_of_line} of {name}").format(
+        packs_of_line=packs_of_line(row.line, row.packs), name=row.line.pack.item.name
+    )
 
 
 def _rest_words(line: OrderLine) -> str:
     rest = max(line.packs - line.received_packs, 0)
-    return f"{packs_of_line(line, rest)} of {line.pack.item.name}"
+    return _("{packs_of_line} of {name}").format(
+        packs_of_line=packs_of_line(line, rest), name=line.pack.item.name
+    )
 
 
 def _listed(names: Iterable[str]) -> str:
     found = list(names)
     if len(found) > MOST_NAMED:
-        return f"{len(found)} lines"
+        return _("{count} lines").format(count=len(found))
     return listed(found, MOST_NAMED)

@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from datetime import UTC, datetime
 
+from django.utils.translation import gettext as _
+
 from planning.engine.kitchen import DeliveryKey, Kitchen
 from planning.engine.scenarios.order_changes import Buy, OrderChange, order_changes
 from planning.plan.planner import Planned
@@ -62,8 +64,12 @@ def _words(kitchen: Kitchen, change: OrderChange, tell: Telling) -> str:
 
 def _instead(was: str, would: str) -> str:
     if not would:
-        return f"no longer {was}"
-    return f"{would}, instead of {was}" if was else f"also {would}"
+        return _("no longer {was}").format(was=was)
+    return (
+        _("{would}, instead of {was}").format(would=would, was=was)
+        if was
+        else _("also {would}").format(would=would)
+    )
 
 
 def _order_by(change: OrderChange, tell: Telling) -> str:
@@ -72,11 +78,13 @@ def _order_by(change: OrderChange, tell: Telling) -> str:
         return ""
     would = min((buy.order_by for buy in change.would), key=_in_utc)
     if not change.was:
-        return f" Order by {tell.moment(would)}."
+        return _(" Order by {moment}.").format(moment=tell.moment(would))
     was = min((buy.order_by for buy in change.was), key=_in_utc)
     if _in_utc(would) >= _in_utc(was):
         return ""
-    return f" Order by {tell.moment(would)}, not {tell.moment(was)}."
+    return _(" Order by {moment}, not {moment2}.").format(
+        moment=tell.moment(would), moment2=tell.moment(was)
+    )
 
 
 def _in_utc(at: datetime) -> datetime:
@@ -92,4 +100,6 @@ def _bought(kitchen: Kitchen, bought: Sequence[Buy], tell: Telling) -> str:
 
 
 def _delivery(kitchen: Kitchen, buy: Buy, tell: Telling) -> str:
-    return f"from {kitchen.suppliers[buy.supplier].name} {tell.on_day(buy.deliver_on)}"
+    return _("from {name} {on_day}").format(
+        name=kitchen.suppliers[buy.supplier].name, on_day=tell.on_day(buy.deliver_on)
+    )

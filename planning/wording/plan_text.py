@@ -11,6 +11,9 @@ from decimal import Decimal
 from itertools import groupby
 from textwrap import wrap
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from planning.engine.kitchen import DecidedLine
 from planning.engine.plan import (
     Purchasing,
@@ -47,19 +50,23 @@ def plan_as_text(planned: Planned) -> str:
     """Return the plan's shortfalls, orders and warnings as lines of text."""
     window = planned.plan.window
     lines = [
-        f"{planned.bakery.name}: {day_words(window.from_on)} to "
-        f"{day_words(window.to_on)}, {window.to_on.year}, "
-        f"as of {_moment(window.as_of, planned)}",
+        _("{name}: {day} to {day2}, {year}, as of {moment}").format(
+            name=planned.bakery.name,
+            day=day_words(window.from_on),
+            day2=day_words(window.to_on),
+            year=window.to_on.year,
+            moment=_moment(window.as_of, planned),
+        ),
         "",
-        "What runs short",
-        *(_indented(_shortfalls(planned)) or ["  Nothing."]),
+        _("What runs short"),
+        *(_indented(_shortfalls(planned)) or [_("  Nothing.")]),
         "",
-        "What to order",
-        *(_indented(_orders(planned)) or ["  Nothing."]),
+        _("What to order"),
+        *(_indented(_orders(planned)) or [_("  Nothing.")]),
     ]
     warnings = [*planned.warnings, *planned.order_warnings]
     if warnings:
-        lines += ["", "Warnings", *_indented(_grouped(warnings))]
+        lines += ["", _("Warnings"), *_indented(_grouped(warnings))]
     return "\n".join(lines)
 
 
@@ -109,20 +116,23 @@ def _remedy_words(planned: Planned, row: Shortfall) -> str:
 
 
 def _order_by_words(planned: Planned, delivery: Remedy | SuggestedOrder) -> str:
-    return (
-        f"{planned.kitchen.suppliers[delivery.supplier].name}, order by "
-        f"{_moment(delivery.order_by, planned)} for {day_words(delivery.deliver_on)}"
+    return _("{name}, order by {moment} for {day}").format(
+        name=planned.kitchen.suppliers[delivery.supplier].name,
+        moment=_moment(delivery.order_by, planned),
+        day=day_words(delivery.deliver_on),
     )
 
 
 def _send_by_words(
     planned: Planned, delivery: Remedy | SuggestedOrder, waiting: DecidedLine
 ) -> str:
-    approve = "" if waiting.is_approved else "approve and "
-    return (
-        f"{planned.kitchen.suppliers[delivery.supplier].name}, {approve}send "
-        f"{waiting.reference} by {_moment(delivery.order_by, planned)} for "
-        f"{day_words(delivery.deliver_on)}"
+    approve = "" if waiting.is_approved else _("approve and ")
+    return _("{name}, {approve}send {reference} by {moment} for {day}").format(
+        name=planned.kitchen.suppliers[delivery.supplier].name,
+        approve=approve,
+        reference=waiting.reference,
+        moment=_moment(delivery.order_by, planned),
+        day=day_words(delivery.deliver_on),
     )
 
 
@@ -135,7 +145,7 @@ def _lack_words(planned: Planned, row: Shortfall) -> str:
 
 def _cakes_words(planned: Planned, row: Shortfall) -> str:
     cakes = cakes_words(planned.kitchen, row.cakes)
-    return f"; for {cakes}" if cakes else ""
+    return _("; for {cakes}").format(cakes=cakes) if cakes else ""
 
 
 def _orders(planned: Planned) -> Iterator[str]:
@@ -171,20 +181,32 @@ def _order(planned: Planned, order: SuggestedOrder) -> Iterator[str]:
         yield f"  {what:<{wide}}  {cost:>{far}}"
         for sentence in planned.order_sentences.because(line):
             yield from _wrapped(sentence, 6)
-    fee = f"delivery {_money(planned, order.fee)}" if order.fee else "free delivery"
+    fee = (
+        _("delivery {money}").format(money=_money(planned, order.fee))
+        if order.fee
+        else _("free delivery")
+    )
     yield (
-        f"  Goods {_money(planned, order.goods_cost)}, {fee}: "
-        f"{_money(planned, order.total_cost)}"
+        _("  Goods {money}, {fee}: {money2}").format(
+            money=_money(planned, order.goods_cost),
+            fee=fee,
+            money2=_money(planned, order.total_cost),
+        )
     )
 
 
 def _totals(planned: Planned, purchasing: Purchasing) -> str:
     count = len(purchasing.orders)
     total = purchasing.total_cost
-    return (
-        f"{count} order{'' if count == 1 else 's'}: goods "
-        f"{_money(planned, purchasing.goods_cost)} and delivery "
-        f"{_money(planned, purchasing.fees)}, together {_money(planned, total)}."
+    return ngettext(
+        "{count} order: goods {money} and delivery {money2}, together {money3}.",
+        "{count} orders: goods {money} and delivery {money2}, together {money3}.",
+        count,
+    ).format(
+        count=count,
+        money=_money(planned, purchasing.goods_cost),
+        money2=_money(planned, purchasing.fees),
+        money3=_money(planned, total),
     )
 
 

@@ -2,6 +2,9 @@
 
 from collections.abc import Iterator, Sequence
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
 from planning.engine.scenarios.added_orders import MoreLine, MoreOrder
 from planning.engine.scenarios.promise import (
     Answer,
@@ -19,19 +22,25 @@ from planning.sentences.words import capitalized, days_words, listed
 from stock.wording.money_words import money_words
 
 MOST_ORDERS_NAMED = 2
-WORSE_HEADING = "Short already, and shorter with it"
+WORSE_HEADING = gettext_lazy("Short already, and shorter with it")
 
 
 def answer_words(answered: Answered, tell: Telling) -> str:
     """Return the answer in one sentence."""
     promise = answered.promise
     if promise.answer is Answer.NO:
-        return f"No, because {block_words(answered, promise.blocks[0], tell)}."
+        return _("No, because {block}.").format(
+            block=block_words(answered, promise.blocks[0], tell)
+        )
     if promise.answer is Answer.FROM_THE_SHELVES:
         hurts = bool(promise.hurt_cakes)  # what lacks anyway is none of its doing
-        for_it = " for this cake, but not for later ones" if hurts else ""
-        return f"Yes, from the shelves: stock and open orders are enough{for_it}."
-    return f"Yes, if ordered {_when(answered, promise.own_orders, tell)}."
+        for_it = _(" for this cake, but not for later ones") if hurts else ""
+        return _(
+            "Yes, from the shelves: stock and open orders are enough{for_it}."
+        ).format(for_it=for_it)
+    return _("Yes, if ordered {when}.").format(
+        when=_when(answered, promise.own_orders, tell)
+    )
 
 
 def later_words(answered: Answered, tell: Telling) -> str:
@@ -39,14 +48,18 @@ def later_words(answered: Answered, tell: Telling) -> str:
     promise = answered.promise
     if promise.answer is Answer.NO or not promise.later_orders:
         return ""
-    also = "also " if promise.own_orders else ""
-    order = f"order {also}{_when(answered, promise.later_orders, tell)}."
+    also = _("also ") if promise.own_orders else ""
+    order = _("order {also}{when}.").format(
+        also=also, when=_when(answered, promise.later_orders, tell)
+    )
     cakes = later_cakes(answered)
     if not cakes:
-        return f"To make up for what it takes, {order}"
-    verb = "does" if len(cakes) == 1 else "do"
+        return _("To make up for what it takes, {order}").format(order=order)
+    verb = ngettext("does", "do", len(cakes))
     named = cakes_words(answered.kitchen, cakes, tell.day)
-    return f"So that {named}, {verb} not go short later, {order}"
+    return _("So that {named}, {verb} not go short later, {order}").format(
+        named=named, verb=verb, order=order
+    )
 
 
 def later_cakes(answered: Answered) -> list[str]:
@@ -61,10 +74,10 @@ def horizon_words(answered: Answered, tell: Telling) -> str:
     """Return how far orders are suggested, where the cake is for a later day."""
     if not answered.is_beyond:
         return ""
-    return (
-        f"Orders are suggested up to {tell.day(answered.planned_to)} so far. What is "
-        "to be ordered here beyond them is on no order yet."
-    )
+    return _(
+        "Orders are suggested up to {day} so far. What is to be ordered "
+        "here beyond them is on no order yet."
+    ).format(day=tell.day(answered.planned_to))
 
 
 def other_block_words(answered: Answered, tell: Telling) -> list[str]:
@@ -81,21 +94,29 @@ def block_words(answered: Answered, block: Block, tell: Telling) -> str:
     day = tell.on_day(block.on)
     if block.cause is Cause.MADE_TOO_LATE:
         ago = days_words(block.days_late)
-        return f"{name} should have been made {day}, {ago} before today"
+        return _("{name} should have been made {day}, {ago} before today").format(
+            name=name, day=day, ago=ago
+        )
     row = next(row for row in answered.promise.shorts if row.node == block.node)
-    short = f"{name} will be {_short(answered, row, tell)}"
+    short = _("{name} will be {short}").format(
+        name=name, short=_short(answered, row, tell)
+    )
     if block.cause is Cause.NOT_SOLD:
-        return f"{short}, and no supplier sells it"
+        return _("{short}, and no supplier sells it").format(short=short)
     if block.short_base + LEAST_LACK_BASE < row.more_base:
-        return f"{short}, and no delivery brings all of it in time"
-    return f"{short}, and no delivery comes in time"
+        return _("{short}, and no delivery brings all of it in time").format(
+            short=short
+        )
+    return _("{short}, and no delivery comes in time").format(short=short)
 
 
 def order_words(answered: Answered, order: MoreOrder, tell: Telling) -> str:
     """Return where to order, by when, and for which day."""
     supplier = answered.kitchen.suppliers[order.delivery.supplier].name
     moment = tell.moment(order.delivery.order_by)
-    return f"{supplier} by {moment}, for {tell.day(order.delivery.deliver_on)}"
+    return _("{supplier} by {moment}, for {day}").format(
+        supplier=supplier, moment=moment, day=tell.day(order.delivery.deliver_on)
+    )
 
 
 def line_words(answered: Answered, order: MoreOrder, line: MoreLine) -> str:
@@ -105,15 +126,21 @@ def line_words(answered: Answered, order: MoreOrder, line: MoreLine) -> str:
     waits = answered.waiting_for(order.delivery)
     drafted = waits.packs.get(line.pack.pack_id, 0) if waits else 0
     is_drafted = waits is not None and drafted == line.packs
-    beside = "drafted" if is_drafted else "suggested"
+    beside = _("drafted") if is_drafted else _("suggested")
     if not line.packs:
         words = f"{line.more_packs:,} {what}"
     elif not line.more_packs:
-        words = f"{line.packs:,} {what}: as {beside} already"
+        words = _("{packs:,} {what}: as {beside} already").format(
+            packs=line.packs, what=what, beside=beside
+        )
     else:
-        words = f"{line.more_packs:,} more {what}, beside the {line.packs:,} {beside}"
+        words = _("{more_packs:,} more {what}, beside the {packs:,} {beside}").format(
+            more_packs=line.more_packs, what=what, packs=line.packs, beside=beside
+        )
     if waits is not None and not is_drafted:
-        words += f"; {waits.reference} has {f'{drafted:,}' if drafted else 'none'}"
+        words += _("; {reference} has {value}").format(
+            reference=waits.reference, value=f"{drafted:,}" if drafted else _("none")
+        )
     return words
 
 
@@ -122,33 +149,41 @@ def order_notes(answered: Answered, order: MoreOrder) -> Iterator[str]:
     currency = answered.kitchen.bakery.currency
     supplier = answered.kitchen.suppliers[order.delivery.supplier]
     if not order.is_for_cake and answered.promise.answer is not Answer.NO:
-        yield "Not for this cake: for later ones."
+        yield _("Not for this cake: for later ones.")
     if (waits := answered.waiting_for(order.delivery)) is not None:
         grows = any(line.more_packs for line in order.lines)
-        state = "is approved" if waits.state == "approved" else "is a draft"
-        add = "; add to it what is new" if grows else ""
-        yield f"{waits.reference} {state} for this delivery{add}."
+        state = _("is approved") if waits.state == "approved" else _("is a draft")
+        add = _("; add to it what is new") if grows else ""
+        yield _("{reference} {state} for this delivery{add}.").format(
+            reference=waits.reference, state=state, add=add
+        )
     if order.more_fee > 0:
-        yield f"The delivery itself costs {money_words(order.more_fee, currency)}."
+        yield _("The delivery itself costs {money}.").format(
+            money=money_words(order.more_fee, currency)
+        )
     if order.more_fee < 0:
-        yield f"The delivery becomes free: {money_words(-order.more_fee, currency)}."
+        yield _("The delivery becomes free: {money}.").format(
+            money=money_words(-order.more_fee, currency)
+        )
     if order.under_minimum:
-        yield (
-            f"It is {money_words(order.under_minimum, currency)} under the minimum "
-            f"order of {money_words(supplier.minimum_order, currency)}: "
-            f"{_filling_words(order)}"
+        yield _("It is {money} under the minimum order of {money2}: {filling}").format(
+            money=money_words(order.under_minimum, currency),
+            money2=money_words(supplier.minimum_order, currency),
+            filling=_filling_words(order),
         )
 
 
 def _filling_words(order: MoreOrder) -> str:
     if order.is_beyond:
-        return (
+        return _(
             "nobody has planned yet what else comes that day. If nothing does, fill it "
             "up, or it does not come. That is not counted here."
         )
     if order.is_new:
-        return "fill it up with something, which is counted here, or it does not come."
-    return "add something to it, or it does not come."
+        return _(
+            "fill it up with something, which is counted here, or it does not come."
+        )
+    return _("add something to it, or it does not come.")
 
 
 def cost_words(answered: Answered) -> str:
@@ -158,18 +193,20 @@ def cost_words(answered: Answered) -> str:
     words = f"Ingredients: {money_words(promise.ingredients_cost, currency)}"
     names = [answered.kitchen.nodes.names[node] for node in promise.without_price]
     if not names:
-        return f"{words}, at the best price of each."
-    return f"{words}, without {listed(names, 3)}, which nobody sells."
+        return _("{words}, at the best price of each.").format(words=words)
+    return _("{words}, without {names}, which nobody sells.").format(
+        words=words, names=listed(names, 3)
+    )
 
 
 def below_safety_words(answered: Answered, row: BelowSafety, tell: Telling) -> str:
     """Return how far below safety an item falls, and whether orders make it good."""
     gap = answered.words.content(row.node, row.gap_base)
     more = answered.words.content(row.node, row.more_base)
-    how = f"{gap} below safety"
+    how = _("{gap} below safety").format(gap=gap)
     if more != gap:
-        how += f", {more} of it for this cake"
-    good = "; the suggested orders make it good" if row.is_made_good else ""
+        how += _(", {more} of it for this cake").format(more=more)
+    good = _("; the suggested orders make it good") if row.is_made_good else ""
     return f"{capitalized(tell.on_day(row.first_on))}, {how}{good}."
 
 
@@ -177,17 +214,17 @@ def short_words(answered: Answered, row: MoreShort, tell: Telling) -> str:
     """Return by how much an item would run short without an order, and for whom."""
     words, promise = _short(answered, row, tell), answered.promise
     if row.cakes:
-        too = " too" if row.serves_by else ""  # else the cake itself has enough
+        too = _(" too") if row.serves_by else ""  # else the cake itself has enough
         cakes = cakes_words(answered.kitchen, row.cakes, tell.day)
-        words += f"; {cakes}, would lack it{too}"
+        words += _("; {cakes}, would lack it{too}").format(cakes=cakes, too=too)
     if is_suggested(promise, row):
         words += (
-            ", unless the suggested orders come"
+            _(", unless the suggested orders come")
             if row.cakes
-            else "; the suggested orders bring it"
+            else _("; the suggested orders bring it")
         )
     elif promise.answer is Answer.NO and not _is_blocked(promise, row):
-        words += "; a delivery can still bring it"
+        words += _("; a delivery can still bring it")
     return f"{words}."
 
 
@@ -196,8 +233,10 @@ def _short(answered: Answered, row: MoreShort, tell: Telling) -> str:
     amount = answered.words.content(row.node, row.more_base)
     day = tell.day(row.first_on)
     if row.more_base == row.short_base:
-        return f"{amount} short from {day}"
-    return f"{amount} shorter than without it, from {day}"
+        return _("{amount} short from {day}").format(amount=amount, day=day)
+    return _("{amount} shorter than without it, from {day}").format(
+        amount=amount, day=day
+    )
 
 
 def is_suggested(promise: Promise, row: MoreShort) -> bool:
@@ -222,8 +261,8 @@ def left_over_words(answered: Answered, node: int, tell: Telling) -> str:
     if most_base - extra_base < LEAST_LACK_BASE:
         return ""
     most = answered.words.content(node, most_base)
-    return (
-        f"Whole batches take {most} by {tell.day(most_on)}; the rest is left for later."
+    return _("Whole batches take {most} by {day}; the rest is left for later.").format(
+        most=most, day=tell.day(most_on)
     )
 
 
@@ -239,7 +278,9 @@ def _when(answered: Answered, orders: Sequence[MoreOrder], tell: Telling) -> str
     how = "" if news else f"{_as_what(answered, orders)}: "
     words = f"{how}{_moments(answered, orders, tell)}"
     if fillings := [order for order in orders if _has_to_be_filled(order)]:
-        words += f", and filled up to {_minimums(answered, fillings)}"
+        words += _(", and filled up to {minimums}").format(
+            minimums=_minimums(answered, fillings)
+        )
     return f"{words}; {news}" if news else words
 
 
@@ -252,9 +293,9 @@ def _news(orders: Sequence[MoreOrder]) -> str:
     said = [
         words
         for count, words in (
-            (new_orders, "1 order is new"),
-            (new_lines, "1 line is new"),
-            (grows, "1 line grows"),
+            (new_orders, _("1 order is new")),
+            (new_lines, _("1 line is new")),
+            (grows, _("1 line grows")),
         )
         if count
         for words in [words if count == 1 else _many(count, words)]
@@ -278,8 +319,8 @@ def _as_what(answered: Answered, orders: Sequence[MoreOrder]) -> str:
 
     drafted = [is_drafted(order) for order in orders]
     if all(drafted):
-        return "as drafted"
-    return "as drafted and suggested" if any(drafted) else "as suggested"
+        return _("as drafted")
+    return _("as drafted and suggested") if any(drafted) else _("as suggested")
 
 
 def _has_to_be_filled(order: MoreOrder) -> bool:
@@ -290,8 +331,10 @@ def _minimums(answered: Answered, orders: Sequence[MoreOrder]) -> str:
     """Return how much is to be added to whose order for it to come at all."""
     currency = answered.kitchen.bakery.currency
     said = [
-        f"the minimum of {answered.kitchen.suppliers[order.delivery.supplier].name} "
-        f"({money_words(order.under_minimum, currency)} more)"
+        _("the minimum of {name} ({money} more)").format(
+            name=answered.kitchen.suppliers[order.delivery.supplier].name,
+            money=money_words(order.under_minimum, currency),
+        )
         for order in orders
     ]
     return listed(said, MOST_ORDERS_NAMED)
@@ -299,13 +342,17 @@ def _minimums(answered: Answered, orders: Sequence[MoreOrder]) -> str:
 
 def _moments(answered: Answered, orders: Sequence[MoreOrder], tell: Telling) -> str:
     said = [
-        f"by {tell.moment(order.delivery.order_by)} from "
-        f"{answered.kitchen.suppliers[order.delivery.supplier].name}"
+        _("by {moment} from {name}").format(
+            moment=tell.moment(order.delivery.order_by),
+            name=answered.kitchen.suppliers[order.delivery.supplier].name,
+        )
         for order in orders
     ]
     if len(said) <= MOST_ORDERS_NAMED:
         return listed(said, MOST_ORDERS_NAMED)
-    return f"{said[0]}, and {len(said) - 1} more orders after it"
+    return _("{said}, and {count} more orders after it").format(
+        said=said[0], count=len(said) - 1
+    )
 
 
 def hurt_words(answered: Answered, tell: Telling) -> Iterator[str]:
@@ -325,4 +372,4 @@ def hurt_heading(promise: Promise) -> str:
     Where all that they would lack can be ordered, only if it is not.
     """
     is_lost = any(row.cakes and _is_blocked(promise, row) for row in promise.shorts)
-    return "It would hurt" if is_lost else "Not ordered, it would hurt"
+    return _("It would hurt") if is_lost else _("Not ordered, it would hurt")

@@ -7,6 +7,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from django.utils.translation import gettext as _
+
 from planning.engine.scenarios.rescue import (
     Dropped,
     Lost,
@@ -76,11 +78,15 @@ def list_as_text(rows: Iterable[ToBuy], tell: Telling) -> str:
 
 
 def _needed(row: ToBuy) -> str:
-    return f" ({row.needed} needed)" if row.is_rounded_up else ""
+    return (
+        _(" ({needed} needed)").format(needed=row.needed) if row.is_rounded_up else ""
+    )
 
 
 def _for_cakes(row: ToBuy) -> str:
-    return f", for {row.for_words}" if row.for_words else ""
+    return (
+        _(", for {for_words}").format(for_words=row.for_words) if row.for_words else ""
+    )
 
 
 def _to_buy(planned: Planned, unsaved: Unsaved, tell: Telling) -> ToBuy:
@@ -114,8 +120,12 @@ def _in_both(in_shops: str, in_kitchen: str) -> str:
 def _without(planned: Planned, node: int, drop: Dropped) -> Without:
     left = "nothing"
     if drop.left_base >= LEAST_LACK_BASE:
-        left = f"only {planned.words.content(node, drop.left_base)}"
-    words = f"Without {drop.reference}, which is tentative: {left} needed."
+        left = _("only {content}").format(
+            content=planned.words.content(node, drop.left_base)
+        )
+    words = _("Without {reference}, which is tentative: {left} needed.").format(
+        reference=drop.reference, left=left
+    )
     return Without(drop.reference, words)
 
 
@@ -123,8 +133,12 @@ def _batch_words(
     planned: Planned, node: int, batch: SmallerBatch, tell: Telling
 ) -> str:
     words = planned.words
-    return (
-        f"Making {planned.kitchen.nodes.names[batch.recipe]} {tell.on_day(batch.on)} "
-        f"leaves {words.content(batch.recipe, batch.surplus_base)} over; a smaller "
-        f"batch saves {words.content(node, batch.spared_base)}."
+    return _(
+        "Making {names} {on_day} leaves {content} over; a smaller batch "
+        "saves {content2}."
+    ).format(
+        names=planned.kitchen.nodes.names[batch.recipe],
+        on_day=tell.on_day(batch.on),
+        content=words.content(batch.recipe, batch.surplus_base),
+        content2=words.content(node, batch.spared_base),
     )

@@ -3,6 +3,9 @@
 In full it is said by `shortfall_words`; both read the same way out.
 """
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from planning.engine.plan import Shortfall, ShortfallKind
 from planning.engine.scenarios.ways_out import Way
 from planning.plan.telling import Telling
@@ -11,18 +14,18 @@ from planning.wording.shortfall_words import LookAhead, left_by_orders
 
 GAPS = {
     ShortfallKind.OUT: "short",
-    ShortfallKind.BELOW_SAFETY: "below safety",
-    ShortfallKind.BELOW_PAR: "to reach par",
+    ShortfallKind.BELOW_SAFETY: gettext_lazy("below safety"),
+    ShortfallKind.BELOW_PAR: gettext_lazy("to reach par"),
 }
 WITHOUT_DELIVERY = {
-    Way.NOT_SOLD: "No supplier sells it: buy by hand.",
-    Way.NEVER_USABLE: "Expires before use: buy by hand.",
-    Way.TOO_LATE: "Too late to order: buy by hand.",
-    Way.NO_DELIVERY: "No delivery before the plan ends.",
+    Way.NOT_SOLD: gettext_lazy("No supplier sells it: buy by hand."),
+    Way.NEVER_USABLE: gettext_lazy("Expires before use: buy by hand."),
+    Way.TOO_LATE: gettext_lazy("Too late to order: buy by hand."),
+    Way.NO_DELIVERY: gettext_lazy("No delivery before the plan ends."),
 }
-BUY_PART = "Too late for {amount}: buy elsewhere."
-NEXT_DELIVERY = "No delivery before then: {order}."
-PART_LOST = "; buy the rest elsewhere"
+BUY_PART = gettext_lazy("Too late for {amount}: buy elsewhere.")
+NEXT_DELIVERY = gettext_lazy("No delivery before then: {order}.")
+PART_LOST = gettext_lazy("; buy the rest elsewhere")
 
 
 def gap_words(ahead: LookAhead, row: Shortfall) -> str:
@@ -36,15 +39,17 @@ def brief_remedy_words(ahead: LookAhead, row: Shortfall, tell: Telling) -> str:
     if out.delivery is None:
         still = left_by_orders(ahead, row, out.way)
         if still is None:
-            return WITHOUT_DELIVERY[out.way]
+            return str(WITHOUT_DELIVERY[out.way])
         amount = ahead.words.content(row.node, still.short_base)
         return BUY_PART.format(amount=amount)
     moment = tell.moment(out.delivery.order_by)
     if out.waiting is None:
-        order = f"order by {moment}"
+        order = _("order by {moment}").format(moment=moment)
     else:
-        verb = "send" if out.waiting.is_approved else "approve"
-        order = f"{verb} {out.waiting.reference} by {moment}"
+        verb = _("send") if out.waiting.is_approved else _("approve")
+        order = _("{verb} {reference} by {moment}").format(
+            verb=verb, reference=out.waiting.reference, moment=moment
+        )
     if out.way is Way.NEXT_DELIVERY:
         return NEXT_DELIVERY.format(order=order)
     return f"{capitalized(order)}{PART_LOST if out.is_part_lost else ''}."

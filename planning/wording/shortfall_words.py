@@ -6,6 +6,9 @@ An item's name may be one or many (flour, hazelnuts), so no verb ever follows it
 from collections.abc import Mapping
 from typing import Protocol
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from planning.engine.kitchen import DecidedLine, Kitchen
 from planning.engine.plan import Remedy, Shortfall, ShortfallKind
 from planning.engine.scenarios.ways_out import Way, WaysOut
@@ -16,33 +19,51 @@ from planning.sentences.words import capitalized
 
 # As a sentence of its own, under the item's name.
 UNDER_ITS_NAME = {
-    ShortfallKind.OUT: "runs out {day}, {amount} short",
-    ShortfallKind.BELOW_SAFETY: "falls below safety {day}, by up to {amount}",
-    ShortfallKind.BELOW_PAR: "falls below par {day}, up to {amount} to reach it",
+    ShortfallKind.OUT: gettext_lazy("runs out {day}, {amount} short"),
+    ShortfallKind.BELOW_SAFETY: gettext_lazy(
+        "falls below safety {day}, by up to {amount}"
+    ),
+    ShortfallKind.BELOW_PAR: gettext_lazy(
+        "falls below par {day}, up to {amount} to reach it"
+    ),
 }
 # Behind the item's name, in one line with it.
 BEHIND_ITS_NAME = {
-    ShortfallKind.OUT: "out {day}, {amount} short",
-    ShortfallKind.BELOW_SAFETY: "below safety {day}, by up to {amount}",
-    ShortfallKind.BELOW_PAR: "below par {day}, up to {amount} to reach it",
+    ShortfallKind.OUT: gettext_lazy("out {day}, {amount} short"),
+    ShortfallKind.BELOW_SAFETY: gettext_lazy("below safety {day}, by up to {amount}"),
+    ShortfallKind.BELOW_PAR: gettext_lazy(
+        "below par {day}, up to {amount} to reach it"
+    ),
 }
-NEVER_USABLE = (
+NEVER_USABLE = gettext_lazy(
     "expires before a delivery of it can be used: buy it by hand, or correct its "
     "shelf life"
 )
-NOT_SOLD = "no supplier sells it: give it a pack, or buy it by hand"
-TOO_LATE = "too late for any delivery: buy it by hand, or change the bake plan"
-LATE = "{supplier} is too late, {day}: buy {amount} elsewhere and order that much less"
-ORDERED_TOO = "{name}: also ordered from {supplier} for {day}. Order that much less."
-BESIDE_ORDERS = (
+NOT_SOLD = gettext_lazy("no supplier sells it: give it a pack, or buy it by hand")
+TOO_LATE = gettext_lazy(
+    "too late for any delivery: buy it by hand, or change the bake plan"
+)
+LATE = gettext_lazy(
+    "{supplier} is too late, {day}: buy {amount} elsewhere and order that much less"
+)
+ORDERED_TOO = gettext_lazy(
+    "{name}: also ordered from {supplier} for {day}. Order that much less."
+)
+BESIDE_ORDERS = gettext_lazy(
     "no delivery brings all of it: buy {amount} elsewhere beside what is ordered"
 )
 # The same as the heading of several.
-ALL_LATE = "too late, though ordered: buy it elsewhere and order that much less"
-ALL_BESIDE_ORDERS = "too late for some of it: buy that elsewhere beside what is ordered"
-PART_LOST = "; for some of it every delivery is too late"
-NOT_KEPT_UNTIL = "no delivery comes before then: {order}"
-NO_DELIVERY = "no delivery that can still be ordered comes before the plan ends"
+ALL_LATE = gettext_lazy(
+    "too late, though ordered: buy it elsewhere and order that much less"
+)
+ALL_BESIDE_ORDERS = gettext_lazy(
+    "too late for some of it: buy that elsewhere beside what is ordered"
+)
+PART_LOST = gettext_lazy("; for some of it every delivery is too late")
+NOT_KEPT_UNTIL = gettext_lazy("no delivery comes before then: {order}")
+NO_DELIVERY = gettext_lazy(
+    "no delivery that can still be ordered comes before the plan ends"
+)
 
 WITHOUT_DELIVERY = {
     Way.NOT_SOLD: NOT_SOLD,
@@ -106,8 +127,8 @@ def without_delivery_heading(ahead: LookAhead, row: Shortfall, way: Way) -> str:
     """Return what is left to do where no delivery helps in time, of several items."""
     still = left_by_orders(ahead, row, way)
     if still is None:
-        return WITHOUT_DELIVERY[way]
-    return ALL_LATE if still.late is not None else ALL_BESIDE_ORDERS
+        return str(WITHOUT_DELIVERY[way])
+    return str(ALL_LATE if still.late is not None else ALL_BESIDE_ORDERS)
 
 
 def ordered_too_words(ahead: LookAhead, node: int, tell: Telling) -> str:
@@ -129,16 +150,16 @@ def _late_day(still: StillLacking, tell: Telling) -> str:
     day = tell.day(still.late.deliver_on)
     if still.there_on == still.late.deliver_on:
         return day
-    return f"{day}, usable {tell.day(still.there_on)}"
+    return _("{day}, usable {day2}").format(day=day, day2=tell.day(still.there_on))
 
 
 def _without_delivery(ahead: LookAhead, row: Shortfall, way: Way, tell: Telling) -> str:
     still = left_by_orders(ahead, row, way)
     if still is None:
-        return WITHOUT_DELIVERY[way]
+        return str(WITHOUT_DELIVERY[way])
     amount = ahead.words.content(row.node, still.short_base)
     if amount != ahead.words.content(row.node, row.short_base):
-        amount = f"{amount} of it"
+        amount = _("{amount} of it").format(amount=amount)
     if still.late is None:
         return BESIDE_ORDERS.format(amount=amount)
     return LATE.format(
@@ -160,9 +181,10 @@ def left_by_orders(ahead: LookAhead, row: Shortfall, way: Way) -> StillLacking |
 
 def _order_words(ahead: LookAhead, delivery: Remedy, tell: Telling) -> str:
     supplier = ahead.kitchen.suppliers[delivery.supplier].name
-    return (
-        f"order from {supplier} by {tell.moment(delivery.order_by)} "
-        f"for {tell.day(delivery.deliver_on)}"
+    return _("order from {supplier} by {moment} for {day}").format(
+        supplier=supplier,
+        moment=tell.moment(delivery.order_by),
+        day=tell.day(delivery.deliver_on),
     )
 
 
@@ -171,8 +193,11 @@ def _send_words(
 ) -> str:
     """Return which order brings it that waits to be sent, and by when to send it."""
     supplier = ahead.kitchen.suppliers[delivery.supplier].name
-    to_do = "send" if line.is_approved else "approve and send"
-    return (
-        f"{to_do} {line.reference} to {supplier} by "
-        f"{tell.moment(delivery.order_by)} for {tell.day(delivery.deliver_on)}"
+    to_do = _("send") if line.is_approved else _("approve and send")
+    return _("{to_do} {reference} to {supplier} by {moment} for {day}").format(
+        to_do=to_do,
+        reference=line.reference,
+        supplier=supplier,
+        moment=tell.moment(delivery.order_by),
+        day=tell.day(delivery.deliver_on),
     )

@@ -2,14 +2,17 @@
 
 import math
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
 from planning.engine.demand import geometry
 from planning.engine.demand.geometry import Tier
 from planning.engine.kitchen import Scale
 
 FACTOR_WORDS = {
-    Scale.VOLUME: "the layers",
-    Scale.FILLING: "the fillings",
-    Scale.SURFACE: "the outside",
+    Scale.VOLUME: gettext_lazy("the layers"),
+    Scale.FILLING: gettext_lazy("the fillings"),
+    Scale.SURFACE: gettext_lazy("the outside"),
 }
 
 
@@ -32,16 +35,22 @@ def factors_words(size: str, base_size: str, layer_height_cm: float) -> str:
     """
     factors = geometry.scale_factors(size, base_size, layer_height_cm)
     *others, last = [
-        f"{_factor(factors[scale])} times {words}"
+        _("{factor} times {words}").format(factor=_factor(factors[scale]), words=words)
         for scale, words in FACTOR_WORDS.items()
         if not math.isnan(factors[scale])
     ] or [""]
-    return f"{', '.join(others)} and {last}" if others else last
+    return (
+        _("{others} and {last}").format(others=", ".join(others), last=last)
+        if others
+        else last
+    )
 
 
 def _tier_words(tier: Tier) -> str:
     shape = geometry.write_size((tier,)).rsplit(" x ", 1)[0]
-    return f"{tier.layers} layer{'' if tier.layers == 1 else 's'} of {shape}"
+    return ngettext(
+        "{layers} layer of {shape}", "{layers} layers of {shape}", tier.layers
+    ).format(layers=tier.layers, shape=shape)
 
 
 def _factor(factor: float) -> str:

@@ -10,6 +10,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
 from planning.engine.scenarios.rescue import Lost
 from planning.engine.scenarios.substituting import Ordered, StandIn, find_stand_ins
 from planning.engine.scenarios.substituting import Substitute as NodeSubstitute
@@ -143,7 +145,12 @@ def in_full(
             InPlace(
                 stand_in_id=noted.stand_in_id,
                 name=name,
-                ratio=f"{noted.quantity} of {name} for {noted.for_quantity} of {item}",
+                ratio=_("{quantity} of {name} for {for_quantity} of {item}").format(
+                    quantity=noted.quantity,
+                    name=name,
+                    for_quantity=noted.for_quantity,
+                    item=item,
+                ),
                 note=noted.note,
                 sentences=tuple(_sentences(planned, each, tell)),
                 is_unlabelled=not split_allergens(noted.label_after),
@@ -190,21 +197,25 @@ def _amounts(planned: Planned, each: FoundSubstitute) -> str:
     covers = words.content(each.lost.node, stand_in.covers_base)
     is_all = each.lost.short_base - stand_in.covers_base < LEAST_LACK_BASE
     lack = words.content(each.lost.node, each.lost.short_base)
-    whole = f"all {lack}" if is_all else f"{covers} of the {lack}"
-    return (
-        f"{takes} of {_name(planned, each.node)} from the shelf, in date and free, "
-        f"for {whole} that no delivery brings"
+    whole = (
+        _("all {lack}").format(lack=lack)
+        if is_all
+        else _("{covers} of the {lack}").format(covers=covers, lack=lack)
     )
+    return _(
+        "{takes} of {name} from the shelf, in date and free, for {whole} "
+        "that no delivery brings"
+    ).format(takes=takes, name=_name(planned, each.node), whole=whole)
 
 
 def _sentences(planned: Planned, each: FoundSubstitute, tell: Telling) -> Iterable[str]:
     stand_in, words = each.stand_in, planned.words
     if stand_in.covers_base < LEAST_LACK_BASE:
-        yield "Nothing of it is free on the shelf in time."
+        yield _("Nothing of it is free on the shelf in time.")
     else:
         amounts = capitalized(_amounts(planned, each))
         yield (
-            f"Instead of what stands above: {amounts}."
+            _("Instead of what stands above: {amounts}.").format(amounts=amounts)
             if stand_in.is_instead
             else f"{amounts}."
         )
@@ -212,7 +223,9 @@ def _sentences(planned: Planned, each: FoundSubstitute, tell: Telling) -> Iterab
     if stand_in.left_base >= LEAST_LACK_BASE:
         left = words.content(each.lost.node, stand_in.left_base)
         if stand_in.ordered is None:
-            yield f"{left} would still be missing, and no delivery of it is in time."
+            yield _(
+                "{left} would still be missing, and no delivery of it is in time."
+            ).format(left=left)
         else:
             yield _order_words(planned, each, stand_in.ordered, left, tell)
     if not each.lost.cakes:  # else it is said cake by cake
@@ -228,11 +241,15 @@ def _cost_words(planned: Planned, each: FoundSubstitute, dearer: Decimal | None)
             for node in (each.node, each.lost.node)
             if node not in sold
         ]
-        return f"What it costs more is not known: no price for {listed(missing, 2)}."
+        return _("What it costs more is not known: no price for {missing}.").format(
+            missing=listed(missing, 2)
+        )
     if not dearer:
-        return f"It costs as much as {item} would."
-    more = "more" if dearer > 0 else "less"
-    return f"It costs {money_words(abs(dearer), currency)} {more} than {item} would."
+        return _("It costs as much as {item} would.").format(item=item)
+    more = _("more") if dearer > 0 else _("less")
+    return _("It costs {money} {more} than {item} would.").format(
+        money=money_words(abs(dearer), currency), more=more, item=item
+    )
 
 
 def _order_words(
@@ -241,21 +258,33 @@ def _order_words(
     words, remedy = planned.words, ordered.remedy
     packs = words.short(each.node, ordered.packs * remedy.pack.size_base)
     covers = words.content(each.lost.node, ordered.covers_base)
-    what = left if covers == left else f"{covers} of the {left}"
+    what = (
+        left
+        if covers == left
+        else _("{covers} of the {left}").format(covers=covers, left=left)
+    )
     supplier = planned.kitchen.suppliers[remedy.supplier].name
     cost = money_words(ordered.cost, planned.bakery.currency)
-    return (
-        f"For {what} still missing it can be ordered: {packs} from {supplier} by "
-        f"{tell.moment(remedy.order_by)} for {tell.day(remedy.deliver_on)}, {cost} "
-        "without any fee."
+    return _(
+        "For {what} still missing it can be ordered: {packs} from "
+        "{supplier} by {moment} for {day}, {cost} without any fee."
+    ).format(
+        what=what,
+        packs=packs,
+        supplier=supplier,
+        moment=tell.moment(remedy.order_by),
+        day=tell.day(remedy.deliver_on),
+        cost=cost,
     )
 
 
 def _label_words(noted: Noted) -> str:
     change = noted.change
     if change.added:
-        return f"Adds {listed(change.added, MOST_NAMED)}, from the labels entered."
-    return "Its label as entered adds no allergen."
+        return _("Adds {added}, from the labels entered.").format(
+            added=listed(change.added, MOST_NAMED)
+        )
+    return _("Its label as entered adds no allergen.")
 
 
 def _cake_changes(
@@ -300,16 +329,23 @@ def _rest_words(
     known = [word for word in change.added if word in others]
     gone = [word for word in change.left_out if word not in others]
     return (
-        *([f"{listed(known, MOST_NAMED)} in it already"] if known else []),
         *(
-            f"{word} still in it, from {listed(others[word], MOST_SOURCES)}"
+            [_("{known} in it already").format(known=listed(known, MOST_NAMED))]
+            if known
+            else []
+        ),
+        *(
+            _("{word} still in it, from {others}").format(
+                word=word, others=listed(others[word], MOST_SOURCES)
+            )
             for word in change.left_out
             if word in others
         ),
         *(
             [
-                f"{listed(gone, MOST_NAMED)} left out only by replacing all the "
-                f"{item} in it"
+                _("{gone} left out only by replacing all the {item} in it").format(
+                    gone=listed(gone, MOST_NAMED), item=item
+                )
             ]
             if gone
             else []

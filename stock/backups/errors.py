@@ -2,9 +2,12 @@
 
 from pathlib import Path
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from stock.errors import StockError
 
-EARLIER_STAY = "Earlier backups are as they were."
+EARLIER_STAY = gettext_lazy("Earlier backups are as they were.")
 
 
 class BackupError(StockError):
@@ -16,8 +19,10 @@ class FolderError(BackupError):
 
     def __init__(self, folder: Path, reason: str) -> None:
         super().__init__(
-            f"{folder}: nothing can be written there ({reason}). "
-            f"Name a folder with free space that you may write to. {EARLIER_STAY}"
+            _(
+                "{folder}: nothing can be written there ({reason}). Name a folder "
+                "with free space that you may write to. {earlier_stay}"
+            ).format(folder=folder, reason=reason, earlier_stay=EARLIER_STAY)
         )
         self.folder = folder
 
@@ -27,8 +32,10 @@ class NotCopiedError(BackupError):
 
     def __init__(self, reason: str) -> None:
         super().__init__(
-            f"The database could not be copied ({reason}). Try again in a moment. "
-            f"{EARLIER_STAY}"
+            _(
+                "The database could not be copied ({reason}). Try again in a "
+                "moment. {earlier_stay}"
+            ).format(reason=reason, earlier_stay=EARLIER_STAY)
         )
 
 
@@ -37,8 +44,11 @@ class NotABackupError(BackupError):
 
     def __init__(self, path: Path, record: Path) -> None:
         super().__init__(
-            f"{path} isn't a finished backup: {record.name} is missing beside it or "
-            "cannot be read. Name a file that `backup` has written, with its record."
+            _(
+                "{path} isn't a finished backup: {name} is missing beside it or "
+                "cannot be read. Name a file that `backup` has written, with its "
+                "record."
+            ).format(path=path, name=record.name)
         )
         self.path = path
 
@@ -47,7 +57,11 @@ class DamagedBackupError(BackupError):
     """What is in the file is not what was written."""
 
     def __init__(self, path: Path, reason: str) -> None:
-        super().__init__(f"{path} is damaged: {reason}. Use an earlier backup.")
+        super().__init__(
+            _("{path} is damaged: {reason}. Use an earlier backup.").format(
+                path=path, reason=reason
+            )
+        )
         self.path = path
 
 
@@ -56,8 +70,10 @@ class ProgramMissingError(BackupError):
 
     def __init__(self, program: str) -> None:
         super().__init__(
-            f"{program} isn't installed here. Install PostgreSQL's client programs "
-            "(on Debian: apt-get install postgresql-client)."
+            _(
+                "{program} isn't installed here. Install PostgreSQL's client "
+                "programs (on Debian: apt-get install postgresql-client)."
+            ).format(program=program)
         )
         self.program = program
 
@@ -67,7 +83,11 @@ class ProgramFailedError(BackupError):
 
     def __init__(self, program: str, said: str) -> None:
         remark = f" {EARLIER_STAY}" if program == "pg_dump" else ""
-        super().__init__(f"{program} stopped: {' '.join(said.split())}.{remark}")
+        super().__init__(
+            _("{program} stopped: {split}.{remark}").format(
+                program=program, split=" ".join(said.split()), remark=remark
+            )
+        )
         self.program = program
         self.said = said
 
@@ -77,7 +97,9 @@ class LedgerNotWholeError(BackupError):
 
     def __init__(self, said: str) -> None:
         super().__init__(
-            f"The copy was not kept, because its ledger is not whole. {said}"
+            _("The copy was not kept, because its ledger is not whole. {said}").format(
+                said=said
+            )
         )
 
 
@@ -86,8 +108,10 @@ class OtherDatabaseError(BackupError):
 
     def __init__(self, path: Path, *, backup: str, place: str) -> None:
         super().__init__(
-            f"{path} is a backup of {backup}, and DATABASE_URL names {place}. "
-            f"Set DATABASE_URL to an empty {backup} database."
+            _(
+                "{path} is a backup of {backup}, and DATABASE_URL names {place}. "
+                "Set DATABASE_URL to an empty {backup} database."
+            ).format(path=path, backup=backup, place=place)
         )
 
 
@@ -96,8 +120,10 @@ class NewerProgramError(BackupError):
 
     def __init__(self, path: Path) -> None:
         super().__init__(
-            f"{path} was made by a newer version of this program. "
-            "Update the program first, then restore."
+            _(
+                "{path} was made by a newer version of this program. Update the "
+                "program first, then restore."
+            ).format(path=path)
         )
 
 
@@ -106,9 +132,11 @@ class NotBroughtUpToDateError(BackupError):
 
     def __init__(self, path: Path, reason: str) -> None:
         super().__init__(
-            f"{path} could not be brought up to date ({' '.join(reason.split())}), so "
-            "nothing was restored. Restore it with the version of the program that "
-            "made it, or use another backup."
+            _(
+                "{path} could not be brought up to date ({split}), so nothing was "
+                "restored. Restore it with the version of the program that made "
+                "it, or use another backup."
+            ).format(path=path, split=" ".join(reason.split()))
         )
         self.path = path
 
@@ -118,7 +146,9 @@ class PlaceTakenError(BackupError):
 
     def __init__(self, newer: str, remedy: str) -> None:
         super().__init__(
-            f"This place isn't empty, so nothing was restored. {newer} {remedy}"
+            _(
+                "This place isn't empty, so nothing was restored. {newer} {remedy}"
+            ).format(newer=newer, remedy=remedy)
         )
         self.newer = newer
 
@@ -128,7 +158,9 @@ class InUseError(BackupError):
 
     def __init__(self, name: str) -> None:
         super().__init__(
-            f"{name} is in use. Stop the site and every command, then try again."
+            _(
+                "{name} is in use. Stop the site and every command, then try again."
+            ).format(name=name)
         )
 
 
@@ -137,6 +169,9 @@ class NotSetAsideError(BackupError):
 
     def __init__(self, name: str, reason: str) -> None:
         super().__init__(
-            f"{name} could not be set aside ({reason}), so nothing was restored. Let "
-            "the file and its folder be read and written, then try again."
+            _(
+                "{name} could not be set aside ({reason}), so nothing was "
+                "restored. Let the file and its folder be read and written, then "
+                "try again."
+            ).format(name=name, reason=reason)
         )

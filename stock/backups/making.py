@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from django.db import DEFAULT_DB_ALIAS, connections
+from django.utils.translation import gettext as _
 
 from stock.backups import postgresql, records, sqlite
 from stock.backups.contents import Contents, read_contents
@@ -77,7 +78,7 @@ def _copy_postgresql(partial: Path) -> Contents:
 def _check_ledger(using: str) -> None:
     if not verifying.verify_ledger(using=using).is_whole:
         raise LedgerNotWholeError(
-            "Run `verify_ledger` to see what is wrong with it; earlier backups stay."
+            _("Run `verify_ledger` to see what is wrong with it; earlier backups stay.")
         )
 
 

@@ -1,6 +1,7 @@
 """What a place holds that a backup lacks, in words."""
 
 from django.apps import apps
+from django.utils.translation import gettext as _
 
 from stock.backups.contents import Contents
 from stock.backups.records import Record
@@ -15,7 +16,7 @@ def newer_words(there: Contents, record: Record) -> str:
     Rows that came after the backup's newest are counted; changes to older rows are
     not seen, and the sentence says so.
     """
-    made = f"{record.made_at:%Y-%m-%d %H:%M} UTC"
+    made = _("{made_at:%Y-%m-%d %H:%M} UTC").format(made_at=record.made_at)
     counted = {
         label: rows
         for label, rows in (
@@ -24,19 +25,28 @@ def newer_words(there: Contents, record: Record) -> str:
         if rows > 0
     }
     if not counted:
-        return (
-            f"It has no rows newer than the backup of {made}, though rows may have "
-            "been edited since."
-        )
+        return _(
+            "It has no rows newer than the backup of {made}, though rows may "
+            "have been edited since."
+        ).format(made=made)
     movements = counted.pop(MOVEMENT, 0)
     most_first = sorted(counted.items(), key=lambda row: (-row[1], row[0]))
     named = [f"{rows} {_name(label, rows)}" for label, rows in most_first[:MOST_NAMED]]
     if movements:
-        last = f"{there.last_moved_at:%Y-%m-%d %H:%M} UTC"
-        named.insert(0, f"{movements} {_name(MOVEMENT, movements)}, the last of {last}")
+        last = _("{last_moved_at:%Y-%m-%d %H:%M} UTC").format(
+            last_moved_at=there.last_moved_at
+        )
+        named.insert(
+            0,
+            _("{movements} {name}, the last of {last}").format(
+                movements=movements, name=_name(MOVEMENT, movements), last=last
+            ),
+        )
     rest = len(most_first) - MOST_NAMED
-    more = f"; and {rest} more kinds of rows" if rest > 0 else ""
-    return f"Newer than the backup of {made}: {'; '.join(named)}{more}."
+    more = _("; and {rest} more kinds of rows").format(rest=rest) if rest > 0 else ""
+    return _("Newer than the backup of {made}: {named}{more}.").format(
+        made=made, named="; ".join(named), more=more
+    )
 
 
 def _newer_rows(label: str, there: Contents, record: Record) -> int:

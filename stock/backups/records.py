@@ -11,6 +11,8 @@ from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from django.utils.translation import gettext as _
+
 from stock.backups.errors import DamagedBackupError, NotABackupError
 
 PREFIX = "kitchen-"
@@ -75,7 +77,7 @@ def check_sum(backup: Path, record: Record) -> None:
     except OSError as error:
         raise DamagedBackupError(backup, error.strerror or str(error)) from error
     if found != record.sha256:
-        raise DamagedBackupError(backup, "its checksum is not the one in its record")
+        raise DamagedBackupError(backup, _("its checksum is not the one in its record"))
 
 
 def sha256_of(path: Path) -> str:

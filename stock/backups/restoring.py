@@ -9,6 +9,8 @@ from django.contrib.sessions.models import Session
 from django.core.management import call_command
 from django.db import DEFAULT_DB_ALIAS, DatabaseError, connections
 from django.db.migrations.loader import MigrationLoader
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from stock.backups import postgresql, records, sqlite
 from stock.backups.contents import foreign_tables, is_set_up, read_contents
@@ -24,8 +26,8 @@ from stock.backups.records import Record
 from stock.ledger import verifying
 
 NAMES = {"sqlite": "SQLite", "postgresql": "PostgreSQL"}
-UNREADABLE = "What is there cannot be read."
-NOT_OURS = "It holds tables that aren't a kitchen's."
+UNREADABLE = gettext_lazy("What is there cannot be read.")
+NOT_OURS = gettext_lazy("It holds tables that aren't a kitchen's.")
 SET_ASIDE = "-set-aside-%Y-%m-%dT%H-%M-%SZ"
 
 
@@ -74,14 +76,14 @@ def _newer_there(record: Record) -> str:
             return ""
     try:
         if foreign_tables() and not is_set_up():
-            return NOT_OURS
+            return str(NOT_OURS)
         if not is_set_up():
             return ""
         there = read_contents()
         if there.is_empty:
-            return NOT_OURS if foreign_tables() else ""
+            return str(NOT_OURS if foreign_tables() else "")
     except DatabaseError:
-        return UNREADABLE
+        return str(UNREADABLE)
     return newer_words(there, record)
 
 
@@ -96,8 +98,10 @@ def _restore_sqlite(backup: Path, aside: Path, newer: str, *, set_aside: bool) -
     if newer and not set_aside:
         raise PlaceTakenError(
             newer,
-            f"To keep it as {aside.name} and restore all the same, stop the site and "
-            "add --set-aside.",
+            _(
+                "To keep it as {name} and restore all the same, stop the site and "
+                "add --set-aside."
+            ).format(name=aside.name),
         )
     copied = path.with_name(f".{path.name}{records.PARTIAL_ENDING}")
     try:
@@ -121,7 +125,7 @@ def _restore_postgresql(backup: Path, newer: str) -> int:
     if newer:
         raise PlaceTakenError(
             newer,
-            "Create an empty database, set DATABASE_URL to it, and restore there.",
+            _("Create an empty database, set DATABASE_URL to it, and restore there."),
         )
     postgresql.check_readable(backup)
     with postgresql.emptied_if_it_fails():
@@ -138,7 +142,7 @@ def _make_ready(backup: Path) -> int:
     Session.objects.all().delete()  # whoever had signed out since stays out
     verdict = verifying.verify_ledger()
     if not verdict.is_whole:
-        raise DamagedBackupError(backup, "its ledger is not whole")
+        raise DamagedBackupError(backup, _("its ledger is not whole"))
     return verdict.movements
 
 

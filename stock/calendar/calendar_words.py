@@ -2,6 +2,8 @@
 
 from datetime import date, time
 
+from django.utils.translation import gettext as _
+
 # The names are ours, so that no locale of the machine changes them.
 MONTHS_SHORT = (
     *("Jan", "Feb", "Mar", "Apr", "May", "Jun"),
@@ -48,7 +50,7 @@ def clock_words(at: time) -> str:
     ('2:00 pm', 'noon', '12:05 am')
     """
     if (at.hour, at.minute) == (12, 0):
-        return "noon"
+        return _("noon")
     return f"{at.hour % 12 or 12}:{at:%M} {'am' if at.hour < 12 else 'pm'}"
 
 
@@ -58,5 +60,5 @@ def days_before_words(days: int) -> str:
     >>> days_before_words(0), days_before_words(1), days_before_words(3)
     ('the same day', 'the day before', '3 days before')
     """
-    near = {0: "the same day", 1: "the day before"}
+    near = {0: _("the same day"), 1: _("the day before")}
     return near.get(days, f"{days} days before")

@@ -7,6 +7,8 @@ import re
 from collections.abc import Iterable
 from datetime import date
 
+from django.utils.translation import gettext as _
+
 from stock.errors import StockError
 
 SEVERAL_DATES = re.compile(r"\d{4}-\d{2}-\d{2}\D+\d{4}-\d{2}-\d{2}")
@@ -45,7 +47,9 @@ def parse_weekdays(text: str) -> tuple[int, ...]:
             matches = [WEEKDAYS.index(word.title())]
         if not matches:
             raise CalendarTextError(
-                f"{word!r} isn't a weekday. Write {' '.join(WEEKDAYS)}, as needed."
+                _("{word!r} isn't a weekday. Write {weekdays}, as needed.").format(
+                    word=word, weekdays=" ".join(WEEKDAYS)
+                )
             )
         found.add(matches[0])
     return tuple(sorted(found))
@@ -74,7 +78,9 @@ def parse_dates(text: str) -> tuple[date, ...]:
     """
     parts = [part for part in text.split(";") if part.strip()]
     if any(SEVERAL_DATES.search(part) for part in parts):
-        raise CalendarTextError("Write ; between dates, like 2026-12-25; 2027-01-01.")
+        raise CalendarTextError(
+            _("Write ; between dates, like 2026-12-25; 2027-01-01.")
+        )
     return tuple(sorted({parse_date(part) for part in parts}))
 
 
@@ -83,12 +89,16 @@ def parse_date(text: str) -> date:
     words = text.strip()
     if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", words):
         raise CalendarTextError(
-            f"{words!r} isn't a date. Write year-month-day, like 2026-05-09."
+            _("{words!r} isn't a date. Write year-month-day, like 2026-05-09.").format(
+                words=words
+            )
         )
     try:
         return date.fromisoformat(words)
     except ValueError as error:
-        raise CalendarTextError(f"There is no {words} in the calendar.") from error
+        raise CalendarTextError(
+            _("There is no {words} in the calendar.").format(words=words)
+        ) from error
 
 
 def is_believable(day: date) -> bool:
@@ -98,9 +108,8 @@ def is_believable(day: date) -> bool:
 
 def too_far_away(day: date) -> str:
     """Return what is wrong with a day that nobody can mean."""
-    return (
-        f"{day} is too far away. Write a year from {EARLIEST_DAY.year} "
-        f"to {LATEST_DAY.year}."
+    return _("{day} is too far away. Write a year from {year} to {year2}.").format(
+        day=day, year=EARLIEST_DAY.year, year2=LATEST_DAY.year
     )
 
 

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext as _
+
 from stock.calendar.calendar_words import clock_words, days_before_words
 from stock.calendar.calendars import WEEKDAYS, CalendarTextError, parse_weekdays
 
@@ -43,18 +45,24 @@ def parse_cutoff_days(text: str) -> CutOffDays:
         return CutOffDays(int(words))
     days_by_weekday: dict[int, int] = {}
     for part in filter(None, (part.strip() for part in words.split(";"))):
-        name, _, number = part.rpartition(" ")
+        name, _other, number = part.rpartition(" ")
         weekdays = parse_weekdays(name)
         if len(weekdays) != 1 or not number.isdecimal():
             raise CalendarTextError(
-                f"{part!r} isn't a delivery day and its days. Write one number for "
-                "all, or one for each: Mon 4; Thu 2."
+                _(
+                    "{part!r} isn't a delivery day and its days. Write one number for "
+                    "all, or one for each: Mon 4; Thu 2."
+                ).format(part=part)
             )
         if weekdays[0] in days_by_weekday:
-            raise CalendarTextError(f"{WEEKDAYS[weekdays[0]]} is there twice.")
+            raise CalendarTextError(
+                _("{weekdays} is there twice.").format(weekdays=WEEKDAYS[weekdays[0]])
+            )
         days_by_weekday[weekdays[0]] = int(number)
     if not days_by_weekday:
-        raise CalendarTextError("Write days before the delivery: 2, or Mon 4; Thu 2.")
+        raise CalendarTextError(
+            _("Write days before the delivery: 2, or Mon 4; Thu 2.")
+        )
     return CutOffDays(
         max(days_by_weekday.values()), tuple(sorted(days_by_weekday.items()))
     )

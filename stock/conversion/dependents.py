@@ -7,6 +7,9 @@ item's units change, and which packs are spoken for, so that they hold what they
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from stock.measures.conversion import Converter
 
 
@@ -72,10 +75,19 @@ There is no stick.'
     counts = " and ".join(
         f"{count} {noun}{'s' if count > 1 else ''}" for noun, count in nouns.items()
     )
-    verb = "measures" if len(broken) == 1 else "measure"
+    verb = ngettext("measures", "measure", len(broken))
     places = ", ".join(f"{each.where} ({each.text})" for each in broken[:5])
-    more = f" and {len(broken) - 5} more" if len(broken) > 5 else ""
-    return (
-        f"{counts} {verb} {item_name} in a way that would be lost: "
-        f"{places}{more}. {broken[0].reason}"
+    more = (
+        _(" and {count} more").format(count=len(broken) - 5) if len(broken) > 5 else ""
+    )
+    return _(
+        "{counts} {verb} {item_name} in a way that would be lost: "
+        "{places}{more}. {reason}"
+    ).format(
+        counts=counts,
+        verb=verb,
+        item_name=item_name,
+        places=places,
+        more=more,
+        reason=broken[0].reason,
     )

@@ -2,6 +2,8 @@
 
 from fractions import Fraction
 
+from django.utils.translation import gettext as _
+
 from stock.conversion import converters
 from stock.conversion.converters import ItemTexts
 from stock.errors import MeasureError
@@ -25,11 +27,12 @@ def read_yields(name: str, text: str) -> tuple[Measure, Fraction]:
     measures = {unit.measure for unit in units if unit is not None}
     if len(measures) > 1:
         raise YieldsError(
-            f"{text} mixes {' and '.join(sorted(measures))}. "
-            f"Write what {name} yields in one of them."
+            _(
+                "{text} mixes {measures}. Write what {name} yields in one of them."
+            ).format(text=text, measures=" and ".join(sorted(measures)), name=name)
         )
     measure = measures.pop() if measures else Measure.MASS
     yields_base = converters.compile_item(ItemTexts(name, measure)).to_base(quantity)
     if yields_base <= 0:
-        raise YieldsError(f"{name} must yield more than nothing.")
+        raise YieldsError(_("{name} must yield more than nothing.").format(name=name))
     return measure, yields_base

@@ -8,6 +8,8 @@ from fractions import Fraction
 from uuid import UUID
 
 from django.db.models import TextChoices
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from stock.counts.lines import EntryIn, LineKey, Standing, line_of, standings
 from stock.counts.questions import entry_question, is_answered
@@ -24,11 +26,11 @@ from stock.models import Count, CountDecision, CountEntry, Item
 class AnswerState(TextChoices):
     """What became of an entry."""
 
-    TAKEN = "taken", "Taken"
-    REPLACED = "replaced", "Replaced by a newer one"
-    KEPT = "kept", "Kept for you here"
-    REFUSED = "refused", "Not taken"
-    APART = "apart", "Kept apart, for its writer to send"
+    TAKEN = "taken", gettext_lazy("Taken")
+    REPLACED = "replaced", gettext_lazy("Replaced by a newer one")
+    KEPT = "kept", gettext_lazy("Kept for you here")
+    REFUSED = "refused", gettext_lazy("Not taken")
+    APART = "apart", gettext_lazy("Kept apart, for its writer to send")
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +136,7 @@ def _answer(
         entry.line._replace(lot_code=entry.lot_code.strip()),
         entry.text.strip()[:LONGEST_TEXT],
     ):
-        sentence = "Another entry came under the same key. Type this one again."
+        sentence = _("Another entry came under the same key. Type this one again.")
         return Answer(entry.key, AnswerState.REFUSED, sentence)
     words = _words(row, known)
     if row.kept:
@@ -145,8 +147,8 @@ def _answer(
     standing = standing_by_count[row.count_id].get(line_of(row))
     newer = _newer(row, standing)
     if newer is not None:
-        now = _words(newer, known) or "not counted"
-        sentence = f"Replaced by a newer entry: {now}."
+        now = _words(newer, known) or _("not counted")
+        sentence = _("Replaced by a newer entry: {now}.").format(now=now)
         return Answer(entry.key, AnswerState.REPLACED, sentence, row.amount_base, words)
     return Answer(
         entry.key,
@@ -173,40 +175,50 @@ def _kept_sentence(row: CountEntry, known: Known) -> str:
     place = known.place_names[row.place_id]
     said = row.text or "blank"
     if row.kept == CountEntry.Kept.POSTED:
-        return (
-            f"Count {row.count_id} was posted before this came. {said} of {item} is "
-            "kept with it: look at what is on record now, and correct it by hand."
-        )
+        return _(
+            "Count {count_id} was posted before this came. {said} of {item} is "
+            "kept with it: look at what is on record now, and correct it by "
+            "hand."
+        ).format(count_id=row.count_id, said=said, item=item)
     if row.kept == CountEntry.Kept.DISCARDED:
-        return (
-            f"Count {row.count_id} was discarded before this came. {said} of {item} is "
-            "kept with it: enter it in the next count."
-        )
+        return _(
+            "Count {count_id} was discarded before this came. {said} of {item} "
+            "is kept with it: enter it in the next count."
+        ).format(count_id=row.count_id, said=said, item=item)
     if row.kept == CountEntry.Kept.APART:
         writer = known.people.get(row.claimed_by_id or 0, "somebody else")
-        return (
-            f"{said} of {item} was entered by {writer}, and somebody else is signed "
-            f"in. It counts once {writer} signs in on that phone and sends it."
-        )
+        return _(
+            "{said} of {item} was entered by {writer}, and somebody else is "
+            "signed in. It counts once {writer} signs in on that phone and "
+            "sends it."
+        ).format(said=said, item=item, writer=writer)
     if row.kept == CountEntry.Kept.ELSEWHERE:
-        return (
-            f"Count {row.count_id} does not walk {place}. {said} of {item} is kept "
-            f"with it: open a count of {place} and enter it there."
-        )
-    reason = known.remarks.get(row.key) or f"{said} of {item} could not be read."
-    return f"{reason} It is kept as typed; type the line again."
+        return _(
+            "Count {count_id} does not walk {place}. {said} of {item} is kept "
+            "with it: open a count of {place} and enter it there."
+        ).format(count_id=row.count_id, place=place, said=said, item=item)
+    reason = known.remarks.get(row.key) or _(
+        "{said} of {item} could not be read."
+    ).format(said=said, item=item)
+    return _("{reason} It is kept as typed; type the line again.").format(reason=reason)
 
 
 def _taken_sentence(row: CountEntry, known: Known, standing: Standing | None) -> str:
     if row.amount_base is None:
-        return "Not counted."
+        return _("Not counted.")
     item = known.items[row.item_id]
     parts = [f"{item.name}: {_words(row, known)}."]
     if item.retired:
-        parts.append("It is retired: bring it back on its page if you still use it.")
+        parts.append(_("It is retired: bring it back on its page if you still use it."))
     if standing is not None and standing.is_conflict:
-        whose = "Another phone of yours" if standing.is_one_person else "Somebody else"
-        parts.append(f"{whose} has another figure; the review decides.")
+        whose = (
+            _("Another phone of yours")
+            if standing.is_one_person
+            else _("Somebody else")
+        )
+        parts.append(
+            _("{whose} has another figure; the review decides.").format(whose=whose)
+        )
     return " ".join(parts)
 
 

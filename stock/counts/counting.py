@@ -10,6 +10,7 @@ from decimal import Decimal
 
 from django.db import IntegrityError, transaction
 from django.db.models import Max, QuerySet
+from django.utils.translation import gettext as _
 
 from stock.calendar.calendars import is_believable
 from stock.counts.answers import Answer, AnswerState
@@ -154,7 +155,7 @@ def discard(
     if count.state == Count.State.DISCARDED:
         return count
     if count.state == Count.State.POSTED:
-        raise state_error(count, "Undo it, or count again.")
+        raise state_error(count, _("Undo it, or count again."))
     if seen is not None:
         refuse_changed(look_at(count), seen, "discard")
     close(count, Count.State.DISCARDED, at=at, by_id=by_id)
@@ -184,7 +185,7 @@ def post_count(
     if count.state == Count.State.POSTED:
         return corrected_items(count_id)
     if count.state != Count.State.IN_REVIEW:
-        raise state_error(count, "Send it to review first, then post it.")
+        raise state_error(count, _("Send it to review first, then post it."))
     entries = CountEntry.objects.filter(count=count, kept="").order_by()
     ledger.lock_items(entries.values_list("item_id", flat=True).distinct())
     now = look_at(count)

@@ -12,6 +12,7 @@ from uuid import UUID, uuid5
 
 from django.contrib.auth import get_user_model
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from stock.calendar.calendars import is_believable, too_far_away
 from stock.conversion import converters
@@ -189,14 +190,14 @@ def _row(
 
 def _refusal(entry: EntryIn, known: Known) -> str:
     if entry.count_id not in known.counts:
-        return (
-            f"There is no count {entry.count_id} here. Keep this entry and ask who "
+        return _(
+            "There is no count {count_id} here. Keep this entry and ask who "
             "opened the count."
-        )
+        ).format(count_id=entry.count_id)
     if entry.item_id not in known.items:
-        return "This item is no longer here. Add it again, then count it."
+        return _("This item is no longer here. Add it again, then count it.")
     if entry.place_id not in known.place_names:
-        return "This place is no longer here. Count it where it stands now."
+        return _("This place is no longer here. Count it where it stands now.")
     if (
         entry.text.strip()
         and entry.use_by is not None

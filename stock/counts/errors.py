@@ -19,10 +19,16 @@ class PlaceBeingCountedError(CountError):
     def __init__(self, place_names: Iterable[str], count_id: int | None = None) -> None:
         self.place_names = tuple(place_names)
         self.count_id = count_id
-        which = f"count {count_id}" if count_id else "another count"
+        which = (
+            _("count {count_id}").format(count_id=count_id)
+            if count_id
+            else _("another count")
+        )
         super().__init__(
-            f"{', '.join(self.place_names)}: being counted already in {which}. "
-            "Go on with that one, or post or discard it first."
+            _(
+                "{place_names}: being counted already in {which}. Go on with that "
+                "one, or post or discard it first."
+            ).format(place_names=", ".join(self.place_names), which=which)
         )
 
 
@@ -30,14 +36,16 @@ class NothingToWalkError(CountError):
     """A count of no place."""
 
     def __init__(self) -> None:
-        super().__init__("Choose at least one place to count.")
+        super().__init__(_("Choose at least one place to count."))
 
 
 class UnknownCountError(CountError):
     """A count that is not there."""
 
     def __init__(self, count_id: int) -> None:
-        super().__init__(f"There is no count {count_id}. Open one first.")
+        super().__init__(
+            _("There is no count {count_id}. Open one first.").format(count_id=count_id)
+        )
         self.count_id = count_id
 
 
@@ -45,7 +53,11 @@ class CountStateError(CountError):
     """Something that a count in this state cannot do any more, or not yet."""
 
     def __init__(self, count_id: int, state: str, way_out: str) -> None:
-        super().__init__(f"Count {count_id} is {state}. {way_out}")
+        super().__init__(
+            _("Count {count_id} is {state}. {way_out}").format(
+                count_id=count_id, state=state, way_out=way_out
+            )
+        )
         self.count_id = count_id
         self.state = state
 
@@ -55,8 +67,10 @@ class NothingCountedError(CountError):
 
     def __init__(self, count_id: int) -> None:
         super().__init__(
-            f"Nothing has been counted in count {count_id}. Enter what is on the "
-            "shelves, or discard the count."
+            _(
+                "Nothing has been counted in count {count_id}. Enter what is on "
+                "the shelves, or discard the count."
+            ).format(count_id=count_id)
         )
         self.count_id = count_id
 
@@ -74,25 +88,29 @@ class UndecidedError(CountError):
         asked: Iterable[str] = (),
         unread: Iterable[str] = (),
         typed: Iterable[str] = (),
-        remedy: str = "Decide which figure stands for each, then post.",
+        remedy: str = "",
     ) -> None:
         self.differing, self.asked = tuple(differing), tuple(asked)
         self.unread, self.typed = tuple(unread), tuple(typed)
         kinds = (
-            ("Counted twice with different figures", self.differing),
-            ("Asked about, and not answered yet", self.asked),
-            ("Entered last, and not readable", self.unread),
-            ("Typed last, and not entered", self.typed),
+            (_("Counted twice with different figures"), self.differing),
+            (_("Asked about, and not answered yet"), self.asked),
+            (_("Entered last, and not readable"), self.unread),
+            (_("Typed last, and not entered"), self.typed),
         )
         said = [f"{kind}: {', '.join(names)}." for kind, names in kinds if names]
-        super().__init__(" ".join([*said, remedy]))
+        super().__init__(
+            " ".join(
+                [*said, remedy or _("Decide which figure stands for each, then post.")]
+            )
+        )
 
 
 class LineGoneError(CountError):
     """A line or a figure that the review does not show any more."""
 
     def __init__(self) -> None:
-        super().__init__("This line is not in the review now. Look at it again.")
+        super().__init__(_("This line is not in the review now. Look at it again."))
 
 
 class EnteredSinceError(CountError):
@@ -101,8 +119,10 @@ class EnteredSinceError(CountError):
     def __init__(self, person: str, text: str) -> None:
         self.person, self.text = person, text
         super().__init__(
-            f'{person or "Somebody"} entered "{text or "blank"}" here after you opened '
-            "this page. Look at the line again, then decide."
+            _(
+                '{value} entered "{value2}" here after you opened this page. Look '
+                "at the line again, then decide."
+            ).format(value=person or _("Somebody"), value2=text or _("blank"))
         )
 
 
@@ -111,10 +131,16 @@ class DecidedSinceError(CountError):
 
     def __init__(self, person: str, text: str) -> None:
         self.person, self.text = person, text
-        who = person or "Somebody"
-        done = f'{who} chose "{text}"' if text else f"{who} took the decision back"
+        who = person or _("Somebody")
+        done = (
+            _('{who} chose "{text}"').format(who=who, text=text)
+            if text
+            else _("{who} took the decision back").format(who=who)
+        )
         super().__init__(
-            f"{done} while you were looking. Look at the line again, then decide."
+            _(
+                "{done} while you were looking. Look at the line again, then decide."
+            ).format(done=done)
         )
 
 
@@ -123,10 +149,14 @@ class NoteChangedError(CountError):
 
     def __init__(self, text: str) -> None:
         self.text = text
-        now = f'It says "{text}" now' if text else "It was removed"
+        now = (
+            _('It says "{text}" now').format(text=text) if text else _("It was removed")
+        )
         super().__init__(
-            f"Somebody edited this note while you were looking. {now}. Write yours "
-            "again beside it."
+            _(
+                "Somebody edited this note while you were looking. {now}. Write "
+                "yours again beside it."
+            ).format(now=now)
         )
 
 
@@ -135,7 +165,10 @@ class UnknownCountingUnitError(CountError):
 
     def __init__(self, item_name: str, unit: str) -> None:
         super().__init__(
-            f'{item_name} has no unit "{unit}" now. Choose one of the list on its page.'
+            _(
+                '{item_name} has no unit "{unit}" now. Choose one of the list on '
+                "its page."
+            ).format(item_name=item_name, unit=unit)
         )
         self.unit = unit
 
@@ -145,8 +178,10 @@ class UnitChosenSinceError(CountError):
 
     def __init__(self, item_name: str, unit: str) -> None:
         super().__init__(
-            f"{item_name}: Somebody chose {unit or 'no unit'} meanwhile. Look again, "
-            "then choose."
+            _(
+                "{item_name}: Somebody chose {value} meanwhile. Look again, then "
+                "choose."
+            ).format(item_name=item_name, value=unit or _("no unit"))
         )
         self.unit = unit
 
@@ -157,8 +192,10 @@ class DependedOnError(CountError):
     def __init__(self, count_id: int, reasons: Iterable[str]) -> None:
         self.reasons = tuple(reasons)
         super().__init__(
-            f"Count {count_id} cannot be undone: {'; '.join(self.reasons)}. Set what "
-            "is wrong by hand, or count it again."
+            _(
+                "Count {count_id} cannot be undone: {reasons}. Set what is wrong "
+                "by hand, or count it again."
+            ).format(count_id=count_id, reasons="; ".join(self.reasons))
         )
         self.count_id = count_id
 
@@ -168,7 +205,9 @@ class ChangedSinceError(CountError):
 
     def __init__(self, what: str, step: str) -> None:
         super().__init__(
-            f"{what} after you opened this page. Look at it again, then {step}."
+            _(
+                "{what} after you opened this page. Look at it again, then {step}."
+            ).format(what=what, step=step)
         )
         self.what = what
 
@@ -178,8 +217,10 @@ class UndoneSinceError(CountError):
 
     def __init__(self, person: str) -> None:
         super().__init__(
-            f"{person or 'Somebody'} undid the count after you opened this page. Look "
-            "at the review again."
+            _(
+                "{value} undid the count after you opened this page. Look at the "
+                "review again."
+            ).format(value=person or _("Somebody"))
         )
         self.person = person
 
@@ -189,7 +230,7 @@ class MomentAheadError(CountError):
 
     def __init__(self) -> None:
         super().__init__(
-            "The moment of a count cannot lie ahead. Choose now, or when you began."
+            _("The moment of a count cannot lie ahead. Choose now, or when you began.")
         )
 
 
@@ -197,7 +238,11 @@ class MomentTooFarError(CountError):
     """A count as of a day that nobody can mean."""
 
     def __init__(self, day: date) -> None:
-        super().__init__(f"Moment of the count: {too_far_away(day)}")
+        super().__init__(
+            _("Moment of the count: {too_far_away}").format(
+                too_far_away=too_far_away(day)
+            )
+        )
         self.day = day
 
 
@@ -223,8 +268,11 @@ class CountedSinceError(CountError):
 
     def __init__(self, place_name: str, count_id: int) -> None:
         super().__init__(
-            f"{place_name}: counted since, in count {count_id}, as of a later moment. "
-            "A count from before would correct it twice. Choose a later moment, or now."
+            _(
+                "{place_name}: counted since, in count {count_id}, as of a later "
+                "moment. A count from before would correct it twice. Choose a "
+                "later moment, or now."
+            ).format(place_name=place_name, count_id=count_id)
         )
         self.place_name = place_name
         self.count_id = count_id
@@ -236,7 +284,9 @@ class CorrectedSinceError(CountError):
     def __init__(self, item_names: Iterable[str]) -> None:
         self.item_names = tuple(item_names)
         super().__init__(
-            f"Set right since the count's moment: {', '.join(self.item_names)}. "
-            "Posting would correct it twice. Clear its line on the sheet, so that "
-            "what was set stands; then post, and count it again if you doubt it."
+            _(
+                "Set right since the count's moment: {item_names}. Posting would "
+                "correct it twice. Clear its line on the sheet, so that what was "
+                "set stands; then post, and count it again if you doubt it."
+            ).format(item_names=", ".join(self.item_names))
         )

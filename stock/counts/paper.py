@@ -14,6 +14,7 @@ from uuid import uuid4
 
 from django.db import transaction
 from django.utils.text import Truncator
+from django.utils.translation import gettext as _
 
 from stock.counts.answers import Answer
 from stock.counts.codes import read_line_code
@@ -112,20 +113,32 @@ def read_count_file(path: Path) -> tuple[list[PaperRow], int | None]:
         with path.open(encoding="utf-8-sig", newline="") as lines:
             rows = list(enumerate(csv.reader(lines, strict=True), start=1))
     except FileNotFoundError as error:
-        raise CountFileError(f"There is no file {path.name}.") from error
+        raise CountFileError(
+            _("There is no file {name}.").format(name=path.name)
+        ) from error
     except OSError as error:
         raise CountFileError(
-            f"{path.name} cannot be read: {error.strerror}."
+            _("{name} cannot be read: {strerror}.").format(
+                name=path.name, strerror=error.strerror
+            )
         ) from error
     except UnicodeDecodeError as error:
         raise CountFileError(
-            f'{path.name} is not written in UTF-8. Save it again as "CSV UTF-8".'
+            _('{name} is not written in UTF-8. Save it again as "CSV UTF-8".').format(
+                name=path.name
+            )
         ) from error
     except csv.Error as error:
-        raise CountFileError(f"{path.name} is broken ({error}).") from error
+        raise CountFileError(
+            _("{name} is broken ({error}).").format(name=path.name, error=error)
+        ) from error
     filled = [(number, row) for number, row in rows if any(map(str.strip, row))]
     if not filled:
-        raise CountFileError(f"{path.name} is empty. Print one with count_sheet --csv.")
+        raise CountFileError(
+            _("{name} is empty. Print one with count_sheet --csv.").format(
+                name=path.name
+            )
+        )
     places = _places_of_columns(path.name, filled[0][1])
     return _rows_and_count(filled[1:], places)
 
@@ -148,7 +161,7 @@ def enter_sheet(
     seen = look(count_id)
     if not seen.walk.count.is_live:
         state = state_words(seen.walk.count)
-        raise CountStateError(count_id, state, "Open a new count.")
+        raise CountStateError(count_id, state, _("Open a new count."))
     faults: list[Fault] = []
     entries, replaced, unchanged, blank = [], [], 0, 0
     first_row: dict[LineKey, PaperRow] = {}
@@ -175,7 +188,9 @@ def enter_sheet(
 
 def twice_words(first: str, second: str) -> str:
     """Return the remedy for two figures of one line: what to write instead of both."""
-    return f'Keep one of the two; if both stand there, write "{first} + {second}" once.'
+    return _(
+        'Keep one of the two; if both stand there, write "{first} + {second}" once.'
+    ).format(first=first, second=second)
 
 
 def _places_of_columns(name: str, header: Sequence[str]) -> dict[str, int]:
@@ -183,19 +198,25 @@ def _places_of_columns(name: str, header: Sequence[str]) -> dict[str, int]:
     for mark, called in OTHER_SEPARATORS.items():
         if len(header) == 1 and mark in header[0]:
             raise CountFileError(
-                f"{name} has {called} between its cells. Save it again as CSV with "
-                "commas, or fill in what count_sheet --csv prints."
+                _(
+                    "{name} has {called} between its cells. Save it again as CSV with "
+                    "commas, or fill in what count_sheet --csv prints."
+                ).format(name=name, called=called)
             )
     unknown = [column for column in header if folded(column) not in COLUMNS]
     if unknown:
-        column = unknown[0].strip() or "without a name"
+        column = unknown[0].strip() or _("without a name")
         raise CountFileError(
-            f"{name} has a column {column}. The columns of a count sheet are "
-            f"{', '.join(COLUMNS)}."
+            _(
+                "{name} has a column {column}. The columns of a count sheet are "
+                "{columns}."
+            ).format(name=name, column=column, columns=", ".join(COLUMNS))
         )
     for column in NEEDED:
         if column not in places:
-            raise CountFileError(f"{name} has no column {column}.")
+            raise CountFileError(
+                _("{name} has no column {column}.").format(name=name, column=column)
+            )
     return places
 
 
@@ -214,12 +235,14 @@ def _rows_and_count(
         said = cells.get("count", "")
         if said and not ID_PATTERN.fullmatch(said):
             shown = Truncator(said).chars(LONGEST_SHOWN)
-            sentence = f'"{shown}" isn\'t a count. Write its number as printed: 12.'
+            sentence = _(
+                '"{shown}" isn\'t a count. Write its number as printed: 12.'
+            ).format(shown=shown)
             faults.append(Fault(number, "count", sentence))
         elif said:
             count_ids.add(said)
             if len(count_ids) > 1:
-                sentence = "This row is of another count. Enter one count a file."
+                sentence = _("This row is of another count. Enter one count a file.")
                 faults.append(Fault(number, "count", sentence))
                 count_ids.discard(said)
     if faults:
@@ -234,15 +257,21 @@ def _line(
     walked = {(each.place.pk, each.item.pk) for each in seen.walk.lines}
     if line is None:
         said = (
-            f"\"{row.code}\" isn't a line's code" if row.code else "The code is blank"
+            _("\"{code}\" isn't a line's code").format(code=row.code)
+            if row.code
+            else _("The code is blank")
         )
-        faults.append(Fault(row.number, "code", f"{said}. Write it as printed."))
+        faults.append(
+            Fault(
+                row.number, "code", _("{said}. Write it as printed.").format(said=said)
+            )
+        )
         return None
     if (line.place_id, line.item_id) not in walked:
-        sentence = (
-            f"{row.code} isn't a line of count {seen.walk.count.pk}. Enter it in the "
-            "count it was printed for."
-        )
+        sentence = _(
+            "{code} isn't a line of count {pk}. Enter it in the count it was "
+            "printed for."
+        ).format(code=row.code, pk=seen.walk.count.pk)
         faults.append(Fault(row.number, "code", sentence))
         return None
     if not row.quantity.strip():
@@ -250,9 +279,15 @@ def _line(
     if line in first_row:
         first = first_row[line]
         remedy = twice_words(first.quantity, row.quantity)
-        sentence = (
-            f'{row.code} is in row {first.number} already, with "{first.quantity}"; '
-            f'here it is "{row.quantity}". {remedy}'
+        sentence = _(
+            '{code} is in row {number} already, with "{quantity}"; here it is '
+            '"{quantity2}". {remedy}'
+        ).format(
+            code=row.code,
+            number=first.number,
+            quantity=first.quantity,
+            quantity2=row.quantity,
+            remedy=remedy,
         )
         faults.append(Fault(row.number, "code", sentence))
         return None

@@ -11,6 +11,8 @@ booked late, or the other place that is counted at last, answers it too.
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from django.utils.translation import gettext as _
+
 from stock.counts.lines import LineKey, Standing
 from stock.errors import MeasureError
 from stock.measures.conversion import Converter
@@ -40,7 +42,9 @@ def open_questions(seen: "Look") -> dict[LineKey, Slip]:
 def unread_words(seen: "Look") -> list[str]:
     """Return the lines whose newest entry could not be read, with what it says."""
     return [
-        f'{line.item.name} in {line.place.name}, "{entry.quoted}"'
+        _('{name} in {name2}, "{quoted}"').format(
+            name=line.item.name, name2=line.place.name, quoted=entry.quoted
+        )
         for line in seen.walk.lines
         if (standing := seen.standings.get(line.key)) and standing.is_unread
         for entry in standing.unread
@@ -50,7 +54,9 @@ def unread_words(seen: "Look") -> list[str]:
 def typed_words(seen: "Look") -> list[str]:
     """Return the lines with something newer that is not entered, and what it says."""
     return [
-        f'{line.item.name} in {line.place.name}, "{row.text}"'
+        _('{name} in {name2}, "{text}"').format(
+            name=line.item.name, name2=line.place.name, text=row.text
+        )
         for line in seen.walk.lines
         if (standing := seen.standings.get(line.key))
         for row in standing.typed

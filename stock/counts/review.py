@@ -8,6 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from django.db.models import Q
+from django.utils.translation import gettext as _
 
 from stock.counts.lines import Standing, lapsed_base
 from stock.counts.lots import expected_base_by_line
@@ -40,8 +41,10 @@ class PersonSaid:
     @property
     def unread_sentence(self) -> str:
         """That it could not be read, for one that is newer than a figure."""
-        whose = f"{self.person}'s" if self.person else "The"
-        return f"{whose} newest entry, “{self.entry.quoted}”, could not be read."
+        whose = f"{self.person}'s" if self.person else _("The")
+        return _("{whose} newest entry, “{quoted}”, could not be read.").format(
+            whose=whose, quoted=self.entry.quoted
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +82,9 @@ class ReviewLine:
     def typed_sentences(self) -> tuple[str, ...]:
         """Who typed what after their figure, and has not entered it."""
         return tuple(
-            f"{person_name(row.device.by)} typed “{row.text}” since, not entered."
+            _("{person_name} typed “{text}” since, not entered.").format(
+                person_name=person_name(row.device.by), text=row.text
+            )
             for row in self.typed
         )
 
@@ -322,15 +327,19 @@ def _remarks(
     entry: CountEntry, converter: Converter | None, words: str, seen: Look
 ) -> Iterable[str]:
     if entry.by is not None and not entry.by.is_active:
-        yield f"The account of {_name(entry)} is closed; the entry counts all the same."
+        yield _(
+            "The account of {name} is closed; the entry counts all the same."
+        ).format(name=_name(entry))
     if entry.kept == CountEntry.Kept.APART:
-        writer = person_name(entry.claimed_by) or "somebody else"
-        yield (
-            f"Entered by {writer}, sent by {_name(entry)}: not part of the count. Ask "
-            f"{writer} to sign in on that phone, or to count it again."
-        )
+        writer = person_name(entry.claimed_by) or _("somebody else")
+        yield _(
+            "Entered by {writer}, sent by {name}: not part of the count. Ask "
+            "{writer} to sign in on that phone, or to count it again."
+        ).format(writer=writer, name=_name(entry))
     elif entry.kept:
-        yield f"{entry.get_kept_display()}: kept, and not part of the count."
+        yield _("{kept}: kept, and not part of the count.").format(
+            kept=entry.get_kept_display()
+        )
     elif converter is None:
         yield seen.faults.get(entry.item_id, "")
     elif entry.amount_base is not None:
@@ -338,13 +347,15 @@ def _remarks(
         try:
             spoken = read_spoken(entry.text, converter, tares)
         except MeasureError as error:
-            yield f"Understood as {words} when it was entered. Now: {error}"
+            yield _("Understood as {words} when it was entered. Now: {error}").format(
+                words=words, error=error
+            )
             return
         if spoken and to_ledger(spoken.amount_base) != entry.amount_base:
-            yield (
-                f'"{entry.text}" was understood as {words} when it was entered; a '
-                f"word has changed since, and it would be {spoken.words} now."
-            )
+            yield _(
+                '"{text}" was understood as {words} when it was entered; a word '
+                "has changed since, and it would be {words2} now."
+            ).format(text=entry.text, words=words, words2=spoken.words)
 
 
 def _moved(

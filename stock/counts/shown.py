@@ -79,7 +79,7 @@ def refuse_changed(seen: Look, page: str | None, step: str) -> None:
             return
         what = _typed(int(now.typed))
     else:
-        what = "A unit or a conversion of what was counted changed"
+        what = _("A unit or a conversion of what was counted changed")
     raise ChangedSinceError(what, step)
 
 
@@ -106,11 +106,15 @@ def _entered(seen: Look) -> str:
     if not said:  # no page of ours showed one
         return _("What a review shows changed")
     newest = max(said, key=lambda entry: entry.pk)
-    who = person_name(newest.by) or "Somebody"
-    where = f"{newest.item.name} in {newest.place.name}"
+    who = person_name(newest.by) or _("Somebody")
+    where = _("{name} in {name2}").format(
+        name=newest.item.name, name2=newest.place.name
+    )
     if not newest.text:
-        return f"{who} cleared {where}"
-    return f'{who} entered "{newest.quoted}" of {where}'
+        return _("{who} cleared {where}").format(who=who, where=where)
+    return _('{who} entered "{quoted}" of {where}').format(
+        who=who, quoted=newest.quoted, where=where
+    )
 
 
 def _decided(seen: Look) -> str:
@@ -118,11 +122,15 @@ def _decided(seen: Look) -> str:
     newest = decided.select_related("by", "item", "place").order_by("at", "pk").last()
     if newest is None:  # as above
         return _("What a review shows changed")
-    who = person_name(newest.by) or "Somebody"
-    where = f"{newest.item.name} in {newest.place.name}"
+    who = person_name(newest.by) or _("Somebody")
+    where = _("{name} in {name2}").format(
+        name=newest.item.name, name2=newest.place.name
+    )
     if not newest.choice:
-        return f"{who} undid the decision on {where}"
-    return f'{who} chose "{newest.text}" for {where}'
+        return _("{who} undid the decision on {where}").format(who=who, where=where)
+    return _('{who} chose "{text}" for {where}').format(
+        who=who, text=newest.text, where=where
+    )
 
 
 def _typed(newest_id: int) -> str:
@@ -147,7 +155,11 @@ def _moved(seen: Look) -> str:
     )
     newest = moved.select_related("by", "item", "place").order_by("pk").last()
     if newest is None:
-        return "What is on record changed"
+        return _("What is on record changed")
     who = person_name(newest.by)
-    how = newest.get_kind_display().lower() + (f" by {who}" if who else "")
-    return f"The record of {newest.item.name} in {newest.place.name} changed ({how})"
+    how = newest.get_kind_display().lower() + (
+        _(" by {who}").format(who=who) if who else ""
+    )
+    return _("The record of {name} in {name2} changed ({how})").format(
+        name=newest.item.name, name2=newest.place.name, how=how
+    )

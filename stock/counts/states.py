@@ -3,6 +3,8 @@
 from datetime import datetime
 
 from django.db.models import Max
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from stock.counts.errors import (
     CountStateError,
@@ -14,7 +16,7 @@ from stock.wording.names import person_name
 
 STATE_WORDS = {
     Count.State.OPEN: "open",
-    Count.State.IN_REVIEW: "in review",
+    Count.State.IN_REVIEW: gettext_lazy("in review"),
     Count.State.POSTED: "posted",
     Count.State.DISCARDED: "discarded",
 }
@@ -22,7 +24,7 @@ STATE_WORDS = {
 
 def state_words(count: Count) -> str:
     """Return in which state a count is: in review, discarded."""
-    return STATE_WORDS[Count.State(count.state)]
+    return str(STATE_WORDS[Count.State(count.state)])
 
 
 def undone_text(count: Count) -> str:
@@ -71,7 +73,7 @@ def move(count_id: int, *, to: Count.State) -> Count:
 def refuse_closed(count: Count) -> None:
     """Refuse a count that is posted or discarded."""
     if not count.is_live:
-        raise state_error(count, "Open a new count.")
+        raise state_error(count, _("Open a new count."))
 
 
 def state_error(count: Count, way_out: str) -> CountStateError:

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
 
 from stock.conversion.converters import ItemTexts, compile_item
 from stock.entry.entries import folded
@@ -22,7 +23,7 @@ class UnknownTareError(StockError):
     """A tare that is not there any more."""
 
     def __init__(self) -> None:
-        super().__init__("This tare is gone already.")
+        super().__init__(_("This tare is gone already."))
 
 
 class TareKnownError(StockError):
@@ -31,8 +32,10 @@ class TareKnownError(StockError):
     def __init__(self, tare: Tare, weight: str) -> None:
         self.version = tare.version
         super().__init__(
-            f"An empty {tare.name} weighs {tare.weight} here already. Store it again "
-            f"to make it {weight}."
+            _(
+                "An empty {name} weighs {weight} here already. Store it again to "
+                "make it {weight2}."
+            ).format(name=tare.name, weight=tare.weight, weight2=weight)
         )
 
 

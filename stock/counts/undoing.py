@@ -11,6 +11,8 @@ from typing import NamedTuple
 
 from django.db import transaction
 from django.db.models import QuerySet, Sum
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from stock.counts.errors import DependedOnError, PlaceBeingCountedError
 from stock.counts.lines import Shelf
@@ -29,8 +31,8 @@ from stock.models import (
     Place,
 )
 
-USED_WORDS = "used since from what the count found"
-MOVED_WORDS = "moved since from what the count found"
+USED_WORDS = gettext_lazy("used since from what the count found")
+MOVED_WORDS = gettext_lazy("moved since from what the count found")
 
 
 class _Stock(NamedTuple):
@@ -65,9 +67,9 @@ def undo_post(
     if count.state == Count.State.IN_REVIEW and count.undone_at is not None:
         return 0
     if count.state != Count.State.POSTED:
-        raise state_error(count, "Only a posted count can be undone.")
+        raise state_error(count, _("Only a posted count can be undone."))
     if posted_at is not None and posted_at != count.closed_at:
-        raise state_error(count, "It was posted again since you looked. Look again.")
+        raise state_error(count, _("It was posted again since you looked. Look again."))
     results = CountResult.objects.filter(count=count)
     item_ids = set(results.values_list("item_id", flat=True))
     ledger.lock_items(item_ids)
@@ -203,8 +205,12 @@ def _used_since(changes: Mapping[_Stock, Decimal], newest_id: int) -> Iterator[s
         balance_base = left.get((row.place_id, row.lot_id), ZERO)
         if found_base > 0 and balance_base < found_base:
             is_move = row.kind == Movement.Kind.MOVED
-            yield _named(row.item, row.place, MOVED_WORDS if is_move else USED_WORDS)
+            yield _named(
+                row.item, row.place, str(MOVED_WORDS if is_move else USED_WORDS)
+            )
 
 
 def _named(item: Item, place: Place, what: str) -> str:
-    return f"{item.name} in {place.name} was {what}"
+    return _("{name} in {name2} was {what}").format(
+        name=item.name, name2=place.name, what=what
+    )

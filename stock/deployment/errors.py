@@ -1,5 +1,7 @@
 """What stands in the way of serving a kitchen to others, each with the way out."""
 
+from django.utils.translation import gettext as _
+
 from stock.errors import StockError
 
 
@@ -12,7 +14,10 @@ class HostNameError(DeploymentError):
 
     def __init__(self, host: str) -> None:
         super().__init__(
-            f"{host!r} isn't the name of a site. Write it like kitchen.example.com, "
-            "in small letters, without https:// and without a port."
+            _(
+                "{host!r} isn't the name of a site. Write it like "
+                "kitchen.example.com, in small letters, without https:// and "
+                "without a port."
+            ).format(host=host)
         )
         self.host = host

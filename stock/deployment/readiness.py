@@ -7,6 +7,7 @@ from django.contrib.staticfiles import finders
 from django.core.checks import WARNING, run_checks
 from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
+from django.utils.translation import gettext as _
 
 A_STATIC_FILE = "stock/site.css"
 
@@ -18,9 +19,9 @@ def faults() -> list[str]:
 
 def _settings_faults() -> Iterator[str]:
     if not settings.IS_PUBLIC:
-        yield (
-            "Nobody else may reach this kitchen yet: set ALLOWED_HOSTS to its name and "
-            "SECRET_KEY to a long random text. `deploy_files` writes both."
+        yield _(
+            "Nobody else may reach this kitchen yet: set ALLOWED_HOSTS to its "
+            "name and SECRET_KEY to a long random text. `deploy_files` writes both."
         )
         return
     for found in run_checks(include_deployment_checks=True):
@@ -35,15 +36,19 @@ def _database_faults() -> Iterator[str]:
         pending = executor.migration_plan(executor.loader.graph.leaf_nodes())
     except DatabaseError as error:
         said = " ".join(str(error).split())
-        yield f"The database does not answer ({said}). Check DATABASE_URL."
+        yield _("The database does not answer ({said}). Check DATABASE_URL.").format(
+            said=said
+        )
         return
     if pending:
-        yield (
-            "The database is not up to date. Make a backup if it holds a kitchen, then "
-            "run: python manage.py migrate"
+        yield _(
+            "The database is not up to date. Make a backup if it holds a kitchen, "
+            "then run: python manage.py migrate"
         )
 
 
 def _file_faults() -> Iterator[str]:
     if finders.find(A_STATIC_FILE) is None:
-        yield f"{A_STATIC_FILE} is missing: install the program anew."
+        yield _("{a_static_file} is missing: install the program anew.").format(
+            a_static_file=A_STATIC_FILE
+        )

@@ -8,6 +8,8 @@ from importlib.resources import files
 from pathlib import Path
 from string import Template
 
+from django.utils.translation import gettext as _
+
 from stock.deployment.errors import DeploymentError, HostNameError
 
 ENVIRONMENT = "tierlarder.env"
@@ -55,7 +57,9 @@ def write_files(machine: Machine, folder: Path) -> list[Path]:
     there = [folder / name for name in NAMES if (folder / name).exists()]
     if there:
         raise DeploymentError(
-            f"{there[0]} already exists. Name a new folder, or remove it first."
+            _("{there} already exists. Name a new folder, or remove it first.").format(
+                there=there[0]
+            )
         )
     values = asdict(machine) | {
         "environment": environment,
@@ -69,7 +73,9 @@ def write_files(machine: Machine, folder: Path) -> list[Path]:
             _write(folder / name, text, is_secret=name == ENVIRONMENT)
     except OSError as error:
         raise DeploymentError(
-            f"{folder}: nothing can be written there ({error.strerror})."
+            _("{folder}: nothing can be written there ({strerror}).").format(
+                folder=folder, strerror=error.strerror
+            )
         ) from error
     return [folder / name for name in NAMES]
 
@@ -81,8 +87,11 @@ def _check(machine: Machine, environment: str) -> None:
         meaningful = IN_QUOTES if name == "database_url" else MEANINGFUL
         if meaningful.search(str(value)):
             raise DeploymentError(
-                f"{name}: {value!r} holds a sign that means something in these files. "
-                "Use a path or name of letters, digits, spaces and / . - _ only."
+                _(
+                    "{name}: {value!r} holds a sign that means something in these "
+                    "files. Use a path or name of letters, digits, spaces and / . - _ "
+                    "only."
+                ).format(name=name, value=value)
             )
 
 

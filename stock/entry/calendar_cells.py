@@ -9,6 +9,8 @@ from datetime import date, datetime, time
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext as _
+
 from stock.calendar import calendars
 from stock.calendar.cut_offs import parse_cutoff_days
 from stock.entry.cells import CellError, Text, plain_text
@@ -32,14 +34,20 @@ class Day:
     def _day(self, value: object) -> date:
         if isinstance(value, datetime):
             if value.time() != time(0):
-                raise CellError(f"{value} has a time in it. Write the date alone.")
+                raise CellError(
+                    _("{value} has a time in it. Write the date alone.").format(
+                        value=value
+                    )
+                )
             return value.date()
         if isinstance(value, date):
             return value
         if not isinstance(value, str):
             raise CellError(
-                f"{plain_text(value)!r} isn't a date. "
-                "Use a date cell, or write it like 2026-05-09."
+                _(
+                    "{plain_text!r} isn't a date. Use a date cell, or write it like "
+                    "2026-05-09."
+                ).format(plain_text=plain_text(value))
             )
         try:
             return calendars.parse_date(value)
@@ -68,7 +76,9 @@ class Clock:
         match = re.fullmatch(r"(\d{1,2}):(\d{2})(:\d{2})?", plain_text(value))
         if not match or int(match[1]) > 23 or int(match[2]) > 59:
             raise CellError(
-                f"{plain_text(value)!r} isn't a time of day. Write it like 14:00."
+                _("{plain_text!r} isn't a time of day. Write it like 14:00.").format(
+                    plain_text=plain_text(value)
+                )
             )
         return time(int(match[1]), int(match[2]))
 
@@ -105,7 +115,11 @@ class CutOffDaysText(Text):
         except calendars.CalendarTextError as error:
             raise CellError(str(error)) from error
         if read.days > MOST_CUTOFF_DAYS:
-            raise CellError(f"It must be at most {MOST_CUTOFF_DAYS} days before.")
+            raise CellError(
+                _("It must be at most {most_cutoff_days} days before.").format(
+                    most_cutoff_days=MOST_CUTOFF_DAYS
+                )
+            )
         return read.text
 
     def cell(self, value: Any) -> object:
@@ -147,6 +161,8 @@ class TimeZone(Text):
             ZoneInfo(text)
         except (ValueError, OSError, LookupError) as error:
             raise CellError(
-                f'"{text}" isn\'t a time zone. Write it like America/Chicago.'
+                _('"{text}" isn\'t a time zone. Write it like America/Chicago.').format(
+                    text=text
+                )
             ) from error
         return text

@@ -13,6 +13,8 @@ from datetime import date, datetime, time
 from decimal import Decimal, InvalidOperation
 from typing import Any, Protocol
 
+from django.utils.translation import gettext as _
+
 from stock.entry.gtin import read_gtin
 from stock.errors import GtinError, LengthError, StockError
 from stock.measures.household import reference_foods
@@ -66,7 +68,9 @@ def is_blank(value: object) -> bool:
 
 def too_long(letters: int, most: int) -> str:
     """Return the sentence for a text of too many letters."""
-    return f"It is {letters} letters long; write at most {most}."
+    return _("It is {letters} letters long; write at most {most}.").format(
+        letters=letters, most=most
+    )
 
 
 def plain_text(value: object) -> str:
@@ -110,7 +114,7 @@ class Text:
         text = unicodedata.normalize("NFC", plain_text(value).replace("\r\n", "\n"))
         if UNSEEN_CHARACTERS.search(text):
             raise CellError(
-                "It has characters in it that cannot be seen. Type it anew."
+                _("It has characters in it that cannot be seen. Type it anew.")
             )
         if len(text) > self.max_length:
             raise CellError(too_long(len(text), self.max_length))
@@ -135,7 +139,7 @@ class Name(Text):
         """Return the name."""
         text = Text.parse(self, value)
         if "\n" in text or "\t" in text:
-            raise CellError("Write it on one line.")
+            raise CellError(_("Write it on one line."))
         return text
 
 
@@ -165,8 +169,10 @@ def split_ratio(text: str) -> tuple[str, str]:
     sides = [side.strip() for side in re.split(r"\s+for\s+", text)]
     if len(sides) != 2 or not all(sides):
         raise CellError(
-            f"{text!r} isn't a ratio. Write so much of it for so much of the item: "
-            "3/4 cup for 1 cup."
+            _(
+                "{text!r} isn't a ratio. Write so much of it for so much of the "
+                "item: 3/4 cup for 1 cup."
+            ).format(text=text)
         )
     return sides[0], sides[1]
 
@@ -182,7 +188,9 @@ class Email(Text):
         text = Text.parse(self, value)
         if not re.fullmatch(r"[^@\s;,]+@[^@\s;,]+\.[^@\s;,]+", text):
             raise CellError(
-                f"{text!r} isn't a mail address. Write it as name@place.com."
+                _("{text!r} isn't a mail address. Write it as name@place.com.").format(
+                    text=text
+                )
             )
         return text
 
@@ -197,8 +205,10 @@ class FoodNumber(Text):
         number = text.zfill(FOOD_NUMBER_DIGITS) if text.isdecimal() else text
         if number and number not in reference_foods():
             raise CellError(
-                f"{text!r} isn't a food of the published weights. Leave it blank, or "
-                "look its weights up on the item's page."
+                _(
+                    "{text!r} isn't a food of the published weights. Leave it blank, "
+                    "or look its weights up on the item's page."
+                ).format(text=text)
             )
         return number
 
@@ -241,21 +251,23 @@ class Number:
         number = self._within(_number(value, self.example))
         if -int(number.normalize().as_tuple().exponent) > self.places:
             raise CellError(
-                f"{_plain_decimal(number)} has more than {self.places} decimal places."
+                _("{plain_decimal} has more than {places} decimal places.").format(
+                    plain_decimal=_plain_decimal(number), places=self.places
+                )
             )
         return number
 
     def _within(self, number: Decimal) -> Decimal:
         if self.above_least and number <= self.least:
-            raise CellError(f"It must be above {self.least}.")
+            raise CellError(_("It must be above {least}.").format(least=self.least))
         if number < self.least:
-            raise CellError(f"It must be {self.least} or more.")
+            raise CellError(_("It must be {least} or more.").format(least=self.least))
         if self.most is None:
             return number
         if self.below_most and number >= self.most:
-            raise CellError(f"It must be below {self.most}.")
+            raise CellError(_("It must be below {most}.").format(most=self.most))
         if number > self.most:
-            raise CellError(f"It must be at most {self.most}.")
+            raise CellError(_("It must be at most {most}.").format(most=self.most))
         return number
 
     def cell(self, value: Any) -> object:
@@ -273,15 +285,21 @@ def _number(value: object, example: str) -> Decimal:
         return said
     if "," in text:
         raise CellError(
-            f"{text!r} has a comma in it. Write a point for decimals, "
-            f"and nothing between thousands, like {example}."
+            _(
+                "{text!r} has a comma in it. Write a point for decimals, and "
+                "nothing between thousands, like {example}."
+            ).format(text=text, example=example)
         )
     if isinstance(value, bool) or not PLAIN_NUMBER.fullmatch(text):
-        raise CellError(f"{text!r} isn't a number. Write a bare number like {example}.")
+        raise CellError(
+            _("{text!r} isn't a number. Write a bare number like {example}.").format(
+                text=text, example=example
+            )
+        )
     try:
         return Decimal(text)
     except InvalidOperation as error:
-        raise CellError(f"{text!r} isn't a number.") from error
+        raise CellError(_("{text!r} isn't a number.").format(text=text)) from error
 
 
 @dataclass(frozen=True, slots=True)
@@ -295,12 +313,18 @@ class WholeNumber:
         """Return the whole number."""
         number = _number(value, "3")
         if number != number.to_integral_value():
-            raise CellError(f"{_plain_decimal(number)} isn't a whole number.")
+            raise CellError(
+                _("{plain_decimal} isn't a whole number.").format(
+                    plain_decimal=_plain_decimal(number)
+                )
+            )
         if not self.least <= number <= self.most:
             raise CellError(
-                f"It must be a whole number from {self.least} to {self.most}."
+                _("It must be a whole number from {least} to {most}.").format(
+                    least=self.least, most=self.most
+                )
                 if number > self.most
-                else f"It must be {self.least} or more."
+                else _("It must be {least} or more.").format(least=self.least)
             )
         return int(number)
 
@@ -325,8 +349,9 @@ class YesNo:
         if text in ("no", "n", "false", "0"):
             return False
         raise CellError(
-            f"{plain_text(value)!r} is neither yes nor no. "
-            "Write yes, or leave it blank."
+            _(
+                "{plain_text!r} is neither yes nor no. Write yes, or leave it blank."
+            ).format(plain_text=plain_text(value))
         )
 
     def cell(self, value: Any) -> object:
@@ -351,7 +376,11 @@ class Choice:
         for choice in self.choices:
             if choice.casefold() == text.casefold():
                 return choice
-        raise CellError(f"{text!r} is not known here. Write {_one_of(self.choices)}.")
+        raise CellError(
+            _("{text!r} is not known here. Write {one_of}.").format(
+                text=text, one_of=_one_of(self.choices)
+            )
+        )
 
     def cell(self, value: Any) -> object:
         """Return the word; None for none."""
@@ -364,8 +393,10 @@ class Choice:
 
 def _one_of(choices: tuple[str, ...]) -> str:
     if len(choices) == 1:
-        return f"{choices[0]} or leave it blank"
-    return f"{', '.join(choices[:-1])} or {choices[-1]}"
+        return _("{choices} or leave it blank").format(choices=choices[0])
+    return _("{choices} or {choices2}").format(
+        choices=", ".join(choices[:-1]), choices2=choices[-1]
+    )
 
 
 @dataclass(frozen=True, slots=True)

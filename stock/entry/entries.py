@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from itertools import compress
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from stock.entry.cells import (
     LONGEST_VALUE,
     CellError,
@@ -124,7 +126,12 @@ class Column:
     @property
     def heading(self) -> str:
         """The words on a page."""
-        return self.label or self.name.replace("_", " ").capitalize()
+        return _(self.label or self.name.replace("_", " ").capitalize())
+
+    @property
+    def help_words(self) -> str:
+        """The line of help on a page; blank where there is none."""
+        return _(self.help) if self.help else ""
 
     @property
     def choices(self) -> tuple[str, ...]:
@@ -134,12 +141,12 @@ class Column:
     @property
     def blank_words(self) -> str:
         """What is said of a blank where there must be something."""
-        return f"“{self.heading}” must not stay blank."
+        return _("“{heading}” must not stay blank.").format(heading=self.heading)
 
     def read(self, value: object) -> Any:
         """Return what a cell stands for, or raise a CellError."""
         if isinstance(value, Unreadable):
-            raise CellError(value.message)
+            raise CellError(_(value.message))
         if not is_blank(value):
             self._refuse_pasted_pages(value)
             return self.kind.parse(value)

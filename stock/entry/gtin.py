@@ -6,6 +6,8 @@ missing to the next ten. GS1 General Specifications, section 7.9.
 
 import re
 
+from django.utils.translation import gettext as _
+
 from stock.errors import GtinError
 
 LENGTHS = (8, 12, 13, 14)
@@ -35,16 +37,21 @@ def read_gtin(text: str) -> str:
     """
     digits = BETWEEN_DIGITS.sub("", text.strip())
     if not re.fullmatch("[0-9]+", digits):
-        raise GtinError(text, "Type its digits, such as 02345673.")
+        raise GtinError(text, _("Type its digits, such as 02345673."))
     if len(digits) not in LENGTHS:
         raise GtinError(
-            text, f"It has {len(digits)} digits. A bar code has 8, 12, 13 or 14."
+            text,
+            _("It has {count} digits. A bar code has 8, 12, 13 or 14.").format(
+                count=len(digits)
+            ),
         )
     right = check_digit(digits[:-1])
     if digits[-1] != right:
         raise GtinError(
             text,
-            f"With these digits the last would be {right}, not {digits[-1]}. "
-            "Compare it with the label.",
+            _(
+                "With these digits the last would be {right}, not {digits}. "
+                "Compare it with the label."
+            ).format(right=right, digits=digits[-1]),
         )
     return digits

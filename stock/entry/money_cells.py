@@ -7,6 +7,8 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
 from stock.entry.cells import CellError, Number, Text, WholeNumber, plain_text
 from stock.wording.money_words import MONEY_PLACES, PRICE_PLACES
 
@@ -26,7 +28,9 @@ class Currency(Text):
         text = Text.parse(self, value).upper()
         if not re.fullmatch(r"[A-Z]{3}", text):
             raise CellError(
-                f"{text!r} isn't a currency. Write three letters, like USD."
+                _("{text!r} isn't a currency. Write three letters, like USD.").format(
+                    text=text
+                )
             )
         return text
 
@@ -54,14 +58,18 @@ def parse_price_breaks(text: str) -> tuple[tuple[int, Decimal], ...]:
         packs_text, colon, price_text = part.partition(":")
         if not colon:
             raise CellError(
-                f"{part.strip()!r} isn't a price break. "
-                "Write packs, a colon and the price, like 10: 92.50; 20: 90."
+                _(
+                    "{part!r} isn't a price break. Write packs, a colon and the price, "
+                    "like 10: 92.50; 20: 90."
+                ).format(part=part.strip())
             )
         packs = WholeNumber(least=2).parse(packs_text)
         if breaks and packs <= breaks[-1][0]:
             raise CellError(
-                f"{packs} comes after {breaks[-1][0]}. "
-                "Write price breaks from few packs to many, each number once."
+                _(
+                    "{packs} comes after {breaks}. Write price breaks from few packs "
+                    "to many, each number once."
+                ).format(packs=packs, breaks=breaks[-1][0])
             )
         breaks.append((packs, PRICE.parse(price_text)))
     return tuple(breaks)

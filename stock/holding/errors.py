@@ -1,5 +1,7 @@
 """What holding refuses, each with a sentence that says what to do."""
 
+from django.utils.translation import gettext as _
+
 from stock.errors import StockError
 
 
@@ -11,17 +13,21 @@ class NoReasonError(HoldError):
     """A hold without a reason, or with one that is too long."""
 
     def __init__(self, most: int) -> None:
-        super().__init__(f"Say why it is on hold, in {most} letters at most.")
+        super().__init__(
+            _("Say why it is on hold, in {most} letters at most.").format(most=most)
+        )
 
 
 class HeldAlreadyError(HoldError):
     """Somebody holds the lot already, for another reason."""
 
     def __init__(self, lot_words: str, reason: str, who: str) -> None:
-        by = f" by {who}" if who else ""
+        by = _(" by {who}").format(who=who) if who else ""
         super().__init__(
-            f"{lot_words} is on hold already{by}: {reason}. Release it first to give "
-            "another reason."
+            _(
+                "{lot} is on hold already{by}: {reason}. Release it first to give "
+                "another reason."
+            ).format(lot=lot_words, by=by, reason=reason)
         )
         self.reason = reason
 
@@ -30,4 +36,4 @@ class NotOnHoldError(HoldError):
     """A lot to release that is not on hold."""
 
     def __init__(self, lot_words: str) -> None:
-        super().__init__(f"{lot_words} is not on hold.")
+        super().__init__(_("{lot} is not on hold.").format(lot=lot_words))

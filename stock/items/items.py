@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from stock.conversion import converters
 from stock.entry.batches import Batch
@@ -120,7 +121,7 @@ def refuse_new_measure_of_moved(
     if not changed:
         return
     moved = set(
-        Movement.objects.filter(item_id__in=[pk for _, pk in changed])
+        Movement.objects.filter(item_id__in=[pk for _other, pk in changed])
         .values_list("item_id", flat=True)
         .distinct()
     )
@@ -130,8 +131,10 @@ def refuse_new_measure_of_moved(
             kept.fault(
                 row,
                 column,
-                f"{_item(row).name}: on the shelf by {kept_by} already, so that "
-                "cannot change any more. Retire it and add it under another name.",
+                _(
+                    "{name}: on the shelf by {kept_by} already, so that cannot change "
+                    "any more. Retire it and add it under another name."
+                ).format(name=_item(row).name, kept_by=kept_by),
             )
 
 
@@ -163,12 +166,16 @@ def _assign(item: Item, row: Row[Item]) -> None:
 def _check_kind(kept: Keeping[Item], row: Row[Item]) -> None:
     if row.stored is None or row.stored.kind in Item.BOUGHT_KINDS:
         return
-    what = "a part of something" if row.stored.kind == Item.Kind.PART else "a recipe"
+    what = (
+        _("a part of something") if row.stored.kind == Item.Kind.PART else _("a recipe")
+    )
     kept.fault(
         row,
         "item",
-        f"{row.stored.name}: {what} here. Items, parts and recipes share one set "
-        "of names, so choose another.",
+        _(
+            "{name}: {what} here. Items, parts and recipes share one set of "
+            "names, so choose another."
+        ).format(name=row.stored.name, what=what),
     )
 
 

@@ -4,6 +4,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from stock.conversion import converters
 from stock.conversion.yields import read_yields
 from stock.entry.batches import Batch
@@ -98,7 +100,9 @@ def _check_names(
             kept.fault(
                 row,
                 "whole",
-                f"{whole.name}: not bought. A part is taken from something that is.",
+                _("{name}: not bought. A part is taken from something that is.").format(
+                    name=whole.name
+                ),
             )
         name = folded(row.given["part"])
         holder = items.get((name,))
@@ -108,22 +112,23 @@ def _check_names(
             kept.fault(
                 row,
                 "part",
-                f"{row.given['part']} is in row {first_row[name]} already; "
-                "a part belongs to one whole.",
+                _(
+                    "{given} is in row {first_row} already; a part belongs to one "
+                    "whole."
+                ).format(given=row.given["part"], first_row=first_row[name]),
             )
         first_row.setdefault(name, row.number)
 
 
 def _taken(holder: Item) -> str:
     if holder.whole is not None:
-        return (
-            f"{holder.name}: a part of {holder.whole.name} already; "
-            "a part belongs to one whole."
-        )
-    return (
-        f"{holder.name}: exists already and isn't a part. Items, parts and "
-        "recipes share one set of names, so choose another."
-    )
+        return _(
+            "{name}: a part of {name2} already; a part belongs to one whole."
+        ).format(name=holder.name, name2=holder.whole.name)
+    return _(
+        "{name}: exists already and isn't a part. Items, parts and recipes "
+        "share one set of names, so choose another."
+    ).format(name=holder.name)
 
 
 def _check_yields(kept: Keeping[Item], row: Row[Item]) -> None:
@@ -149,7 +154,13 @@ def _compile(kept: Keeping[Item], rows: Iterable[Row[Item]]) -> None:
             if whole.pk not in wholes:
                 wholes[whole.pk] = _each_base(whole)
         except MeasureError as error:
-            kept.fault(row, "whole", f"{whole.name} must be countable in each. {error}")
+            kept.fault(
+                row,
+                "whole",
+                _("{name} must be countable in each. {error}").format(
+                    name=whole.name, error=error
+                ),
+            )
             continue
         row.links["yields_base"] = part_yields_base(
             row.links["measure"], row.after["yields"], wholes[whole.pk]

@@ -6,6 +6,8 @@ They are the bakery's own notes. Nothing is ever replaced because of them.
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from stock.conversion import converters
 from stock.entry.batches import Batch
 from stock.entry.cells import split_ratio
@@ -112,14 +114,18 @@ def _check_names(
         kept.fault(
             row,
             "substitute",
-            f"Nothing stands in for itself: name something other than {item.name}.",
+            _("Nothing stands in for itself: name something other than {name}.").format(
+                name=item.name
+            ),
         )
     elif item.kind != substitute.kind:
         kept.fault(
             row,
             "substitute",
-            f"One is an ingredient and the other packaging: {substitute.name} cannot "
-            f"stand in for {item.name}.",
+            _(
+                "One is an ingredient and the other packaging: {name} cannot stand "
+                "in for {name2}."
+            ).format(name=substitute.name, name2=item.name),
         )
 
 
@@ -127,9 +133,13 @@ def _unfit(item: Item) -> str:
     """Return why an item neither has substitutes nor is one; empty where it may."""
     if item.kind == Item.Kind.PART:
         whole = item.whole.name if item.whole else "something"
-        return f"{item.name}: a part. Write what it is taken from: {whole}."
+        return _("{name}: a part. Write what it is taken from: {whole}.").format(
+            name=item.name, whole=whole
+        )
     if item.kind not in Item.BOUGHT_KINDS:
-        return f"{item.name}: made here. Substitutes are for what is bought."
+        return _("{name}: made here. Substitutes are for what is bought.").format(
+            name=item.name
+        )
     return ""
 
 
@@ -155,5 +165,5 @@ def _read_ratio(
             kept.fault(row, "ratio", str(error))
             return
         if amount_base <= 0:
-            kept.fault(row, "ratio", "Write more than nothing on both sides.")
+            kept.fault(row, "ratio", _("Write more than nothing on both sides."))
         row.links[f"{side}_base"] = float(amount_base)

@@ -15,6 +15,8 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from stock.errors import StockError
 from stock.ledger import ledger, levels
@@ -23,7 +25,7 @@ from stock.ledger.levels import ZERO, LotOnHand
 from stock.measures.resolution import to_ledger
 from stock.models import Item, Movement
 
-SET_SINCE_WAY_OUT = (
+SET_SINCE_WAY_OUT = gettext_lazy(
     "Leave it out, so that what was set stands, or say what is there now."
 )
 
@@ -61,8 +63,10 @@ class NegativeOnHandError(StockError):
 
     def __init__(self, item_name: str) -> None:
         super().__init__(
-            f"{item_name}: less than nothing cannot be on hand. "
-            "Enter what is there, or 0."
+            _(
+                "{item_name}: less than nothing cannot be on hand. Enter what is "
+                "there, or 0."
+            ).format(item_name=item_name)
         )
         self.item_name = item_name
 
@@ -74,7 +78,10 @@ class SetSinceError(StockError):
         self.rows = tuple(rows)
         self.item_names = tuple(item_names)
         super().__init__(
-            f"{', '.join(self.item_names)}: set since that moment. {SET_SINCE_WAY_OUT}"
+            _("{item_names}: set since that moment. {set_since_way_out}").format(
+                item_names=", ".join(self.item_names),
+                set_since_way_out=SET_SINCE_WAY_OUT,
+            )
         )
 
 
@@ -82,10 +89,12 @@ class OnHandTwiceError(StockError):
     """Two rows speak of the same stock, and only one can be right."""
 
     def __init__(self, item_name: str, use_by: date | None) -> None:
-        dated = f" with use-by {use_by}" if use_by else ""
+        dated = _(" with use-by {use_by}").format(use_by=use_by) if use_by else ""
         super().__init__(
-            f"{item_name}{dated} is listed twice for the same place. "
-            "Add the two up in one row."
+            _(
+                "{item_name}{dated} is listed twice for the same place. Add the "
+                "two up in one row."
+            ).format(item_name=item_name, dated=dated)
         )
         self.item_name = item_name
 

@@ -16,6 +16,7 @@ from django.db import IntegrityError, connection, transaction
 from django.db.models import Exists, OuterRef, Q, Sum
 from django.utils import timezone
 from django.utils.timezone import is_naive
+from django.utils.translation import gettext as _
 
 from stock.errors import StockError
 from stock.measures.resolution import to_ledger
@@ -75,8 +76,10 @@ class AmountOutOfRangeError(StockError):
     def __init__(self, item_names: Iterable[str]) -> None:
         self.item_names = tuple(item_names)
         super().__init__(
-            f"{', '.join(self.item_names)}: that is more than any bakery can hold. "
-            "Check the number and its unit."
+            _(
+                "{item_names}: that is more than any bakery can hold. Check the "
+                "number and its unit."
+            ).format(item_names=", ".join(self.item_names))
         )
 
 
@@ -87,8 +90,10 @@ class KeyTakenError(StockError):
         self.key = key
         self.item_name = item_name
         super().__init__(
-            f"{item_name}: another movement was recorded as {key} already. "
-            "Look at what is on hand now, and enter what is still missing anew."
+            _(
+                "{item_name}: another movement was recorded as {key} already. Look "
+                "at what is on hand now, and enter what is still missing anew."
+            ).format(item_name=item_name, key=key)
         )
 
 

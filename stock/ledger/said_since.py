@@ -4,16 +4,18 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import NamedTuple
 
+from django.utils.translation import gettext_lazy
+
 from stock.ledger.confirming import confirmed_since
 from stock.ledger.levels import SETTING_KINDS
 from stock.models import CountResult, Movement
 
 # What others said of the shelf since, as the refusal to undo names it.
 SINCE_WORDS = {
-    Movement.Kind.IMPORTED: "set from a workbook since",
-    Movement.Kind.CORRECTED: "set by hand since",
+    Movement.Kind.IMPORTED: gettext_lazy("set from a workbook since"),
+    Movement.Kind.CORRECTED: gettext_lazy("set by hand since"),
 }
-COUNTED_WORDS = "counted since"
+COUNTED_WORDS = gettext_lazy("counted since")
 
 
 class Written(NamedTuple):
@@ -89,10 +91,10 @@ def _said_of(row: Written, said: Sequence[_Said], counted: Sequence[_Counted]) -
     for each in said:
         is_after = each.after_movement_id >= row.newest_movement_id
         if (each.item_id, each.place_id) == shelf and each.at >= row.at and is_after:
-            return SINCE_WORDS[Movement.Kind(each.kind)]
+            return str(SINCE_WORDS[Movement.Kind(each.kind)])
     for count in counted:
         posted_at = row.posted_at or row.at
         is_after = (count.counted_at, count.closed_at) > (row.at, posted_at)
         if (count.item_id, count.place_id) == shelf and is_after:
-            return COUNTED_WORDS
+            return str(COUNTED_WORDS)
     return ""

@@ -23,6 +23,7 @@ from django.db.models import (
     Value,
     Window,
 )
+from django.utils.translation import gettext as _
 
 from stock.database.one_moment import one_moment
 from stock.errors import StockError
@@ -47,8 +48,10 @@ class StrayMovementsError(StockError):
 
     def __init__(self, movements: int) -> None:
         super().__init__(
-            f"Movements of an item, a place or a lot that is not there: {movements}. "
-            "Restore the database from a backup."
+            _(
+                "Movements of an item, a place or a lot that is not there: "
+                "{movements}. Restore the database from a backup."
+            ).format(movements=movements)
         )
 
 
@@ -63,9 +66,15 @@ class WrongBalance:
     movements_base: Decimal
 
     def __str__(self) -> str:
-        return (
-            f"{self.item} in {self.place}, {self.lot}: the balance says "
-            f"{self.balance_base}, the movements come to {self.movements_base}."
+        return _(
+            "{item} in {place}, {lot}: the balance says {balance_base}, the "
+            "movements come to {movements_base}."
+        ).format(
+            item=self.item,
+            place=self.place,
+            lot=self.lot,
+            balance_base=self.balance_base,
+            movements_base=self.movements_base,
         )
 
 
@@ -77,7 +86,9 @@ class AddedUp:
     place: str
 
     def __str__(self) -> str:
-        return f"{self.item} in {self.place} was set twice, and the two may add up."
+        return _("{item} in {place} was set twice, and the two may add up.").format(
+            item=self.item, place=self.place
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,8 +195,8 @@ def _added_up(using: str) -> list[AddedUp]:
     """
     return [
         AddedUp(
-            _name(Item.objects.using(using), movement.item_id, "an item"),
-            _name(Place.objects.using(using), movement.place_id, "a place"),
+            _name(Item.objects.using(using), movement.item_id, _("an item")),
+            _name(Place.objects.using(using), movement.place_id, _("a place")),
         )
         for movement in _overlooking(using)
         if not _is_said_anew(using, movement)
@@ -274,9 +285,9 @@ def _named(
 ) -> WrongBalance:
     item_id, place_id, lot_id = shelf
     return WrongBalance(
-        item=_name(Item.objects.using(using), item_id, "an item"),
-        place=_name(Place.objects.using(using), place_id, "a place"),
-        lot=_name(Lot.objects.using(using).select_related("item"), lot_id, "a lot"),
+        item=_name(Item.objects.using(using), item_id, _("an item")),
+        place=_name(Place.objects.using(using), place_id, _("a place")),
+        lot=_name(Lot.objects.using(using).select_related("item"), lot_id, _("a lot")),
         balance_base=balance_base,
         movements_base=movements_base,
     )
@@ -285,4 +296,8 @@ def _named(
 def _name(rows: QuerySet[Any], pk: int, what: str) -> str:
     """Return what a row is called, or that the movements speak of one not there."""
     row = rows.filter(pk=pk).first()
-    return str(row) if row is not None else f"{what} that is not there ({pk})"
+    return (
+        str(row)
+        if row is not None
+        else _("{what} that is not there ({pk})").format(what=what, pk=pk)
+    )

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.contrib.auth import get_user_model
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from stock.counts.errors import CountError, UnknownCountError
 from stock.entry.entries import folded
@@ -23,13 +24,13 @@ def add_count(parser: ArgumentParser) -> None:
         "--count",
         type=int,
         metavar="N",
-        help="its number; default: the only one that is open or in review",
+        help=_("its number; default: the only one that is open or in review"),
     )
 
 
 def add_by(parser: ArgumentParser) -> None:
     """Add --by: who does it."""
-    parser.add_argument("--by", metavar="NAME", help="who: their sign-in name")
+    parser.add_argument("--by", metavar="NAME", help=_("who: their sign-in name"))
 
 
 def live_count(number: int | None) -> Count:
@@ -41,11 +42,13 @@ def live_count(number: int | None) -> Count:
         return count
     live = list(Count.objects.filter(state__in=Count.LIVE_STATES).order_by("pk"))
     if not live:
-        raise CountArgumentError("No count is open. Open one with open_count.")
+        raise CountArgumentError(_("No count is open. Open one with open_count."))
     if len(live) > 1:
         numbers = ", ".join(str(count.pk) for count in live)
         raise CountArgumentError(
-            f"Counts {numbers} are open. Say which one: --count {live[0].pk}"
+            _("Counts {numbers} are open. Say which one: --count {pk}").format(
+                numbers=numbers, pk=live[0].pk
+            )
         )
     return live[0]
 
@@ -81,7 +84,9 @@ def moment(text: str | None, now: datetime) -> datetime:
         named = datetime.fromisoformat(text.strip())
     except ValueError as error:
         raise CountArgumentError(
-            f'"{text}" isn\'t a moment. Write it like 2026-05-04T15:10.'
+            _('"{text}" isn\'t a moment. Write it like 2026-05-04T15:10.').format(
+                text=text
+            )
         ) from error
     if timezone.is_aware(named):
         return named

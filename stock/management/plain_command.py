@@ -5,6 +5,7 @@ from typing import Any, NoReturn
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import DatabaseError, OperationalError, ProgrammingError
+from django.utils.translation import gettext as _
 
 from stock.bakery import time_zone_note
 from stock.database.unsaved import why_unsaved
@@ -31,6 +32,7 @@ class PlainCommand(BaseCommand):
         self, prog_name: str, subcommand: str, **kwargs: Any
     ) -> CommandParser:
         """Return a parser that raises what is wrong instead of printing its usage."""
+        self.help = _(self.help)
         parser = super().create_parser(prog_name, subcommand, **kwargs)
         parser.called_from_command_line = False
         return parser
@@ -78,11 +80,11 @@ def _database_sentence(error: DatabaseError) -> str:
     if why is not None:
         return f"{why.sentence} ({error})"
     if isinstance(error, OperationalError | ProgrammingError):
-        return (
-            f"The database cannot be read ({error}). "
-            "If it is new, run: python manage.py migrate"
-        )
-    return (
-        f"The database cannot be used ({error}). Check DATABASE_URL, or restore the "
-        "database from a backup."
-    )
+        return _(
+            "The database cannot be read ({error}). If it is new, run: python "
+            "manage.py migrate"
+        ).format(error=error)
+    return _(
+        "The database cannot be used ({error}). Check DATABASE_URL, or "
+        "restore the database from a backup."
+    ).format(error=error)

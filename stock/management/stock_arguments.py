@@ -1,5 +1,7 @@
 """The arguments that name an item, and where it is taken from."""
 
+from django.utils.translation import gettext as _
+
 from stock.entry.entries import folded
 from stock.errors import StockError
 from stock.management import count_arguments as arguments
@@ -48,7 +50,9 @@ def _of_lot(item: Item, of_place: Source, code: str) -> Source:
         if folded(lot.code) == folded(code):
             return Source(of_place.place, lot.amount_base, (lot,), lot)
     known = [lot.code for lot in of_place.lots if lot.code]
-    where = f"lot of {item.name} in {of_place.place.name}"
+    where = _("lot of {name} in {name2}").format(
+        name=item.name, name2=of_place.place.name
+    )
     raise StockArgumentError(names.unknown(where, code, known))
 
 
@@ -58,8 +62,10 @@ def _in_the_only_place(item: Item, option: str, moved_to: Place | None) -> list[
     stocked = [each for each in found if each.lots] or found
     place_names = list(dict.fromkeys(each.place.name for each in stocked))
     if len(place_names) != 1:
-        where = ", ".join(place_names) or "no place yet"
+        where = ", ".join(place_names) or _("no place yet")
         raise StockArgumentError(
-            f"{item.name} stands in {where}. Say which: {option} NAME."
+            _("{name} stands in {where}. Say which: {option} NAME.").format(
+                name=item.name, where=where, option=option
+            )
         )
     return stocked

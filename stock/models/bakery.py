@@ -5,6 +5,7 @@ from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext_lazy
 
 from stock.calendar import calendars
 from stock.models.versions import Versioned
@@ -15,7 +16,7 @@ class Bakery(Versioned):
 
     # One row, so one key: a second row cannot even be added by mistake.
     id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)
-    name = models.CharField(max_length=120, default="Our bakery")
+    name = models.CharField(max_length=120, default=gettext_lazy("Our bakery"))
     time_zone = models.CharField(
         max_length=64,
         blank=True,
@@ -27,7 +28,7 @@ class Bakery(Versioned):
     )
     week_starts = models.CharField(
         max_length=3,
-        default="Mon",
+        default=gettext_lazy("Mon"),
         choices=[(day, day) for day in calendars.WEEKDAYS],
     )
     par_days = models.CharField(
@@ -48,13 +49,13 @@ class Bakery(Versioned):
         help_text="Single closed dates, split by ; like 2026-12-25; 2027-01-01.",
     )
     horizon_days = models.PositiveSmallIntegerField(
-        "days a plan looks ahead", default=14
+        gettext_lazy("days a plan looks ahead"), default=14
     )
     layer_height = models.CharField(
         max_length=20, default="1.5 in", help_text="One baked layer: 1.5 in or 4 cm."
     )
     leftover_worth = models.DecimalField(
-        "worth of leftovers",
+        gettext_lazy("worth of leftovers"),
         max_digits=4,
         decimal_places=3,
         default=Decimal("0.9"),

@@ -9,6 +9,7 @@ from datetime import datetime
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy
 
 from stock.models.fields import AmountField, MoneyField
 from stock.models.ledger import LARGEST_AMOUNT_BASE
@@ -20,16 +21,16 @@ class Count(models.Model):
     """One walk along the shelves: of some places, as of one moment."""
 
     class State(models.TextChoices):
-        OPEN = "open", "Open"
-        IN_REVIEW = "in review", "In review"
-        POSTED = "posted", "Posted"
-        DISCARDED = "dropped", "Discarded"
+        OPEN = "open", gettext_lazy("Open")
+        IN_REVIEW = "in review", gettext_lazy("In review")
+        POSTED = "posted", gettext_lazy("Posted")
+        DISCARDED = "dropped", gettext_lazy("Discarded")
 
     LIVE_STATES = (State.OPEN, State.IN_REVIEW)
 
     state = models.CharField(max_length=10, choices=State.choices, default=State.OPEN)
     counted_at = models.DateTimeField(
-        "moment of the count",
+        gettext_lazy("moment of the count"),
         help_text="Deliveries and bakes after it stay on top when it is posted.",
     )
     opened_at = models.DateTimeField()
@@ -119,12 +120,15 @@ class CountEntry(models.Model):
     """
 
     class Kept(models.TextChoices):
-        TAKEN = "", "Taken"
-        POSTED = "posted", "Came after the count was posted"
-        DISCARDED = "dropped", "Came after the count was discarded"
-        ELSEWHERE = "elsewhere", "For a place that the count does not walk"
-        UNREADABLE = "unreadable", "Could not be read"
-        APART = "apart", "Sent while somebody else was signed in"
+        TAKEN = "", gettext_lazy("Taken")
+        POSTED = "posted", gettext_lazy("Came after the count was posted")
+        DISCARDED = "dropped", gettext_lazy("Came after the count was discarded")
+        ELSEWHERE = (
+            "elsewhere",
+            gettext_lazy("For a place that the count does not walk"),
+        )
+        UNREADABLE = "unreadable", gettext_lazy("Could not be read")
+        APART = "apart", gettext_lazy("Sent while somebody else was signed in")
 
     key = models.UUIDField(
         unique=True, help_text="Given by the device; the second time is nothing."
@@ -271,10 +275,10 @@ class CountDecision(models.Model):
     """What the review says of one line: which entry stands, and a note."""
 
     class Choice(models.TextChoices):
-        NONE = "", "Not decided"
-        ONE = "one", "One entry stands"
-        SUM = "sum", "The entries are added up"
-        READ = "read", "Another reading of an entry stands"
+        NONE = "", gettext_lazy("Not decided")
+        ONE = "one", gettext_lazy("One entry stands")
+        SUM = "sum", gettext_lazy("The entries are added up")
+        READ = "read", gettext_lazy("Another reading of an entry stands")
 
     count = models.ForeignKey(Count, models.CASCADE, related_name="decisions")
     place = models.ForeignKey("stock.Place", models.PROTECT, related_name="+")

@@ -12,6 +12,7 @@ from django.core.validators import BaseValidator
 from django.db import models
 from django.db.models import lookups
 from django.db.models.expressions import Combinable
+from django.utils.translation import gettext as _
 
 from stock.measures.resolution import LEDGER_PLACES
 from stock.wording.money_words import MONEY_PLACES, PRICE_PLACES
@@ -46,11 +47,15 @@ class ScaledDecimalField(models.BigIntegerField):
         try:
             exact = value if isinstance(value, Decimal) else Decimal(str(value))
         except ArithmeticError as error:
-            raise ValidationError(f"{value!r} isn't a number.") from error
+            raise ValidationError(
+                _("{value!r} isn't a number.").format(value=value)
+            ) from error
         if not exact.is_finite():
-            raise ValidationError(f"{value!r} isn't a number.")
+            raise ValidationError(_("{value!r} isn't a number.").format(value=value))
         if abs(exact) > LARGEST_STORED * self.step:
-            raise ValidationError(f"{value} is too large to keep.")
+            raise ValidationError(
+                _("{value} is too large to keep.").format(value=value)
+            )
         return exact.quantize(self.step, rounding=ROUND_HALF_UP)
 
     def get_prep_value(self, value: Any) -> int | None:

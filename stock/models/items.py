@@ -6,6 +6,7 @@ makes share one table, because they share one set of names and one ledger.
 
 from django.db import models
 from django.db.models.functions import Lower
+from django.utils.translation import gettext_lazy
 
 from stock.measures.reading.sayings import System
 from stock.measures.units import Measure
@@ -17,11 +18,11 @@ class Item(Versioned):
     """Something that is counted, used or made, in one measure of its own."""
 
     class Kind(models.TextChoices):
-        INGREDIENT = "ingredient", "Ingredient"
-        PACKAGING = "packaging", "Packaging"
-        PART = "part", "Part of a whole"
-        MADE = "made", "Made here"
-        CAKE = "cake", "Cake"
+        INGREDIENT = "ingredient", gettext_lazy("Ingredient")
+        PACKAGING = "packaging", gettext_lazy("Packaging")
+        PART = "part", gettext_lazy("Part of a whole")
+        MADE = "made", gettext_lazy("Made here")
+        CAKE = "cake", gettext_lazy("Cake")
 
     BOUGHT_KINDS = (Kind.INGREDIENT, Kind.PACKAGING)
 
@@ -98,7 +99,7 @@ class Item(Versioned):
     minimum_days_left = models.PositiveIntegerField(
         null=True, blank=True, help_text="Days of life it must have on delivery."
     )
-    cold = models.BooleanField("kept cold", default=False)
+    cold = models.BooleanField(gettext_lazy("kept cold"), default=False)
     opened_keeps_days = models.PositiveIntegerField(
         null=True, blank=True, help_text="Days it can be used once opened."
     )

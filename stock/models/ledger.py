@@ -7,6 +7,7 @@ is corrected by another. Triggers in the database refuse anything else.
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy
 
 from stock.models.fields import AmountField
 
@@ -51,14 +52,14 @@ class Movement(models.Model):
     """An amount that came to a place or left it, at a moment, for a reason."""
 
     class Kind(models.TextChoices):
-        IMPORTED = "imported", "From a workbook"
-        CORRECTED = "corrected", "Corrected by hand"
-        COUNTED = "counted", "Counted"
-        RECEIVED = "received", "Received"
-        MADE = "made", "Made"
-        USED = "used", "Used"
-        WASTED = "wasted", "Wasted"
-        MOVED = "moved", "Moved"
+        IMPORTED = "imported", gettext_lazy("From a workbook")
+        CORRECTED = "corrected", gettext_lazy("Corrected by hand")
+        COUNTED = "counted", gettext_lazy("Counted")
+        RECEIVED = "received", gettext_lazy("Received")
+        MADE = "made", gettext_lazy("Made")
+        USED = "used", gettext_lazy("Used")
+        WASTED = "wasted", gettext_lazy("Wasted")
+        MOVED = "moved", gettext_lazy("Moved")
 
     # Item and lot are each the first column of an index of their own below.
     item = models.ForeignKey(

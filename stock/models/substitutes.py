@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext as _
 
 from stock.models.fields import CompiledAmountField
 from stock.models.versions import Versioned
@@ -63,4 +64,10 @@ class Substitute(Versioned):
     @property
     def ratio(self) -> str:
         """So much of it for so much of the item, as typed; blank where not known."""
-        return f"{self.quantity} for {self.for_quantity}" if self.quantity else ""
+        return (
+            _("{quantity} for {for_quantity}").format(
+                quantity=self.quantity, for_quantity=self.for_quantity
+            )
+            if self.quantity
+            else ""
+        )

@@ -6,6 +6,7 @@ from decimal import Decimal
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models.functions import Lower
+from django.utils.translation import gettext_lazy
 
 from stock.models.fields import CompiledAmountField, MoneyField, PriceField
 from stock.models.versions import Versioned
@@ -15,8 +16,8 @@ class Supplier(Versioned):
     """Whom things are bought from, with the days and the terms of the truck."""
 
     class Kind(models.TextChoices):
-        DELIVERS = "delivers", "Delivers"
-        SHOP = "shop", "A shop: somebody goes there"
+        DELIVERS = "delivers", gettext_lazy("Delivers")
+        SHOP = "shop", gettext_lazy("A shop: somebody goes there")
 
     name = models.CharField(max_length=120)
     kind = models.CharField(max_length=10, choices=Kind.choices, default=Kind.DELIVERS)
@@ -92,10 +93,12 @@ class Pack(Versioned):
         default="",
         help_text="The word used when counting: case.",
     )
-    code = models.CharField("supplier's code", max_length=60, blank=True, default="")
+    code = models.CharField(
+        gettext_lazy("supplier's code"), max_length=60, blank=True, default=""
+    )
     holds = models.CharField(max_length=200, help_text="A quantity: 36 lb.")
     size_base = CompiledAmountField()
-    price = PriceField("price of one pack")
+    price = PriceField(gettext_lazy("price of one pack"))
     minimum_packs = models.PositiveIntegerField(
         default=1, validators=[MinValueValidator(1)]
     )
@@ -107,8 +110,12 @@ class Pack(Versioned):
         help_text="From how many packs all of them cost what: 10: 92.50; 20: 90.",
     )
     preferred = models.BooleanField(default=False)
-    gtin = models.CharField("bar code", max_length=14, blank=True, default="")
-    next_price = PriceField("next price of one pack", null=True, blank=True)
+    gtin = models.CharField(
+        gettext_lazy("bar code"), max_length=14, blank=True, default=""
+    )
+    next_price = PriceField(
+        gettext_lazy("next price of one pack"), null=True, blank=True
+    )
     next_price_from = models.DateField(
         null=True, blank=True, help_text="Deliveries from this day on cost it."
     )

@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy
 
 from stock.models.fields import AmountField
 
@@ -15,12 +16,12 @@ class Waste(models.Model):
     """
 
     class Reason(models.TextChoices):
-        SPOILED = "spoiled", "Spoiled"
-        DROPPED = "dropped", "Dropped"
-        TASTING = "tasting", "Tasting"
-        STAFF = "staff", "Staff"
-        RETURNED = "returned", "Returned"
-        EXPIRED = "expired", "Expired"
+        SPOILED = "spoiled", gettext_lazy("Spoiled")
+        DROPPED = "dropped", gettext_lazy("Dropped")
+        TASTING = "tasting", gettext_lazy("Tasting")
+        STAFF = "staff", gettext_lazy("Staff")
+        RETURNED = "returned", gettext_lazy("Returned")
+        EXPIRED = "expired", gettext_lazy("Expired")
 
     key = models.CharField(
         max_length=80,

@@ -2,6 +2,8 @@
 
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
 from stock.errors import StockError
 
 
@@ -14,7 +16,9 @@ class NothingMovedError(MoveError):
 
     def __init__(self, item_name: str) -> None:
         super().__init__(
-            f"{item_name}: enter how much is moved, more than nothing: 2 lb, 3 each."
+            _(
+                "{item_name}: enter how much is moved, more than nothing: 2 lb, 3 each."
+            ).format(item_name=item_name)
         )
         self.item_name = item_name
 
@@ -24,7 +28,10 @@ class SamePlaceError(MoveError):
 
     def __init__(self, item_name: str, place_name: str) -> None:
         super().__init__(
-            f"{item_name} is in {place_name} already. Choose another place to move to."
+            _(
+                "{item_name} is in {place_name} already. Choose another place to "
+                "move to."
+            ).format(item_name=item_name, place_name=place_name)
         )
 
 
@@ -33,7 +40,9 @@ class RetiredItemError(MoveError):
 
     def __init__(self, item_name: str) -> None:
         super().__init__(
-            f"{item_name} is retired. Bring it back on its page before you move it."
+            _(
+                "{item_name} is retired. Bring it back on its page before you move it."
+            ).format(item_name=item_name)
         )
 
 
@@ -44,8 +53,10 @@ class MoreThanThereError(MoveError):
         self, item_name: str, where: str, *, said: str, on_hand: str, left_base: Decimal
     ) -> None:
         super().__init__(
-            f"{item_name}: {on_hand} on record in {where}, less than {said}. "
-            "Move what is on record, or set what is there first."
+            _(
+                "{item_name}: {on_hand} on record in {where}, less than {said}. "
+                "Move what is on record, or set what is there first."
+            ).format(item_name=item_name, on_hand=on_hand, where=where, said=said)
         )
         self.item_name = item_name
         self.left_base = left_base
@@ -56,8 +67,10 @@ class MovedAlreadyError(MoveError):
 
     def __init__(self, move_words: str) -> None:
         super().__init__(
-            f"This form has recorded already: {move_words}. "
-            "Send it again if this is meant too."
+            _(
+                "This form has recorded already: {move}. Send it again if this is "
+                "meant too."
+            ).format(move=move_words)
         )
 
 
@@ -66,8 +79,10 @@ class MoveNotUndoneError(MoveError):
 
     def __init__(self, item_name: str, place_name: str, what: str) -> None:
         super().__init__(
-            f"{item_name} in {place_name} was {what}, so this move cannot be undone. "
-            "Move what is there, or set what is there now."
+            _(
+                "{item_name} in {place_name} was {what}, so this move cannot be "
+                "undone. Move what is there, or set what is there now."
+            ).format(item_name=item_name, place_name=place_name, what=what)
         )
         self.item_name = item_name
         self.place_name = place_name

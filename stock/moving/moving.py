@@ -8,6 +8,7 @@ from decimal import Decimal
 from django.db import transaction
 from django.db.models import Max
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 
 from stock.conversion import converters
 from stock.ledger import ledger, sharing
@@ -28,7 +29,7 @@ from stock.moving.wording import move_words
 from stock.wasting.quantities import within_record
 from stock.wasting.wording import amount_words
 
-GONE_WORDS = "used, wasted or moved on since"
+GONE_WORDS = gettext_lazy("used, wasted or moved on since")
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +117,7 @@ def in_the_way(row: Move) -> tuple[str, str] | None:
     there = Balance.objects.filter(place=row.to_place, lot_id__in=arrived)
     left_base = dict(there.values_list("lot_id", "amount_base"))
     if any(left_base.get(lot, ZERO) < base for lot, base in arrived.items()):
-        return row.to_place.name, GONE_WORDS
+        return row.to_place.name, str(GONE_WORDS)
     return None
 
 

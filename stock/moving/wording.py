@@ -1,5 +1,7 @@
 """What is said of a move, by pages and commands alike."""
 
+from django.utils.translation import gettext as _
+
 from stock.measures.conversion import Converter
 from stock.models import Move
 from stock.wasting.wording import amount_of_item
@@ -11,4 +13,6 @@ def move_words(move: Move, converter: Converter) -> str:
     2 lb of butter moved from walk-in to freezer.
     """
     what = amount_of_item(move.amount_base, converter)
-    return f"{what} moved from {move.from_place.name} to {move.to_place.name}"
+    return _("{what} moved from {name} to {name2}").format(
+        what=what, name=move.from_place.name, name2=move.to_place.name
+    )

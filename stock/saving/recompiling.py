@@ -13,6 +13,7 @@ from typing import Any
 
 from django.db import connection
 from django.db.models import Model
+from django.utils.translation import gettext as _
 
 from stock.conversion import converters, dependents
 from stock.conversion.dependents import Broken
@@ -93,7 +94,12 @@ def _level_base(batch: Batch, item: Item, level: str, converter: Converter) -> f
         if typed:
             batch.fault(typed, str(error))
         elif changed := batch.remeasured.get(item.pk):
-            batch.fault(changed, f"The {level} of {item.name} is {text}. {error}")
+            batch.fault(
+                changed,
+                _("The {level} of {name} is {text}. {error}").format(
+                    level=level, name=item.name, text=text, error=error
+                ),
+            )
         return 0.0
 
 
@@ -109,7 +115,7 @@ def _recompile_packs(batch: Batch, known: Mapping[int, Converter]) -> list[Broke
         packs,
         known,
         item_id=lambda pack: pack.item_id,
-        text="holds",
+        text=_("holds"),
         base="size_base",
         noun="pack",
         where=lambda pack: pack.label,
@@ -131,7 +137,9 @@ def _note_held(batch: Batch, changed: Sequence[Pack]) -> None:
     }
     for pack_id, why in (dependents.held_packs(by_word) if by_word else {}).items():
         pack = by_word[pack_id]
-        words = f"{pack.label} would change with it: it is {pack.holds}, and {why}"
+        words = _("{label} would change with it: it is {holds}, and {why}").format(
+            label=pack.label, holds=pack.holds, why=why
+        )
         batch.fault(batch.remeasured[pack.item_id], words)
 
 

@@ -5,6 +5,8 @@ The one definition of their columns: files, jobs and pages read it from here.
 
 from decimal import Decimal
 
+from django.utils.translation import gettext_noop
+
 from stock.calendar.calendars import WEEKDAYS
 from stock.entry.calendar_cells import (
     Clock,
@@ -36,7 +38,7 @@ from stock.models import Bakery, Item, Pack, Substitute
 from stock.models.suppliers import Supplier
 
 SAME_DAY, NEXT_DAY = "same day", "next day"
-RETIRED = "Hidden from lists; nothing new is bought."
+RETIRED = gettext_noop("Hidden from lists; nothing new is bought.")
 MOST_DAYS = 36_500  # a hundred years; more is a slip of the finger
 
 
@@ -45,7 +47,7 @@ def _field(model: type, name: str) -> str:
 
 
 SETTING_COLUMNS = (
-    Column("bakery", Name(), required=True, label="Bakery"),
+    Column("bakery", Name(), required=True, label=gettext_noop("Bakery")),
     Column(
         "time_zone",
         TimeZone(max_length=64),
@@ -61,7 +63,7 @@ SETTING_COLUMNS = (
         "horizon_days",
         WholeNumber(least=1, most=366),
         default=14,
-        label="Days a plan looks ahead",
+        label=gettext_noop("Days a plan looks ahead"),
     ),
     Column(
         "layer_height", Length(), default="1.5 in", help=_field(Bakery, "layer_height")
@@ -78,7 +80,7 @@ SETTING_COLUMNS = (
         "leftover_worth",
         Number(most=Decimal(1), places=3, example="0.9"),
         default=Decimal("0.9"),
-        label="Worth of leftovers",
+        label=gettext_noop("Worth of leftovers"),
         help=_field(Bakery, "leftover_worth"),
     ),
 )
@@ -93,7 +95,7 @@ SETTINGS = Sheet(
         ),
         Column("value", Text(max_length=4000), default=""),
     ),
-    noun="setting",
+    noun=gettext_noop("setting"),
 )
 
 PLACES = Sheet(
@@ -104,10 +106,10 @@ PLACES = Sheet(
             "walk_order",
             WholeNumber(),
             default=0,
-            help="The count walks from the lowest number to the highest.",
+            help=gettext_noop("The count walks from the lowest number to the highest."),
         ),
     ),
-    noun="place",
+    noun=gettext_noop("place"),
 )
 
 ITEMS = Sheet(
@@ -118,7 +120,7 @@ ITEMS = Sheet(
             "kind",
             Choice(
                 tuple(kind.value for kind in Item.BOUGHT_KINDS),
-                tuple(kind.label for kind in Item.BOUGHT_KINDS),
+                tuple(str(kind.label) for kind in Item.BOUGHT_KINDS),
             ),
             default=Item.Kind.INGREDIENT.value,
         ),
@@ -148,7 +150,7 @@ ITEMS = Sheet(
         Column(
             "keeps_days",
             WholeNumber(least=1, most=MOST_DAYS),
-            label="Shelf life, in days",
+            label=gettext_noop("Shelf life, in days"),
             help=_field(Item, "keeps_days"),
         ),
         Column("place", Name(max_length=80), default="", help=_field(Item, "place")),
@@ -156,16 +158,16 @@ ITEMS = Sheet(
             "walk_order",
             WholeNumber(),
             default=0,
-            help="Within its place: the lowest number is met first.",
+            help=gettext_noop("Within its place: the lowest number is met first."),
         ),
         Column("allergens", Words(), default="", help=_field(Item, "allergens")),
         Column(
             "minimum_days_left",
             WholeNumber(most=MOST_DAYS),
-            label="Least shelf life on delivery, in days",
+            label=gettext_noop("Least shelf life on delivery, in days"),
             help=_field(Item, "minimum_days_left"),
         ),
-        Column("cold", YesNo(), default=False, label="Kept cold"),
+        Column("cold", YesNo(), default=False, label=gettext_noop("Kept cold")),
         *(
             Column(
                 f"{state}_keeps_days",
@@ -180,32 +182,37 @@ ITEMS = Sheet(
             "weights_from",
             FoodNumber(),
             default="",
-            label="Published weights from",
+            label=gettext_noop("Published weights from"),
             help=_field(Item, "weights_from"),
         ),
     ),
-    noun="item",
+    noun=gettext_noop("item"),
 )
 
 SPLITS = Sheet(
     "Splits",
     (
-        Column("whole", Name(), is_key=True, help="What it is taken from: egg."),
-        Column("part", Name(), is_key=True, help="egg white"),
+        Column(
+            "whole",
+            Name(),
+            is_key=True,
+            help=gettext_noop("What it is taken from: egg."),
+        ),
+        Column("part", Name(), is_key=True, help=gettext_noop("egg white")),
         Column(
             "yields",
             Quantity(),
             required=True,
-            help="From 1 each of the whole: 33 g.",
+            help=gettext_noop("From 1 each of the whole: 33 g."),
         ),
         Column(
             "keeps_days",
             WholeNumber(least=1, most=MOST_DAYS),
             default=1,
-            label="Shelf life, in days",
+            label=gettext_noop("Shelf life, in days"),
         ),
     ),
-    noun="part",
+    noun=gettext_noop("part"),
 )
 
 SUPPLIERS = Sheet(
@@ -214,61 +221,63 @@ SUPPLIERS = Sheet(
         Column("supplier", Name(), is_key=True),
         Column(
             "kind",
-            Choice(tuple(Supplier.Kind.values), tuple(Supplier.Kind.labels)),
+            Choice(tuple(Supplier.Kind.values), tuple(map(str, Supplier.Kind.labels))),
             default=Supplier.Kind.DELIVERS.value,
         ),
         Column(
             "contact",
             Name(),
             default="",
-            label="Contact there",
+            label=gettext_noop("Contact there"),
             help=_field(Supplier, "contact"),
         ),
         Column(
             "account",
             Name(max_length=60),
             default="",
-            label="Account number",
+            label=gettext_noop("Account number"),
             help=_field(Supplier, "account"),
         ),
-        Column("email", Email(), default="", label="Mail address"),
+        Column("email", Email(), default="", label=gettext_noop("Mail address")),
         Column("phone", Name(max_length=40), default=""),
         Column(
             "delivery_days",
             Weekdays(),
             required=True,
-            help="Weekdays: Tue Fri. A shop's: its open days.",
+            help=gettext_noop("Weekdays: Tue Fri. A shop's: its open days."),
         ),
         Column(
             "cutoff_days",
             CutOffDaysText(max_length=100),
             default="",  # only a shop's; see `stock.suppliers.suppliers`
-            label="Cut-off, days before",
+            label=gettext_noop("Cut-off, days before"),
             help=_field(Supplier, "cutoff_days"),
         ),
         Column(
             "cutoff_time",
             Clock(),
-            label="Cut-off time",
+            label=gettext_noop("Cut-off time"),
             help=_field(Supplier, "cutoff_time"),
         ),
         Column(
             "usable",
             Choice((SAME_DAY, NEXT_DAY)),
-            help="Blank: the next day; what comes from a shop, the same day.",
+            help=gettext_noop(
+                "Blank: the next day; what comes from a shop, the same day."
+            ),
         ),
         Column("minimum_order", MONEY, default=Decimal(0)),
         Column(
             "delivery_fee",
             MONEY,
             default=Decimal(0),
-            help="A shop's: what a trip costs.",
+            help=gettext_noop("A shop's: what a trip costs."),
         ),
-        Column("free_delivery_from", MONEY, help="Blank: never free."),
+        Column("free_delivery_from", MONEY, help=gettext_noop("Blank: never free.")),
         Column("closed_on", Days(), default="", help=_field(Supplier, "closed_on")),
         Column("retired", YesNo(), default=False, help=RETIRED),
     ),
-    noun="supplier",
+    noun=gettext_noop("supplier"),
 )
 
 PACKS = Sheet(
@@ -280,32 +289,42 @@ PACKS = Sheet(
             "pack",
             Name(),
             is_key=True,
-            help="As the supplier writes it: case 36 x 1 lb.",
+            help=gettext_noop("As the supplier writes it: case 36 x 1 lb."),
         ),
         Column(
             "called",
             Name(max_length=40),
             default="",
-            help="The word used when counting: case.",
+            help=gettext_noop("The word used when counting: case."),
         ),
-        Column("code", Text(max_length=60), default="", label="Supplier code"),
-        Column("holds", Quantity(), required=True, help="A quantity: 36 lb."),
-        Column("price", PRICE, required=True, label="Price of one pack"),
+        Column(
+            "code", Text(max_length=60), default="", label=gettext_noop("Supplier code")
+        ),
+        Column(
+            "holds", Quantity(), required=True, help=gettext_noop("A quantity: 36 lb.")
+        ),
+        Column("price", PRICE, required=True, label=gettext_noop("Price of one pack")),
         Column("minimum_packs", WholeNumber(least=1), default=1),
         Column("multiple", WholeNumber(least=1), default=1),
         Column(
             "price_breaks",
             PriceBreaks(),
             default="",
-            help="From how many packs all of them cost what: 10: 92.50; 20: 90.",
+            help=gettext_noop(
+                "From how many packs all of them cost what: 10: 92.50; 20: 90."
+            ),
         ),
         Column("preferred", YesNo(), default=False),
-        Column("gtin", BarCode(), default="", label="Bar code"),
-        Column("next_price", PRICE, help="What one pack will cost, without breaks."),
+        Column("gtin", BarCode(), default="", label=gettext_noop("Bar code")),
+        Column(
+            "next_price",
+            PRICE,
+            help=gettext_noop("What one pack will cost, without breaks."),
+        ),
         Column("next_price_from", Day(), help=_field(Pack, "next_price_from")),
         Column("retired", YesNo(), default=False, help=RETIRED),
     ),
-    noun="pack",
+    noun=gettext_noop("pack"),
 )
 
 SUBSTITUTES = Sheet(
@@ -322,12 +341,14 @@ SUBSTITUTES = Sheet(
             "ratio",
             Ratio(),
             default="",
-            help="So much of it for so much of the item: 3/4 cup for 1 cup.",
+            help=gettext_noop(
+                "So much of it for so much of the item: 3/4 cup for 1 cup."
+            ),
         ),
         Column("source", Text(), default="", help=_field(Substitute, "source")),
         Column("note", Text(), default="", help=_field(Substitute, "note")),
     ),
-    noun="substitute",
+    noun=gettext_noop("substitute"),
 )
 
 STOCK_SHEETS = (SETTINGS, PLACES, ITEMS, SPLITS, SUPPLIERS, PACKS)

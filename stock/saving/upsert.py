@@ -12,6 +12,7 @@ from typing import Any, Generic, Protocol, TypeVar
 
 from django.db import connection, models, transaction
 from django.db.models import F
+from django.utils.translation import gettext as _
 
 from stock.entry.batches import Batch, Origin
 from stock.entry.entries import (
@@ -252,7 +253,7 @@ class Keeping(Generic[ModelT]):
         return own
 
     def _there_already(self, row: Row[ModelT]) -> str:
-        return f"{self.label(row)} already exists."
+        return _("{label} already exists.").format(label=self.label(row))
 
     def label(self, row: Row[ModelT]) -> str:
         """Return the words by which a row is spoken of: its key."""
@@ -273,7 +274,9 @@ class Keeping(Generic[ModelT]):
             row.after.update({name: before[name] for name in self._key_names()})
 
     def _missing(self, row: Row[ModelT], column: Column) -> str:
-        return f"{self.label(row)} is new here. {column.blank_words}"
+        return _("{label} is new here. {blank}").format(
+            label=self.label(row), blank=column.blank_words
+        )
 
     def _refuse_duplicates(self, rows: Iterable[Row[ModelT]]) -> None:
         first: dict[Key, int] = {}
@@ -282,7 +285,9 @@ class Keeping(Generic[ModelT]):
                 self.fault(
                     row,
                     self._key_names()[-1],
-                    f"{self.label(row)} is in row {first[row.key]} already.",
+                    _("{label} is in row {first} already.").format(
+                        label=self.label(row), first=first[row.key]
+                    ),
                 )
             first.setdefault(row.key, row.number)
 
@@ -329,7 +334,9 @@ class Keeping(Generic[ModelT]):
         what = self.batch.elsewhere.get(folded(name)) if space == NAMES else None
         if what is None:
             return names.unknown(noun, name, [each.name for each in directory.values()])
-        return f"{name}: {what}, not a bought item. Write what is bought."
+        return _("{name}: {what}, not a bought item. Write what is bought.").format(
+            name=name, what=what
+        )
 
     def kept(self) -> Kept:
         """Return what became of the rows, each counted once."""

@@ -9,6 +9,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
+from django.utils.translation import gettext as _
+
 from stock.errors import StockError
 from stock.models.versions import Versioned
 
@@ -35,8 +37,10 @@ class ChangedSinceError(StockError):
         self, label: str, version: int, theirs: Mapping[str, Any] | None = None
     ) -> None:
         super().__init__(
-            f"{label}: changed after you opened it, so nothing was done. "
-            "Check it, then try again."
+            _(
+                "{label}: changed after you opened it, so nothing was done. Check "
+                "it, then try again."
+            ).format(label=label)
         )
         self.label = label
         self.version = version
@@ -48,8 +52,10 @@ class RemovedSinceError(StockError):
 
     def __init__(self) -> None:
         super().__init__(
-            "Somebody removed this after you opened it, so it can't be saved. Save it "
-            "again to add it anew."
+            _(
+                "Somebody removed this after you opened it, so it can't be saved. "
+                "Save it again to add it anew."
+            )
         )
 
 

@@ -2,6 +2,7 @@
 
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
 
 FEWEST_SIGNS = 4
 
@@ -13,10 +14,14 @@ class DifferentSignsValidator:
         """Raise what is wrong with a password."""
         if len(set(password.strip())) < FEWEST_SIGNS:
             raise ValidationError(
-                f"Use at least {FEWEST_SIGNS} different letters, digits or signs.",
+                _(
+                    "Use at least {fewest_signs} different letters, digits or signs."
+                ).format(fewest_signs=FEWEST_SIGNS),
                 code="password_too_plain",
             )
 
     def get_help_text(self) -> str:
         """Return the rule as people read it."""
-        return f"At least {FEWEST_SIGNS} different letters, digits or signs."
+        return _("At least {fewest_signs} different letters, digits or signs.").format(
+            fewest_signs=FEWEST_SIGNS
+        )

@@ -10,6 +10,8 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q
 from django.utils.crypto import salted_hmac
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from stock.entry.cells import Name, YesNo
 from stock.entry.entries import Column, Sheet, folded
@@ -26,27 +28,31 @@ PERSON = Sheet(
             "sign_in",
             Name(LONGEST_SIGN_IN),
             required=True,
-            label="Signs in as",
-            help="One word, without spaces.",
+            label=gettext_noop("Signs in as"),
+            help=gettext_noop("One word, without spaces."),
         ),
         Column(
             "name",
             Name(LONGEST_NAME),
             default="",
-            help="What orders and counts call them. Blank: the word above.",
+            help=gettext_noop(
+                "What orders and counts call them. Blank: the word above."
+            ),
         ),
         Column(
             "manages",
             YesNo(),
             default=False,
-            label="Manages people: adds them and sets their passwords",
+            label=gettext_noop("Manages people: adds them and sets their passwords"),
         ),
         Column(
             "may_sign_in",
             YesNo(),
             default=False,
-            label="May sign in",
-            help="Without it the person stays in the records and cannot sign in.",
+            label=gettext_noop("May sign in"),
+            help=gettext_noop(
+                "Without it the person stays in the records and cannot sign in."
+            ),
         ),
     ),
 )
@@ -128,8 +134,10 @@ def change_person(
         if not others.exists():
             raise PersonError(
                 "manages",
-                f"{person.get_username()} is the only one who manages people. "
-                "Let somebody else manage them first.",
+                _(
+                    "{username} is the only one who manages people. Let somebody else "
+                    "manage them first."
+                ).format(username=person.get_username()),
             )
     _assign(person, entry)
     person.save()
@@ -159,21 +167,31 @@ def _number(*said: str) -> int:
 def _assign(person: User, entry: PersonEntry) -> None:
     sign_in, name = entry.sign_in.strip(), " ".join(entry.name.split())
     if not sign_in:
-        raise PersonError("sign_in", "Write the word that they sign in with.")
+        raise PersonError("sign_in", _("Write the word that they sign in with."))
     if len(sign_in) > LONGEST_SIGN_IN:
-        sentence = f"Write at most {LONGEST_SIGN_IN} letters."
+        sentence = _("Write at most {longest_sign_in} letters.").format(
+            longest_sign_in=LONGEST_SIGN_IN
+        )
         raise PersonError("sign_in", sentence)
     try:
         UnicodeUsernameValidator()(sign_in)
     except ValidationError as error:
-        sentence = "Use letters, digits and @ . + - _ only, without spaces."
+        sentence = _("Use letters, digits and @ . + - _ only, without spaces.")
         raise PersonError("sign_in", sentence) from error
     if len(name) > LONGEST_NAME:
-        raise PersonError("name", f"Write at most {LONGEST_NAME} letters.")
+        raise PersonError(
+            "name",
+            _("Write at most {longest_name} letters.").format(
+                longest_name=LONGEST_NAME
+            ),
+        )
     # Compared here: SQLite takes É and é for two letters.
     others = User.objects.exclude(pk=person.pk).values_list("username", flat=True)
     if folded(sign_in) in map(folded, others):
-        raise PersonError("sign_in", f"Somebody signs in as {sign_in} already.")
+        raise PersonError(
+            "sign_in",
+            _("Somebody signs in as {sign_in} already.").format(sign_in=sign_in),
+        )
     person.username, person.first_name, person.last_name = sign_in, name, ""
     person.is_staff, person.is_active = entry.manages, entry.may_sign_in
     person.is_superuser = person.is_superuser and entry.manages

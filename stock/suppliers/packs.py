@@ -4,6 +4,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from stock.conversion import converters, dependents
 from stock.conversion.converters import ItemTexts
 from stock.entry.batches import Batch, Origin
@@ -131,9 +133,17 @@ def _check_names(
     kept.find(row, "supplier", suppliers, space=upsert.SUPPLIERS, noun="supplier")
     item = kept.find(row, "item", items, space=upsert.NAMES, noun="item")
     if item is not None and item.kind == Item.Kind.PART:
-        kept.fault(row, "item", f"{item.name}: a part. Buy what it is taken from.")
+        kept.fault(
+            row,
+            "item",
+            _("{name}: a part. Buy what it is taken from.").format(name=item.name),
+        )
     elif item is not None and item.kind not in Item.BOUGHT_KINDS:
-        kept.fault(row, "item", f"{item.name}: made here, so there are no packs.")
+        kept.fault(
+            row,
+            "item",
+            _("{name}: made here, so there are no packs.").format(name=item.name),
+        )
     if row.says("called") and row.after["called"]:
         try:
             check_word(row.after["called"])
@@ -147,9 +157,9 @@ def _check_next_price(kept: Keeping[Pack], row: Row[Pack]) -> None:
         return
     price, starts_on = row.after["next_price"], row.after["next_price_from"]
     if price is not None and starts_on is None:
-        kept.fault(row, "next_price_from", "Write the day from which it costs that.")
+        kept.fault(row, "next_price_from", _("Write the day from which it costs that."))
     elif price is None and starts_on is not None:
-        kept.fault(row, "next_price", "Write what one pack costs from that day on.")
+        kept.fault(row, "next_price", _("Write what one pack costs from that day on."))
 
 
 def _compile(
@@ -218,7 +228,7 @@ def _read_holds(kept: Keeping[Pack], row: Row[Pack], converter: Converter) -> bo
         kept.fault(row, "holds", str(error))
         return False
     if holds_base <= 0:
-        kept.fault(row, "holds", "A pack must hold more than nothing.")
+        kept.fault(row, "holds", _("A pack must hold more than nothing."))
         return False
     row.links["size_base"] = float(holds_base)
     return True
@@ -240,7 +250,9 @@ def _refuse_change_of_ordered(kept: Keeping[Pack], rows: Iterable[Row[Pack]]) ->
         row = changed[pack_id]
         column = "item" if row.changes("item") else "holds"
         stands = kept.sheet.column(column).text(row.before[column])
-        kept.fault(row, column, f"It is {stands}, and {why}")
+        kept.fault(
+            row, column, _("It is {stands}, and {why}").format(stands=stands, why=why)
+        )
 
 
 def _size_base(row: Row[Pack]) -> float:
@@ -258,7 +270,7 @@ def _note_words(
         item, word = row.links["item"], row.after["called"].casefold()
         is_known_word = row.stored is not None or (item.pk, word) in called
         if is_known_word and row.changes("item", *WORD_COLUMNS):
-            origin = kept.origin(row, "holds" if word else "called")
+            origin = kept.origin(row, _("holds") if word else _("called"))
             kept.batch.remeasure(item.pk, origin)
             if row.stored is not None:
                 kept.batch.remeasure(row.stored.item_id, origin)

@@ -5,6 +5,7 @@ from datetime import time
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from stock.calendar.calendars import WEEKDAYS, parse_weekdays
 from stock.calendar.cut_offs import parse_cutoff_days
@@ -114,15 +115,17 @@ def _check_cutoff_days(kept: Keeping[Supplier], row: Row[Supplier]) -> None:
     if not row.changes(*columns):
         return
     named = {
-        weekday for weekday, _ in parse_cutoff_days(row.after["cutoff_days"]).by_weekday
+        weekday
+        for weekday, _other in parse_cutoff_days(row.after["cutoff_days"]).by_weekday
     }
     delivering = parse_weekdays(row.after["delivery_days"])
     if named and named != set(delivering):
         kept.fault(
             row,
             "cutoff_days",
-            "Write one number for all, or one for each delivery day: "
-            f"{'; '.join(f'{WEEKDAYS[day]} 2' for day in delivering)}.",
+            _(
+                "Write one number for all, or one for each delivery day: {value}."
+            ).format(value="; ".join(f"{WEEKDAYS[day]} 2" for day in delivering)),
         )
 
 

@@ -9,6 +9,7 @@ from decimal import Decimal
 
 from django import template
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from stock.calendar.calendar_words import (
     WEEKDAYS,
@@ -66,12 +67,16 @@ def moment_words(at: datetime | None, today: date) -> str:
 def ago_words(on: date | None, today: date) -> str:
     """Return how far a date is from today: 6 days ago, today, in 3 days, never."""
     if on is None:
-        return "never"
+        return _("never")
     days = (on - today).days
     near = {0: "today", -1: "yesterday", 1: "tomorrow"}
     if days in near:
         return near[days]
-    return f"in {days} days" if days > 0 else f"{-days} days ago"
+    return (
+        _("in {days} days").format(days=days)
+        if days > 0
+        else _("{value} days ago").format(value=-days)
+    )
 
 
 @register.filter
@@ -104,4 +109,4 @@ def _near_day_words(on: date, today: date) -> str:
     if abs(days) > NEAR_DAYS:
         return ""
     weekday = WEEKDAYS[on.weekday()]
-    return weekday if days > 0 else f"last {weekday}"
+    return weekday if days > 0 else _("last {weekday}").format(weekday=weekday)

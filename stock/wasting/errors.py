@@ -3,6 +3,8 @@
 from collections.abc import Iterable
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
 from stock.errors import StockError
 
 
@@ -15,7 +17,10 @@ class NothingWastedError(WasteError):
 
     def __init__(self, item_name: str) -> None:
         super().__init__(
-            f"{item_name}: enter how much is wasted, more than nothing: 2 lb, 3 each."
+            _(
+                "{item_name}: enter how much is wasted, more than nothing: 2 lb, 3 "
+                "each."
+            ).format(item_name=item_name)
         )
         self.item_name = item_name
 
@@ -24,8 +29,10 @@ class UnknownReasonError(WasteError):
     """A reason that is none of those that are kept."""
 
     def __init__(self, reason: str, known: Iterable[str]) -> None:
-        said = f'"{reason}" isn\'t a reason. ' if reason else ""
-        super().__init__(f"{said}Choose why: {', '.join(known)}.")
+        said = _('"{reason}" isn\'t a reason. ').format(reason=reason) if reason else ""
+        super().__init__(
+            _("{said}Choose why: {known}.").format(said=said, known=", ".join(known))
+        )
         self.reason = reason
 
 
@@ -36,8 +43,10 @@ class MoreThanOnRecordError(WasteError):
         self, item_name: str, where: str, *, said: str, on_hand: str, left_base: Decimal
     ) -> None:
         super().__init__(
-            f"{item_name}: {on_hand} on record in {where}, less than {said}. "
-            "Waste what is on record, or say that it was more."
+            _(
+                "{item_name}: {on_hand} on record in {where}, less than {said}. "
+                "Waste what is on record, or say that it was more."
+            ).format(item_name=item_name, on_hand=on_hand, where=where, said=said)
         )
         self.item_name = item_name
         self.said, self.on_hand = said, on_hand  # in words
@@ -49,8 +58,10 @@ class WastedAlreadyError(WasteError):
 
     def __init__(self, waste_words: str) -> None:
         super().__init__(
-            f"This form has recorded already: {waste_words}. "
-            "Send it again if this is meant too."
+            _(
+                "This form has recorded already: {waste}. Send it again if this is "
+                "meant too."
+            ).format(waste=waste_words)
         )
 
 
@@ -59,8 +70,10 @@ class SetSinceWasteError(WasteError):
 
     def __init__(self, item_name: str, place_name: str, what: str) -> None:
         super().__init__(
-            f"{item_name} in {place_name} was {what}, so this waste cannot be undone. "
-            "Set what is there now."
+            _(
+                "{item_name} in {place_name} was {what}, so this waste cannot be "
+                "undone. Set what is there now."
+            ).format(item_name=item_name, place_name=place_name, what=what)
         )
         self.item_name = item_name
         self.place_name = place_name

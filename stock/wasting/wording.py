@@ -3,6 +3,8 @@
 from decimal import Decimal
 from fractions import Fraction
 
+from django.utils.translation import gettext as _
+
 from stock.ledger.held import is_on_hold
 from stock.measures.conversion import Converter
 from stock.measures.counting_units import noun, with_noun
@@ -29,7 +31,7 @@ def amount_of_item(amount_base: Decimal, converter: Converter) -> str:
     if named and words.endswith(DOZEN):
         words = f"{words} {named[1]}"
     if not (named and words.endswith(named)):
-        return f"{words} of {name}"
+        return _("{words} of {name}").format(words=words, name=name)
     return words if name.casefold() in named else f"{words} ({name})"
 
 
@@ -40,17 +42,21 @@ def waste_words(waste: Waste, converter: Converter) -> str:
     """
     what = amount_of_item(waste.amount_base, converter)
     reason = waste.get_reason_display().lower()
-    return f"{what} wasted, {reason}, from {waste.place.name}"
+    return _("{what} wasted, {reason}, from {name}").format(
+        what=what, reason=reason, name=waste.place.name
+    )
 
 
 def held_words(lot_id: int | None) -> str:
     """Return that the lot that was taken by name is on hold, if it is. One query."""
-    return " This lot is on hold." if is_on_hold(lot_id) else ""
+    return _(" This lot is on hold.") if is_on_hold(lot_id) else ""
 
 
 def left_words(left_base: Decimal, converter: Converter) -> str:
     """Return what is left in the place: 18 lb left there; below zero is said."""
     if left_base < 0:
         below = amount_words(-left_base, converter)
-        return f"the record there is {below} below zero until it is counted"
-    return f"{amount_words(left_base, converter)} left there"
+        return _("the record there is {below} below zero until it is counted").format(
+            below=below
+        )
+    return _("{amount} left there").format(amount=amount_words(left_base, converter))

@@ -8,6 +8,8 @@ from fractions import Fraction
 import django_tables2 as tables
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from stock.measures.compared_wording import is_as_said, say_compared
 from stock.measures.conversion import Converter
@@ -16,7 +18,7 @@ from stock.measures.wording import negative, say_short
 from stock.wording.money_words import MINUS
 
 NONE = "none"
-NOT_COUNTED = "not counted"
+NOT_COUNTED = gettext_lazy("not counted")
 ABOUT = "about "
 AS_SAID = 1_000  # one part in so many: 10 lb are 4,535.9237 g, and 4,536 g as well
 NO_BREAK = "\N{NO-BREAK SPACE}"
@@ -49,7 +51,7 @@ class Amount:
     def words(self) -> str:
         """What people say: 2 cases + 6 lb, none, not counted."""
         if self.base is None:
-            return NOT_COUNTED
+            return str(NOT_COUNTED)
         if self.base == 0:
             return NONE
         said = self.said or say_short(abs(self.base), self.converter)
@@ -99,7 +101,9 @@ class Amount:
         """A balance below nothing as a sentence."""
         said = say_short(abs(self.base or Decimal(0)), self.converter)
         named = kept_together(with_noun(said, self.converter))
-        return f"{named} below zero: more left than came in. Set what is there."
+        return _(
+            "{named} below zero: more left than came in. Set what is there."
+        ).format(named=named)
 
     @property
     def difference_words(self) -> str:

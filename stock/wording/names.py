@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from math import log
 from typing import Protocol
 
+from django.utils.translation import gettext as _
 from rapidfuzz import fuzz, process, utils
 
 # All of 0 to 1, our choice. Below the first a known name is no longer what was
@@ -96,13 +97,15 @@ def offered(name: str, known: Iterable[str], *, most: int) -> str:
     """
     names = list(dict.fromkeys(known))
     if alike := most_alike(name, names, most=most):
-        return f" Did you mean {' or '.join(alike)}?"
+        return _(" Did you mean {alike}?").format(alike=" or ".join(alike))
     processor = utils.default_process
     found = process.extract(name, names, processor=processor, limit=most)
-    *others, last = [each for each, *_ in found] or [""]
+    *others, last = [each for each, *_other in found] or [""]
     if not others:
-        return f" There is only {last}." if last else ""
-    return f" The nearest are {', '.join(others)} and {last}."
+        return _(" There is only {last}.").format(last=last) if last else ""
+    return _(" The nearest are {others} and {last}.").format(
+        others=", ".join(others), last=last
+    )
 
 
 def unknown(noun: str, name: str, known: Iterable[str]) -> str:
@@ -117,9 +120,11 @@ def unknown(noun: str, name: str, known: Iterable[str]) -> str:
         name = f"{name[:LONGEST_QUOTED]}…"
     known_names = list(known)
     near = nearest(name, known_names)
-    way_out = f" Did you mean {near}?" if near else ""
+    way_out = _(" Did you mean {near}?").format(near=near) if near else ""
     way_out = way_out or offered(name, known_names, most=MOST_LISTED)
-    return f'There is no {noun} "{name}".{way_out}'
+    return _('There is no {noun} "{name}".{way_out}').format(
+        noun=noun, name=name, way_out=way_out
+    )
 
 
 def _words(name: str) -> list[str]:

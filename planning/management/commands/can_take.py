@@ -29,6 +29,9 @@ from argparse import ArgumentParser, RawDescriptionHelpFormatter
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from planning.engine.scenarios.promise import Answer
 from planning.entry.sheets import BAKE_PLAN
 from planning.management.plan_arguments import INCLUDE, LEAVE_OUT, read_moment
@@ -59,34 +62,36 @@ from stock.models import Bakery
 
 class Command(PlanningCommand):
     tells_days = True
-    help = (
+    help = gettext_noop(
         "Says whether one more cake can be taken: yes, yes if ordered by when, or no."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.formatter_class = RawDescriptionHelpFormatter
         parser.epilog = (__doc__ or "").partition("\n\n")[2]
-        parser.add_argument("--cake", required=True, help="its name, as in Recipes")
+        parser.add_argument("--cake", required=True, help=_("its name, as in Recipes"))
         parser.add_argument(
             "--size",
             default="",
-            help="like '8 in round x 3'; default: the recipe's own",
+            help=_("like '8 in round x 3'; default: the recipe's own"),
         )
         parser.add_argument(
-            "--on", required=True, metavar="DATE", help="due day, like 2026-05-09"
+            "--on", required=True, metavar="DATE", help=_("due day, like 2026-05-09")
         )
-        parser.add_argument("--quantity", default="1", metavar="N", help="default: 1")
         parser.add_argument(
-            "--at", metavar="MOMENT", help="as seen at this moment; default: now"
+            "--quantity", default="1", metavar="N", help=_("default: 1")
+        )
+        parser.add_argument(
+            "--at", metavar="MOMENT", help=_("as seen at this moment; default: now")
         )
         parser.add_argument(
             "--tentative",
             choices=[INCLUDE, LEAVE_OUT],
             default=INCLUDE,
-            help="whether tentative cakes are planned for",
+            help=_("whether tentative cakes are planned for"),
         )
         parser.add_argument(
-            "--json", action="store_true", dest="as_json", help="everything, as JSON"
+            "--json", action="store_true", dest="as_json", help=_("everything, as JSON")
         )
 
     def handle(self, **options: Any) -> None:

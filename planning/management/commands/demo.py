@@ -15,6 +15,8 @@ from django.conf import settings
 from django.contrib.auth import get_user_model
 from django.core.management import call_command
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from planning.demo import build_sheets, counted_on
 from planning.errors import PlanningError
@@ -43,26 +45,34 @@ class DemoError(PlanningError):
 
 
 class Command(PlanningCommand):
-    help = "Makes a demo kitchen, plans it, writes its orders and serves its pages."
+    help = gettext_noop(
+        "Makes a demo kitchen, plans it, writes its orders and serves its pages."
+    )
     requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument(
-            "--no-serve", action="store_true", help="stop after the orders are written"
+            "--no-serve",
+            action="store_true",
+            help=_("stop after the orders are written"),
         )
         parser.add_argument(
             "--out",
             default=ORDERS_FOLDER,
             metavar="DIR",
-            help=f"the folder for the order files; default: {ORDERS_FOLDER}",
+            help=_("the folder for the order files; default: {orders_folder}").format(
+                orders_folder=ORDERS_FOLDER
+            ),
         )
         parser.add_argument(
             "--fresh",
             action="store_true",
-            help="start over, even if somebody worked in the demo that is there",
+            help=_("start over, even if somebody worked in the demo that is there"),
         )
         parser.add_argument(
-            "--today", metavar="DATE", help="the day it is in the demo; default: today"
+            "--today",
+            metavar="DATE",
+            help=_("the day it is in the demo; default: today"),
         )
 
     def handle(self, **options: Any) -> None:
@@ -82,8 +92,12 @@ class Command(PlanningCommand):
         bakery = Bakery.objects.first()
         if bakery is None:
             return self._set_up(today)
-        self.stdout.write(f"{bakery.name} is as you left it in {DATABASE_PATH.name}.")
-        self.stdout.write("To start over: manage.py demo --fresh")
+        self.stdout.write(
+            _("{name} is as you left it in {name2}.").format(
+                name=bakery.name, name2=DATABASE_PATH.name
+            )
+        )
+        self.stdout.write(_("To start over: manage.py demo --fresh"))
         self.stdout.write("")
         return bakery, _moment(today, bakery)
 
@@ -99,7 +113,11 @@ class Command(PlanningCommand):
         report = load_kitchen(build_sheets(as_of.date()), at=counted_at)
         get_user_model().objects.create_superuser(USERNAME, password=PASSWORD)
         bakery = Bakery.objects.get()
-        self.stdout.write(f"{bakery.name} is set up in {DATABASE_PATH.name}:")
+        self.stdout.write(
+            _("{name} is set up in {name2}:").format(
+                name=bakery.name, name2=DATABASE_PATH.name
+            )
+        )
         self.stdout.write("\n".join(wrap(summary_sentence(report), WIDTH)))
         self.stdout.write("")
         return bakery, as_of
@@ -108,7 +126,7 @@ class Command(PlanningCommand):
         sheets = suggested_sheets(planned)
         paths = write_order_files(sheets, folder)
         self.stdout.write("")
-        self.stdout.write(f"Order spreadsheets, in {folder}:")
+        self.stdout.write(_("Order spreadsheets, in {folder}:").format(folder=folder))
         for path in paths:
             self.stdout.write(f"  {path.name}")
         self.stdout.flush()
@@ -116,9 +134,15 @@ class Command(PlanningCommand):
     def _serve(self) -> None:
         port = _free_port()
         self.stdout.write("")
-        self.stdout.write(f"Open http://127.0.0.1:{port}/ and sign in")
-        self.stdout.write(f"as {USERNAME} with the password {PASSWORD}")
-        self.stdout.write("Ctrl-C stops it.")
+        self.stdout.write(
+            _("Open http://127.0.0.1:{port}/ and sign in").format(port=port)
+        )
+        self.stdout.write(
+            _("as {username} with the password {password}").format(
+                username=USERNAME, password=PASSWORD
+            )
+        )
+        self.stdout.write(_("Ctrl-C stops it."))
         self.stdout.flush()
         call_command(
             "runserver", f"127.0.0.1:{port}", use_reloader=False, skip_checks=True
@@ -172,8 +196,10 @@ def _remove() -> None:
             Path(f"{DATABASE_PATH}{ending}").unlink(missing_ok=True)
     except OSError as error:
         raise DemoError(
-            f"{DATABASE_PATH.name} cannot be made anew: {error.strerror}. "
-            "Stop the demo that is running, then try again."
+            _(
+                "{name} cannot be made anew: {strerror}. Stop the demo that is "
+                "running, then try again."
+            ).format(name=DATABASE_PATH.name, strerror=error.strerror)
         ) from error
 
 
@@ -190,6 +216,8 @@ def _free_port() -> int:
             if probe.connect_ex(("127.0.0.1", port)) != 0:
                 return port
     raise DemoError(
-        f"Every port from {FIRST_PORT} to {LAST_PORT} is taken. "
-        "Run the demo with --no-serve, or free one of them."
+        _(
+            "Every port from {first_port} to {last_port} is taken. Run the "
+            "demo with --no-serve, or free one of them."
+        ).format(first_port=FIRST_PORT, last_port=LAST_PORT)
     )

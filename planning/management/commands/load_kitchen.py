@@ -6,6 +6,9 @@ from pathlib import Path
 from typing import Any, NoReturn
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from planning.interchange import report_words
 from planning.interchange.errors import CellFault, KitchenFaultsError
 from planning.interchange.grids import KitchenCells
@@ -25,22 +28,22 @@ MANY_CELLS = 20_000  # from here on reading takes seconds
 
 class Command(PlanningCommand):
     tells_days = True
-    help = (
+    help = gettext_noop(
         "Stores a kitchen workbook, or a folder of CSV files named after its sheets: "
         "all of it, or nothing and every faulty cell."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("path", metavar="PATH", help="a workbook or a folder")
+        parser.add_argument("path", metavar="PATH", help=_("a workbook or a folder"))
         parser.add_argument(
             "--preview",
             action="store_true",
-            help="say what would be added and changed, and store nothing",
+            help=_("say what would be added and changed, and store nothing"),
         )
         parser.add_argument(
             "--at",
             metavar="MOMENT",
-            help="when its stock was on hand, like 2026-05-04T15:10; default: now",
+            help=_("when its stock was on hand, like 2026-05-04T15:10; default: now"),
         )
 
     def handle(self, **options: Any) -> None:
@@ -69,7 +72,10 @@ class Command(PlanningCommand):
     def _tell(self, sheet: str, cells: int) -> None:
         """Say at a terminal how far the reading has come; a pipe need not know."""
         if self.stderr.isatty() and cells >= MANY_CELLS:
-            self.stderr.write(f"Reading {sheet}: {cells:,} cells", lambda text: text)
+            self.stderr.write(
+                _("Reading {sheet}: {cells:,} cells").format(sheet=sheet, cells=cells),
+                lambda text: text,
+            )
 
     def _print(self, lines: Iterator[str]) -> None:
         for line in lines:
@@ -94,7 +100,7 @@ def _preview_lines(report: LoadReport) -> Iterator[str]:
         yield sentence
         if kept.added:
             names = report_words.names_words(kept.added, MOST_NAMES_SHOWN)
-            yield f"  added: {names}"
+            yield _("  added: {names}").format(names=names)
         for change in kept.changed:
             yield f"  {report_words.change_sentence(change)}"
 

@@ -4,6 +4,8 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from planning.errors import NoSuchSearchError
 from planning.management.planning_command import PlanningCommand
@@ -13,10 +15,12 @@ from planning.search.worker import look_for_orders
 
 
 class Command(PlanningCommand):
-    help = "Looks for the best orders, for a search that the Orders page has started."
+    help = gettext_noop(
+        "Looks for the best orders, for a search that the Orders page has started."
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("search", type=int, help="the number of the search")
+        parser.add_argument("search", type=int, help=_("the number of the search"))
 
     def handle(self, **options: Any) -> None:
         try:

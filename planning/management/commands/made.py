@@ -8,6 +8,8 @@ from uuid import uuid4
 
 from django.core.management.base import CommandError
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from planning.baking.entries import Baker, MakeEntry
 from planning.baking.errors import AskedError
@@ -22,23 +24,23 @@ from stock.management import count_arguments
 from stock.models import Bakery
 from stock.wording.names import unknown
 
-CONFIRM = "With --confirm what was asked about stands."
+CONFIRM = gettext_noop("With --confirm what was asked about stands.")
 
 
 class Command(PlanningCommand):
     tells_days = True
-    help = (
+    help = gettext_noop(
         "Records that a recipe was made: its ingredients are taken, the earliest "
         "use-by first, and what it yields is on hand. Default: the batches of the plan."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("recipe", metavar="RECIPE", help="its name")
+        parser.add_argument("recipe", metavar="RECIPE", help=_("its name"))
         parser.add_argument("--batches", type=_number, metavar="N", help="2, 0.5")
-        parser.add_argument("--on", type=_day, help="the day; default today")
-        parser.add_argument("--key", help="the same key again makes nothing more")
+        parser.add_argument("--on", type=_day, help=_("the day; default today"))
+        parser.add_argument("--key", help=_("the same key again makes nothing more"))
         parser.add_argument(
-            "--confirm", action="store_true", help="what is asked about is so"
+            "--confirm", action="store_true", help=_("what is asked about is so")
         )
         count_arguments.add_by(parser)
 
@@ -67,7 +69,9 @@ def _entry(recipe: Recipe, bakery: Bakery, options: dict[str, Any]) -> MakeEntry
         batches = known.batches
     elif batches is None and not planned:
         raise CommandError(
-            f"{recipe.item.name}: none is planned. Say how many: --batches N."
+            _("{name}: none is planned. Say how many: --batches N.").format(
+                name=recipe.item.name
+            )
         )
     return MakeEntry(
         recipe.pk,
@@ -93,7 +97,7 @@ def _number(text: str) -> Decimal:
         return Decimal(text)
     except InvalidOperation as error:
         raise ArgumentTypeError(
-            f'"{text}" isn\'t a number of batches. Try 2 or 0.5.'
+            _('"{text}" isn\'t a number of batches. Try 2 or 0.5.').format(text=text)
         ) from error
 
 

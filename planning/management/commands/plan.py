@@ -4,6 +4,9 @@ import json
 from argparse import ArgumentParser
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from planning.management.plan_arguments import (
     add_plan_arguments,
     plan_from_arguments,
@@ -15,12 +18,14 @@ from planning.wording.plan_text import plan_as_text
 
 class Command(PlanningCommand):
     tells_days = True
-    help = "Says what the coming cakes need, what runs short and what to order."
+    help = gettext_noop(
+        "Says what the coming cakes need, what runs short and what to order."
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         add_plan_arguments(parser)
         parser.add_argument(
-            "--json", action="store_true", dest="as_json", help="everything, as JSON"
+            "--json", action="store_true", dest="as_json", help=_("everything, as JSON")
         )
 
     def handle(self, **options: Any) -> None:

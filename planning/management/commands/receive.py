@@ -7,6 +7,8 @@ from uuid import uuid4
 
 from django.core.management.base import CommandError
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from planning.errors import DeliveryFaultsError
 from planning.management.planning_command import PlanningCommand
@@ -22,7 +24,7 @@ from stock.management import count_arguments
 from stock.models import Bakery
 from stock.wording.names import unknown
 
-CONFIRM = "With --confirm what was asked about stands."
+CONFIRM = gettext_noop("With --confirm what was asked about stands.")
 
 
 class LineSaid(NamedTuple):
@@ -34,15 +36,15 @@ class LineSaid(NamedTuple):
 
 class Command(PlanningCommand):
     tells_days = True
-    help = (
+    help = gettext_noop(
         "Receives an order: what came is on hand, the rest is still to come. "
         "Lines that are not named stay as they are."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("order", help="its number: 2026-004")
+        parser.add_argument("order", help=_("its number: 2026-004"))
         parser.add_argument(
-            "--all", action="store_true", help="all that is still to come has come"
+            "--all", action="store_true", help=_("all that is still to come has come")
         )
         parser.add_argument(
             "--line",
@@ -50,17 +52,17 @@ class Command(PlanningCommand):
             type=_line,
             default=[],
             metavar="CODE=PACKS",
-            help="so many packs of a line came, by supplier code or item",
+            help=_("so many packs of a line came, by supplier code or item"),
         )
         parser.add_argument(
             "--close",
             action="store_true",
-            help="close what of these lines did not come",
+            help=_("close what of these lines did not come"),
         )
-        parser.add_argument("--on", type=_day, help="the day it came; default today")
-        parser.add_argument("--key", help="the same key again changes nothing")
+        parser.add_argument("--on", type=_day, help=_("the day it came; default today"))
+        parser.add_argument("--key", help=_("the same key again changes nothing"))
         parser.add_argument(
-            "--confirm", action="store_true", help="what is asked about is so"
+            "--confirm", action="store_true", help=_("what is asked about is so")
         )
         count_arguments.add_by(parser)
 
@@ -100,7 +102,9 @@ def _order(reference: str) -> Order:
 def _came(lines: list[OrderLine], options: dict[str, Any]) -> list[CameLine]:
     packs = {_found(lines, said.name).pk: said.packs for said in options["line"]}
     if not options["all"] and not packs:
-        raise CommandError("Say what came: --all, or --line CODE=PACKS for each line.")
+        raise CommandError(
+            _("Say what came: --all, or --line CODE=PACKS for each line.")
+        )
     return [
         CameLine(pk, count, closes=options["close"], confirmed=options["confirm"])
         for pk, count in packs.items()
@@ -124,7 +128,9 @@ def _line(text: str) -> LineSaid:
     try:
         return LineSaid(name.strip(), WholeNumber().parse(packs if equals else ""))
     except CellError as error:
-        raise ArgumentTypeError(f"{text!r}: write it like 00-7=2. {error}") from error
+        raise ArgumentTypeError(
+            _("{text!r}: write it like 00-7=2. {error}").format(text=text, error=error)
+        ) from error
 
 
 def _day(text: str) -> date:

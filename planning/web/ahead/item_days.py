@@ -7,6 +7,8 @@ import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from planning.sentences.words import capitalized
 from planning.web.page_words import NOTHING, PageWords, Said
@@ -22,11 +24,11 @@ class DayTable(tables.Table):
     """What is on hand as each day begins, what comes and goes, and what is left."""
 
     day = tables.Column()
-    opens = tables.Column("On hand")
-    received = tables.Column("On order")
-    used = tables.Column("Used")
-    expired = tables.Column("Expired")
-    left = tables.Column("Left")
+    opens = tables.Column(gettext_lazy("On hand"))
+    received = tables.Column(gettext_lazy("On order"))
+    used = tables.Column(gettext_lazy("Used"))
+    expired = tables.Column(gettext_lazy("Expired"))
+    left = tables.Column(gettext_lazy("Left"))
     state = tables.Column(attrs={"td": {"class": "words"}})
 
     class Meta:
@@ -46,11 +48,14 @@ def day_table(
     `query` is what the address of another page takes to show the same plan.
     """
     planned = words.planned
-    caption = (
-        f"{capitalized(planned.kitchen.nodes.names[node])} day by day, as of "
-        f"{words.moment(planned.plan.window.as_of)}: said without packs, and in "
-        f"{planned.kitchen.nodes.units[node]}. Suggested orders are not counted in. "
-        "Tap what is used for what uses it."
+    caption = _(
+        "{names} day by day, as of {moment}: said without packs, and in "
+        "{units}. Suggested orders are not counted in. Tap what is used "
+        "for what uses it."
+    ).format(
+        names=capitalized(planned.kitchen.nodes.names[node]),
+        moment=words.moment(planned.plan.window.as_of),
+        units=planned.kitchen.nodes.units[node],
     )
     return DayTable(list(_rows(words, node, lines, query)), caption=caption)
 

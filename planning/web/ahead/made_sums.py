@@ -3,6 +3,8 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from planning.engine.demand.making_sums import making_sum
 from planning.engine.kitchen import NodeKind
 from planning.web.page_words import PageWords
@@ -34,11 +36,11 @@ def _row(words: PageWords, node: int, making: MakingRow) -> MadeRow:
 
 def _lines(words: PageWords, node: int, making: MakingRow) -> Iterator[SumLine]:
     added = making_sum(words.planned.explosion, node, making.on)
-    yield SumLine("Needed by what takes it", words.amount(node, added.needed_base))
+    yield SumLine(_("Needed by what takes it"), words.amount(node, added.needed_base))
     yield SumLine(
-        "Less what lies ready", words.amount(node, added.ready_base), less=True
+        _("Less what lies ready"), words.amount(node, added.ready_base), less=True
     )
-    yield SumLine("Lost in the making", words.amount(node, added.lost_base))
+    yield SumLine(_("Lost in the making"), words.amount(node, added.lost_base))
     yield SumLine(
-        "Left over of the batch, for later", words.amount(node, added.left_over_base)
+        _("Left over of the batch, for later"), words.amount(node, added.left_over_base)
     )

@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from planning.baking.bench import TakenForLine
 from planning.baking.checks import MOST_BATCHES
@@ -172,7 +173,7 @@ def _change(form: MakeForm, each: FormLine, batches: Decimal) -> TakenForLine:
     """Return what was taken from the shelf for a line: its weight is edible."""
     used = next((one for one in each.instead if one.substitute_id == each.chosen), None)
     if each.chosen is not None and used is None:
-        raise LineAmountError(each.line.component.name, "choose what was used.")
+        raise LineAmountError(each.line.component.name, _("choose what was used."))
     item_id = used.substitute_id if used else each.item_id
     if each.typed:
         edible_base = float(form.converters[item_id].typed_base(each.typed, STOCK))
@@ -180,6 +181,6 @@ def _change(form: MakeForm, each: FormLine, batches: Decimal) -> TakenForLine:
         ratio = used.quantity_base / used.for_quantity_base
         edible_base = each.line.quantity_base * float(batches) * ratio
     else:
-        raise LineAmountError(each.line.component.name, "enter how much went in.")
+        raise LineAmountError(each.line.component.name, _("enter how much went in."))
     yields = 1.0 if used else float(each.line.yield_percent) / WHOLE_PERCENT
     return TakenForLine(item_id, to_ledger(edible_base / yields))

@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from planning.baking.planned import newest_bake_id
@@ -71,7 +72,7 @@ def undo(request: HttpRequest, bake_id: int) -> HttpResponse:
     try:
         bake = undo_bake(bake_id, by_id=request.user.pk)
     except Bake.DoesNotExist:
-        messages.error(request, "This is not here any more. Look again.")
+        messages.error(request, _("This is not here any more. Look again."))
     except (PlanningError, StockError) as error:
         messages.error(request, str(error))
     else:

@@ -9,6 +9,7 @@ from uuid import uuid4
 
 from django.db.models import FloatField
 from django.db.models.functions import Cast
+from django.utils.translation import gettext as _
 
 from planning.engine.kitchen import NO_NODE, NodeKind
 from planning.engine.plan import Making, ShortfallKind
@@ -158,7 +159,9 @@ def _read(words: PageWords, made: Sequence[Making], on: date) -> _Known:
         line = _Line(component_id, edible_base, percent / WHOLE_PERCENT, typed)
         lines.setdefault(recipe_id, []).append(line)
     short = {
-        nodes.ids[row.node]: f"{words.gap(row.node, row.short_base)} short"
+        nodes.ids[row.node]: _("{gap} short").format(
+            gap=words.gap(row.node, row.short_base)
+        )
         for row in words.planned.plan.shortfalls
         if row.kind is ShortfallKind.OUT and row.first_on <= on
     }
@@ -175,7 +178,9 @@ def _recipe_row(known: _Known, row: Making, cakes: CakeList) -> RecipeRow:
         batches=batches_words(row.batches, row.mixes),
         exact_batches=repr(row.batches),
         comes_to=words.gap(row.node, row.amount_base),
-        left_over="" if left_over.is_nothing else f"{left_over} left over",
+        left_over=""
+        if left_over.is_nothing
+        else _("{left_over} left over").format(left_over=left_over),
         was_due=_was_due(words, row),
         cakes=cakes,
         lines=[
@@ -191,8 +196,8 @@ def _was_due(words: PageWords, row: Making) -> str:
     if not row.is_late:
         return ""
     if not days_late:  # what takes it is late
-        return "Late"
-    return f"Was due {words.day(row.on - timedelta(days=days_late))}"
+        return _("Late")
+    return _("Was due {day}").format(day=words.day(row.on - timedelta(days=days_late)))
 
 
 def _ingredient_row(known: _Known, line: _Line, batches: float) -> IngredientRow:
@@ -265,9 +270,9 @@ def _shelf_words(known: _Known, item_id: int, amount_base: float) -> str:
 def _summary(made: Sequence[Making]) -> str:
     """Return how much there is to do: 4 recipes, 2 1/2 batches."""
     if not made:
-        return "Nothing is left to make."
+        return _("Nothing is left to make.")
     noun = "recipe" if len(made) == 1 else "recipes"
-    late = " Late ones first." if any(row.is_late for row in made) else ""
+    late = _(" Late ones first.") if any(row.is_late for row in made) else ""
     return (
         f"{len(made)} {noun}, {batches_words(sum(row.batches for row in made))}.{late}"
     )

@@ -9,6 +9,8 @@ from django.db.models import Q, QuerySet
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django_tables2 import A
 
 from planning.models import PlannedCake
@@ -27,10 +29,10 @@ class BakePlanTable(tables.Table):
     """Planned cakes, one a line."""
 
     reference = tables.Column(linkify=("planning:planned_cake", [A("pk")]))
-    due_on = tables.Column("Due")
-    cake = tables.Column("Cake", accessor="cake__item__name")
+    due_on = tables.Column(gettext_lazy("Due"))
+    cake = tables.Column(gettext_lazy("Cake"), accessor="cake__item__name")
     quantity = tables.Column(
-        "How many", attrs={"td": {"class": "num"}, "th": {"class": "num"}}
+        gettext_lazy("How many"), attrs={"td": {"class": "num"}, "th": {"class": "num"}}
     )
     size = tables.Column(empty_values=())
     status = tables.Column()
@@ -38,7 +40,7 @@ class BakePlanTable(tables.Table):
 
     class Meta:
         orderable = False
-        empty_text = "No cake of the plan is like that."
+        empty_text = gettext_lazy("No cake of the plan is like that.")
 
     def __init__(
         self, rows: Iterable[PlannedCake], *, caption: str, today: date
@@ -120,8 +122,12 @@ def bake_plan_list(request: HttpRequest) -> HttpResponse:
     now = timezone.now()
     today = timezone.localdate(now)
     wanted = Wanted.of(request.GET)
-    which = "Cakes of the past, the latest first" if wanted.past else "Cakes to come"
-    caption = f"{which}, as of {moment_words(now, today)}."
+    which = (
+        _("Cakes of the past, the latest first") if wanted.past else _("Cakes to come")
+    )
+    caption = _("{which}, as of {moment}.").format(
+        which=which, moment=moment_words(now, today)
+    )
     context = {
         "table": BakePlanTable(wanted.cakes(today), caption=caption, today=today),
         "wanted": wanted,

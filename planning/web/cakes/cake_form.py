@@ -8,6 +8,7 @@ from django import forms
 from django.db.models import Count
 from django.http import HttpRequest, QueryDict
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from planning.engine.kitchen import NodeKind, Nodes
 from planning.engine.scenarios.what_if import EditCake
@@ -135,7 +136,7 @@ def _choices(sizes: _NamedSizes, chosen: str) -> list[tuple[str, str]]:
     names = list(sizes.names)
     if chosen and chosen not in names:
         names.append(chosen)
-    return [("", "Choose a cake"), *((name, name) for name in names)]
+    return [("", _("Choose a cake")), *((name, name) for name in names)]
 
 
 def _sizes_in_use() -> list[str]:

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from planning.bakeplan.planned_cakes import keep_planned_cakes, planned_cake_entries
 from planning.models import PlannedCake, Recipe
@@ -32,7 +33,7 @@ def add_cake(request: HttpRequest) -> HttpResponse:
             planned = PlannedCake.objects.get(reference=kept.added[0])
             _tell(change, planned)
             return redirect("planning:planned_cake", planned.pk)
-    return _page(form, request, "Add a cake", reverse("planning:bake_plan"))
+    return _page(form, request, _("Add a cake"), reverse("planning:bake_plan"))
 
 
 def change_cake(request: HttpRequest, planned_id: int) -> HttpResponse:
@@ -56,7 +57,13 @@ def change_cake(request: HttpRequest, planned_id: int) -> HttpResponse:
         if not freed and keep_from_form(form, keep_planned_cakes, ids=seen):
             _tell(change, PlannedCake.objects.get(pk=planned_id), may_free=True)
             return redirect(back)
-    return _page(form, request, f"Edit {planned.reference}", back, freed)
+    return _page(
+        form,
+        request,
+        _("Edit {reference}").format(reference=planned.reference),
+        back,
+        freed,
+    )
 
 
 def size_echo(request: HttpRequest) -> HttpResponse:
@@ -97,7 +104,9 @@ def _not_yet_seen(
 
 def _tell(change: PlanChange, planned: PlannedCake, *, may_free: bool = False) -> None:
     day = day_words(planned.due_on, change.today)
-    words = f"{planned.reference} is on the plan for {day}."
+    words = _("{reference} is on the plan for {day}.").format(
+        reference=planned.reference, day=day
+    )
     change.tell(words, may_free=may_free)
 
 

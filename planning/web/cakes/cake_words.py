@@ -2,6 +2,8 @@
 
 from datetime import time
 
+from django.utils.translation import gettext as _
+
 from planning.engine.demand import geometry
 from planning.engine.kitchen import Window
 from planning.engine.plan import Making
@@ -29,15 +31,19 @@ def understood(size: str, base_size: str, layer_height_cm: float) -> str:
     """Return a typed size as it was understood; raise a SizeError if it was not."""
     if not size.strip():
         if not base_size:
-            return "Blank: the recipe's base size."
-        return f"Blank: the recipe's base size, {_tiers(base_size)}."
+            return _("Blank: the recipe's base size.")
+        return _("Blank: the recipe's base size, {tiers}.").format(
+            tiers=_tiers(base_size)
+        )
     tiers = _tiers(size)
     if not base_size:
         return f"{tiers}."
     if geometry.are_one_size(size, base_size):
-        return f"{tiers}: the recipe's base size."
+        return _("{tiers}: the recipe's base size.").format(tiers=tiers)
     factors = factors_words(size, base_size, layer_height_cm)
-    return f"{tiers}. That is {factors} of the recipe's base size, {base_size}."
+    return _(
+        "{tiers}. That is {factors} of the recipe's base size, {base_size}."
+    ).format(tiers=tiers, factors=factors, base_size=base_size)
 
 
 def understood_or_why(

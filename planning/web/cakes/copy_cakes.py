@@ -9,6 +9,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST
 
 from planning.bakeplan.copying import copy_planned_cakes, undo_copies
@@ -59,7 +61,12 @@ def cancel_copies(request: HttpRequest) -> HttpResponse:
     """Undo a copy: cancel the new cakes."""
     undone = undo_copies(sent_ids(request.POST.getlist("cake")))
     if undone.cancelled:
-        messages.success(request, f"Cancelled again: {', '.join(undone.cancelled)}.")
+        messages.success(
+            request,
+            _("Cancelled again: {cancelled}.").format(
+                cancelled=", ".join(undone.cancelled)
+            ),
+        )
     if undone.changed:
         names = ", ".join(undone.changed)
         messages.warning(request, f"Still planned, because changed since: {names}.")
@@ -78,11 +85,13 @@ def _span(request: HttpRequest) -> Span:
     to_on = _read(asked.get("onto", "")) or usual_on
     span = Span(first_on, last_on, to_on)
     if last_on < first_on:
-        span.days_fault = "The last day comes before the first. Turn them round."
+        span.days_fault = _("The last day comes before the first. Turn them round.")
     elif (last_on - first_on).days >= MOST_DAYS:
-        span.days_fault = f"Copy at most {MOST_DAYS} days at once."
+        span.days_fault = _("Copy at most {most_days} days at once.").format(
+            most_days=MOST_DAYS
+        )
     elif request.method == "POST" and not _read(asked.get("onto", "")):
-        span.onto_fault = "Say which day the first of these days becomes."
+        span.onto_fault = _("Say which day the first of these days becomes.")
     return span
 
 
@@ -97,7 +106,7 @@ def _cakes(span: Span) -> list[PlannedCake]:
 def _copy(request: HttpRequest, span: Span, chosen: list[int]) -> list[int]:
     """Return the ids of the new cakes; none where something was refused."""
     if not chosen:
-        span.onto_fault = "Tick at least one cake to copy."
+        span.onto_fault = _("Tick at least one cake to copy.")
         return []
     change = PlanChange(request, [span.last_on + timedelta(days=span.days_later)])
     try:
@@ -105,9 +114,11 @@ def _copy(request: HttpRequest, span: Span, chosen: list[int]) -> list[int]:
     except EntryFaultsError as error:
         span.onto_fault = str(error)
         return []
-    count = f"{len(copied)} cake{'' if len(copied) == 1 else 's'}"
+    count = ngettext("{count} cake", "{count} cakes", len(copied)).format(
+        count=len(copied)
+    )
     day = full_day_words(span.to_on, change.today)
-    change.tell(f"{count} planned again, from {day} on.")
+    change.tell(_("{count} planned again, from {day} on.").format(count=count, day=day))
     return copied
 
 

@@ -6,6 +6,7 @@ from datetime import date
 
 from django.urls import reverse
 from django.utils.html import format_html
+from django.utils.translation import gettext as _
 
 from planning.engine.plan import Shortfall, ShortfallKind
 from planning.plan.outlook import NewLack, Outlook, new_lacks, newly_late
@@ -69,14 +70,22 @@ def _new_lack(lack: NewLack, outlook: Outlook) -> str:
     amount = outlook.words.content(row.node, lack.more_base)
     day = telling_from(outlook.window.from_on).on_day(row.first_on)
     if row.kind is not ShortfallKind.OUT:
-        what = f"This takes {name} below safety {day}, by up to {amount}"
+        what = _("This takes {name} below safety {day}, by up to {amount}").format(
+            name=name, day=day, amount=amount
+        )
     elif lack.was_short:
         day = telling_from(outlook.window.from_on).on_day(lack.more_on)
-        what = f"This makes {name} another {amount} short: out {day}"
+        what = _("This makes {name} another {amount} short: out {day}").format(
+            name=name, amount=amount, day=day
+        )
         if lack.more_on != row.first_on:
-            what = f"This makes {name}, out already, another {amount} short {day}"
+            what = _(
+                "This makes {name}, out already, another {amount} short {day}"
+            ).format(name=name, amount=amount, day=day)
     else:
-        what = f"This makes {name} run out {day}, {amount} short"
+        what = _("This makes {name} run out {day}, {amount} short").format(
+            name=name, day=day, amount=amount
+        )
     of_its_day = replace(row, remedy=lack.remedy, first_on=lack.more_on)
     return f"{as_sentence(what)} {_remedy(outlook, of_its_day)}"
 
@@ -84,7 +93,9 @@ def _new_lack(lack: NewLack, outlook: Outlook) -> str:
 def _newly_late(before: Outlook, after: Outlook) -> Iterator[str]:
     if names := newly_late(before, after):
         said = listed(names, len(names))
-        yield f"To be in time, {said} should have been made before today."
+        yield _("To be in time, {said} should have been made before today.").format(
+            said=said
+        )
 
 
 def _remedy(outlook: Outlook, row: Shortfall) -> str:

@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import HttpRequest
 from django.utils import timezone
 from django.utils.html import format_html, format_html_join
+from django.utils.translation import gettext_lazy
 
 from planning.bakeplan.freed import BeforeAndAfter, freed_sentences
 from planning.engine.scenarios.what_if import DropCake, EditCake, as_if
@@ -17,10 +18,12 @@ from planning.web.cakes.lack_words import change_sentences
 from planning.web.page_words import telling_from
 from stock.web.request.bakery_time import current_bakery
 
-NOTHING_SHORT = "Nothing runs short because of it."
+NOTHING_SHORT = gettext_lazy("Nothing runs short because of it.")
 MOST_SEEN = 3  # of what a change frees; the rest is folded
 MORE = '<details><summary>{} more</summary><ul class="states">{}</ul></details>'
-NOT_SAVED_YET = "Not saved yet. See what this frees, then save it all the same."
+NOT_SAVED_YET = gettext_lazy(
+    "Not saved yet. See what this frees, then save it all the same."
+)
 
 
 class Folded(NamedTuple):

@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from planning.bakeplan.copying import copy_planned_cake
@@ -75,7 +76,10 @@ def set_cake_status(request: HttpRequest, planned_id: int) -> HttpResponse:
     wanted = request.POST.get("status", "")
     back = reverse("planning:planned_cake", args=[planned_id])
     if wanted not in Status.values:
-        messages.error(request, f"“{wanted}” is nothing that a cake can be.")
+        messages.error(
+            request,
+            _("“{wanted}” is nothing that a cake can be.").format(wanted=wanted),
+        )
         return redirect(back)
     change = PlanChange(request, [planned.due_on])
     seen = seen_version(request.POST)
@@ -89,7 +93,9 @@ def set_cake_status(request: HttpRequest, planned_id: int) -> HttpResponse:
         return redirect(back)
     is_new_need = planned.status == Status.CANCELLED
     change.tell(
-        f"{planned.reference} is {wanted} now.",
+        _("{reference} is {wanted} now.").format(
+            reference=planned.reference, wanted=wanted
+        ),
         is_new_need=is_new_need,
         may_free=wanted == Status.CANCELLED,
     )
@@ -134,9 +140,14 @@ def copy_cake(request: HttpRequest, planned_id: int) -> HttpResponse:
         change = PlanChange(request, [due_on])
         copied_id = copy_planned_cake(planned_id, due_on=due_on)
     except (CellError, EntryFaultsError) as error:
-        messages.error(request, f"{planned.reference} was not copied: {error}")
+        messages.error(
+            request,
+            _("{reference} was not copied: {error}").format(
+                reference=planned.reference, error=error
+            ),
+        )
         return redirect("planning:planned_cake", planned_id)
-    change.tell(f"This is a copy of {planned.reference}.")
+    change.tell(_("This is a copy of {reference}.").format(reference=planned.reference))
     return redirect("planning:planned_cake", copied_id)
 
 

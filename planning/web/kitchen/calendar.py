@@ -9,6 +9,8 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST, require_safe
 
 from planning.errors import PlanningError
@@ -28,7 +30,7 @@ from stock.web.forms.entry_conflicts import seen_version
 from stock.web.request.bakery_time import current_bakery
 
 MEDIA_TYPE = "text/calendar; charset=utf-8"
-NEW_ADDRESS = "Your address is ready. An older one no longer works."
+NEW_ADDRESS = gettext_lazy("Your address is ready. An older one no longer works.")
 
 
 def calendar(request: HttpRequest) -> HttpResponse:
@@ -48,13 +50,13 @@ def calendar(request: HttpRequest) -> HttpResponse:
 @require_POST
 def make(request: HttpRequest) -> HttpResponse:
     """Give the person a new address."""
-    return _step(request, make_address, NEW_ADDRESS, at=timezone.now())
+    return _step(request, make_address, str(NEW_ADDRESS), at=timezone.now())
 
 
 @require_POST
 def remove(request: HttpRequest) -> HttpResponse:
     """Stop the person's address from working."""
-    return _step(request, remove_address, "Your calendar address no longer works.")
+    return _step(request, remove_address, _("Your calendar address no longer works."))
 
 
 @login_not_required
@@ -86,7 +88,7 @@ def _events(request: HttpRequest, bakery: Bakery) -> list[CalendarEvent]:
     except (PlanningError, StockError) as error:
         unplanned = CalendarEvent(
             key="no-plan",
-            title="Cut-offs missing: no plan could be made",
+            title=_("Cut-offs missing: no plan could be made"),
             starts=today,
             details=str(error),
             link=link("today"),

@@ -8,6 +8,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST
 
 from planning.errors import PlanningError
@@ -39,12 +41,14 @@ class KitchenFileForm(forms.Form):
 
     use_required_attribute = False
     file = forms.FileField(
-        label="Kitchen workbook",
-        help_text="An Excel workbook (.xlsx) with the kitchen's sheets and columns.",
+        label=gettext_lazy("Kitchen workbook"),
+        help_text=gettext_lazy(
+            "An Excel workbook (.xlsx) with the kitchen's sheets and columns."
+        ),
         widget=forms.FileInput(attrs={"accept": f".xlsx,{XLSX}"}),
         error_messages={
-            "required": "Choose the workbook first.",
-            "empty": "That file is empty. Choose the workbook again.",
+            "required": gettext_lazy("Choose the workbook first."),
+            "empty": gettext_lazy("That file is empty. Choose the workbook again."),
         },
     )
 
@@ -73,7 +77,7 @@ def kitchen_files(request: HttpRequest) -> HttpResponse:
     download = reverse("planning:kitchen_download")
     context = {
         "form": form,
-        "files": [("The whole kitchen as a workbook", download, "XLSX")],
+        "files": [(_("The whole kitchen as a workbook"), download, "XLSX")],
         "left_out": stock_told_apart(),
         "not_held": NOT_HELD,
     }
@@ -151,7 +155,11 @@ def _first_line(error: Exception) -> str:
 
 
 def _stored_words(name: str, report: LoadReport) -> str:
-    return (
-        f"{name} is stored: {report.added} added, {report.changed} changed, "
-        f"{report.unchanged} as they were."
+    return _(
+        "{name} is stored: {added} added, {changed} changed, {unchanged} as they were."
+    ).format(
+        name=name,
+        added=report.added,
+        changed=report.changed,
+        unchanged=report.unchanged,
     )

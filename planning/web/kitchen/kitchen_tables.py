@@ -7,6 +7,7 @@ from typing import Any
 import django_tables2 as tables
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext_lazy
 
 from planning.interchange.errors import CellFault
 from planning.interchange.loading import LoadReport
@@ -44,7 +45,9 @@ class SheetRow:
 class SheetsTable(tables.Table):
     """The sheets of a file, and how much of each is new."""
 
-    caption = "Rows on each sheet of the file. Tap a number to see what is added."
+    caption = gettext_lazy(
+        "Rows on each sheet of the file. Tap a number to see what is added."
+    )
     sheet = tables.Column()
     added = tables.Column()
     changed = tables.Column(attrs=FIGURES)
@@ -59,11 +62,11 @@ class SheetsTable(tables.Table):
 class ChangesTable(tables.Table):
     """Every value that would no longer be what it is."""
 
-    caption = "What is stored now, and what would be stored instead."
-    key = tables.Column("Row")
+    caption = gettext_lazy("What is stored now, and what would be stored instead.")
+    key = tables.Column(gettext_lazy("Row"))
     column = tables.Column()
-    before = tables.Column("Now")
-    after = tables.Column("Then")
+    before = tables.Column(gettext_lazy("Now"))
+    after = tables.Column(gettext_lazy("Then"))
     sheet = tables.Column()
 
     class Meta:
@@ -73,9 +76,9 @@ class ChangesTable(tables.Table):
 class FaultsTable(tables.Table):
     """Every cell that cannot be taken, with what to write instead."""
 
-    caption = "Cells of the file by sheet, column and row."
+    caption = gettext_lazy("Cells of the file by sheet, column and row.")
     cell = tables.Column()
-    message = tables.Column("What is wrong", attrs=WORDS)
+    message = tables.Column(gettext_lazy("What is wrong"), attrs=WORDS)
 
     class Meta:
         orderable = False

@@ -10,6 +10,8 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 import stock
 from stock.bakery import keep_settings, setting_entries, setting_rows
@@ -30,17 +32,27 @@ FOLDED_SETTINGS = {
 }
 # What each setting does, where its column's own line does not say it.
 HELP = {
-    "bakery": "The name on every page, spreadsheet and message.",
-    "time_zone": "All days, cut-offs and moments are told on this clock. As the time "
-    "zone database writes it, like America/Chicago.",
-    "currency": "What prices are in: three letters, like USD. Nothing is converted.",
-    "week_starts": "The first day of a week on the bake plan.",
-    "par_days": "Weekdays at whose close par stands. None: the last day of each week.",
-    "horizon_days": "A plan looks this far, then on to the next par day.",
-    "layer_height": "How high one baked layer stands, for cakes whose size names no "
-    "height: 1.5 in or 4 cm.",
-    "leftover_worth": "From 0 to 1: the share of its price that what is left over "
-    "keeps. Lower means smaller orders.",
+    "bakery": gettext_lazy("The name on every page, spreadsheet and message."),
+    "time_zone": gettext_lazy(
+        "All days, cut-offs and moments are told on this clock. As the time "
+        "zone database writes it, like America/Chicago."
+    ),
+    "currency": gettext_lazy(
+        "What prices are in: three letters, like USD. Nothing is converted."
+    ),
+    "week_starts": gettext_lazy("The first day of a week on the bake plan."),
+    "par_days": gettext_lazy(
+        "Weekdays at whose close par stands. None: the last day of each week."
+    ),
+    "horizon_days": gettext_lazy("A plan looks this far, then on to the next par day."),
+    "layer_height": gettext_lazy(
+        "How high one baked layer stands, for cakes whose size names no "
+        "height: 1.5 in or 4 cm."
+    ),
+    "leftover_worth": gettext_lazy(
+        "From 0 to 1: the share of its price that what is left over "
+        "keeps. Lower means smaller orders."
+    ),
 }
 
 
@@ -48,16 +60,16 @@ class PeopleTable(tables.Table):
     """Who may sign in."""
 
     name = tables.Column(empty_values=())
-    username = tables.Column("Signs in as")
-    manages = tables.Column("Access", empty_values=())
-    last_login = tables.Column("Last sign-in", empty_values=())
+    username = tables.Column(gettext_lazy("Signs in as"))
+    manages = tables.Column(gettext_lazy("Access"), empty_values=())
+    last_login = tables.Column(gettext_lazy("Last sign-in"), empty_values=())
 
     class Meta:
         orderable = False
 
     def __init__(self, rows: list[User], *, now: datetime, can_change: bool) -> None:
         super().__init__(rows)
-        self.caption = "Who may sign in."
+        self.caption = _("Who may sign in.")
         self.today = timezone.localdate(now)
         self.can_change = can_change
 
@@ -72,13 +84,13 @@ class PeopleTable(tables.Table):
     def render_manages(self, record: User) -> str:
         """Return what a person may do."""
         if not record.is_active:
-            return "no longer sign in"
-        return "everything, people too" if manages_people(record) else "everything"
+            return _("no longer sign in")
+        return _("everything, people too") if manages_people(record) else "everything"
 
     def render_last_login(self, record: User) -> str:
         """Return when a person last signed in."""
         if record.last_login is None:
-            return "never yet"
+            return _("never yet")
         return moment_words(record.last_login, self.today)
 
 
@@ -98,7 +110,7 @@ def kitchen(request: HttpRequest) -> HttpResponse:
     for name, words in HELP.items():
         form.fields[name].help_text = words
     if form.is_bound and _save(form):
-        messages.success(request, "The settings are saved.")
+        messages.success(request, _("The settings are saved."))
         return redirect("planning:kitchen")
     can_manage = manages_people(request.user)
     people = PeopleTable(_people(), now=timezone.now(), can_change=can_manage)

@@ -11,6 +11,8 @@ from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from stock.saving.versions import ChangedSinceError
 from stock.signing_in.people import (
@@ -31,9 +33,11 @@ from stock.web.forms.entry_forms import EntryForm, posted
 from stock.wording.names import person_name
 
 NEW_PASSWORD = forms.PasswordInput(attrs={"autocomplete": "new-password"})
-FIRST_HELP = "8 letters or more. Tell it to them; they change it when signed in."
+FIRST_HELP = gettext_lazy(
+    "8 letters or more. Tell it to them; they change it when signed in."
+)
 
-SET_SINCE = (
+SET_SINCE = gettext_lazy(
     "Another password was set after you opened this page. Write yours again to replace "
     "it."
 )
@@ -61,11 +65,11 @@ class NewPersonForm(PersonForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, columns=("sign_in", "name", "manages"), **kwargs)
         self.fields["password"] = forms.CharField(
-            label="First password",
+            label=_("First password"),
             strip=False,
             widget=NEW_PASSWORD,
             help_text=FIRST_HELP,
-            error_messages={"required": "Write a first password."},
+            error_messages={"required": _("Write a first password.")},
         )
 
 
@@ -75,11 +79,11 @@ class PasswordForm(forms.Form):
     use_required_attribute = False
     version = forms.CharField(required=False, widget=forms.HiddenInput)
     password = forms.CharField(
-        label="New password",
+        label=gettext_lazy("New password"),
         strip=False,
         widget=NEW_PASSWORD,
         help_text=FIRST_HELP,
-        error_messages={"required": "Write the new password."},
+        error_messages={"required": gettext_lazy("Write the new password.")},
     )
 
     def has_seen(self, error: ChangedSinceError) -> None:
@@ -99,9 +103,11 @@ def add(request: HttpRequest) -> HttpResponse:
         return add_person(entry, password=form.cleaned_data["password"])
 
     if _kept(form, keep):
-        messages.success(request, f"{form['sign_in'].value()} can sign in now.")
+        messages.success(
+            request, _("{value} can sign in now.").format(value=form["sign_in"].value())
+        )
         return redirect("planning:kitchen")
-    return _page(request, form, heading="Add a person", save="Add this person")
+    return _page(request, form, heading=_("Add a person"), save=_("Add this person"))
 
 
 def change(request: HttpRequest, person_id: int) -> HttpResponse:
@@ -115,10 +121,12 @@ def change(request: HttpRequest, person_id: int) -> HttpResponse:
         return change_person(person_id, entry, seen=form.seen(person_id).version)
 
     if _kept(form, keep):
-        messages.success(request, f"{form['sign_in'].value()} is saved.")
+        messages.success(
+            request, _("{value} is saved.").format(value=form["sign_in"].value())
+        )
         return redirect("planning:kitchen")
-    heading = f"Edit {known.name or known.sign_in}"
-    return _page(request, form, heading=heading, save="Save", person=person)
+    heading = _("Edit {value}").format(value=known.name or known.sign_in)
+    return _page(request, form, heading=heading, save=_("Save"), person=person)
 
 
 def password(request: HttpRequest, person_id: int) -> HttpResponse:
@@ -129,10 +137,10 @@ def password(request: HttpRequest, person_id: int) -> HttpResponse:
     first = {VERSION: password_version_of(person)}
     form = PasswordForm(posted(request), initial=first)
     if _password_set(form, person_id):
-        messages.success(request, f"{name} has a new password.")
+        messages.success(request, _("{name} has a new password.").format(name=name))
         return redirect("planning:kitchen")
-    heading = f"A new password for {name}"
-    return _page(request, form, heading=heading, save="Set this password")
+    heading = _("A new password for {name}").format(name=name)
+    return _page(request, form, heading=heading, save=_("Set this password"))
 
 
 def _only_managers(request: HttpRequest) -> None:

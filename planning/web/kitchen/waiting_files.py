@@ -17,6 +17,7 @@ from pathlib import Path
 
 from django.core import signing
 from django.utils.crypto import salted_hmac
+from django.utils.translation import gettext as _
 
 from planning.errors import PlanningError
 
@@ -32,7 +33,7 @@ class NotWaitingError(PlanningError):
 
     def __init__(self) -> None:
         super().__init__(
-            "That file is no longer here; it is kept for an hour. Choose it again."
+            _("That file is no longer here; it is kept for an hour. Choose it again.")
         )
 
 
@@ -40,7 +41,9 @@ class StoredAlreadyError(PlanningError):
     """The file is stored: by another tap, or before an answer was lost."""
 
     def __init__(self, name: str) -> None:
-        super().__init__(f"{name} is stored already. Choose it again to compare.")
+        super().__init__(
+            _("{name} is stored already. Choose it again to compare.").format(name=name)
+        )
 
 
 class NoRoomError(PlanningError):
@@ -48,8 +51,10 @@ class NoRoomError(PlanningError):
 
     def __init__(self) -> None:
         super().__init__(
-            "Too many files are waiting to be stored. Store or leave yours, or try "
-            "again in an hour."
+            _(
+                "Too many files are waiting to be stored. Store or leave yours, or try "
+                "again in an hour."
+            )
         )
 
 
@@ -58,8 +63,10 @@ class UnsafeFolderError(PlanningError):
 
     def __init__(self, folder: Path) -> None:
         super().__init__(
-            f"{folder} belongs to somebody else, so no file was kept there. Whoever "
-            "runs this site: remove it, or set TMPDIR."
+            _(
+                "{folder} belongs to somebody else, so no file was kept there. "
+                "Whoever runs this site: remove it, or set TMPDIR."
+            ).format(folder=folder)
         )
 
 

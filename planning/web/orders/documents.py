@@ -3,6 +3,7 @@
 from collections.abc import Collection
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from planning.models import Delivery
 from stock.ledger.documents import Document
@@ -13,7 +14,9 @@ def delivery_documents(delivery_ids: Collection[int]) -> dict[int, Document]:
     rows = Delivery.objects.filter(pk__in=delivery_ids).order_by()
     return {
         row.pk: Document(
-            f"Delivery of {row.order.reference}, {row.order.supplier.name}",
+            _("Delivery of {reference}, {name}").format(
+                reference=row.order.reference, name=row.order.supplier.name
+            ),
             reverse("planning:order", args=[row.order_id]),
         )
         for row in rows.select_related("order__supplier")

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from planning.errors import NoSuchOrderError, OrderQuestionsError, PlanningError
@@ -53,7 +54,10 @@ def order(request: HttpRequest, order_id: int) -> HttpResponse:
     if form is not None and form.is_bound:
         try:
             if form.save(hand_of(request, order_id)):
-                messages.success(request, f"{booked.order.reference} is saved.")
+                messages.success(
+                    request,
+                    _("{reference} is saved.").format(reference=booked.order.reference),
+                )
                 return redirect("planning:order", order_id)
         except PlanningError as error:
             return refused(request, order_id, error)
@@ -63,7 +67,7 @@ def order(request: HttpRequest, order_id: int) -> HttpResponse:
 def approve(request: HttpRequest, order_id: int) -> HttpResponse:
     """Say that a draft may go out; review what speaks against it."""
     if request.method == "POST":
-        said = "{} is approved and can be sent."
+        said = _("{} is approved and can be sent.")
         return step(request, order_id, _with_answers(request, approve_order), said)
     booked = _booked(request, order_id)
     context = _context(request, booked)
@@ -75,13 +79,13 @@ def approve(request: HttpRequest, order_id: int) -> HttpResponse:
 @require_POST
 def back_to_draft(request: HttpRequest, order_id: int) -> HttpResponse:
     """Undo an approval, or bring a dropped draft back."""
-    return step(request, order_id, return_to_draft, "{} is a draft again.")
+    return step(request, order_id, return_to_draft, _("{} is a draft again."))
 
 
 def send(request: HttpRequest, order_id: int) -> HttpResponse:
     """Review an approved order; note that it has gone out."""
     if request.method == "POST":
-        said = "{} is sent. It counts as on order from now on."
+        said = _("{} is sent. It counts as on order from now on.")
         return step(request, order_id, _with_answers(request, send_order), said)
     booked = _booked(request, order_id)
     if booked.order.state != State.APPROVED:
@@ -92,9 +96,17 @@ def send(request: HttpRequest, order_id: int) -> HttpResponse:
 def cancel(request: HttpRequest, order_id: int) -> HttpResponse:
     """Review what cancelling means; cancel."""
     booked = _booked(request, order_id)
-    told = f" Tell {booked.order.supplier.name} if nobody has." * booked.was_sent
+    told = (
+        _(" Tell {name} if nobody has.").format(name=booked.order.supplier.name)
+        * booked.was_sent
+    )
     if request.method == "POST":
-        return step(request, order_id, cancel_order, f"{{}} is cancelled.{told}")
+        return step(
+            request,
+            order_id,
+            cancel_order,
+            _("{{}} is cancelled.{told}").format(told=told),
+        )
     if booked.order.state in Order.PAST_STATES:
         return redirect("planning:order", order_id)
     return render(request, "planning/order_cancel.html", _context(request, booked))
@@ -166,8 +178,9 @@ def _context(
         "form": form,
         "table": LinesTable(
             stored_rows(booked, fields),
-            caption=f"Order {row.reference} to {row.supplier.name}, "
-            f"prices in {sheet.currency}.",
+            caption=_("Order {reference} to {name}, prices in {currency}.").format(
+                reference=row.reference, name=row.supplier.name, currency=sheet.currency
+            ),
             currency=sheet.currency,
         ),
         "facts": sum_facts(booked),

@@ -3,6 +3,8 @@
 from datetime import date, datetime
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
 from planning.engine.costing import lacking_to_minimum
 from planning.models import Order, OrderLine
 from planning.orders.going_out import (
@@ -52,17 +54,23 @@ def order_questions(
 def line_cautions(line: OrderLine, currency: str) -> list[str]:
     """Return which of its pack's rules a line breaks. No query."""
     pack, terms = line.pack, terms_of_pack(line.pack).on(line.due_on)
-    name = f"{pack.label} of {pack.item.name}"
+    name = _("{label} of {name}").format(label=pack.label, name=pack.item.name)
     found = []
     if pack.retired:
-        found.append(f"{name} is no longer sold: remove it.")
+        found.append(_("{name} is no longer sold: remove it.").format(name=name))
     if rule := sold_words(terms, line.packs, name):
         found.append(rule)
     price_now = terms.price_at(line.packs)
     if line.price != price_now:
         found.append(
-            f"{name} costs {price(price_now, currency)} now, but the order says "
-            f"{price(line.price, currency)}: save the lines to take the new price."
+            _(
+                "{name} costs {price} now, but the order says {price2}: save the "
+                "lines to take the new price."
+            ).format(
+                name=name,
+                price=price(price_now, currency),
+                price2=price(line.price, currency),
+            )
         )
     return found
 
@@ -72,7 +80,9 @@ def break_words(line: OrderLine, currency: str) -> str:
     for step in terms_of_pack(line.pack).on(line.due_on).breaks:
         if step.from_packs > line.packs and step.price < line.price:
             each, now = price(step.price, currency), price(line.price, currency)
-            return f"From {step.from_packs} on each costs {each} instead of {now}."
+            return _("From {from_packs} on each costs {each} instead of {now}.").format(
+                from_packs=step.from_packs, each=each, now=now
+            )
     return ""
 
 
@@ -83,10 +93,13 @@ def minimum_words(booked: BookedOrder) -> str:
     lacking = lacking_to_minimum(terms, goods_cost)
     if lacking <= Decimal(0):
         return ""
-    return (
-        f"The goods come to {money(goods_cost, currency)}; {terms.name} asks for "
-        f"{money(terms.minimum_order, currency)} at least: "
-        f"{money(lacking, currency)} more."
+    return _(
+        "The goods come to {money}; {name} asks for {money2} at least: {money3} more."
+    ).format(
+        money=money(goods_cost, currency),
+        name=terms.name,
+        money2=money(terms.minimum_order, currency),
+        money3=money(lacking, currency),
     )
 
 
@@ -105,13 +118,18 @@ def _truck_cautions(
     order, supplier = booked.order, booked.order.supplier
     day = deliver_words(order.deliver_on, today)
     if is_day_over(order, at=now, bakery=bakery):
-        return [f"It was to be delivered {day}; that day is over."]
+        return [_("It was to be delivered {day}; that day is over.").format(day=day)]
     found = []
     if not truck_comes(supplier, bakery, order.deliver_on):
-        found.append(f"{supplier.name} does not deliver {day}.")
+        found.append(
+            _("{name} does not deliver {day}.").format(name=supplier.name, day=day)
+        )
     if order.order_by is not None and is_cut_off_over(order.order_by, at=now):
         found.append(
-            f"The cut-off was {moment_words(order.order_by, today)}: ask "
-            f"{supplier.name} whether it can still come {day}."
+            _(
+                "The cut-off was {moment}: ask {name} whether it can still come {day}."
+            ).format(
+                moment=moment_words(order.order_by, today), name=supplier.name, day=day
+            )
         )
     return found

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from planning.models import Delivery, Order
 from planning.orders.undoing_deliveries import in_the_way
@@ -43,20 +44,34 @@ def delivery_rows(
             and timezone.localdate(row.at) == today
         )
         reasons = in_the_way(row, at=now, bakery=bakery) if is_todays else []
-        stays = f"It can't be undone: {'; '.join(reasons)}." if reasons else ""
+        stays = (
+            _("It can't be undone: {reasons}.").format(reasons="; ".join(reasons))
+            if reasons
+            else ""
+        )
         can_undo = is_todays and not reasons
         found.append(DeliveryRow(row, _words(row, today), can_undo, stays))
     return found
 
 
 def _words(row: Delivery, today: date) -> str:
-    by = f" by {person_name(row.by)}" if row.by else ""
+    by = (
+        _(" by {person_name}").format(person_name=person_name(row.by)) if row.by else ""
+    )
     earlier = ""
     if row.received_on != timezone.localdate(row.at):
-        earlier = f", came {deliver_words(row.received_on, today)}"
+        earlier = _(", came {deliver}").format(
+            deliver=deliver_words(row.received_on, today)
+        )
     brought = delivery_words(row.lines.all())
     said = f"{capitalized(moment_words(row.at, today))}{by}{earlier}: {brought}."
     if row.undone_at is None:
         return said
-    undone_by = f" by {person_name(row.undone_by)}" if row.undone_by else ""
-    return f"{said} Undone {moment_words(row.undone_at, today)}{undone_by}."
+    undone_by = (
+        _(" by {person_name}").format(person_name=person_name(row.undone_by))
+        if row.undone_by
+        else ""
+    )
+    return _("{said} Undone {moment}{undone_by}.").format(
+        said=said, moment=moment_words(row.undone_at, today), undone_by=undone_by
+    )

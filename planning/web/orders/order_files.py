@@ -9,6 +9,8 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from planning.exports.order_csv import order_csv
 from planning.exports.order_files import file_stems
@@ -22,10 +24,14 @@ from stock.web.request.bakery_time import current_bakery
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 # ending -> what it is called, its media type, how it is written
 FORMATS: dict[str, tuple[str, str, Callable[[OrderSheet], bytes]]] = {
-    "xlsx": ("As a spreadsheet", XLSX, order_workbook),
-    "csv": ("As CSV", "text/csv; charset=utf-8", lambda it: order_csv(it).encode()),
+    "xlsx": (gettext_noop("As a spreadsheet"), XLSX, order_workbook),
+    "csv": (
+        gettext_noop("As CSV"),
+        "text/csv; charset=utf-8",
+        lambda it: order_csv(it).encode(),
+    ),
     "txt": (
-        "As a message",
+        gettext_noop("As a message"),
         "text/plain; charset=utf-8",
         lambda it: order_message(it).encode(),
     ),
@@ -37,8 +43,12 @@ def download_files(order: Order) -> list[tuple[str, str, str]]:
     if order.state == Order.State.CANCELLED:
         return []
     return [
-        (label, reverse("planning:order_file", args=[order.pk, ending]), ending.upper())
-        for ending, (label, _, _) in FORMATS.items()
+        (
+            _(label),
+            reverse("planning:order_file", args=[order.pk, ending]),
+            ending.upper(),
+        )
+        for ending, (label, _media_type, _write) in FORMATS.items()
     ]
 
 
@@ -47,7 +57,9 @@ def mail_url(booked: BookedOrder) -> str:
     address, sheet = booked.order.supplier.email, booked.sheet
     if not address:
         return ""
-    subject = f"Order {sheet.number} from {sheet.bakery}"
+    subject = _("Order {number} from {bakery}").format(
+        number=sheet.number, bakery=sheet.bakery
+    )
     query = {"subject": subject, "body": order_message(sheet)}
     return f"mailto:{quote(address, safe='@')}?{urlencode(query, quote_via=quote)}"
 

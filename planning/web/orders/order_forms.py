@@ -5,6 +5,7 @@ from typing import Any
 
 from django import forms
 from django.forms import BoundField
+from django.utils.translation import gettext as _
 
 from planning.errors import OrderPackError
 from planning.orders.order_book import BookedOrder
@@ -40,13 +41,13 @@ class OrderLinesForm(forms.Form):
             self.fields[self.name_by_pack[line.pack_id]] = CellField(
                 initial=line.packs, widget=NumberInput(PACKS_INPUT)
             )
-        choices = [("", "Nothing more"), *map(self._choice, more_packs)]
+        choices = [("", _("Nothing more")), *map(self._choice, more_packs)]
         self.pack_id_by_choice = {str(pack.pk): pack.pk for pack in more_packs}
         self.fields[ADD_PACK] = CellField(
-            label="Add a line", required=False, widget=forms.Select(choices=choices)
+            label=_("Add a line"), required=False, widget=forms.Select(choices=choices)
         )
         self.fields[ADD_PACKS] = CellField(
-            label="How many packs", required=False, widget=NumberInput(PACKS_INPUT)
+            label=_("How many packs"), required=False, widget=NumberInput(PACKS_INPUT)
         )
 
     def _choice(self, pack: Pack) -> tuple[str, str]:
@@ -81,13 +82,13 @@ class OrderLinesForm(forms.Form):
         if chosen and chosen in self.pack_id_by_choice:
             self._read(ADD_PACKS, self.pack_id_by_choice[chosen], found)
         elif chosen or not is_blank(self[ADD_PACKS].data):
-            self.add_error(ADD_PACK, "Choose what these packs are of.")
+            self.add_error(ADD_PACK, _("Choose what these packs are of."))
         return found
 
     def _read(self, name: str, pack_id: int, found: dict[int, int]) -> None:
         text = self[name].data
         if is_blank(text):
-            self.add_error(name, "Write how many packs, or 0 for none.")
+            self.add_error(name, _("Write how many packs, or 0 for none."))
             return
         try:
             found[pack_id] = PACK_COUNT.parse(text)

@@ -8,6 +8,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from planning.errors import PlanningError
 from planning.models import Order
@@ -26,18 +28,18 @@ class StartOrderForm(forms.Form):
     use_required_attribute = False
     supplier = forms.ModelChoiceField(
         Supplier.objects.filter(retired=False, kind=Supplier.Kind.DELIVERS),
-        empty_label="Choose one",
+        empty_label=gettext_lazy("Choose one"),
         error_messages={
-            "required": "Choose whom to order from.",
-            "invalid_choice": "Choose one from the list.",
+            "required": gettext_lazy("Choose whom to order from."),
+            "invalid_choice": gettext_lazy("Choose one from the list."),
         },
     )
     deliver_on = forms.DateField(
-        label="Deliver on",
+        label=gettext_lazy("Deliver on"),
         required=False,
         widget=DateInput,
-        help_text="Blank: the next delivery that can still be ordered.",
-        error_messages={"invalid": "Write a date, like 2026-05-09."},
+        help_text=gettext_lazy("Blank: the next delivery that can still be ordered."),
+        error_messages={"invalid": gettext_lazy("Write a date, like 2026-05-09.")},
     )
 
     def start(self, bakery: Bakery, *, at: datetime, by_id: int | None) -> Order | None:
@@ -68,11 +70,13 @@ class StartOrderForm(forms.Form):
         if typed is not None:
             if typed >= at.astimezone(bakery.zone).date():
                 return typed
-            self.add_error("deliver_on", "That day is past.")
+            self.add_error("deliver_on", _("That day is past."))
             return None
         truck = next_truck(supplier, bakery, at=at)
         if truck is None:
-            sentence = f"{supplier.name} does not come within a year: name a day."
+            sentence = _("{name} does not come within a year: name a day.").format(
+                name=supplier.name
+            )
             self.add_error("deliver_on", sentence)
             return None
         return truck.deliver_on
@@ -85,13 +89,18 @@ def start(request: HttpRequest) -> HttpResponse:
         bakery, now = current_bakery(request), timezone.now()
         row = form.start(bakery, at=now, by_id=request.user.pk)
         if row is not None:
-            messages.success(request, f"{row.reference} is started: say what it asks.")
+            messages.success(
+                request,
+                _("{reference} is started: say what it asks.").format(
+                    reference=row.reference
+                ),
+            )
             return redirect("planning:order", row.pk)
     context = {
         "form": form,
-        "heading": "Start an order by hand",
-        "lead": "For what no plan asks for. The lines come next.",
-        "save": "Start this order",
+        "heading": _("Start an order by hand"),
+        "lead": _("For what no plan asks for. The lines come next."),
+        "save": _("Start this order"),
         "back": reverse("planning:orders"),
     }
     return render(request, "stock/entry.html", context)

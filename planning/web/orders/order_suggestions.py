@@ -8,6 +8,8 @@ from itertools import accumulate, groupby
 
 from django.forms import BoundField
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from planning.engine.kitchen import SupplierDay
 from planning.engine.plan import SuggestedOrder
@@ -81,22 +83,26 @@ class Suggestion:
             return ""
         reference = self.draft.reference
         if not self.is_drafted:
-            return (
-                f"{reference} is from an earlier plan; drafting brings it up to date."
-            )
+            return _(
+                "{reference} is from an earlier plan; drafting brings it up to date."
+            ).format(reference=reference)
         if self.is_shown_as_draft:
-            return f"{reference} is drafted just so."
+            return _("{reference} is drafted just so.").format(reference=reference)
         done = self.draft.get_state_display().lower()
         if self.draft.state == Order.State.DRAFT:
-            done = "changed by hand" if self.draft.changed_at else "started by hand"
+            done = (
+                _("changed by hand") if self.draft.changed_at else _("started by hand")
+            )
         if self.lacking:
             more = listed(self.lacking, MOST_LINES_NAMED)
-            return (
-                f"{reference} was {done}, so it stays as it is. The plan asks for "
-                f"{more} more."
-            )
-        to_do = "Send" if self.draft.state == Order.State.APPROVED else "Approve"
-        return f"{reference} was {done} and brings all of this. {to_do} it."
+            return _(
+                "{reference} was {done}, so it stays as it is. The plan asks for "
+                "{more} more."
+            ).format(reference=reference, done=done, more=more)
+        to_do = _("Send") if self.draft.state == Order.State.APPROVED else _("Approve")
+        return _("{reference} was {done} and brings all of this. {to_do} it.").format(
+            reference=reference, done=done, to_do=to_do
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,10 +139,14 @@ def by_order_day(trucks: Sequence[Suggestion], today: date) -> OrderDays:
 
 
 def _day_sum_words(on: date, trucks: Sequence[Suggestion], today: date) -> str:
-    count = f"{len(trucks)} order{'' if len(trucks) == 1 else 's'}"
+    count = ngettext("{count} order", "{count} orders", len(trucks)).format(
+        count=len(trucks)
+    )
     total = sum((truck.sheet.total_cost for truck in trucks), Decimal(0))
     amount = money(total, trucks[0].sheet.currency)
-    return f"To order by {day_words(on, today)}: {count}, {amount}"
+    return _("To order by {day}: {count}, {amount}").format(
+        day=day_words(on, today), count=count, amount=amount
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,10 +176,14 @@ class Suggestions:
         trucks = self.to_buy
         if not trucks:
             return ""
-        count = f"{len(trucks)} order{'' if len(trucks) == 1 else 's'}"
+        count = ngettext("{count} order", "{count} orders", len(trucks)).format(
+            count=len(trucks)
+        )
         total = sum((truck.sheet.total_cost for truck in trucks), Decimal(0))
         amount = money(total, trucks[0].sheet.currency)
-        return f"{count} for {amount} in all, delivery included."
+        return _("{count} for {amount} in all, delivery included.").format(
+            count=count, amount=amount
+        )
 
     @property
     def approved_words(self) -> str:
@@ -182,9 +196,10 @@ class Suggestions:
         if not approved:
             return ""
         is_one = len(approved) == 1
-        return (
-            f"{listed(approved, MOST_LINES_NAMED)} {'is' if is_one else 'are'} "
-            f"approved: send {'it' if is_one else 'them'}."
+        return _("{approved} {value} approved: send {value2}.").format(
+            approved=listed(approved, MOST_LINES_NAMED),
+            value=_("is") if is_one else _("are"),
+            value2=_("it") if is_one else _("them"),
         )
 
     @property
@@ -219,9 +234,11 @@ class Suggestions:
         if not count:
             return ""
         if count == len(self.to_buy):
-            return "All of it is drafted: review it below."
-        which = f"{count} of them {'is' if count == 1 else 'are'}"
-        return f"{which} drafted already: see below."
+            return _("All of it is drafted: review it below.")
+        which = _("{count} of them {value}").format(
+            count=count, value=_("is") if count == 1 else _("are")
+        )
+        return _("{which} drafted already: see below.").format(which=which)
 
     @property
     def has_news(self) -> bool:
@@ -232,7 +249,7 @@ class Suggestions:
     def draft_label(self) -> str:
         """What the button that drafts them says."""
         has_drafts = self.stale or any(truck.draft for truck in self.trucks)
-        return "Draft these orders again" if has_drafts else "Draft these orders"
+        return _("Draft these orders again") if has_drafts else _("Draft these orders")
 
 
 def suggestions(
@@ -284,8 +301,9 @@ def _suggestion(
         sheet=sheet,
         table=LinesTable(
             suggested_rows(planned, order, form),
-            caption=f"What {sheet.supplier} would bring {day}, prices in "
-            f"{sheet.currency}.",
+            caption=_(
+                "What {supplier} would bring {day}, prices in {currency}."
+            ).format(supplier=sheet.supplier, day=day, currency=sheet.currency),
             currency=sheet.currency,
         ),
         draft=draft,
@@ -304,7 +322,9 @@ def _lacking(planned: Planned, order: SuggestedOrder, draft: Order | None) -> li
     has = {line.pack_id: line.packs for line in draft.lines.all()}
     names = planned.kitchen.nodes.names
     return [
-        f"{packs_words(more, line.pack.label)} of {names[line.pack.node]}"
+        _("{packs} of {names}").format(
+            packs=packs_words(more, line.pack.label), names=names[line.pack.node]
+        )
         for line in order.lines
         if (more := line.packs - has.get(line.pack.pack_id, 0)) > 0
     ]
@@ -317,5 +337,5 @@ def _stale(waiting: Iterable[tuple[SupplierDay, Order]]) -> list[str]:
 def _usual_words(planned: Planned) -> str:
     """Return how that stands to the usual way of buying."""
     if planned.usual is None:
-        return "By the usual rule."
+        return _("By the usual rule.")
     return f"{capitalized(better_words(planned))} {WHAT_COUNTS}."

@@ -13,6 +13,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 from django_tables2 import A
 
 from planning.engine.plan import SuggestedOrder
@@ -139,8 +141,10 @@ def _reasons(because: list[str]) -> tuple[str, ...]:
         changed = CHANGED_BY_HAND.fullmatch(sentence)
         if changed and place:
             packs = int(changed[1])
-            count = f"{packs:,} pack{'' if packs == 1 else 's'}"
-            first = f"The plan's reasons were for {count}:"
+            count = ngettext("{packs:,} pack", "{packs:,} packs", packs).format(
+                packs=packs
+            )
+            first = _("The plan's reasons were for {count}:").format(count=count)
             return first, *because
     return tuple(because)
 
@@ -148,15 +152,17 @@ def _reasons(because: list[str]) -> tuple[str, ...]:
 class LinesTable(tables.Table):
     """What an order asks for; the number of packs opens to why."""
 
-    item = tables.Column("Item", linkify=("stock:item", [A("item_id")]))
-    code = tables.Column("Supplier code", attrs={"td": {"class": "supplier-code"}})
-    buy = tables.Column("Packs", empty_values=(), attrs=WORDS)
-    price = tables.Column("Price", attrs=NUM)
-    line_cost = tables.Column("Total", attrs=COST)
+    item = tables.Column(gettext_lazy("Item"), linkify=("stock:item", [A("item_id")]))
+    code = tables.Column(
+        gettext_lazy("Supplier code"), attrs={"td": {"class": "supplier-code"}}
+    )
+    buy = tables.Column(gettext_lazy("Packs"), empty_values=(), attrs=WORDS)
+    price = tables.Column(gettext_lazy("Price"), attrs=NUM)
+    line_cost = tables.Column(gettext_lazy("Total"), attrs=COST)
 
     class Meta:
         orderable = False
-        empty_text = "Nothing is on it yet."
+        empty_text = gettext_lazy("Nothing is on it yet.")
         attrs = {"class": "order-lines"}
 
     def __init__(self, rows: Iterable[LineRow], *, caption: str, currency: str) -> None:
@@ -169,7 +175,7 @@ class LinesTable(tables.Table):
         words = packs_words(record.packs, record.label)
         if record.wish_name:
             return _wishable(record, words)
-        why = _why(words if record.field is None else "Why so many", record)
+        why = _why(words if record.field is None else _("Why so many"), record)
         if record.field is None:
             return why + _for_paper(words) if why else format_html("{}", words)
         return format_html(
@@ -234,7 +240,9 @@ def _wishable(record: LineRow, words: str) -> SafeString:
         WISH_FIELD,
         name=record.wish_name,
         packs=record.packs,
-        words=f"Keep {words} as {'it is' if record.packs == 1 else 'they are'}",
+        words=_("Keep {words} as {value}").format(
+            words=words, value=_("it is") if record.packs == 1 else _("they are")
+        ),
         item=record.item,
     )
     return _why(words, record, field) + _for_paper(words)
@@ -255,17 +263,17 @@ class OrdersTable(tables.Table):
     """Stored orders, each with what it is up to."""
 
     reference = tables.Column(
-        "Order",
+        gettext_lazy("Order"),
         accessor="order__reference",
         linkify=("planning:order", [A("order__pk")]),
         attrs={"td": {"class": "reference"}},
     )
     supplier = tables.Column(accessor="order__supplier__name")
-    deliver_on = tables.Column("Deliver", accessor="order__deliver_on")
-    order_by = tables.Column(empty_values=(), verbose_name="Order by")
+    deliver_on = tables.Column(gettext_lazy("Deliver"), accessor="order__deliver_on")
+    order_by = tables.Column(empty_values=(), verbose_name=gettext_lazy("Order by"))
     total = tables.Column(empty_values=(), attrs=NUM)
-    lines = tables.Column("Lines", empty_values=(), attrs=NUM)
-    state = tables.Column("State", empty_values=(), attrs=WORDS)
+    lines = tables.Column(gettext_lazy("Lines"), empty_values=(), attrs=NUM)
+    state = tables.Column(gettext_lazy("State"), empty_values=(), attrs=WORDS)
 
     class Meta:
         orderable = False
@@ -294,7 +302,11 @@ class OrdersTable(tables.Table):
         """Return the last moment to order, or that it is past."""
         order_by = record.order.order_by
         words = moment_words(order_by, self.today)
-        return f"{words}, past" if is_cut_off_over(order_by, at=self.now) else words
+        return (
+            _("{words}, past").format(words=words)
+            if is_cut_off_over(order_by, at=self.now)
+            else words
+        )
 
     def render_total(self, record: BookedOrder) -> str:
         """Return what the order comes to."""
@@ -309,7 +321,7 @@ class OrdersTable(tables.Table):
         if record.is_open:
             return _open_words(record, self.today)
         if record.order.reference in self.outdated:
-            return FROM_EARLIER_PLAN
+            return str(FROM_EARLIER_PLAN)
         if record.order.state == Order.State.DRAFT:
             return change_words(record, self.today)
         return step_words(record, self.today)

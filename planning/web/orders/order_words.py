@@ -2,6 +2,9 @@
 
 from datetime import date, datetime
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
 from planning.engine.kitchen import PackTerms
 from planning.engine.ordering.instance.options import sellable
 from planning.models import Order, OrderStep
@@ -13,52 +16,59 @@ from stock.wording.names import person_name
 
 State = Order.State
 
-FROM_EARLIER_PLAN = "From an earlier plan"
+FROM_EARLIER_PLAN = gettext_lazy("From an earlier plan")
 
 STEP_WORDS = {
-    State.DRAFT: "Drafted",
-    State.APPROVED: "Approved",
-    State.SENT: "Sent",
-    State.PART_RECEIVED: "Part received",
-    State.RECEIVED: "Received",
-    State.CLOSED: "Closed",
-    State.CANCELLED: "Cancelled",
+    State.DRAFT: gettext_lazy("Drafted"),
+    State.APPROVED: gettext_lazy("Approved"),
+    State.SENT: gettext_lazy("Sent"),
+    State.PART_RECEIVED: gettext_lazy("Part received"),
+    State.RECEIVED: gettext_lazy("Received"),
+    State.CLOSED: gettext_lazy("Closed"),
+    State.CANCELLED: gettext_lazy("Cancelled"),
 }
 
 
 def order_by_words(order_by: datetime | None, *, now: datetime, today: date) -> str:
     """Return the last moment to order: Order by Tue 2:00 pm."""
     if order_by is None:
-        return "No cut-off is known"
+        return _("No cut-off is known")
     if is_cut_off_over(order_by, at=now):
-        return f"The cut-off was {moment_words(order_by, today)}"
-    return f"Order by {moment_words(order_by, today)}"
+        return _("The cut-off was {moment}").format(
+            moment=moment_words(order_by, today)
+        )
+    return _("Order by {moment}").format(moment=moment_words(order_by, today))
 
 
-def sold_words(pack: PackTerms, packs: int, name: str = "It") -> str:
+def sold_words(pack: PackTerms, packs: int, name: str = "") -> str:
     """Return why so many packs are not sold, and what is; blank if they are."""
     if not packs or sellable(pack, packs) == packs:
         return ""
+    name = name or _("It")
     up = sellable(pack, packs)
     if packs < pack.minimum_packs:
-        rule = f"{name} is sold from {pack.minimum_packs} packs on"
-        return f"{rule}: write {up} or more, or 0 for none."
+        rule = _("{name} is sold from {minimum_packs} packs on").format(
+            name=name, minimum_packs=pack.minimum_packs
+        )
+        return _("{rule}: write {up} or more, or 0 for none.").format(rule=rule, up=up)
     down = packs - packs % pack.multiple
-    below = f"{down} or " if down >= pack.minimum_packs else ""
-    return f"{name} is sold {pack.multiple} at a time: write {below}{up}."
+    below = _("{down} or ").format(down=down) if down >= pack.minimum_packs else ""
+    return _("{name} is sold {multiple} at a time: write {below}{up}.").format(
+        name=name, multiple=pack.multiple, below=below, up=up
+    )
 
 
 def deliver_words(deliver_on: date, today: date) -> str:
     """Return the day of delivery as it stands after a name: on Friday, tomorrow."""
     words = day_words(deliver_on, today)
     is_adverb = words in ("today", "tomorrow", "yesterday") or words.startswith("last ")
-    return words if is_adverb else f"on {words}"
+    return words if is_adverb else _("on {words}").format(words=words)
 
 
 def step_words(booked: BookedOrder, today: date) -> str:
     """Return how an order came into its state: Sent today 2:04 pm by Rosa."""
     if booked.last_step is None:
-        return "Imported from a workbook"
+        return _("Imported from a workbook")
     return _step_words(booked.last_step, today)
 
 
@@ -71,7 +81,11 @@ def reasons_words(booked: BookedOrder, today: date) -> str:
         return ""
     drafted = [step.at for step in booked.steps if step.state == State.DRAFT]
     at = booked.order.reasons_at or max(drafted, default=None)
-    return f"Reasons are as of {moment_words(at, today)}." if at else ""
+    return (
+        _("Reasons are as of {moment}.").format(moment=moment_words(at, today))
+        if at
+        else ""
+    )
 
 
 def history_words(booked: BookedOrder, today: date) -> list[str]:
@@ -85,30 +99,44 @@ def history_words(booked: BookedOrder, today: date) -> list[str]:
 
 
 def _step_words(step: OrderStep, today: date) -> str:
-    by = f" by {person_name(step.by)}" if step.by else ""
+    by = (
+        _(" by {person_name}").format(person_name=person_name(step.by))
+        if step.by
+        else ""
+    )
     said = f"{STEP_WORDS[State(step.state)]} {moment_words(step.at, today)}{by}"
-    return f"{said}, from a workbook" if step.imported else said
+    return _("{said}, from a workbook").format(said=said) if step.imported else said
 
 
 def change_words(booked: BookedOrder, today: date) -> str:
     """Return who changed a draft; nothing if it stands as the plan suggested it."""
     order = booked.order
     if not order.changed_at:
-        return "Started by hand" if order.changed_by_hand else "As the plan suggested"
-    by = f" by {person_name(order.changed_by)}" if order.changed_by else ""
-    return f"Changed {moment_words(order.changed_at, today)}{by}"
+        return (
+            _("Started by hand")
+            if order.changed_by_hand
+            else _("As the plan suggested")
+        )
+    by = (
+        _(" by {person_name}").format(person_name=person_name(order.changed_by))
+        if order.changed_by
+        else ""
+    )
+    return _("Changed {moment}{by}").format(
+        moment=moment_words(order.changed_at, today), by=by
+    )
 
 
 def due_words(booked: BookedOrder, today: date) -> str:
     """Return when an open order comes, or how late it is."""
     if not booked.is_overdue(today):
-        return f"Comes {deliver_words(booked.due_on, today)}."
+        return _("Comes {deliver}.").format(deliver=deliver_words(booked.due_on, today))
     days = (today - booked.due_on).days
-    late = f"{days} day{'' if days == 1 else 's'} late"
-    return (
-        f"Was due {deliver_words(booked.due_on, today)}, {late}: "
-        "it isn't counted until it is received or gets a new day."
-    )
+    late = ngettext("{days} day late", "{days} days late", days).format(days=days)
+    return _(
+        "Was due {deliver}, {late}: it isn't counted until it is received "
+        "or gets a new day."
+    ).format(deliver=deliver_words(booked.due_on, today), late=late)
 
 
 def total_words(booked: BookedOrder) -> str:
@@ -128,18 +156,20 @@ def sum_facts(booked: BookedOrder) -> list[tuple[str, str, str]]:
     free_from = supplier.free_delivery_from
     return [
         (
-            "Goods",
+            _("Goods"),
             money(sheet.goods_cost, currency),
-            f"minimum order {money(minimum, currency)}" if minimum else "",
+            _("minimum order {money}").format(money=money(minimum, currency))
+            if minimum
+            else "",
         ),
         (
-            "Delivery",
+            _("Delivery"),
             money(sheet.fee, currency),
-            f"free from {money(free_from, currency)} on"
+            _("free from {money} on").format(money=money(free_from, currency))
             if free_from is not None and supplier.delivery_fee
             else "",
         ),
-        ("Total", money(sheet.total_cost, currency), ""),
+        (_("Total"), money(sheet.total_cost, currency), ""),
     ]
 
 
@@ -147,12 +177,12 @@ def drafted_words(drafted: Drafted) -> str:
     """Return what drafting did, in a sentence each."""
     said = [
         (drafted.added, "Drafted: {}."),
-        (drafted.changed, "Brought up to date: {}."),
-        (drafted.unchanged, "As the plan suggests, with reasons as of now: {}."),
-        (drafted.left, "Left as you made them: {}."),
-        (drafted.dropped, "Discarded, as nothing asks for them now: {}."),
+        (drafted.changed, _("Brought up to date: {}.")),
+        (drafted.unchanged, _("As the plan suggests, with reasons as of now: {}.")),
+        (drafted.left, _("Left as you made them: {}.")),
+        (drafted.dropped, _("Discarded, as nothing asks for them now: {}.")),
     ]
     sentences = [
         words.format(", ".join(references)) for references, words in said if references
     ]
-    return " ".join(sentences) or "Nothing has to be ordered now."
+    return " ".join(sentences) or _("Nothing has to be ordered now.")

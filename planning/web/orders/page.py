@@ -7,6 +7,7 @@ from django.db.models import F
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from planning.errors import PlanningError
@@ -106,7 +107,7 @@ def past_orders(request: HttpRequest) -> HttpResponse:
     shown = latest if wants_all else latest[:MOST_PAST_ORDERS]
     table = _table(
         booked_orders(shown, bakery=current_bakery(request)),
-        "Orders that came, were closed or cancelled, the latest first",
+        _("Orders that came, were closed or cancelled, the latest first"),
         timezone.now(),
         exclude=PAST_COLUMNS_LEFT_OUT,
     )
@@ -137,10 +138,10 @@ def _stored(bakery: Bakery, now: datetime) -> Context:
     )
     open_orders.sort(key=lambda row: row.order.deliver_on)
     return {
-        "drafts": drafts and _table(drafts, "Drafts; none is on order yet", now),
-        "approved": approved and _table(approved, "Approved, not sent yet", now),
+        "drafts": drafts and _table(drafts, _("Drafts; none is on order yet"), now),
+        "approved": approved and _table(approved, _("Approved, not sent yet"), now),
         "open_orders": open_orders
-        and _table(open_orders, "On order", now, exclude=("order_by",)),
+        and _table(open_orders, _("On order"), now, exclude=("order_by",)),
         "first_draft": drafts[0].order if drafts else None,
         "overdue_count": sum(row.is_overdue(today) for row in open_orders),
         "waiting_count": len(drafts) + len(approved),
@@ -157,5 +158,8 @@ def _table(
 ) -> OrdersTable:
     as_of = moment_words(now, timezone.localdate(now))
     return OrdersTable(
-        rows, caption=f"{caption}, as of {as_of}.", now=now, exclude=exclude
+        rows,
+        caption=_("{caption}, as of {as_of}.").format(caption=caption, as_of=as_of),
+        now=now,
+        exclude=exclude,
     )

@@ -11,6 +11,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from planning.errors import DeliveryFaultsError, PlanningError
@@ -90,7 +91,10 @@ def undo(request: HttpRequest, order_id: int, delivery_id: int) -> HttpResponse:
     except PlanningError as error:
         return refused(request, order_id, error)
     reference = delivery.order.reference
-    messages.success(request, f"{reference}: undone. It is still to come.")
+    messages.success(
+        request,
+        _("{reference}: undone. It is still to come.").format(reference=reference),
+    )
     return redirect("planning:order", order_id)
 
 
@@ -102,15 +106,15 @@ def new_day(request: HttpRequest, order_id: int) -> HttpResponse:
         due_on = DATE.parse(request.POST.get("due_on", ""))
         order = set_new_day(hand_of(request, order_id), due_on, bakery=bakery)
     except CellError as error:
-        messages.error(request, f"New day: {error}")
+        messages.error(request, _("New day: {error}").format(error=error))
         return redirect("planning:receive_order", order_id)
     except PlanningError as error:
         return refused(request, order_id, error)
     today = timezone.localdate()
     if order.state == Order.State.DRAFT:
-        said = f"is for {day_words(due_on, today)} now"
+        said = _("is for {day} now").format(day=day_words(due_on, today))
     else:
-        said = f"comes {deliver_words(due_on, today)} now"
+        said = _("comes {deliver} now").format(deliver=deliver_words(due_on, today))
     messages.success(request, f"{order.reference} {said}.")
     return redirect("planning:order", order_id)
 
@@ -277,16 +281,18 @@ def _row(
     needs = ""
     if item.minimum_days_left:
         first = on + timedelta(days=item.minimum_days_left - 1)
-        needs = f"Accept use by {date_words(first)} or later."
+        needs = _("Accept use by {date} or later.").format(date=date_words(first))
     return ReceiveRow(
         line,
         packs_of_line(line, line.packs_to_come or line.packs),
-        f"use by {date_words(use_by)}" if use_by else "",
+        _("use by {date}").format(date=date_words(use_by)) if use_by else "",
         needs,
         _done_words(line),
         ""
         if came is None
-        else f"{packs_of_line(line, came)} came, the rest is to come",
+        else _("{packs_of_line} came, the rest is to come").format(
+            packs_of_line=packs_of_line(line, came)
+        ),
         form,
     )
 
@@ -296,5 +302,7 @@ def _done_words(line: OrderLine) -> str:
         return ""
     came = packs_of_line(line, line.received_packs)
     if line.closed:
-        return f"{came} of {line.packs:,} came, the rest is closed"
-    return f"{came} came"
+        return _("{came} of {packs:,} came, the rest is closed").format(
+            came=came, packs=line.packs
+        )
+    return _("{came} came").format(came=came)

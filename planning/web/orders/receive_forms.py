@@ -5,6 +5,8 @@ from datetime import date
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from planning.errors import DeliveryFault
 from planning.models import OrderLine
@@ -27,17 +29,22 @@ class ReceiveLineForm(forms.Form):
     """
 
     use_required_attribute = False
-    packs = CellField(label="Came", widget=NumberInput({**AS_TYPED}))
+    packs = CellField(label=gettext_lazy("Came"), widget=NumberInput({**AS_TYPED}))
     rest = forms.ChoiceField(
-        label="What did not come",
-        choices=[(COME, "Still to come"), (CLOSE, "Close line")],
+        label=gettext_lazy("What did not come"),
+        choices=[
+            (COME, gettext_lazy("Still to come")),
+            (CLOSE, gettext_lazy("Close line")),
+        ],
         widget=forms.RadioSelect,
         required=False,
     )
-    use_by = CellField(label="Use by, on the label", required=False, widget=DateInput)
-    lot_code = CellField(label="Lot", required=False)
+    use_by = CellField(
+        label=gettext_lazy("Use by, on the label"), required=False, widget=DateInput
+    )
+    lot_code = CellField(label=gettext_lazy("Lot"), required=False)
     shown_use_by = CellField(required=False, widget=forms.HiddenInput)
-    confirmed = forms.BooleanField(label="Yes, it is so", required=False)
+    confirmed = forms.BooleanField(label=gettext_lazy("Yes, it is so"), required=False)
 
     def __init__(
         self,
@@ -68,12 +75,14 @@ class ReceiveLineForm(forms.Form):
     @property
     def ordered_words(self) -> str:
         """Return what is expected: of 2 jugs."""
-        return f"of {packs_of_line(self.line, self.line.packs_to_come)}"
+        return _("of {packs_of_line}").format(
+            packs_of_line=packs_of_line(self.line, self.line.packs_to_come)
+        )
 
     def read(self) -> CameLine | None:
         """Return what was typed; None where it cannot be read, said at its field."""
         self.is_valid()
-        packs = self._read("packs", PACK_COUNT, "Enter how many packs came, or 0.")
+        packs = self._read("packs", PACK_COUNT, _("Enter how many packs came, or 0."))
         use_by = None if self._keeps_shown_use_by else self._read("use_by", DATE, "")
         if self.errors:
             return None

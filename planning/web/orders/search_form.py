@@ -7,6 +7,8 @@ from typing import Any
 from django import forms
 from django.forms import BoundField
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from planning.engine.kitchen import SupplierDay
 from planning.engine.ordering.instance.kept_wishes import (
@@ -43,9 +45,9 @@ from stock.web.request.row_ids import sent_id
 # Fields stand beside the lines that they are about, wherever the form itself is.
 OF_FORM = {"form": "wishes"}
 TRUCK_CHOICES = (
-    ("", "As the search finds best"),
-    (PREFER, "Rather this one"),
-    (FORBID, "No order for it"),
+    ("", gettext_lazy("As the search finds best")),
+    (PREFER, gettext_lazy("Rather this one")),
+    (FORBID, gettext_lazy("No order for it")),
 )
 
 
@@ -67,32 +69,40 @@ class SearchForm(forms.Form):
         choices=OrderSearch.Effort.choices,
         initial=OrderSearch.Effort.USUAL,
         widget=forms.RadioSelect,
-        label="How long may it take?",
+        label=gettext_lazy("How long may it take?"),
         error_messages={
-            "required": "Choose how long to look.",
-            "invalid_choice": "Choose one from the list.",
+            "required": gettext_lazy("Choose how long to look."),
+            "invalid_choice": gettext_lazy("Choose one from the list."),
         },
     )
     left_out = forms.TypedMultipleChoiceField(
         coerce=int,
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        label="Order nothing from",
-        error_messages={"invalid_choice": "Choose suppliers from the list."},
+        label=gettext_lazy("Order nothing from"),
+        error_messages={
+            "invalid_choice": gettext_lazy("Choose suppliers from the list.")
+        },
     )
     preferred = forms.TypedMultipleChoiceField(
         coerce=int,
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        label="Rather order from",
-        help_text="What they can bring without leaving more short comes from them.",
-        error_messages={"invalid_choice": "Choose suppliers from the list."},
+        label=gettext_lazy("Rather order from"),
+        help_text=gettext_lazy(
+            "What they can bring without leaving more short comes from them."
+        ),
+        error_messages={
+            "invalid_choice": gettext_lazy("Choose suppliers from the list.")
+        },
     )
 
-    more_pack = CellField(label="Pack", required=False)
-    more_on = CellField(label="Delivered on", required=False, widget=DateInput)
+    more_pack = CellField(label=gettext_lazy("Pack"), required=False)
+    more_on = CellField(
+        label=gettext_lazy("Delivered on"), required=False, widget=DateInput
+    )
     more_packs = CellField(
-        label="How many packs",
+        label=gettext_lazy("How many packs"),
         required=False,
         widget=NumberInput(PACKS_INPUT),
     )
@@ -161,7 +171,11 @@ class SearchForm(forms.Form):
     def truck_words(self, supplier_id: int, deliver_on: date) -> str:
         """Return what is wished of a delivery already; blank if nothing is."""
         chosen = self.entries.trucks.get(SupplierDay(supplier_id, deliver_on), "")
-        return f"Your wish: {dict(TRUCK_CHOICES)[chosen].lower()}" if chosen else ""
+        return (
+            _("Your wish: {dict}").format(dict=dict(TRUCK_CHOICES)[chosen].lower())
+            if chosen
+            else ""
+        )
 
     def other_trucks(self, listed: set[SupplierDay]) -> list[BoundField]:
         """Return a field for each delivery that is not listed and not wished of."""
@@ -180,12 +194,12 @@ class SearchForm(forms.Form):
     def line_words(self, pack_id: int, deliver_on: date) -> str:
         """Return how a line is fixed already; blank if it is free."""
         text = self.entries.lines.get((pack_id, deliver_on), "")
-        return f"Your wish: exactly {text}" if text else ""
+        return _("Your wish: exactly {text}").format(text=text) if text else ""
 
     @property
     def wish_rows(self) -> list[WishRow]:
         """Every wish, those for suppliers first."""
-        said = {LEFT_OUT: "Nothing from", PREFERRED: "Rather from"}
+        said = {LEFT_OUT: _("Nothing from"), PREFERRED: _("Rather from")}
         names = {str(key): name for key, name in self._names.items()}
         return [
             *(
@@ -218,15 +232,20 @@ class SearchForm(forms.Form):
         both = set(left_out) & set(self.cleaned_data.get(PREFERRED, []))
         if both:
             names = " and ".join(sorted(self._names[key] for key in both))
-            self.add_error(PREFERRED, f"{names}: nothing is ordered from them.")
+            self.add_error(
+                PREFERRED,
+                _("{names}: nothing is ordered from them.").format(names=names),
+            )
         if left_out and len(left_out) == len(self._names):
-            self.add_error(LEFT_OUT, "Leave somebody to order from.")
+            self.add_error(LEFT_OUT, _("Leave somebody to order from."))
         if self.has_more:
-            self.add_error("more_pack", "Say which pack, which day and how many.")
+            self.add_error("more_pack", _("Say which pack, which day and how many."))
         for truck, chosen in self.entries.trucks.items():
             problem = self.words.truck_problem(*truck)
             if not problem and chosen == PREFER and truck[0] in left_out:
-                problem = f"Nothing is ordered from {self._names[truck[0]]}."
+                problem = _("Nothing is ordered from {names}.").format(
+                    names=self._names[truck[0]]
+                )
             self._refuse(truck_name(*truck), problem)
         self.fixed_lines = [
             line
@@ -266,7 +285,9 @@ class SearchForm(forms.Form):
         is_forbidden = self.entries.trucks.get(truck) == FORBID
         if packs and (supplier_id in left_out or is_forbidden):
             where = self.words.truck(supplier_id, deliver_on)
-            return f"Nothing is to come from {where}: take one of the two wishes back."
+            return _(
+                "Nothing is to come from {where}: take one of the two wishes back."
+            ).format(where=where)
         return sold_words(self.words.packs[pack_id], packs)
 
     def _supplier_of(self, pack_id: int) -> int:
@@ -329,15 +350,18 @@ def _pack_choices(planned: Planned) -> list[tuple[str, str]]:
     names, retired = kitchen.nodes.names, kitchen.nodes.retired
     found = [
         (
-            f"{names[pack.node]}: {pack.label} from "
-            f"{kitchen.suppliers[pack.supplier].name}",
+            _("{names}: {label} from {name}").format(
+                names=names[pack.node],
+                label=pack.label,
+                name=kitchen.suppliers[pack.supplier].name,
+            ),
             str(pack.pack_id),
         )
         for pack in kitchen.packs
         if not retired[pack.node]
     ]
     return [
-        ("", "None"),
+        ("", _("None")),
         *(
             (key, name)
             for name, key in sorted(found, key=lambda one: one[0].casefold())

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 from django_htmx.http import HttpResponseClientRefresh
 
@@ -108,7 +109,7 @@ def _still_running(search_id: int, now: datetime) -> str:
 def leave(request: HttpRequest) -> HttpResponse:
     """Go by the usual rule's orders again; drafts stay until they are drafted anew."""
     go_by_usual_rule()
-    messages.success(request, "The plan suggests the usual rule's orders again.")
+    messages.success(request, _("The plan suggests the usual rule's orders again."))
     return redirect("planning:orders")
 
 

@@ -6,6 +6,8 @@ from functools import cached_property
 from zoneinfo import ZoneInfo
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from planning.engine.deliveries import order_by_moment
 from planning.engine.kitchen import DeliveryKey, PackTerms
@@ -16,8 +18,11 @@ from planning.web.orders.order_words import deliver_words, packs_words
 from stock.models import Pack, Supplier
 from stock.templatetags.words import moment_words
 
-GONE_PACK = "This pack is no longer sold: remove the wish."
-SOMETHING, SOMEBODY = "a pack that is gone", "a supplier who is gone"
+GONE_PACK = gettext_lazy("This pack is no longer sold: remove the wish.")
+SOMETHING, SOMEBODY = (
+    gettext_lazy("a pack that is gone"),
+    gettext_lazy("a supplier who is gone"),
+)
 
 
 @dataclass(frozen=True)
@@ -48,19 +53,29 @@ class WishWords:
         if supplier_id in self.places:
             return self.planned.kitchen.suppliers[self.places[supplier_id]].name
         row = Supplier.objects.filter(pk=supplier_id).first()
-        return row.name if row else SOMEBODY
+        return str(row.name if row else SOMEBODY)
 
     def line(self, pack_id: int, deliver_on: date) -> str:
         """Return a line's item, pack, supplier and day. One query for what is gone."""
         item, label, supplier = self._names(pack_id)
-        return f"{item}, {label}, from {supplier} {self._on(deliver_on)}"
+        return _("{item}, {label}, from {supplier} {on}").format(
+            item=item, label=label, supplier=supplier, on=self._on(deliver_on)
+        )
 
     def fixed(self, pack_id: int, deliver_on: date, packs: int) -> str:
         """Return what a fixed line asks for."""
         item, label, supplier = self._names(pack_id)
-        count = packs_words(packs, label) if packs else f"No {label}"
-        exactly = "Exactly " * bool(packs)
-        return f"{exactly}{count} of {item} from {supplier} {self._on(deliver_on)}"
+        count = (
+            packs_words(packs, label) if packs else _("No {label}").format(label=label)
+        )
+        exactly = _("Exactly ") * bool(packs)
+        return _("{exactly}{count} of {item} from {supplier} {on}").format(
+            exactly=exactly,
+            count=count,
+            item=item,
+            supplier=supplier,
+            on=self._on(deliver_on),
+        )
 
     def truck(self, supplier_id: int, deliver_on: date) -> str:
         """Return a delivery in words."""
@@ -70,13 +85,22 @@ class WishWords:
         """Return each wish in words; beside orders also which these do not keep."""
         bought = None if found is None else _bought(found)
         return [
-            *(f"Nothing from {self.supplier(key)}" for key in wishes.left_out),
-            *(f"Rather from {self.supplier(key)}" for key in wishes.preferred),
             *(
-                f"No order from {self.truck(*truck)}"
+                _("Nothing from {supplier}").format(supplier=self.supplier(key))
+                for key in wishes.left_out
+            ),
+            *(
+                _("Rather from {supplier}").format(supplier=self.supplier(key))
+                for key in wishes.preferred
+            ),
+            *(
+                _("No order from {truck}").format(truck=self.truck(*truck))
                 for truck in wishes.forbidden_deliveries
             ),
-            *(f"Rather from {self.truck(*one)}" for one in wishes.preferred_deliveries),
+            *(
+                _("Rather from {truck}").format(truck=self.truck(*one))
+                for one in wishes.preferred_deliveries
+            ),
             *(
                 self.fixed(line.pack_id, line.deliver_on, line.packs)
                 + _unkept(bought, (line.pack_id, line.deliver_on), line.packs)
@@ -88,33 +112,41 @@ class WishWords:
         """Return why nothing of a pack can be ordered; blank if it can."""
         nodes, pack = self.planned.kitchen.nodes, self.packs.get(pack_id)
         if pack is None:
-            return GONE_PACK
+            return str(GONE_PACK)
         if nodes.retired[pack.node]:
-            return f"{nodes.names[pack.node]} is retired: remove the wish."
+            return _("{names} is retired: remove the wish.").format(
+                names=nodes.names[pack.node]
+            )
         return ""
 
     def truck_problem(self, supplier_id: int, deliver_on: date) -> str:
         """Return why a delivery can no longer be had; blank if it can."""
         place = self.places.get(supplier_id)
         if place is None:
-            return "Nothing is ordered from them now: remove the wish."
+            return _("Nothing is ordered from them now: remove the wish.")
         possible = {each.key for each in self.planned.deliveries}
         if DeliveryKey(place, deliver_on) in possible:
             return ""
-        return f"{self._missed(place, deliver_on)} Remove the wish."
+        return _("{missed} Remove the wish.").format(
+            missed=self._missed(place, deliver_on)
+        )
 
     def _missed(self, place: int, day: date) -> str:
         kitchen, window = self.planned.kitchen, self.planned.plan.window
         terms = kitchen.suppliers[place]
         if day < window.from_on:
-            return "That day is past."
+            return _("That day is past.")
         if day > window.to_on:
-            return "That day is beyond the plan."
+            return _("That day is beyond the plan.")
         is_closed = kitchen.bakery.is_closed(day) or day in terms.closed_on
         if is_closed or day.weekday() not in terms.delivery_weekdays:
-            return f"{terms.name} does not come {self._on(day)}."
+            return _("{name} does not come {on}.").format(
+                name=terms.name, on=self._on(day)
+            )
         order_by = order_by_moment(terms, day, ZoneInfo(kitchen.bakery.zone_key))
-        return f"The cut-off was {moment_words(order_by, self.today)}."
+        return _("The cut-off was {moment}.").format(
+            moment=moment_words(order_by, self.today)
+        )
 
     def _names(self, pack_id: int) -> tuple[str, str, str]:
         kitchen, pack = self.planned.kitchen, self.packs.get(pack_id)
@@ -123,7 +155,7 @@ class WishWords:
             return kitchen.nodes.names[pack.node], pack.label, supplier
         row = Pack.objects.select_related("item", "supplier").filter(pk=pack_id).first()
         if row is None:
-            return SOMETHING, "", SOMEBODY
+            return str(SOMETHING), "", str(SOMEBODY)
         return row.item.name, row.label, row.supplier.name
 
     def _on(self, day: date) -> str:
@@ -144,4 +176,4 @@ def _unkept(
     """Return that orders do not have a line as it was fixed; blank if they do."""
     if bought is None or bought.get(place, 0) == packs:
         return ""
-    return ", which these orders could not keep"
+    return _(", which these orders could not keep")

@@ -5,6 +5,7 @@ from typing import Any
 
 from django import forms
 from django.http import QueryDict
+from django.utils.translation import gettext as _
 
 from planning.entry.sheets import RECIPE_LINES
 from planning.models import Recipe
@@ -42,13 +43,13 @@ class LineForm(EntryForm):
             version=version,
         )
         self.fields["quantity"].help_text = (
-            "For one batch, in any unit: 2 lb 4 oz, 1 3/4 cup, 16 each."
+            _("For one batch, in any unit: 2 lb 4 oz, 1 3/4 cup, 16 each.")
             if not recipe.is_cake
-            else "For the cake in its base size, in any unit: 3 lb 10 oz, 1/2 cup."
+            else _("For the cake in its base size, in any unit: 3 lb 10 oz, 1/2 cup.")
         )
         if recipe.is_cake:
             field = self.fields["scales_with"]
-            field.label, field.help_text, field.required = "Scales with", "", True
+            field.label, field.help_text, field.required = _("Scales with"), "", True
             field.widget = forms.Select(choices=list(SCALES_WITH.items()))
 
     def component(self) -> Item | None:

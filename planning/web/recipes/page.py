@@ -7,6 +7,7 @@ from django.db.models import Count
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from planning.entry.sheets import RECIPES
@@ -70,9 +71,12 @@ def add_recipe(request: HttpRequest) -> HttpResponse:
     form = _form(request, {"recipe": request.GET.get("recipe", "")}, is_cake=is_cake)
     if form.is_bound and (kept := keep_from_form(form, keep_recipes, ids=[None])):
         row = Recipe.objects.get(item__name=kept.added[0])
-        messages.success(request, f"{kept.added[0]} has a recipe; add what it takes.")
+        messages.success(
+            request,
+            _("{added} has a recipe; add what it takes.").format(added=kept.added[0]),
+        )
         return redirect(f"{reverse('planning:recipe', args=[row.pk])}#add-a-line")
-    heading = "Add a cake's recipe" if is_cake else "Add a component's recipe"
+    heading = _("Add a cake's recipe") if is_cake else _("Add a component's recipe")
     back = reverse("planning:recipes")
     return _page(request, form, heading=heading, back=back, is_cake=is_cake)
 
@@ -87,7 +91,7 @@ def change_recipe(request: HttpRequest, item_id: int) -> HttpResponse:
     if form.is_bound and keep_from_form(form, keep_recipes, ids=[form.seen(item_id)]):
         messages.success(request, f"Saved: {form.entry()['recipe']}.")
         return redirect(back)
-    heading = f"Edit {capitalized(row.item.name)}"
+    heading = _("Edit {name}").format(name=capitalized(row.item.name))
     return _page(request, form, heading=heading, back=back, is_cake=is_cake, recipe=row)
 
 
@@ -95,7 +99,9 @@ def change_recipe(request: HttpRequest, item_id: int) -> HttpResponse:
 def retire(request: HttpRequest, item_id: int) -> HttpResponse:
     """Hide a recipe from lists."""
     row = get_object_or_404(Recipe.objects.select_related("item"), pk=item_id)
-    done = f"Retired {row.item.name}: hidden from lists. It can come back."
+    done = _("Retired {name}: hidden from lists. It can come back.").format(
+        name=row.item.name
+    )
     step(request, retire_item, item_id, done=done)
     return redirect("planning:recipe", item_id)
 
@@ -104,7 +110,12 @@ def retire(request: HttpRequest, item_id: int) -> HttpResponse:
 def unretire(request: HttpRequest, item_id: int) -> HttpResponse:
     """Bring a recipe back."""
     row = get_object_or_404(Recipe.objects.select_related("item"), pk=item_id)
-    step(request, unretire_item, item_id, done=f"Back on the lists: {row.item.name}.")
+    step(
+        request,
+        unretire_item,
+        item_id,
+        done=_("Back on the lists: {name}.").format(name=row.item.name),
+    )
     return redirect("planning:recipe", item_id)
 
 

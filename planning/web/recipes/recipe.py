@@ -6,6 +6,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.utils.translation import gettext as _
 
 from planning.models import Recipe, RecipeLine
 from planning.recipes.batch_weight import weigh_batch
@@ -61,40 +62,52 @@ def recipe(request: HttpRequest, item_id: int) -> HttpResponse:
 def _facts(row: Recipe) -> list[tuple[str, str, str]]:
     made = days_before_words(row.lead_days)
     facts = [
-        ("Base size", row.base_size, "")
+        (_("Base size"), row.base_size, "")
         if row.is_cake
-        else ("One batch yields", row.yields, ""),
-        ("Is made", made, "it is due" if row.is_cake else "it is needed"),
-        ("Shelf life", keeps_words(row.item.keeps_days), ""),
+        else (_("One batch yields"), row.yields, ""),
+        (_("Is made"), made, _("it is due") if row.is_cake else _("it is needed")),
+        (_("Shelf life"), keeps_words(row.item.keeps_days), ""),
     ]
     if row.caps_use_by:
-        facts.append(("Use by", "capped", "by what goes into it"))
+        facts.append((_("Use by"), "capped", _("by what goes into it")))
     if not row.is_cake:
         facts += [
-            ("Is mixed in", step_words(row.batch_step), ""),
-            ("Largest mix", _largest(row), ""),
-            ("Loss", f"{figure(row.loss_percent)} %", "in the bowl, on trimmings"),
+            (_("Is mixed in"), step_words(row.batch_step), ""),
+            (_("Largest mix"), _largest(row), ""),
+            (
+                _("Loss"),
+                f"{figure(row.loss_percent)} %",
+                _("in the bowl, on trimmings"),
+            ),
         ]
     return facts
 
 
 def _largest(row: Recipe) -> str:
     if row.largest_batch is None:
-        return "no limit entered"
+        return _("no limit entered")
     plural = "" if row.largest_batch <= 1 else "es"
-    return f"{figure(row.largest_batch)} batch{plural}"
+    return _("{figure} batch{plural}").format(
+        figure=figure(row.largest_batch), plural=plural
+    )
 
 
 def _lines_table(
     row: Recipe, lines: list[RecipeLine], converters: dict[int, Converter]
 ) -> LinesTable:
-    what = f"{row.item.name} in its base size" if row.is_cake else "One batch"
+    what = (
+        _("{name} in its base size").format(name=row.item.name)
+        if row.is_cake
+        else _("One batch")
+    )
     table = CakeLinesTable if row.is_cake else LinesTable
     return table(
         lines,
         converters=converters,
-        caption=f"{what} takes this, edible, in the units it is written in. Tap an "
-        "quantity for its base unit.",
+        caption=_(
+            "{what} takes this, edible, in the units it is written in. Tap an "
+            "quantity for its base unit."
+        ).format(what=what),
     )
 
 

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from planning.entry.sheets import RECIPE_LINES
@@ -25,10 +26,18 @@ def add_line(request: HttpRequest, item_id: int) -> HttpResponse:
     form = LineForm(posted(request), recipe=recipe, values={})
     if form.is_bound and (kept := keep_from_form(form, keep_recipe_lines, ids=[None])):
         component = kept.added[0].removeprefix(f"{recipe.item.name}, ")
-        messages.success(request, f"Added to {recipe.item.name}: {component}.")
+        messages.success(
+            request,
+            _("Added to {name}: {component}.").format(
+                name=recipe.item.name, component=component
+            ),
+        )
         return redirect(f"{_recipe_url(recipe)}#add-a-line")
     return _page(
-        request, form, recipe, heading=f"Add a line to {capitalized(recipe.item.name)}"
+        request,
+        form,
+        recipe,
+        heading=_("Add a line to {name}").format(name=capitalized(recipe.item.name)),
     )
 
 
@@ -47,7 +56,9 @@ def recipe_line(request: HttpRequest, line_id: int) -> HttpResponse:
         messages.success(request, f"Saved: {form.entry()['component']}.")
         return redirect(_recipe_url(line.recipe))
     what, where = line.component.name, line.recipe.item.name
-    heading = f"Edit {capitalized(what)} in {capitalized(where)}"
+    heading = _("Edit {what} in {where}").format(
+        what=capitalized(what), where=capitalized(where)
+    )
     return _page(request, form, line.recipe, heading=heading, line=line)
 
 
@@ -55,10 +66,10 @@ def recipe_line(request: HttpRequest, line_id: int) -> HttpResponse:
 def remove_line(request: HttpRequest, line_id: int) -> HttpResponse:
     """Take a line out; the form below the lines then holds it, to put it back."""
     line = _line(line_id)
-    done = (
-        f"Removed from {line.recipe.item.name}: {line.component.name}. To undo this, "
-        "save the line that stands ready below."
-    )
+    done = _(
+        "Removed from {name}: {name2}. To undo this, save the line that "
+        "stands ready below."
+    ).format(name=line.recipe.item.name, name2=line.component.name)
     if not step(request, remove_recipe_line, line_id, done=done):
         return redirect("planning:recipe_line", line_id)
     texts = {

@@ -7,6 +7,8 @@ import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django_tables2 import A
 
 from planning.models import Recipe, RecipeLine
@@ -30,26 +32,30 @@ WHOLE = Decimal(100)
 class RecipesTable(tables.Table):
     """Recipes of one kind, one a line; `line_count` is annotated."""
 
-    caption = (
+    caption = gettext_lazy(
         "What cakes and other recipes are made of, by the batch. Days are calendar "
         "days."
     )
     name = tables.Column(
-        "Recipe", accessor="item__name", linkify=("planning:recipe", [A("pk")])
+        gettext_lazy("Recipe"),
+        accessor="item__name",
+        linkify=("planning:recipe", [A("pk")]),
     )
-    yields = tables.Column("One batch yields")
-    made = tables.Column("Is made", accessor="lead_days")
-    keeps = tables.Column("Shelf life", accessor="item__keeps_days", empty_values=())
-    line_count = tables.Column("Lines", attrs=NUMBER)
+    yields = tables.Column(gettext_lazy("One batch yields"))
+    made = tables.Column(gettext_lazy("Is made"), accessor="lead_days")
+    keeps = tables.Column(
+        gettext_lazy("Shelf life"), accessor="item__keeps_days", empty_values=()
+    )
+    line_count = tables.Column(gettext_lazy("Lines"), attrs=NUMBER)
 
     class Meta:
         orderable = False
-        empty_text = "No recipe is called so."
+        empty_text = gettext_lazy("No recipe is called so.")
 
     def render_name(self, value: str, record: Recipe) -> str:
         """Return the name, with what is unusual about it."""
         name = capitalized(value)
-        return f"{name}, retired" if record.item.retired else name
+        return _("{name}, retired").format(name=name) if record.item.retired else name
 
     def render_made(self, value: int) -> str:
         """Return how long before it is needed it is made."""
@@ -61,31 +67,37 @@ class RecipesTable(tables.Table):
 
     def render_line_count(self, value: int) -> str:
         """Return how many lines it has; a recipe without any makes no demand."""
-        return str(value) if value else "none yet"
+        return str(value) if value else _("none yet")
 
 
 class CakesTable(RecipesTable):
     """Cakes, which are made one by one in a size of their own."""
 
-    caption = "Cakes, each written for its base size. Days are calendar days."
-    yields = tables.Column("Base size", accessor="base_size", default="not said")
+    caption = gettext_lazy(
+        "Cakes, each written for its base size. Days are calendar days."
+    )
+    yields = tables.Column(
+        gettext_lazy("Base size"),
+        accessor="base_size",
+        default=gettext_lazy("not said"),
+    )
 
 
 class LinesTable(tables.Table):
     """What one batch takes of each component."""
 
-    component = tables.Column("Takes")
-    quantity = tables.Column("Quantity")
-    yield_percent = tables.Column("Edible yield")
+    component = tables.Column(gettext_lazy("Takes"))
+    quantity = tables.Column(gettext_lazy("Quantity"))
+    yield_percent = tables.Column(gettext_lazy("Edible yield"))
     change = tables.TemplateColumn(
         template_name="planning/line_link.html",
-        verbose_name="Edit",
+        verbose_name=gettext_lazy("Edit"),
         attrs=ON_SCREEN,
     )
 
     class Meta:
         orderable = False
-        empty_text = "It takes nothing yet."
+        empty_text = gettext_lazy("It takes nothing yet.")
 
     def __init__(
         self,
@@ -117,14 +129,14 @@ class LinesTable(tables.Table):
 class CakeLinesTable(LinesTable):
     """The lines of a cake, which grow with its size."""
 
-    scales_with = tables.Column("Scales with", empty_values=())
+    scales_with = tables.Column(gettext_lazy("Scales with"), empty_values=())
 
     class Meta(LinesTable.Meta):
         sequence = ("component", "quantity", "scales_with", "yield_percent", "change")
 
     def render_scales_with(self, record: RecipeLine) -> str:
         """Return what the line is multiplied by."""
-        return SCALES_WITH[record.scales_with]
+        return str(SCALES_WITH[record.scales_with])
 
 
 def component_url(item: Item) -> str:

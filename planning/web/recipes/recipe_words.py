@@ -4,6 +4,9 @@ from collections.abc import Iterable
 from decimal import Decimal
 from fractions import Fraction
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from planning.models import Recipe, RecipeLine
 from planning.recipes.batch_weight import BatchWeight
 from planning.sentences.words import days_words
@@ -23,7 +26,7 @@ PLAIN_CONVERTERS = {
 # What a cake's line is multiplied by, when another size is planned.
 SCALES_WITH = {
     **dict(RecipeLine.ScalesWith.choices),
-    RecipeLine.ScalesWith.CAKE.value: "nothing: it stays the same",
+    RecipeLine.ScalesWith.CAKE.value: gettext_lazy("nothing: it stays the same"),
 }
 
 
@@ -33,7 +36,7 @@ def keeps_words(keeps_days: int | None) -> str:
     >>> keeps_words(1), keeps_words(None)
     ('1 day', 'no limit entered')
     """
-    return "no limit entered" if keeps_days is None else days_words(keeps_days)
+    return _("no limit entered") if keeps_days is None else days_words(keeps_days)
 
 
 def step_words(batch_step: Decimal) -> str:
@@ -43,10 +46,10 @@ def step_words(batch_step: Decimal) -> str:
     ('any part of a batch', 'half batches', 'steps of 2 batches')
     """
     known = {
-        Decimal(0): "any part of a batch",
-        Decimal("0.25"): "quarter batches",
-        Decimal("0.5"): "half batches",
-        Decimal(1): "whole batches",
+        Decimal(0): _("any part of a batch"),
+        Decimal("0.25"): _("quarter batches"),
+        Decimal("0.5"): _("half batches"),
+        Decimal(1): _("whole batches"),
     }
     return known.get(batch_step, f"steps of {figure(batch_step)} batches")
 
@@ -83,16 +86,20 @@ def against_yield(weight: BatchWeight, recipe: Recipe) -> tuple[str, bool]:
     if recipe.is_cake or lost_fraction is None:
         return "", False
     percent = round(abs(lost_fraction) * 100)
-    said = f"It is said to yield {recipe.yields}"
+    said = _("It is said to yield {yields}").format(yields=recipe.yields)
     if not percent:
-        return f"{said}, which is the same.", False
+        return _("{said}, which is the same.").format(said=said), False
     if lost_fraction < 0:
         return (
-            f"{said}, which is {percent} % more than goes in. Check the yield and "
-            "the lines.",
+            _(
+                "{said}, which is {percent} % more than goes in. Check the yield "
+                "and the lines."
+            ).format(said=said, percent=percent),
             True,
         )
-    return f"{said}, which is {percent} % less: what dries up or stays behind.", False
+    return _(
+        "{said}, which is {percent} % less: what dries up or stays behind."
+    ).format(said=said, percent=percent), False
 
 
 def _is_customary(text: str) -> bool:

@@ -3,6 +3,7 @@
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from planning.bakeplan.planned_cakes import keep_planned_cakes
 from planning.entry.sheets import BAKE_PLAN
@@ -112,5 +113,9 @@ def _add(request: HttpRequest, adding: EntryForm) -> PlannedCake | None:
         return None
     planned = PlannedCake.objects.get(reference=kept.added[0])
     day = day_words(planned.due_on, change.today)
-    change.tell(f"{planned.reference} is on the plan for {day}, {planned.status}.")
+    change.tell(
+        _("{reference} is on the plan for {day}, {status}.").format(
+            reference=planned.reference, day=day, status=planned.status
+        )
+    )
     return planned

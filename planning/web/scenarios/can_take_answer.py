@@ -5,6 +5,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
 from planning.engine.costing import NOTHING
 from planning.engine.kitchen import NO_NODE
 from planning.engine.scenarios.added_orders import MoreOrder
@@ -117,7 +119,7 @@ def take_answer(answered: Answered, today: date) -> TakeAnswer:
         hurt=cakes.named(promise.hurt_cakes),
         hurt_heading=hurt_heading(promise),
         worse=cakes.named(promise.worse_cakes),
-        worse_heading=WORSE_HEADING,
+        worse_heading=str(WORSE_HEADING),
     )
 
 
@@ -131,35 +133,39 @@ def _facts(answered: Answered) -> list[tuple[str, str, str]]:
     promise, nodes = answered.promise, answered.kitchen.nodes
     currency = answered.kitchen.bakery.currency
     unsold = len(promise.without_price)
-    cost_note = "at the best price of each"
+    cost_note = _("at the best price of each")
     if unsold:
-        cost_note = f"without {unsold} that nobody sells"
+        cost_note = _("without {unsold} that nobody sells").format(unsold=unsold)
     more = sum((order.more_cost for order in promise.orders), NOTHING)
     low = [
         nodes.names[row.node] for row in promise.below_safety if not row.is_made_good
     ]
     filling = sum((order.filling_cost for order in promise.orders), NOTHING)
-    more_note = "fees counted"
+    more_note = _("fees counted")
     if filling:
-        more_note += f", and {money_words(filling, currency)} to reach minimum orders"
+        more_note += _(", and {money} to reach minimum orders").format(
+            money=money_words(filling, currency)
+        )
     unplanned = sum(
         (order.under_minimum for order in promise.orders if order.is_beyond), NOTHING
     )
     if unplanned:
-        more_note += f", not the {money_words(unplanned, currency)} under a minimum"
-    to_order = ("More to order", money_words(more, currency), more_note)
+        more_note += _(", not the {money} under a minimum").format(
+            money=money_words(unplanned, currency)
+        )
+    to_order = (_("More to order"), money_words(more, currency), more_note)
     return [
-        ("Ingredients", money_words(promise.ingredients_cost, currency), cost_note),
+        (_("Ingredients"), money_words(promise.ingredients_cost, currency), cost_note),
         *([to_order] if promise.answer is not Answer.NO else []),
-        ("Left below safety", str(len(low)), ", ".join(low[:3])),
+        (_("Left below safety"), str(len(low)), ", ".join(low[:3])),
         _hurt_fact(promise),
     ]
 
 
 def _hurt_fact(promise: Promise) -> tuple[str, str, str]:
     worse = len(promise.worse_cakes)
-    note = f"{worse} of them short already" if worse else ""
-    return "Cakes it could hurt", str(len(promise.all_hurt_cakes)), note
+    note = _("{worse} of them short already").format(worse=worse) if worse else ""
+    return _("Cakes it could hurt"), str(len(promise.all_hurt_cakes)), note
 
 
 def _costs(answered: Answered, words: PageWords) -> list[CostRow]:
@@ -232,7 +238,7 @@ def _touched(answered: Answered, words: PageWords) -> Iterable[TouchedRow]:
 
 def _takes(words: PageWords, node: int, extra_base: float) -> str:
     if abs(extra_base) < LEAST_LACK_BASE:
-        return "as much as without it, on other days"
+        return _("as much as without it, on other days")
     return str(words.amount(node, extra_base))
 
 
@@ -243,7 +249,9 @@ def _takers(answered: Answered, words: PageWords, node: int) -> list[tuple[str, 
     return [
         (
             str(words.amount(node, more_base)),
-            f"parts of {nodes.names[node]}" if taker == NO_NODE else nodes.names[taker],
+            _("parts of {names}").format(names=nodes.names[node])
+            if taker == NO_NODE
+            else nodes.names[taker],
         )
         for taker, more_base in found.items()
     ]

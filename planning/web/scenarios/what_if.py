@@ -3,6 +3,8 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST
 
 from planning.errors import PlanningError
@@ -41,15 +43,18 @@ def accept(request: HttpRequest) -> HttpResponse:
         if trial.problems:
             raise WhatIfError("", trial.problems[0])
         if not any(map(can_accept, trial.understood)):
-            raise WhatIfError("", "No change waits to be accepted.")
+            raise WhatIfError("", _("No change waits to be accepted."))
         count = accept_changes(trial.understood)
     except (PlanningError, StockError) as error:
-        messages.error(request, f"Nothing was changed. {error}")
+        messages.error(request, _("Nothing was changed. {error}").format(error=error))
         return redirect("planning:what_if")
     pairs = zip(trial.waiting, trial.understood, strict=True)
     trial.wait([change for change, each in pairs if not can_accept(each)])
-    said = "1 change is" if count == 1 else f"{count} changes are"
-    messages.success(request, f"{said} made. What stands as it is here has them in it.")
+    said = ngettext("1 change is", "{count} changes are", count).format(count=count)
+    messages.success(
+        request,
+        _("{said} made. What stands as it is here has them in it.").format(said=said),
+    )
     return redirect("planning:what_if")
 
 

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 from django import forms
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from planning.models import PlannedCake, Recipe
 from planning.scenarios.what_if_kinds import KINDS, NEVER_TYPED
@@ -11,13 +13,13 @@ from stock.models import Item, Supplier
 from stock.web.forms.entry_forms import EntryForm, NameList
 
 BUTTONS = {
-    "add-cake": "Try with this cake",
-    "drop-cake": "Try without it",
-    "move-cake": "Try it on this day",
-    "on-hand": "Try this quantity",
-    "close-day": "Try with the day closed",
-    "skip-delivery": "Try without this delivery",
-    "price": "Try at this price",
+    "add-cake": gettext_lazy("Try with this cake"),
+    "drop-cake": gettext_lazy("Try without it"),
+    "move-cake": gettext_lazy("Try it on this day"),
+    "on-hand": gettext_lazy("Try this quantity"),
+    "close-day": gettext_lazy("Try with the day closed"),
+    "skip-delivery": gettext_lazy("Try without this delivery"),
+    "price": gettext_lazy("Try at this price"),
 }
 NO_LIST = ("add-cake",)  # its reference is a new one
 
@@ -62,7 +64,7 @@ def change_forms(sent: QueryDict | None, asked: QueryDict) -> list[ChangeForm]:
         )
         if "cake" in form.fields:
             form.fields["cake"].widget = forms.Select(choices=cakes)
-        found.append(ChangeForm(name, sheet.name, form, BUTTONS[name], is_open))
+        found.append(ChangeForm(name, sheet.name, form, str(BUTTONS[name]), is_open))
     return found
 
 
@@ -73,7 +75,7 @@ def _said(asked: QueryDict, columns: list[str]) -> dict[str, str]:
 def _cakes() -> list[tuple[str, str]]:
     cakes = Recipe.objects.filter(is_cake=True, item__retired=False)
     rows = cakes.order_by("item__name").values_list("item__name", flat=True)
-    return [("", "Choose a cake"), *((name, name) for name in rows)]
+    return [("", _("Choose a cake")), *((name, name) for name in rows)]
 
 
 def _known_names() -> dict[str, list[str]]:

@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from django.utils.translation import gettext as _
+
 from planning.engine.scenarios.rescue import Lost
 from planning.plan.outlook import SMALLEST_LACK_BASE
 from planning.plan.planner import Planned
@@ -64,11 +66,17 @@ def _is_worse(row: Lost, known: Lost | None) -> bool:
 def _words(words: PageWords, row: Lost) -> str:
     amount = words.gap(row.node, row.short_base)
     if len(row.by_day) == 1:
-        return f"{amount} to buy by hand, by {words.day(row.first_on)}."
+        return _("{amount} to buy by hand, by {day}.").format(
+            amount=amount, day=words.day(row.first_on)
+        )
     first_base = row.by_day[0][1]
-    return (
-        f"{amount} to buy by hand, {words.gap(row.node, first_base)} of it by "
-        f"{words.day(row.first_on)}, the last by {words.day(row.by_day[-1][0])}."
+    return _(
+        "{amount} to buy by hand, {gap} of it by {day}, the last by {day2}."
+    ).format(
+        amount=amount,
+        gap=words.gap(row.node, first_base),
+        day=words.day(row.first_on),
+        day2=words.day(row.by_day[-1][0]),
     )
 
 
@@ -78,4 +86,4 @@ def _more(words: PageWords, row: Lost, known: Lost | None, more: str) -> str:
     more_base = row.short_base - known.short_base
     if more_base > SMALLEST_LACK_BASE:
         return more.format(words.gap(row.node, more_base))
-    return f"In the other plan it is by {words.day(known.first_on)}."
+    return _("In the other plan it is by {day}.").format(day=words.day(known.first_on))

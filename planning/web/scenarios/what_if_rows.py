@@ -7,6 +7,8 @@ from datetime import date
 import django_tables2 as tables
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from planning.engine.plan import ShortfallKind, SuggestedOrder
 from planning.engine.scenarios.rescue import Lost
@@ -24,21 +26,21 @@ from stock.wording.money_words import money_words
 
 FIGURE = {"attrs": {"th": {"class": "num"}, "td": {"class": "num"}}}
 KIND_NAMES = {
-    ShortfallKind.OUT: "Items that run out",
-    ShortfallKind.BELOW_SAFETY: "Items below safety",
-    ShortfallKind.BELOW_PAR: "Items below par",
+    ShortfallKind.OUT: gettext_lazy("Items that run out"),
+    ShortfallKind.BELOW_SAFETY: gettext_lazy("Items below safety"),
+    ShortfallKind.BELOW_PAR: gettext_lazy("Items below par"),
 }
 
-MORE_SHORT = "That is {} more than as it is."
-LESS_SHORT = "With the change it is {} less."
+MORE_SHORT = gettext_lazy("That is {} more than as it is.")
+LESS_SHORT = gettext_lazy("With the change it is {} less.")
 
 
 class ComparisonTable(tables.Table):
     """Both plans in figures."""
 
     name = tables.Column("")
-    real = tables.Column("As it is", **FIGURE)
-    changed = tables.Column("What if", **FIGURE)
+    real = tables.Column(gettext_lazy("As it is"), **FIGURE)
+    changed = tables.Column(gettext_lazy("What if"), **FIGURE)
 
     class Meta:
         orderable = False
@@ -48,9 +50,9 @@ class ComparisonTable(tables.Table):
 class OrdersTable(tables.Table):
     """Every order of both plans; together they cost what the plans do."""
 
-    order = tables.Column("Order")
-    real = tables.Column("As it is", **FIGURE)
-    changed = tables.Column("What if", **FIGURE)
+    order = tables.Column(gettext_lazy("Order"))
+    real = tables.Column(gettext_lazy("As it is"), **FIGURE)
+    changed = tables.Column(gettext_lazy("What if"), **FIGURE)
 
     class Meta:
         orderable = False
@@ -90,8 +92,8 @@ class Shown:
         if self.lost or self.saved or self.new or self.gone or self.late:
             return ""
         if self.moved:
-            return "Nothing more and nothing less runs short, because orders move."
-        return "Nothing more and nothing less runs short, and every order stays."
+            return _("Nothing more and nothing less runs short, because orders move.")
+        return _("Nothing more and nothing less runs short, and every order stays.")
 
 
 def shown(comparison: Comparison, today: date) -> Shown:
@@ -108,18 +110,19 @@ def shown(comparison: Comparison, today: date) -> Shown:
     )
     words = PageWords(real, today)
     window = real.plan.window
-    table.caption = (
-        f"Both plans, {words.day(window.from_on)} to {words.day(window.to_on)}, as of "
-        f"{words.moment(window.as_of)}."
+    table.caption = _("Both plans, {day} to {day2}, as of {moment}.").format(
+        day=words.day(window.from_on),
+        day2=words.day(window.to_on),
+        moment=words.moment(window.as_of),
     )
     known = set(_warnings(real))
     return Shown(
         table=table,
         orders=_orders_table(words, real, changed),
-        lost=lost_in_one(changed, lost, was_lost, today, MORE_SHORT),
-        saved=lost_in_one(real, was_lost, lost, today, LESS_SHORT),
-        new=_lacks(changed, new_lacks(before, after), today, MORE_SHORT),
-        gone=_lacks(real, new_lacks(after, before), today, LESS_SHORT),
+        lost=lost_in_one(changed, lost, was_lost, today, str(MORE_SHORT)),
+        saved=lost_in_one(real, was_lost, lost, today, str(LESS_SHORT)),
+        new=_lacks(changed, new_lacks(before, after), today, str(MORE_SHORT)),
+        gone=_lacks(real, new_lacks(after, before), today, str(LESS_SHORT)),
         late=newly_late(before, after),
         moved=moved_words(real, changed, words.telling),
         warnings=[each for each in _warnings(changed) if each not in known],
@@ -137,11 +140,13 @@ def in_force_words(real: Planned, chosen: Planned, today: date) -> str:
         return ""
     until = ""
     if chosen.plan.window.to_on != real.plan.window.to_on:
-        until = f", up to {PageWords(real, today).day(chosen.plan.window.to_on)},"
-    return (
-        f"Both sides are planned by the usual rule. The orders in force{until} come to "
-        f"{money_words(total, real.bakery.currency)}."
-    )
+        until = _(", up to {day},").format(
+            day=PageWords(real, today).day(chosen.plan.window.to_on)
+        )
+    return _(
+        "Both sides are planned by the usual rule. The orders in "
+        "force{until} come to {money}."
+    ).format(until=until, money=money_words(total, real.bakery.currency))
 
 
 def _outlook(planned: Planned) -> Outlook:
@@ -168,7 +173,7 @@ def _lost_figures(
 ) -> dict[str, object]:
     names = real.kitchen.nodes.names
     return {
-        "name": "Items that no delivery saves",
+        "name": _("Items that no delivery saves"),
         "real": _counted(names[row.node] for row in was_lost),
         "changed": _counted(names[row.node] for row in lost),
     }
@@ -178,15 +183,15 @@ def _order_figures(real: Planned, changed: Planned) -> Iterator[dict[str, object
     mine, theirs = real.plan.purchasing, changed.plan.purchasing
     currency = real.bakery.currency
     yield {
-        "name": "Deliveries to order",
+        "name": _("Deliveries to order"),
         "real": len(mine.orders),
         "changed": len(theirs.orders),
     }
     for name, was, would in (
-        ("Goods", mine.goods_cost, theirs.goods_cost),
-        ("Delivery fees", mine.fees, theirs.fees),
+        (_("Goods"), mine.goods_cost, theirs.goods_cost),
+        (_("Delivery fees"), mine.fees, theirs.fees),
         (
-            "Orders in all",
+            _("Orders in all"),
             mine.total_cost,
             theirs.total_cost,
         ),
@@ -235,7 +240,7 @@ def _orders_table(
     if not rows:
         return None
     table = OrdersTable(rows)
-    table.caption = "What each order costs, with its goods and its delivery."
+    table.caption = _("What each order costs, with its goods and its delivery.")
     return table
 
 

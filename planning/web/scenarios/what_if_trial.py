@@ -7,6 +7,7 @@ from functools import cached_property
 
 from django.http import HttpRequest
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from planning.entry.sheets import BAKE_PLAN
 from planning.plan.horizon import usual_days
@@ -106,7 +107,12 @@ class Trial:
         waiting = self.waiting
         place = self._place_of(kind, entry)
         if place >= MOST_CHANGES:
-            raise WhatIfError("", f"{MOST_CHANGES} changes wait. Undo some first.")
+            raise WhatIfError(
+                "",
+                _("{most_changes} changes wait. Undo some first.").format(
+                    most_changes=MOST_CHANGES
+                ),
+            )
         around = self.around
         for each in self.found[:place]:
             if isinstance(each, Understood):

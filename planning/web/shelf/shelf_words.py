@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from datetime import date
 
+from django.utils.translation import gettext as _
+
 from planning.web.shelf.shelf_days import Amount, ShelfLine
 from stock.calendar.calendar_words import MONTHS_SHORT, date_words
 from stock.wording.money_words import MINUS
@@ -25,43 +27,47 @@ def day_label(on: date) -> str:
 def span_words(line: ShelfLine) -> str:
     """Return from when to when the picture runs."""
     if not line.days:
-        return "no days planned"
-    return f"{date_words(line.days[0].on)} to {date_words(line.days[-1].on)}"
+        return _("no days planned")
+    return _("{date} to {date2}").format(
+        date=date_words(line.days[0].on), date2=date_words(line.days[-1].on)
+    )
 
 
 def describe(line: ShelfLine) -> str:
     """Return what the picture shows, as sentences: ends, lacks, deliveries, levels."""
     if not line.days:
-        return "There is nothing to show yet."
+        return _("There is nothing to show yet.")
     days = line.days
     sentences = [
-        f"On the shelf after {date_words(day.on)}: {_said(line, day.closing_base)}."
+        _("On the shelf after {date}: {said}.").format(
+            date=date_words(day.on), said=_said(line, day.closing_base)
+        )
         for day in (days[:1] if len(days) == 1 else (days[0], days[-1]))
     ]
     sentences += [
         f"{words} {_days_words(found)}."
         for words, found in (
-            ("Short on", [day.on for day in days if day.is_short]),
+            (_("Short on"), [day.on for day in days if day.is_short]),
             (
-                "Below safety on",
+                _("Below safety on"),
                 [day.on for day in days if day.below_safety and not day.is_short],
             ),
-            ("Below par on", [day.on for day in days if day.below_par]),
-            ("Delivery on", [day.on for day in days if day.received_base > 0]),
+            (_("Below par on"), [day.on for day in days if day.below_par]),
+            (_("Delivery on"), [day.on for day in days if day.received_base > 0]),
         )
         if found
     ]
     sentences += [
         f"{name} {words or amount_words(level_base, line.unit_words)}."
         for name, level_base, words in (
-            ("Safety", line.safety_base, line.safety_words),
-            ("Par", line.par_base, line.par_words),
+            (_("Safety"), line.safety_base, line.safety_words),
+            (_("Par"), line.par_base, line.par_words),
         )
         if level_base
     ]
     asked = [day.on for day in days if day.is_par_day]
     if asked:
-        sentences.append(f"Par asked for on {_days_words(asked)}.")
+        sentences.append(_("Par asked for on {days}.").format(days=_days_words(asked)))
     return " ".join(sentences)
 
 
@@ -73,6 +79,12 @@ def _said(line: ShelfLine, amount_base: Amount) -> str:
 
 def _days_words(days: Sequence[date]) -> str:
     if len(days) > MOST_DAYS_NAMED:
-        return f"{len(days)} days, from {date_words(days[0])} to {date_words(days[-1])}"
+        return _("{count} days, from {date} to {date2}").format(
+            count=len(days), date=date_words(days[0]), date2=date_words(days[-1])
+        )
     *others, last = [date_words(on) for on in days]
-    return f"{', '.join(others)} and {last}" if others else last
+    return (
+        _("{others} and {last}").format(others=", ".join(others), last=last)
+        if others
+        else last
+    )

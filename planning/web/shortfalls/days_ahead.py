@@ -8,6 +8,8 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from planning.web.page_words import PageWords
 from planning.web.shelf.shelf_days import ShelfDay
@@ -22,12 +24,12 @@ from stock.web.request.bakery_time import current_bakery
 class DaysTable(tables.Table):
     """A row an item, a column a day: what is left when the day is over."""
 
-    item = tables.Column("Item")
+    item = tables.Column(gettext_lazy("Item"))
 
     class Meta:
         orderable = False
         attrs = {"class": "across"}
-        empty_text = "No items yet."
+        empty_text = gettext_lazy("No items yet.")
 
     def __init__(
         self, rows: Iterable[Mapping[str, Any]], *, headings: list[str], caption: str
@@ -61,11 +63,11 @@ def _days_ahead(choice: PlanChoice) -> Context:
         }
         for node in plan.projection.nodes
     ]
-    caption = (
-        "What is left of each item when the day is over, said without packs, as of "
-        f"{words.moment(plan.window.as_of)}. Stock and open orders count; suggested "
+    caption = _(
+        "What is left of each item when the day is over, said without "
+        "packs, as of {moment}. Stock and open orders count; suggested "
         "orders do not. Tap an item for what comes and goes each day."
-    )
+    ).format(moment=words.moment(plan.window.as_of))
     headings = [full_day_words(day, words.today) for day in plan.projection.days]
     return {"table": DaysTable(rows, headings=headings, caption=caption)}
 
@@ -93,4 +95,4 @@ def _cell(words: PageWords, node: int, day: ShelfDay, lack_base: float) -> SafeS
         return format_html(
             '<div class="state state-low">{} left, below safety</div>', left.words
         )
-    return format_html("{}{}", left.words, ", below par" if day.below_par else "")
+    return format_html("{}{}", left.words, _(", below par") if day.below_par else "")

@@ -5,6 +5,9 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from planning.engine.demand.pegging import Share, shares
 from planning.engine.plan import Shortfall, ShortfallKind
 from planning.engine.shortfalls.lack_sums import LackSum, lack_sum
@@ -12,11 +15,14 @@ from planning.web.page_words import PageWords, Said
 from planning.web.shortfalls.shortfall_rows import Cake, CakeFinder
 from stock.web.amounts import kept_together
 
-KEPT = {ShortfallKind.BELOW_SAFETY: "Safety, to stay", ShortfallKind.BELOW_PAR: "Par"}
+KEPT = {
+    ShortfallKind.BELOW_SAFETY: gettext_lazy("Safety, to stay"),
+    ShortfallKind.BELOW_PAR: gettext_lazy("Par"),
+}
 COMES_TO = {
-    ShortfallKind.OUT: "Short",
-    ShortfallKind.BELOW_SAFETY: "Below safety",
-    ShortfallKind.BELOW_PAR: "Below par",
+    ShortfallKind.OUT: gettext_lazy("Short"),
+    ShortfallKind.BELOW_SAFETY: gettext_lazy("Below safety"),
+    ShortfallKind.BELOW_PAR: gettext_lazy("Below par"),
 }
 
 
@@ -74,7 +80,7 @@ def lack_chain(
         for day in planned.plan.projection.days
         if added.from_on <= day <= added.to_on
     ]
-    comes_to = SumLine(COMES_TO[lack.kind], words.gap(lack.node, added.short_base))
+    comes_to = SumLine(str(COMES_TO[lack.kind]), words.gap(lack.node, added.short_base))
     takings = _takings(words, lack.node, days, cakes)
     used = words.gap(lack.node, added.used_base)
     return Chain(
@@ -124,22 +130,31 @@ def _lines(words: PageWords, lack: Shortfall, added: LackSum) -> Iterator[SumLin
     from_words, to_words = words.day(added.from_on), words.day(added.to_on)
     yield line(_span(words, "Used", added.from_on, added.to_on), added.used_base)
     yield line("Expired", added.expired_base)
-    yield line(KEPT.get(lack.kind, ""), added.kept_base)
-    yield line(f"Comes {to_words}, to be used from the next day", added.waits_base)
-    opens = f"Less on hand when {from_words} begins"
+    yield line(str(KEPT.get(lack.kind, "")), added.kept_base)
+    yield line(
+        _("Comes {to}, to be used from the next day").format(to=to_words),
+        added.waits_base,
+    )
+    opens = _("Less on hand when {start} begins").format(start=from_words)
     yield line(opens, added.opening_base, less=True)
     yield line(
-        _span(words, "Less on order", added.from_on, added.to_on),
+        _span(words, _("Less on order"), added.from_on, added.to_on),
         added.received_base,
         less=True,
     )
-    yield line(f"Less on order for after {to_words}", added.later_base, less=True)
+    yield line(
+        _("Less on order for after {to}").format(to=to_words),
+        added.later_base,
+        less=True,
+    )
 
 
 def _span(words: PageWords, what: str, from_on: date, to_on: date) -> str:
     if from_on == to_on:
         return f"{what} {words.day(from_on)}"
-    return f"{what} {words.day(from_on)} to {words.day(to_on)}"
+    return _("{what} {day} to {day2}").format(
+        what=what, day=words.day(from_on), day2=words.day(to_on)
+    )
 
 
 def _taking(

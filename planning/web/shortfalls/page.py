@@ -9,6 +9,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from planning.engine.plan import Shortfall, ShortfallKind
 from planning.sentences.words import capitalized
@@ -26,14 +28,14 @@ from planning.web.showing import Context, show
 from stock.web.request.bakery_time import current_bakery
 
 HEADINGS = {
-    ShortfallKind.OUT: "Runs out",
-    ShortfallKind.BELOW_SAFETY: "Falls below safety",
-    ShortfallKind.BELOW_PAR: "Falls below par",
+    ShortfallKind.OUT: gettext_lazy("Runs out"),
+    ShortfallKind.BELOW_SAFETY: gettext_lazy("Falls below safety"),
+    ShortfallKind.BELOW_PAR: gettext_lazy("Falls below par"),
 }
 ALL_OF_THEM = {
-    ShortfallKind.OUT: "All {count} that run out",
-    ShortfallKind.BELOW_SAFETY: "All {count} below safety",
-    ShortfallKind.BELOW_PAR: "All {count} below par",
+    ShortfallKind.OUT: gettext_lazy("All {count} that run out"),
+    ShortfallKind.BELOW_SAFETY: gettext_lazy("All {count} below safety"),
+    ShortfallKind.BELOW_PAR: gettext_lazy("All {count} below par"),
 }
 # So many rows of a kind stand on the page of all kinds: what is short is its subject.
 MOST_SHOWN = {
@@ -47,17 +49,21 @@ WORDS = {"attrs": {"td": {"class": "words"}}}
 class ShortfallTable(tables.Table):
     """Shortfalls of one kind, the first to come first."""
 
-    item_name = tables.Column("Item")
+    item_name = tables.Column(gettext_lazy("Item"))
     sentence = tables.TemplateColumn(
         template_name="planning/shortfall_sentence.html",
-        verbose_name="What happens",
+        verbose_name=gettext_lazy("What happens"),
         **WORDS,
     )
-    remedy = tables.Column("What still saves it", **WORDS)
+    remedy = tables.Column(gettext_lazy("What still saves it"), **WORDS)
     cakes = tables.TemplateColumn(
-        template_name="planning/shortfall_cakes.html", verbose_name="Cakes", **WORDS
+        template_name="planning/shortfall_cakes.html",
+        verbose_name=gettext_lazy("Cakes"),
+        **WORDS,
     )
-    line = tables.Column("On the shelf", attrs={"td": {"class": "picture"}})
+    line = tables.Column(
+        gettext_lazy("On the shelf"), attrs={"td": {"class": "picture"}}
+    )
 
     class Meta:
         orderable = False
@@ -144,9 +150,13 @@ def _section(
 ) -> dict[str, Any]:
     """Return what is said of one kind: its table, and the way to what it leaves out."""
     window, kind = words.planned.plan.window, found[0].kind
-    caption = (
-        f"{HEADINGS[kind]}, {words.day(window.from_on)} to {words.day(window.to_on)}, "
-        f"as of {words.moment(window.as_of)}, before suggested orders."
+    caption = _(
+        "{headings}, {day} to {day2}, as of {moment}, before suggested orders."
+    ).format(
+        headings=HEADINGS[kind],
+        day=words.day(window.from_on),
+        day2=words.day(window.to_on),
+        moment=words.moment(window.as_of),
     )
     lost = words.planned.ways_out.lost
     is_all = len(rows) == len(found)
@@ -163,15 +173,15 @@ def _summary(words: PageWords, kinds: list[ShortfallKind]) -> str:
     """Return the page in one sentence."""
     until = words.day(words.planned.plan.window.to_on)
     if not kinds:
-        return f"Nothing runs short up to {until}."
+        return _("Nothing runs short up to {until}.").format(until=until)
     verbs = {
-        ShortfallKind.OUT: ("runs out", "run out"),
-        ShortfallKind.BELOW_SAFETY: ("falls below safety", "fall below safety"),
-        ShortfallKind.BELOW_PAR: ("falls below par", "fall below par"),
+        ShortfallKind.OUT: (_("runs out"), _("run out")),
+        ShortfallKind.BELOW_SAFETY: (_("falls below safety"), _("fall below safety")),
+        ShortfallKind.BELOW_PAR: (_("falls below par"), _("fall below par")),
     }
     parts = [
         f"{count} {verbs[kind][count != 1]}"
         for kind in HEADINGS
         if (count := kinds.count(kind))
     ]
-    return f"Up to {until}: {', '.join(parts)}."
+    return _("Up to {until}: {parts}.").format(until=until, parts=", ".join(parts))

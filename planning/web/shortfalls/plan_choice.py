@@ -8,6 +8,8 @@ from urllib.parse import urlencode
 
 from django import forms
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from planning.engine.plan import ShortfallKind
 from planning.plan.horizon import LONGEST_PLAN_DAYS, usual_days
@@ -23,18 +25,21 @@ class PlanChoiceForm(forms.Form):
     """The choice, as an address carries it."""
 
     days = forms.IntegerField(
-        label="Days ahead",
+        label=gettext_lazy("Days ahead"),
         min_value=1,
         max_value=LONGEST_PLAN_DAYS,
         error_messages={
-            "invalid": "Write a whole number of days, such as 14.",
-            "min_value": "A plan looks 1 day ahead or more.",
+            "invalid": gettext_lazy("Write a whole number of days, such as 14."),
+            "min_value": gettext_lazy("A plan looks 1 day ahead or more."),
             "max_value": f"A plan looks at most {LONGEST_PLAN_DAYS} days ahead.",
         },
     )
     tentative = forms.ChoiceField(
-        label="Tentative cakes",
-        choices=[(INCLUDE, "counted in"), (LEAVE_OUT, "left out")],
+        label=gettext_lazy("Tentative cakes"),
+        choices=[
+            (INCLUDE, gettext_lazy("counted in")),
+            (LEAVE_OUT, gettext_lazy("left out")),
+        ],
     )
 
 
@@ -42,12 +47,12 @@ class ShortfallChoiceForm(PlanChoiceForm):
     """The choice with a kind of shortfall, so that one sees only these."""
 
     kind = forms.ChoiceField(
-        label="What is shown",
+        label=gettext_lazy("What is shown"),
         choices=[
-            (EVERY_KIND, "everything that is short"),
-            (ShortfallKind.OUT.value, "what runs out"),
-            (ShortfallKind.BELOW_SAFETY.value, "what falls below safety"),
-            (ShortfallKind.BELOW_PAR.value, "what falls below par"),
+            (EVERY_KIND, gettext_lazy("everything that is short")),
+            (ShortfallKind.OUT.value, gettext_lazy("what runs out")),
+            (ShortfallKind.BELOW_SAFETY.value, gettext_lazy("what falls below safety")),
+            (ShortfallKind.BELOW_PAR.value, gettext_lazy("what falls below par")),
         ],
     )
 
@@ -107,8 +112,14 @@ class PlanChoice:
     @property
     def words(self) -> str:
         """The choice in few words: what is shown, and how far ahead."""
-        days = f"{self.days} day{'' if self.days == 1 else 's'} ahead"
-        return days if self.tentative else f"{days}, without tentative cakes"
+        days = ngettext("{days} day ahead", "{days} days ahead", self.days).format(
+            days=self.days
+        )
+        return (
+            days
+            if self.tentative
+            else _("{days}, without tentative cakes").format(days=days)
+        )
 
     def plan(self, *, as_of: datetime) -> Planned:
         """Return the plan that was asked for, with the orders that people go by."""

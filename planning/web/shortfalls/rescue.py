@@ -7,6 +7,8 @@ import django_tables2 as tables
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from planning.plan.planner import make_plan
 from planning.web.page_words import PageWords
@@ -51,13 +53,15 @@ class Instead:
 class RescueTable(tables.Table):
     """The shopping list, what is needed first on top."""
 
-    name = tables.Column("Item")
-    buy = tables.Column("Buy")
-    by = tables.Column("Have it by")
-    needed = tables.Column("Needed before the next delivery", attrs=FIGURE)
+    name = tables.Column(gettext_lazy("Item"))
+    buy = tables.Column(gettext_lazy("Buy"))
+    by = tables.Column(gettext_lazy("Have it by"))
+    needed = tables.Column(
+        gettext_lazy("Needed before the next delivery"), attrs=FIGURE
+    )
     cakes = tables.TemplateColumn(
         template_name="planning/shortfall_cakes.html",
-        verbose_name="Cakes it saves",
+        verbose_name=gettext_lazy("Cakes it saves"),
         **WORDS,
     )
 
@@ -89,10 +93,13 @@ def _rescue(bakery: Bakery) -> Context:
     retired = retired_but_needed(planned)
     references = {cake for row in rows for cake in row.cakes}
     cakes = CakeFinder(words, references)
-    caption = (
-        f"What no delivery saves, {words.day(planned.plan.window.from_on)} to "
-        f"{words.day(planned.plan.window.to_on)}, as of "
-        f"{words.moment(planned.plan.window.as_of)}. Rounded up to what shops sell."
+    caption = _(
+        "What no delivery saves, {day} to {day2}, as of {moment}. Rounded "
+        "up to what shops sell."
+    ).format(
+        day=words.day(planned.plan.window.from_on),
+        day2=words.day(planned.plan.window.to_on),
+        moment=words.moment(planned.plan.window.as_of),
     )
     return {
         "summary": _summary(words, rows, len(references), retired),
@@ -151,9 +158,11 @@ def _summary(
     words: PageWords, rows: Sequence[ToBuy], cakes: int, retired: Sequence[str]
 ) -> str:
     if not rows and retired:
-        return "Whatever is watched can still come with a delivery."
+        return _("Whatever is watched can still come with a delivery.")
     if not rows:
-        return "Every cake can still be saved by a delivery."
-    items = "1 item" if len(rows) == 1 else f"{len(rows)} items"
-    saved = "1 cake" if cakes == 1 else f"{cakes} cakes"
-    return f"One run for {items} by {words.day(rows[0].by_on)} saves {saved}."
+        return _("Every cake can still be saved by a delivery.")
+    items = ngettext("1 item", "{count} items", len(rows)).format(count=len(rows))
+    saved = ngettext("1 cake", "{cakes} cakes", cakes).format(cakes=cakes)
+    return _("One run for {items} by {day} saves {saved}.").format(
+        items=items, day=words.day(rows[0].by_on), saved=saved
+    )

@@ -4,6 +4,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
 from planning.engine.kitchen import SupplierDay
 from planning.engine.plan import SuggestedOrder
 from planning.models import Order
@@ -93,5 +95,5 @@ def _order_due(
 
 def _to_do(waiting: Order | None) -> str:
     if waiting is None:
-        return "Order"
-    return "Send" if waiting.state == Order.State.APPROVED else "Approve"
+        return _("Order")
+    return _("Send") if waiting.state == Order.State.APPROVED else _("Approve")

@@ -9,6 +9,7 @@ from datetime import date, datetime, timedelta
 from django.db.models import OuterRef, QuerySet
 from django.db.models.functions import Lower
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from planning.web.page_words import Said
 from stock.conversion import converters
@@ -97,14 +98,14 @@ def read_count_age(today: date) -> CountAge:
     }
     counted = {pk: counted_at[pk] for pk in bought if pk in counted_at}
     if not counted:
-        return CountAge(bool(items), "Nothing was ever counted.", len(bought))
+        return CountAge(bool(items), _("Nothing was ever counted."), len(bought))
     oldest = min(counted, key=counted.__getitem__)
     newest_words, oldest_words = (
         _ago(at, today) for at in (max(counted.values()), counted[oldest])
     )
     return CountAge(
         has_items=bool(items),
-        words=f"Last counted {newest_words}.",
+        words=_("Last counted {newest}.").format(newest=newest_words),
         never_counted=len(bought) - len(counted),
         oldest_name=bought[oldest] if oldest_words != newest_words else "",
         oldest_words=oldest_words,

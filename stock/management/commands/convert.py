@@ -3,6 +3,9 @@
 from argparse import ArgumentParser
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from stock.conversion.converters import converters_for
 from stock.entry.entries import folded
 from stock.errors import StockError
@@ -21,15 +24,15 @@ class UnknownItemError(StockError):
 
 
 class Command(PlainCommand):
-    help = (
+    help = gettext_noop(
         'Converts a quantity of an item: convert "2 1/3 cup" --item "bread flour" '
         "--to g"
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("quantity", help='what people write, like "2 1/3 cup"')
-        parser.add_argument("--item", required=True, help="whose quantity it is")
-        parser.add_argument("--to", required=True, help="the unit to say it in")
+        parser.add_argument("quantity", help=_('what people write, like "2 1/3 cup"'))
+        parser.add_argument("--item", required=True, help=_("whose quantity it is"))
+        parser.add_argument("--to", required=True, help=_("the unit to say it in"))
 
     def handle(self, **options: Any) -> None:
         """Print the result, and how each term was converted."""

@@ -5,6 +5,9 @@ from argparse import ArgumentParser
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from stock.counts import counting
 from stock.counts.paper import csv_rows, units_words
 from stock.counts.sheets import Sheet
@@ -18,7 +21,9 @@ BLANK = "______________"
 
 class Command(PlainCommand):
     tells_days = True
-    help = "Prints a count's lines in walking order, each with a short code."
+    help = gettext_noop(
+        "Prints a count's lines in walking order, each with a short code."
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         arguments.add_count(parser)
@@ -26,10 +31,12 @@ class Command(PlainCommand):
             "--place",
             action="append",
             metavar="NAME",
-            help="only this place; may be given again",
+            help=_("only this place; may be given again"),
         )
         parser.add_argument(
-            "--csv", action="store_true", help="as a file that enter_count takes back"
+            "--csv",
+            action="store_true",
+            help=_("as a file that enter_count takes back"),
         )
 
     def handle(self, **options: Any) -> None:
@@ -48,16 +55,20 @@ class Command(PlainCommand):
 
 def _printed(sheets: Sequence[Sheet], moment: str) -> Iterator[str]:
     for sheet in sheets:
-        yield f"Count {sheet.count.pk} as of {moment}: {sheet.place.name}"
+        yield _("Count {pk} as of {moment}: {name}").format(
+            pk=sheet.count.pk, moment=moment, name=sheet.place.name
+        )
         yield ""
         for line in sheet.lines:
             name = line.line.item.name
             if line.line.use_by:
-                name = f"{name}, use by {line.line.use_by}"
+                name = _("{name}, use by {use_by}").format(
+                    name=name, use_by=line.line.use_by
+                )
             yield (
                 f"{line.line.code:<{CODE_WIDTH}} {name:<{NAME_WIDTH}} "
                 f"{units_words(line):<{UNITS_WIDTH}} {BLANK} {line.counting_unit or ''}"
             )
         if not sheet.lines:
-            yield "Nothing is listed here. Write down what you find."
+            yield _("Nothing is listed here. Write down what you find.")
         yield ""

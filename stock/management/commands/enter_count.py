@@ -5,6 +5,8 @@ from pathlib import Path
 from typing import Any
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from stock.counts.paper import Entered, enter_sheet, read_count_file
 from stock.entry.entries import EntryFaultsError, Fault
@@ -14,14 +16,14 @@ from stock.management.plain_command import PlainCommand
 
 class Command(PlainCommand):
     tells_days = True
-    help = (
+    help = gettext_noop(
         "Enters a CSV file as count_sheet --csv prints it, with its quantities filled "
         "in: all of it, or nothing and every faulty cell. A blank quantity is not "
         "counted; the same file again changes nothing."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("file", metavar="FILE", help="the filled-in CSV file")
+        parser.add_argument("file", metavar="FILE", help=_("the filled-in CSV file"))
         arguments.add_count(parser)
         arguments.add_by(parser)
 
@@ -32,13 +34,17 @@ class Command(PlainCommand):
             *others, last = error.faults
             for fault in others:
                 self.stderr.write(_cell(fault), lambda text: text)
-            self.refuse(f"{_cell(last)} Nothing was entered.")
+            self.refuse(_("{cell} Nothing was entered.").format(cell=_cell(last)))
 
     def _enter(self, options: dict[str, Any]) -> None:
         rows, named = read_count_file(Path(options["file"]))
         count = arguments.live_count(options["count"] or named)
         if named is not None and named != count.pk:
-            self.refuse(f"The file is of count {named}, not of count {count.pk}.")
+            self.refuse(
+                _("The file is of count {named}, not of count {pk}.").format(
+                    named=named, pk=count.pk
+                )
+            )
         entered = enter_sheet(
             count.pk,
             rows,
@@ -51,17 +57,26 @@ class Command(PlainCommand):
                 self.stdout.write(f"  {answer.slip.sentence}")
         for replaced in entered.replaced:
             self.stdout.write(
-                f'{replaced.code}: "{replaced.now}" replaces "{replaced.was}".'
+                _('{code}: "{now}" replaces "{was}".').format(
+                    code=replaced.code, now=replaced.now, was=replaced.was
+                )
             )
         self.stdout.write(_closing(entered, count.pk))
 
 
 def _cell(fault: Fault) -> str:
-    return f"Row {fault.row}, {fault.column}: {fault.message}"
+    return _("Row {row}, {column}: {message}").format(
+        row=fault.row, column=fault.column, message=fault.message
+    )
 
 
 def _closing(entered: Entered, count_id: int) -> str:
-    return (
-        f"Count {count_id}: {len(entered.answers)} lines entered, "
-        f"{entered.unchanged} as before, {entered.blank} not counted."
+    return _(
+        "Count {count_id}: {count} lines entered, {unchanged} as before, "
+        "{blank} not counted."
+    ).format(
+        count_id=count_id,
+        count=len(entered.answers),
+        unchanged=entered.unchanged,
+        blank=entered.blank,
     )

@@ -4,6 +4,9 @@ from argparse import ArgumentParser
 from datetime import date
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from stock.calendar.calendars import parse_date
 from stock.conversion import converters
 from stock.entry.entries import folded
@@ -25,18 +28,18 @@ class LotArgumentError(HoldError):
 
 
 class Command(PlainCommand):
-    help = (
+    help = gettext_noop(
         "Sets a lot aside with a reason: it stays on record, out of the plan, of "
         "making and of waste without its name. --release lets it be used again."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("item", metavar="ITEM", help="its name")
-        parser.add_argument("--lot", metavar="CODE", help="default: the only lot")
-        parser.add_argument("--use-by", metavar="DATE", help="where a code has two")
+        parser.add_argument("item", metavar="ITEM", help=_("its name"))
+        parser.add_argument("--lot", metavar="CODE", help=_("default: the only lot"))
+        parser.add_argument("--use-by", metavar="DATE", help=_("where a code has two"))
         what = parser.add_mutually_exclusive_group(required=True)
-        what.add_argument("--reason", metavar="WHY", help="hold it, for this reason")
-        what.add_argument("--release", action="store_true", help="release it")
+        what.add_argument("--reason", metavar="WHY", help=_("hold it, for this reason"))
+        what.add_argument("--release", action="store_true", help=_("release it"))
         arguments.add_by(parser)
 
     def handle(self, **options: Any) -> None:
@@ -46,10 +49,12 @@ class Command(PlainCommand):
         lot = _lot(item, options["lot"], use_by)
         if options["release"]:
             release_hold(_standing(lot).pk, by_id=by_id)
-            said = "released; {} back in the plan"
+            said = _("released; {} back in the plan")
         else:
             hold = hold_lot(lot.pk, reason=options["reason"], by_id=by_id)
-            said = f"on hold: {hold.reason}; {{}} out of the plan"
+            said = _("on hold: {reason}; {{}} out of the plan").format(
+                reason=hold.reason
+            )
         self.stdout.write(f"{lot_words(lot)}, {said.format(_amount(lot))}.")
 
 
@@ -70,12 +75,17 @@ def _lot(item: Item, code: str | None, use_by: date | None) -> Lot:
         return found[0]
     if not found and code:
         known = [lot.code for lot in lots if lot.code]
-        raise LotArgumentError(names.unknown(f"lot of {item.name}", code, known))
+        raise LotArgumentError(
+            names.unknown(_("lot of {name}").format(name=item.name), code, known)
+        )
     if not found:
-        raise LotArgumentError(f"No lot of {item.name} is on record.")
+        raise LotArgumentError(
+            _("No lot of {name} is on record.").format(name=item.name)
+        )
     raise LotArgumentError(
-        f"{item.name} has {'; '.join(str(lot) for lot in found)}. "
-        "Say which: --lot CODE, --use-by DATE."
+        _("{name} has {lot}. Say which: --lot CODE, --use-by DATE.").format(
+            name=item.name, lot="; ".join(str(lot) for lot in found)
+        )
     )
 
 

@@ -4,6 +4,9 @@ from argparse import ArgumentParser
 from typing import Any
 from uuid import uuid4
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from stock.conversion import converters
 from stock.counts.units import counting_units
 from stock.management import count_arguments as arguments
@@ -17,21 +20,24 @@ from stock.wasting.wording import held_words, left_words
 
 
 class Command(PlainCommand):
-    help = (
+    help = gettext_noop(
         "Moves so much of an item to another place; lots and use-by stay what they "
         "are, and the earliest use-by goes first. More than is there is refused."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("item", metavar="ITEM", help="its name")
-        parser.add_argument("quantity", metavar="QUANTITY", help="0.7 kg, 1/5 case")
+        parser.add_argument("item", metavar="ITEM", help=_("its name"))
+        parser.add_argument("quantity", metavar="QUANTITY", help=_("0.7 kg, 1/5 case"))
         parser.add_argument(
-            "--from", dest="from_place", metavar="PLACE", help="default: the only other"
+            "--from",
+            dest="from_place",
+            metavar="PLACE",
+            help=_("default: the only other"),
         )
         parser.add_argument("--to", dest="to_place", required=True, metavar="PLACE")
-        parser.add_argument("--lot", metavar="CODE", help="default: earliest use-by")
+        parser.add_argument("--lot", metavar="CODE", help=_("default: earliest use-by"))
         parser.add_argument(
-            "--key", metavar="KEY", help="the same key again moves nothing more"
+            "--key", metavar="KEY", help=_("the same key again moves nothing more")
         )
         arguments.add_by(parser)
 

@@ -4,6 +4,8 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from stock.counts import counting
 from stock.management import count_arguments as arguments
@@ -13,7 +15,7 @@ from stock.models import Place
 
 class Command(PlainCommand):
     tells_days = True
-    help = (
+    help = gettext_noop(
         "Opens a count as of a moment: what moves after it stays on top when the "
         "count is posted."
     )
@@ -23,10 +25,10 @@ class Command(PlainCommand):
             "--place",
             action="append",
             metavar="NAME",
-            help="a place to count; may be given again; default: all places",
+            help=_("a place to count; may be given again; default: all places"),
         )
         parser.add_argument(
-            "--at", metavar="MOMENT", help="like 2026-05-04T15:10; default: now"
+            "--at", metavar="MOMENT", help=_("like 2026-05-04T15:10; default: now")
         )
         arguments.add_by(parser)
 
@@ -44,4 +46,8 @@ class Command(PlainCommand):
         )
         walked = ", ".join(place.name for place in count.places.all())
         moment = arguments.local_words(count.counted_at)
-        self.stdout.write(f"Count {count.pk} is open as of {moment}: {walked}.")
+        self.stdout.write(
+            _("Count {pk} is open as of {moment}: {walked}.").format(
+                pk=count.pk, moment=moment, walked=walked
+            )
+        )

@@ -7,6 +7,8 @@ from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from stock.counts import counting
 from stock.counts.errors import UndecidedError
@@ -18,14 +20,18 @@ from stock.measures.reading.spoken import spoken_words
 from stock.measures.slips import Slip
 from stock.models import Bakery, Count
 
-REMEDY = "Choose the figures that are right in the review, or enter the right ones."
-ASKED_REMEDY = "With --as-entered those that were asked about stand as entered."
-UNREAD_REMEDY = "With --as-entered the figure before it stands."
+REMEDY = gettext_noop(
+    "Choose the figures that are right in the review, or enter the right ones."
+)
+ASKED_REMEDY = gettext_noop(
+    "With --as-entered those that were asked about stand as entered."
+)
+UNREAD_REMEDY = gettext_noop("With --as-entered the figure before it stands.")
 
 
 class Command(PlainCommand):
     tells_days = True
-    help = (
+    help = gettext_noop(
         "Posts a count: corrects the ledger to what was counted, once. What was not "
         "counted is left as it is."
     )
@@ -34,13 +40,14 @@ class Command(PlainCommand):
         arguments.add_count(parser)
         arguments.add_by(parser)
         parser.add_argument(
-            "--look", action="store_true", help="show the review, and post nothing"
+            "--look", action="store_true", help=_("show the review, and post nothing")
         )
         parser.add_argument(
             "--as-entered",
             action="store_true",
-            help=(
-                "figures that were asked about, and not answered, stand as entered; "
+            help=_(
+                "figures that were asked about, and not answered, stand as "
+                "entered; "
                 "so does a figure before an entry that could not be read, or that "
                 "is typed and not entered"
             ),
@@ -49,7 +56,7 @@ class Command(PlainCommand):
         parser.add_argument(
             "--undo",
             action="store_true",
-            help="undo a posted count; it is in review again",
+            help=_("undo a posted count; it is in review again"),
         )
 
     def handle(self, **options: Any) -> None:
@@ -58,12 +65,14 @@ class Command(PlainCommand):
             by_id = arguments.person_id(options["by"])
             shelves = counting.undo_post(count.pk, at=timezone.now(), by_id=by_id)
             self.stdout.write(
-                f"Count {count.pk} is undone. Lines as before: {shelves}."
+                _("Count {pk} is undone. Lines as before: {shelves}.").format(
+                    pk=count.pk, shelves=shelves
+                )
             )
             return
         if count.state == Count.State.POSTED:
             corrected = counting.post_count(count.pk, at=timezone.now())
-            self.stdout.write(_posted(count.pk, corrected, "was posted already"))
+            self.stdout.write(_posted(count.pk, corrected, _("was posted already")))
             return
         review = counting.review(count.pk)
         for line in _printed(review, Bakery.current().currency):
@@ -71,7 +80,7 @@ class Command(PlainCommand):
         if options["look"]:
             return
         corrected = self._post(count, review, options)
-        self.stdout.write(_posted(count.pk, corrected, "is posted"))
+        self.stdout.write(_posted(count.pk, corrected, _("is posted")))
 
     @transaction.atomic  # refused, the count is as open as it was
     def _post(self, count: Count, review: Review, options: dict[str, Any]) -> int:
@@ -115,12 +124,16 @@ def _printed(review: Review, currency: str) -> Iterator[str]:
         names = ", ".join(
             f"{line.item.name} ({line.place.name})" for line in review.not_counted
         )
-        yield f"Not counted, left as they are: {names}."
+        yield _("Not counted, left as they are: {names}.").format(names=names)
 
 
 def _question_words(slip: Slip) -> str:
-    meant = f", or meant {slip.instead.shown}" if slip.instead else ""
-    return f"{slip.sentence} Entered as {slip.entered.shown}{meant}."
+    meant = (
+        _(", or meant {shown}").format(shown=slip.instead.shown) if slip.instead else ""
+    )
+    return _("{sentence} Entered as {shown}{meant}.").format(
+        sentence=slip.sentence, shown=slip.entered.shown, meant=meant
+    )
 
 
 def _row_words(row: ReviewRow, currency: str) -> str:
@@ -130,15 +143,17 @@ def _row_words(row: ReviewRow, currency: str) -> str:
             for line in row.lines
             for said in line.said
         )
-        return f"to be decided: {said}."
+        return _("to be decided: {said}.").format(said=said)
     if not row.variance_base:
-        return f"{_words(row, row.counted_base)}, as on record."
-    more_or_less = "more" if row.variance_base > 0 else "less"
+        return _("{words}, as on record.").format(words=_words(row, row.counted_base))
+    more_or_less = _("more") if row.variance_base > 0 else _("less")
     cost = ""
     if row.variance_cost is not None:
         cost = f", {currency} {abs(row.variance_cost)}"
-    counted, _, variance = _compared(row, row.counted_base)
-    return f"{counted}, {variance} {more_or_less} than on record{cost}."
+    counted, _other, variance = _compared(row, row.counted_base)
+    return _("{counted}, {variance} {more_or_less} than on record{cost}.").format(
+        counted=counted, variance=variance, more_or_less=more_or_less, cost=cost
+    )
 
 
 def _compared(row: ReviewRow, counted_base: Decimal) -> tuple[str, str, str]:
@@ -158,4 +173,6 @@ def _words(row: ReviewRow, amount_base: Any) -> str:
 
 
 def _posted(count_id: int, corrected: int, how: str) -> str:
-    return f"Count {count_id} {how}. Items corrected: {corrected}."
+    return _("Count {count_id} {how}. Items corrected: {corrected}.").format(
+        count_id=count_id, how=how, corrected=corrected
+    )

@@ -6,6 +6,9 @@ import sys
 from argparse import ArgumentParser
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from stock.deployment import readiness
 from stock.deployment.errors import DeploymentError
 from stock.management.plain_command import PlainCommand
@@ -17,7 +20,7 @@ THREADS = 4
 
 
 class Command(PlainCommand):
-    help = (
+    help = gettext_noop(
         "Checks settings, database and files, then serves the kitchen with several "
         "workers. It listens on this machine only: a proxy with a certificate stands "
         "in front of it, see deploy_files."
@@ -25,24 +28,33 @@ class Command(PlainCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument(
-            "--bind", default=BIND, metavar="ADDRESS:PORT", help=f"default: {BIND}"
+            "--bind",
+            default=BIND,
+            metavar="ADDRESS:PORT",
+            help=_("default: {bind}").format(bind=BIND),
         )
         parser.add_argument(
-            "--workers", type=int, default=3, metavar="N", help="default: 3"
+            "--workers", type=int, default=3, metavar="N", help=_("default: 3")
         )
         parser.add_argument(
-            "--check", action="store_true", help="only say whether it could be served"
+            "--check",
+            action="store_true",
+            help=_("only say whether it could be served"),
         )
 
     def handle(self, *, bind: str, workers: int, check: bool, **_options: Any) -> None:
         faults = readiness.faults()
         if importlib.util.find_spec("gunicorn") is None:
-            faults.append("gunicorn is missing: pip install --editable '.[server]'")
+            faults.append(_("gunicorn is missing: pip install --editable '.[server]'"))
         if workers < 1:
-            faults.append(f"--workers: {workers} would serve nobody. Write 1 or more.")
+            faults.append(
+                _("--workers: {workers} would serve nobody. Write 1 or more.").format(
+                    workers=workers
+                )
+            )
         if faults:
             raise DeploymentError(" ".join(faults))
-        self.stdout.write("Settings, database and files are ready.")
+        self.stdout.write(_("Settings, database and files are ready."))
         if check:
             return
         self.stdout.flush()

@@ -5,6 +5,8 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.conf import settings
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from stock.bakery import keep_settings, setting_rows
 from stock.calendar.time_zones import UTC
@@ -19,14 +21,16 @@ class TimeZoneError(StockError):
 
 
 class Command(PlainCommand):
-    help = "Sets the bakery's time zone; without one it asks, and offers this machine's"
+    help = gettext_noop(
+        "Sets the bakery's time zone; without one it asks, and offers this machine's"
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument(
             "time_zone",
             nargs="?",
             metavar="ZONE",
-            help="as the time zone database writes it, like America/Chicago",
+            help=_("as the time zone database writes it, like America/Chicago"),
         )
 
     def handle(self, **options: Any) -> None:
@@ -36,15 +40,23 @@ class Command(PlainCommand):
             keep_settings(setting_rows({"time_zone": named}))
         except EntryFaultsError as error:
             raise TimeZoneError(error.faults[0].message) from error
-        self.stdout.write(f"Days are told on the clock of {Bakery.objects.get().zone}.")
+        self.stdout.write(
+            _("Days are told on the clock of {zone}.").format(
+                zone=Bakery.objects.get().zone
+            )
+        )
 
     def _asked(self) -> str:
         """Return what is answered at the terminal; blank takes what is offered."""
         guess = settings.MACHINE_TIME_ZONE if settings.MACHINE_TIME_ZONE != UTC else ""
         if not sys.stdin.isatty():
             example = guess or "America/Chicago"
-            raise TimeZoneError(f"Name the zone: manage.py set_time_zone {example}")
-        offer = f" [{guess}]" if guess else ", like America/Chicago"
-        self.stdout.write(f"Time zone{offer}: ", ending="")
+            raise TimeZoneError(
+                _("Name the zone: manage.py set_time_zone {example}").format(
+                    example=example
+                )
+            )
+        offer = f" [{guess}]" if guess else _(", like America/Chicago")
+        self.stdout.write(_("Time zone{offer}: ").format(offer=offer), ending="")
         self.stdout.flush()
         return sys.stdin.readline().strip() or guess

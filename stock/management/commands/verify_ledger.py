@@ -4,15 +4,19 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import CommandError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from stock.ledger import verifying
 from stock.management.plain_command import PlainCommand
 
-COUNT_AGAIN = "The sums are right, the figures may not be. Count these shelves again."
+COUNT_AGAIN = gettext_noop(
+    "The sums are right, the figures may not be. Count these shelves again."
+)
 
 
 class Command(PlainCommand):
-    help = (
+    help = gettext_noop(
         "Proves that every balance is the sum of its movements and that the database "
         "refuses changes to the ledger, and that no figure overlooked another for "
         "the same shelf. Says so in one sentence, or lists what is wrong and exits "
@@ -23,25 +27,31 @@ class Command(PlainCommand):
         parser.add_argument(
             "--rebuild",
             action="store_true",
-            help="first work the balances out anew from the movements",
+            help=_("first work the balances out anew from the movements"),
         )
 
     def handle(self, *, rebuild: bool, **_options: Any) -> None:
         if rebuild:
             balances = verifying.rebuild()
-            self.stdout.write(f"Balances worked out anew: {balances}.")
+            self.stdout.write(
+                _("Balances worked out anew: {balances}.").format(balances=balances)
+            )
         verdict = verifying.verify_ledger()
         if not verdict.is_whole:
             for complaint in _complaints(verdict):
                 self.stderr.write(complaint, lambda text: text)
-            raise CommandError(f"The ledger is not whole. {_remedy(verdict)}")
+            raise CommandError(
+                _("The ledger is not whole. {remedy}").format(remedy=_remedy(verdict))
+            )
         if verdict.added_up:
             for added_up in verdict.added_up:
                 self.stderr.write(str(added_up), lambda text: text)
             raise CommandError(COUNT_AGAIN)
         self.stdout.write(
-            f"The ledger is whole: {verdict.balances} balances are the sums of "
-            f"{verdict.movements} movements."
+            _(
+                "The ledger is whole: {balances} balances are the sums of "
+                "{movements} movements."
+            ).format(balances=verdict.balances, movements=verdict.movements)
         )
 
 
@@ -49,28 +59,34 @@ def _complaints(verdict: verifying.Verdict) -> list[str]:
     complaints = [str(wrong) for wrong in verdict.wrong]
     if verdict.movements_of_another_item:
         complaints.append(
-            "Movements that carry a lot of another item: "
-            f"{verdict.movements_of_another_item}."
+            _(
+                "Movements that carry a lot of another item: "
+                "{movements_of_another_item}."
+            ).format(movements_of_another_item=verdict.movements_of_another_item)
         )
     if verdict.stray_movements:
         complaints.append(
-            "Movements of an item, a place or a lot that is not there: "
-            f"{verdict.stray_movements}."
+            _(
+                "Movements of an item, a place or a lot that is not there: "
+                "{stray_movements}."
+            ).format(stray_movements=verdict.stray_movements)
         )
     if verdict.missing_triggers:
         complaints.append(
-            "Nothing stops a change to the ledger; missing in the database: "
-            f"{', '.join(verdict.missing_triggers)}."
+            _(
+                "Nothing stops a change to the ledger; missing in the database: "
+                "{missing_triggers}."
+            ).format(missing_triggers=", ".join(verdict.missing_triggers))
         )
     return complaints
 
 
 def _remedy(verdict: verifying.Verdict) -> str:
     if verdict.movements_of_another_item or verdict.stray_movements:
-        return "Restore the database from a backup."
+        return _("Restore the database from a backup.")
     if verdict.wrong and verdict.missing_triggers:
-        return (
+        return _(
             "Movements may have been changed: compare them with a backup. Only if they "
             "are right: python manage.py verify_ledger --rebuild"
         )
-    return "To put it right: python manage.py verify_ledger --rebuild"
+    return _("To put it right: python manage.py verify_ledger --rebuild")

@@ -4,6 +4,9 @@ from argparse import ArgumentParser
 from typing import Any
 from uuid import uuid4
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from stock.conversion import converters
 from stock.counts.units import counting_units
 from stock.entry.entries import folded
@@ -17,25 +20,25 @@ from stock.wasting.wording import held_words, left_words, waste_words
 
 
 class Command(PlainCommand):
-    help = (
+    help = gettext_noop(
         "Takes what was wasted off the record, with its reason; the earliest use-by "
         "goes first. More than is on record is refused unless --beyond-record says so."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         reasons = [reason.value for reason in Waste.Reason]
-        parser.add_argument("item", metavar="ITEM", help="its name")
-        parser.add_argument("quantity", metavar="QUANTITY", help="0.7 kg, 1/5 case")
+        parser.add_argument("item", metavar="ITEM", help=_("its name"))
+        parser.add_argument("quantity", metavar="QUANTITY", help=_("0.7 kg, 1/5 case"))
         parser.add_argument("--reason", required=True, help=", ".join(reasons))
-        parser.add_argument("--place", metavar="NAME", help="default: the only one")
-        parser.add_argument("--lot", metavar="CODE", help="default: earliest use-by")
+        parser.add_argument("--place", metavar="NAME", help=_("default: the only one"))
+        parser.add_argument("--lot", metavar="CODE", help=_("default: earliest use-by"))
         parser.add_argument(
             "--beyond-record",
             action="store_true",
-            help="it was so much though the record has less",
+            help=_("it was so much though the record has less"),
         )
         parser.add_argument(
-            "--key", metavar="KEY", help="the same key again wastes nothing more"
+            "--key", metavar="KEY", help=_("the same key again wastes nothing more")
         )
         arguments.add_by(parser)
 

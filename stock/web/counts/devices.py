@@ -38,7 +38,7 @@ def count_devices(request: HttpRequest) -> JsonResponse:
         reports = reports_from_json(sent)
         by = whole(sent["by"])
     except (*UNUSABLE, RecursionError):
-        return JsonResponse({"sentence": "Send how the phone stands."}, status=400)
+        return JsonResponse({"sentence": _("Send how the phone stands.")}, status=400)
     if by != request.user.pk:  # of whoever was signed in before
         return JsonResponse({"heard": 0})
     at = timezone.now()
@@ -79,9 +79,11 @@ class OpenDevice:
         device = self.device
         typed = device.typed.all()
         parts = [
-            "its sheet is open" if device.is_open else "",
-            _counted(device.waiting, "entry not sent", "entries not sent"),
-            _counted(len(typed), "line typed, not entered", "lines typed, not entered"),
+            _("its sheet is open") if device.is_open else "",
+            _counted(device.waiting, _("entry not sent"), _("entries not sent")),
+            _counted(
+                len(typed), _("line typed, not entered"), _("lines typed, not entered")
+            ),
         ]
         stands = ", ".join(part for part in parts if part)
         today = timezone.localdate(self.now)
@@ -110,7 +112,12 @@ class OpenDevice:
     def typed_by_line(self) -> list[tuple[LineKey, str]]:
         """What is typed on it and not entered, for the line itself to say."""
         return [
-            (line_of(line), f"{self.name}: “{line.text}” typed, not entered.")
+            (
+                line_of(line),
+                _("{name}: “{text}” typed, not entered.").format(
+                    name=self.name, text=line.text
+                ),
+            )
             for line in self.device.typed.all()
         ]
 
@@ -141,8 +148,12 @@ def _names(devices: Sequence[CountDevice]) -> dict[int, str]:
             name = f"{name} ({person.get_username()})"
         own = sorted(device.pk for device in devices if device.by == person)
         for number, pk in enumerate(own, start=1):
-            which = f"Phone {number}" if len(own) > 1 else "Phone"
-            names[pk] = f"{which} of {name}"
+            which = (
+                _("Phone {number}").format(number=number)
+                if len(own) > 1
+                else _("Phone")
+            )
+            names[pk] = _("{which} of {name}").format(which=which, name=name)
     return names
 
 
@@ -163,4 +174,6 @@ def _counted(number: int, one: str, many: str) -> str:
 def _typed_words(line: CountTyped) -> str:
     dated = lot_words(line.use_by, line.lot_code)
     name = f"{line.item.name}, {dated}" if dated else line.item.name
-    return f"{name} in {line.place.name}: “{line.text}”"
+    return _("{name} in {name2}: “{text}”").format(
+        name=name, name2=line.place.name, text=line.text
+    )

@@ -9,6 +9,8 @@ from uuid import UUID
 
 from django.http import HttpRequest, JsonResponse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST
 
 from stock.counts.counting import Answer, EntryIn, take_entries
@@ -21,7 +23,7 @@ MOST_ENTRIES = 1_000
 LONGEST_DEVICE, LONGEST_KIND = 40, 12
 # What malformed entries raise.
 UNUSABLE = (ValueError, KeyError, TypeError, OverflowError, InvalidOperation)
-UNREADABLE = "This entry could not be read. Type it again."
+UNREADABLE = gettext_lazy("This entry could not be read. Type it again.")
 
 
 @require_POST
@@ -31,9 +33,11 @@ def count_entries(request: HttpRequest) -> JsonResponse:
     try:
         sent = json.loads(request.body)["entries"]
     except (ValueError, KeyError, TypeError, RecursionError):
-        return JsonResponse({"sentence": "Send a list of entries."}, status=400)
+        return JsonResponse({"sentence": _("Send a list of entries.")}, status=400)
     if not isinstance(sent, list) or len(sent) > MOST_ENTRIES:
-        sentence = f"Send a list of at most {MOST_ENTRIES} entries."
+        sentence = _("Send a list of at most {most_entries} entries.").format(
+            most_entries=MOST_ENTRIES
+        )
         return JsonResponse({"sentence": sentence}, status=400)
     readable, refused = [], []
     for each in sent:

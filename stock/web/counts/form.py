@@ -11,6 +11,8 @@ from uuid import UUID, uuid4
 
 from django.http import HttpRequest
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from stock.counts.answers import Answer, AnswerState
 from stock.counts.entries import sequence_at
@@ -31,7 +33,7 @@ from stock.web.counts.lines import (
 )
 
 DEVICE = "page"
-TYPE_AGAIN = "This could not be read when it came. Type it again."
+TYPE_AGAIN = gettext_lazy("This could not be read when it came. Type it again.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +90,7 @@ class ShownLine:
             return " ".join(f"Counted by {who(other)}." for other in others)
         parts = [f"{echo_words(self.line, own)}."]
         if on_record := record_words(self.line):
-            parts.append(f"On record {on_record}.")
+            parts.append(_("On record {on_record}.").format(on_record=on_record))
         for other in others:
             words = entry_words(other, self.line.converter)
             parts.append(f"{who(other)}: {words}.")
@@ -173,8 +175,12 @@ class SentForm:
     def outcome(self) -> str:
         """What was kept, as a sentence."""
         kept = len(self.answers)
-        lines = "1 line" if kept == 1 else f"{kept} lines"
-        return f"{lines} kept." if kept else "Nothing was changed."
+        lines = ngettext("1 line", "{kept} lines", kept).format(kept=kept)
+        return (
+            _("{lines} kept.").format(lines=lines)
+            if kept
+            else _("Nothing was changed.")
+        )
 
     @property
     def kept_sentences(self) -> list[str]:
@@ -234,7 +240,9 @@ def _unread_fault(line: SheetLine) -> tuple[str, tuple[str, ...]]:
     """Return why the newest entry cannot be read, and what it may mean."""
     if line.unread is None:
         return "", ()
-    before = f" {line.own.text} stands until then." if line.own else ""
+    before = (
+        _(" {text} stands until then.").format(text=line.own.text) if line.own else ""
+    )
     problem, readings = _fault(line.unread.text, line) or (TYPE_AGAIN, ())
     return f"{problem}{before}", readings
 

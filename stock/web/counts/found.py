@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID, uuid4
 
+from django.utils.translation import gettext as _
+
 from stock.calendar.calendars import (
     CalendarTextError,
     is_believable,
@@ -59,7 +61,9 @@ def found_entry(
         return None
     item = item_called(found.name)
     if item is None:
-        found.problem = f"No item is called “{found.name}”. Choose one of the list."
+        found.problem = _("No item is called “{name}”. Choose one of the list.").format(
+            name=found.name
+        )
         return None
     _complete(found, item)
     found.problem = _problem(found, item, place)
@@ -96,21 +100,29 @@ def _use_by_problem(use_by: str) -> str:
     try:
         day = parse_date(use_by)
     except CalendarTextError:
-        return f"Use by: “{use_by}” isn't a date. Try 2026-05-12."
-    return "" if is_believable(day) else f"Use by: {too_far_away(day)}"
+        return _("Use by: “{use_by}” isn't a date. Try 2026-05-12.").format(
+            use_by=use_by
+        )
+    return (
+        ""
+        if is_believable(day)
+        else _("Use by: {too_far_away}").format(too_far_away=too_far_away(day))
+    )
 
 
 def _problem(found: FoundItem, item: Item, place: Place) -> str:
     try:
         UUID(found.key)
     except ValueError:
-        return "This form was sent incomplete. Type it again on this page."
+        return _("This form was sent incomplete. Type it again on this page.")
     if problem := _use_by_problem(found.use_by):
         return problem
     if len(found.lot) > LONGEST_LOT:
-        return f"The lot is too long. Write at most {LONGEST_LOT} letters."
+        return _("The lot is too long. Write at most {longest_lot} letters.").format(
+            longest_lot=LONGEST_LOT
+        )
     if not found.amount:
-        return f"Write how much there is of {item.name}."
+        return _("Write how much there is of {name}.").format(name=item.name)
     shelf = (place.pk, item.pk)
     try:
         read_spoken(

@@ -4,6 +4,7 @@ from datetime import date
 from fractions import Fraction
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from stock.counts.lines import LineKey
 from stock.counts.sheets import Sheet, SheetLine
@@ -34,16 +35,18 @@ def lot_words(use_by: date | None, lot_code: str = "") -> str:
     parts = []
     if use_by:
         words = use_by_words(use_by, timezone.localdate())
-        parts.append(f"use {words}" if words.startswith("by ") else words)
+        parts.append(
+            _("use {words}").format(words=words) if words.startswith("by ") else words
+        )
     if lot_code:
-        parts.append(f"lot {lot_code}")
+        parts.append(_("lot {lot_code}").format(lot_code=lot_code))
     return ", ".join(parts)
 
 
 def entry_words(entry: CountEntry, converter: Converter | None) -> str:
     """Return an entry as it was understood: 2 cases + 6 lb."""
     if entry.amount_base is None:
-        return "not counted"
+        return _("not counted")
     if converter is None:
         return entry.text
     return with_noun(stated_words(Fraction(entry.amount_base), converter), converter)
@@ -74,7 +77,9 @@ def said_words(entry: CountEntry, words: str, converter: Converter | None) -> st
     ada said “2c”, 2 cases. Words that were typed just so are said once; a unit that
     was added to what was typed is said too: “3”, 3 sticks = 300 g.
     """
-    typed = f"{who(entry)} said “{entry.quoted or 'blank'}”"
+    typed = _("{who} said “{value}”").format(
+        who=who(entry), value=entry.quoted or _("blank")
+    )
     if entry.typed and words and converter is not None:
         whole = _spelled(entry.text, converter)
         words = words if whole in ("", words) else f"{whole} = {words}"
@@ -96,7 +101,7 @@ def record_words(line: SheetLine) -> str:
     if expected_base is None or line.converter is None:
         return ""
     if expected_base < 0:
-        return "below zero"
+        return _("below zero")
     words = spoken_words(Fraction(expected_base), line.converter)
     return with_noun(words, line.converter)
 
@@ -109,7 +114,9 @@ def who(entry: CountEntry) -> str:
 def left_words(sheet: Sheet) -> str:
     """Return how many lines nobody has counted yet: 3 of 60 left."""
     if not sheet.lines:
-        return "nothing listed"
+        return _("nothing listed")
     if sheet.left:
-        return f"{sheet.left} of {len(sheet.lines)} left"
-    return f"all {len(sheet.lines)} counted"
+        return _("{left} of {count} left").format(
+            left=sheet.left, count=len(sheet.lines)
+        )
+    return _("all {count} counted").format(count=len(sheet.lines))

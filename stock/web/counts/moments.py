@@ -4,8 +4,9 @@ from datetime import date, datetime
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy
 
-CLOCK_CHANGED = (
+CLOCK_CHANGED = gettext_lazy(
     "The clock was changed then: this time was there twice, or not at all. Write one "
     "that is an hour earlier or later."
 )
@@ -14,7 +15,9 @@ CLOCK_CHANGED = (
 class MomentField(forms.DateTimeField):
     """A date and a time; says in plain words where the clock cannot tell which."""
 
-    default_error_messages = {"invalid": "Write a date and a time, or leave it blank."}
+    default_error_messages = {
+        "invalid": gettext_lazy("Write a date and a time, or leave it blank.")
+    }
 
     def to_python(self, value: str | datetime | date | None) -> datetime | None:
         """Return the moment that was written; None where it is blank."""

@@ -13,6 +13,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import SafeString
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from stock.conversion.converters import converters_for
 from stock.counts.history import (
@@ -67,15 +69,19 @@ class CorrectedShelf:
 class ChangeTable(tables.Table):
     """What was corrected, the dearest variance first."""
 
-    caption = "Corrections, the dearest first, each in the item's own words."
+    caption = gettext_lazy(
+        "Corrections, the dearest first, each in the item's own words."
+    )
     item = tables.Column(
         accessor="result__item", linkify=("stock:item", [tables.A("result__item_id")])
     )
     place = tables.Column(accessor="result__place")
-    expected = AmountColumn("Was on record")
-    counted = AmountColumn("Counted")
-    difference = tables.Column("Variance")
-    cost = tables.Column("Worth", accessor="result__variance_cost", attrs=FIGURE)
+    expected = AmountColumn(gettext_lazy("Was on record"))
+    counted = AmountColumn(gettext_lazy("Counted"))
+    difference = tables.Column(gettext_lazy("Variance"))
+    cost = tables.Column(
+        gettext_lazy("Worth"), accessor="result__variance_cost", attrs=FIGURE
+    )
 
     class Meta:
         orderable = False
@@ -112,12 +118,14 @@ class LateEntry:
         came = moment_words(row.received_at, timezone.localdate())
         dated = lot_words(row.use_by, row.lot_code)
         where = ", ".join(filter(None, [row.item.name, row.place.name, dated]))
-        posted = "not counted"
+        posted = _("not counted")
         if self.posted_base is not None and self.converter is not None:
             posted = str(Amount(self.posted_base, self.converter))
         words = "" if row.amount_base is None else entry_words(row, self.converter)
         said = said_words(row, words, self.converter)
-        return f"{where}: {said}, which came {came}. Posted: {posted}."
+        return _("{where}: {said}, which came {came}. Posted: {posted}.").format(
+            where=where, said=said, came=came, posted=posted
+        )
 
     @property
     def set_url(self) -> str:
@@ -171,8 +179,14 @@ def note_words(row: CountDecision) -> str:
 
 def time_words(time: CounterTime) -> str:
     """Return how long one person counted: ada: 60 entries in 24 minutes."""
-    entries = "1 entry" if time.entries == 1 else f"{time.entries} entries"
-    return f"{time.person or 'Somebody'}: {entries} in {minutes_words(time.counting)}."
+    entries = ngettext("1 entry", "{entries} entries", time.entries).format(
+        entries=time.entries
+    )
+    return _("{value}: {entries} in {minutes}.").format(
+        value=time.person or _("Somebody"),
+        entries=entries,
+        minutes=minutes_words(time.counting),
+    )
 
 
 def minutes_words(counting: timedelta) -> str:
@@ -184,27 +198,33 @@ def minutes_words(counting: timedelta) -> str:
         for number, word in ((hours, "hour"), (minutes, "minute"))
         if number
     ]
-    return " ".join(parts) or "less than a minute"
+    return " ".join(parts) or _("less than a minute")
 
 
 def questions_words(questions: Questions) -> str:
     """Return what was asked at the shelf, and what came of it; blank for nothing."""
     if not questions.asked:
         return ""
-    lines = "1 line" if questions.asked == 1 else f"{questions.asked} lines"
-    return (
-        f"Asked about {lines} at the shelf: {questions.corrected} corrected, "
-        f"{questions.confirmed} right as entered."
+    lines = ngettext("1 line", "{asked} lines", questions.asked).format(
+        asked=questions.asked
     )
+    return _(
+        "Asked about {lines} at the shelf: {corrected} corrected, "
+        "{confirmed} right as entered."
+    ).format(lines=lines, corrected=questions.corrected, confirmed=questions.confirmed)
 
 
 def _facts(came_to: CountOutcome, currency: str) -> list[tuple[str, object, str]]:
     accuracy: Accuracy = came_to.accuracy
     near = accuracy.accurate - accuracy.as_on_record
     return [
-        ("Counted", accuracy.lines, "line" if accuracy.lines == 1 else "lines"),
-        ("As on record", accuracy.as_on_record, "of them"),
-        ("Corrected", len(came_to.changed), f"of them, {near} by at most 2 in 100"),
-        ("Variance", money(accuracy.net_cost, currency), "surplus less shortage"),
-        ("Off either way", money(accuracy.gross_cost, currency), "both added"),
+        (_("Counted"), accuracy.lines, "line" if accuracy.lines == 1 else "lines"),
+        (_("As on record"), accuracy.as_on_record, _("of them")),
+        (
+            _("Corrected"),
+            len(came_to.changed),
+            _("of them, {near} by at most 2 in 100").format(near=near),
+        ),
+        (_("Variance"), money(accuracy.net_cost, currency), _("surplus less shortage")),
+        (_("Off either way"), money(accuracy.gross_cost, currency), _("both added")),
     ]

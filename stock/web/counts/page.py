@@ -10,6 +10,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 from django_tables2 import A
 
 from stock.counts.counting import open_count
@@ -31,18 +33,20 @@ class StartForm(forms.Form):
     """Which places are walked, and as of when."""
 
     places = forms.MultipleChoiceField(
-        label="Places to count",
+        label=gettext_lazy("Places to count"),
         widget=forms.CheckboxSelectMultiple,
-        error_messages={"required": "Choose at least one place to count."},
+        error_messages={
+            "required": gettext_lazy("Choose at least one place to count.")
+        },
     )
     counted_at = MomentField(
-        label="As of",
+        label=gettext_lazy("As of"),
         required=False,
         widget=forms.DateTimeInput({"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
         input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"],
-        help_text=(
-            "Blank: now. Deliveries and bakes after this moment stay on top when the "
-            "count is posted; what moved before it is in your figures."
+        help_text=gettext_lazy(
+            "Blank: now. Deliveries and bakes after this moment stay on top when "
+            "the count is posted; what moved before it is in your figures."
         ),
     )
 
@@ -58,18 +62,22 @@ class StartForm(forms.Form):
 class PastTable(tables.Table):
     """Posted counts and how near the record was."""
 
-    caption = "Posted counts, the newest first. Right: at most 2 in 100 off the record."
+    caption = gettext_lazy(
+        "Posted counts, the newest first. Right: at most 2 in 100 off the record."
+    )
     counted = tables.Column(
         accessor="count__counted_at",
-        verbose_name="As of",
+        verbose_name=gettext_lazy("As of"),
         linkify=("stock:count_review", [A("count__pk")]),
     )
     lines = tables.Column(attrs={"td": {"class": "num"}, "th": {"class": "num"}})
     right = tables.Column(
-        "Right", empty_values=(), attrs={"td": {"class": "num"}, "th": {"class": "num"}}
+        gettext_lazy("Right"),
+        empty_values=(),
+        attrs={"td": {"class": "num"}, "th": {"class": "num"}},
     )
     net_cost = tables.Column(
-        "Variance", attrs={"td": {"class": "num"}, "th": {"class": "num"}}
+        gettext_lazy("Variance"), attrs={"td": {"class": "num"}, "th": {"class": "num"}}
     )
 
     class Meta:
@@ -104,7 +112,7 @@ class LiveCount:
         """The places that it walks."""
         names = [sheet.place.name for sheet in self.sheets]
         last = " and ".join([", ".join(names[:-1]), names[-1]]) if names[1:] else ""
-        return f"Counting {last or ''.join(names)}"
+        return _("Counting {value}").format(value=last or "".join(names))
 
     @property
     def stands(self) -> str:
@@ -112,8 +120,10 @@ class LiveCount:
         every = sum(len(sheet.lines) for sheet in self.sheets)
         counted = every - sum(sheet.left for sheet in self.sheets)
         as_of = moment_words(self.count.counted_at, timezone.localdate())
-        state = "in review" if self.count.state == Count.State.IN_REVIEW else "open"
-        return f"As of {as_of}; {counted} of {every} lines counted; {state}."
+        state = _("in review") if self.count.state == Count.State.IN_REVIEW else "open"
+        return _("As of {as_of}; {counted} of {every} lines counted; {state}.").format(
+            as_of=as_of, counted=counted, every=every, state=state
+        )
 
     @property
     def age(self) -> str:
@@ -144,11 +154,17 @@ class LateNotice:
     def sentence(self) -> str:
         """How many came, and who posted the count."""
         count, entries = self.late.count, self.late.entries
-        came = "1 entry" if entries == 1 else f"{entries} entries"
+        came = ngettext("1 entry", "{entries} entries", entries).format(entries=entries)
         by = count.closed_by
-        posted = f", posted by {person_name(by)}" if by else ""
+        posted = (
+            _(", posted by {person_name}").format(person_name=person_name(by))
+            if by
+            else ""
+        )
         as_of = moment_words(count.counted_at, timezone.localdate())
-        return f"{came} came after the count as of {as_of}{posted}."
+        return _("{came} came after the count as of {as_of}{posted}.").format(
+            came=came, as_of=as_of, posted=posted
+        )
 
     @property
     def url(self) -> str:
@@ -191,5 +207,5 @@ def _started(request: HttpRequest, form: StartForm) -> Count | None:
     except StockError as error:
         form.add_error(None, str(error))
         return None
-    messages.success(request, "The count is open. It is kept as you go.")
+    messages.success(request, _("The count is open. It is kept as you go."))
     return count

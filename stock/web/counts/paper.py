@@ -8,6 +8,8 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from stock.counts.answers import AnswerState
 from stock.counts.counting import sequence_at, take_entries
@@ -39,8 +41,10 @@ class TypeInForm(forms.Form):
     key = forms.UUIDField(widget=forms.HiddenInput)
     lines = forms.CharField(
         widget=forms.Textarea({"spellcheck": "false", "autocapitalize": "off"}),
-        help_text="A code and a quantity on each line: 3-41K 2 cases 6 lb.",
-        error_messages={"required": "Type at least one line."},
+        help_text=gettext_lazy(
+            "A code and a quantity on each line: 3-41K 2 cases 6 lb."
+        ),
+        error_messages={"required": gettext_lazy("Type at least one line.")},
     )
 
     def ask_which(self, twice: TypedTwice) -> None:
@@ -48,7 +52,7 @@ class TypeInForm(forms.Form):
         self.fields[twice.name] = forms.ChoiceField(
             label=twice.label, choices=twice.choices, widget=forms.RadioSelect
         )
-        self.add_error(twice.name, "Choose the figure that stands on the shelf.")
+        self.add_error(twice.name, _("Choose the figure that stands on the shelf."))
 
 
 def count_paper(request: HttpRequest, count_id: int) -> HttpResponse:
@@ -106,8 +110,8 @@ def _kept(request: HttpRequest, form: TypeInForm, count: Count) -> bool:
         return False
     answers = take_entries(entries, at=at, sent_by_id=request.user.pk)
     taken = sum(answer.state == AnswerState.TAKEN for answer in answers)
-    lines = "1 line" if taken == 1 else f"{taken} lines"
-    messages.success(request, f"{lines} kept.")
+    lines = ngettext("1 line", "{taken} lines", taken).format(taken=taken)
+    messages.success(request, _("{lines} kept.").format(lines=lines))
     if reader.units_given:
         given = "; ".join(reader.units_given)
         messages.info(request, f"Numbers without a unit were read as: {given}.")

@@ -8,6 +8,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from stock.counts.lines import LineKey
@@ -48,10 +49,10 @@ def _context(request: HttpRequest, seen: Review) -> dict[str, Any]:
         "differing": differing,
         "agreeing": [item for item in items if item not in differing],
         "facts": [
-            ("Counted", len(items), "item" if len(items) == 1 else "items"),
-            ("Variance", money(seen.net_cost, currency), "all in all"),
-            ("To decide", seen.open_lines, "two figures, or a question"),
-            ("Not counted", len(seen.not_counted), "left as on record"),
+            (_("Counted"), len(items), "item" if len(items) == 1 else "items"),
+            (_("Variance"), money(seen.net_cost, currency), _("all in all")),
+            (_("To decide"), seen.open_lines, _("two figures, or a question")),
+            (_("Not counted"), len(seen.not_counted), _("left as on record")),
         ],
         "not_counted": _by_place(seen.not_counted),
         "devices": devices,

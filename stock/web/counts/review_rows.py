@@ -6,6 +6,8 @@ from decimal import Decimal
 
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from stock.counts.history import is_accurate
 from stock.counts.lines import LineKey
@@ -21,14 +23,14 @@ from stock.wording.names import person_name
 
 Kind = Movement.Kind
 MOVED_WORDS = {
-    Kind.IMPORTED: "set from a workbook",
-    Kind.CORRECTED: "corrected by hand",
-    Kind.COUNTED: "corrected by another count",
+    Kind.IMPORTED: gettext_lazy("set from a workbook"),
+    Kind.CORRECTED: gettext_lazy("corrected by hand"),
+    Kind.COUNTED: gettext_lazy("corrected by another count"),
     Kind.RECEIVED: "received",
     Kind.MADE: "made",
     Kind.USED: "used",
     Kind.WASTED: "wasted",
-    Kind.MOVED: "moved to another place",
+    Kind.MOVED: gettext_lazy("moved to another place"),
 }
 UNDONE_NOUNS = {
     Kind.RECEIVED: "delivery",
@@ -37,9 +39,9 @@ UNDONE_NOUNS = {
     Kind.WASTED: "waste",
     Kind.MOVED: "move",
 }
-MOVED_HERE_WORDS = "moved here"
+MOVED_HERE_WORDS = gettext_lazy("moved here")
 # Another figure than was entered, by whether somebody had decided for it before.
-READING_WORDS = {False: "Meant", True: "Decided before"}
+READING_WORDS = {False: gettext_lazy("Meant"), True: gettext_lazy("Decided before")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +84,7 @@ class ReviewedLine:
                 (_value(each), f"{self._teller(each)}: {each.words}") for each in said
             ]
         else:
-            ones = [(_value(said[-1]), f"It is {said[-1].words}")]
+            ones = [(_value(said[-1]), _("It is {words}").format(words=said[-1].words))]
         others = [
             (read.value, f"{READING_WORDS[read.decided]}: {read.text}")
             for read in self.line.readings
@@ -96,7 +98,9 @@ class ReviewedLine:
         if decision is None or decided_base is None:
             return ""
         by = decision.by
-        person = f" by {person_name(by)}" if by else ""
+        person = (
+            _(" by {person_name}").format(person_name=person_name(by)) if by else ""
+        )
         words = Amount(decided_base, self.converter).words if self.converter else ""
         return f"Decided{person}: {words or decision.text}."
 
@@ -111,7 +115,10 @@ class ReviewedLine:
             return []
         total = sum((_base(said) for said in self.line.said), Decimal(0))
         return [
-            (CountDecision.Choice.SUM, f"Added up: {Amount(total, self.converter)}")
+            (
+                CountDecision.Choice.SUM,
+                _("Added up: {amount}").format(amount=Amount(total, self.converter)),
+            )
         ]
 
     def _teller(self, said: PersonSaid) -> str:
@@ -125,7 +132,10 @@ class ReviewedLine:
     def remarks(self) -> list[str]:
         """What to know about the entries of this line, and what may come of it."""
         of_entries = [remark for said in self.line.said for remark in said.remarks]
-        asked = tuple(f"“{row.text}” typed, not entered." for row in self.line.typed)
+        asked = tuple(
+            _("“{text}” typed, not entered.").format(text=row.text)
+            for row in self.line.typed
+        )
         typed = [remark for remark in self.typed if not remark.endswith(asked)]
         return [*typed, *of_entries]
 
@@ -194,13 +204,17 @@ class ReviewedItem:
     def sentence(self) -> str:
         """What was counted beside the record, and what the variance costs."""
         if self.row.is_conflict:
-            return f"{self._who_differ}. Decide which figure stands."
+            return _("{who_differ}. Decide which figure stands.").format(
+                who_differ=self._who_differ
+            )
         counted, recorded, variance = self._compared
-        said = f"{counted} counted"
+        said = _("{counted} counted").format(counted=counted)
         if not self.row.variance_base:
-            return f"{said}, as on record."
-        more = "more" if self.row.variance_base > 0 else "less"
-        return f"{said}, {recorded} on record: {variance} {more}{self._cost}."
+            return _("{said}, as on record.").format(said=said)
+        more = _("more") if self.row.variance_base > 0 else _("less")
+        return _("{said}, {recorded} on record: {variance} {more}{cost}.").format(
+            said=said, recorded=recorded, variance=variance, more=more, cost=self._cost
+        )
 
     @property
     def remarks(self) -> list[str]:
@@ -208,7 +222,11 @@ class ReviewedItem:
         remarks = [_moved_words(moved) for moved in self.row.moved]
         if self.row.not_counted_in:
             places = " and ".join(self.row.not_counted_in)
-            remarks.append(f"Not counted in {places}: left there as it is on record.")
+            remarks.append(
+                _("Not counted in {places}: left there as it is on record.").format(
+                    places=places
+                )
+            )
         return remarks
 
     @property
@@ -217,15 +235,17 @@ class ReviewedItem:
             said for line in self.row.lines if line.is_conflict for said in line.said
         ]
         if any(read.decided for line in self.row.lines for read in line.readings):
-            return "Counted again after it was decided, differently"
+            return _("Counted again after it was decided, differently")
         if len({each.entry.by_id for each in said}) > 1:
-            return "Two people counted this and differ"
-        return f"{said[0].person or 'Somebody'} counted this on two phones, differently"
+            return _("Two people counted this and differ")
+        return _("{value} counted this on two phones, differently").format(
+            value=said[0].person or _("Somebody")
+        )
 
     @property
     def _cost(self) -> str:
         if self.row.variance_cost is None:
-            return ", of unknown price"
+            return _(", of unknown price")
         return f", {money(self.row.variance_cost, self.currency)}"
 
     @property
@@ -257,27 +277,31 @@ def _moved_words(moved: Moved) -> str:
     when = moment_words(movement.at, timezone.localdate())
     said = f"{moved.words} {_what_moved(movement)} {when}"
     if not moved.is_after:
-        return f"{said}, entered since: already in what is on record."
+        return _("{said}, entered since: already in what is on record.").format(
+            said=said
+        )
     if movement.kind in COUNTING_KINDS:
-        return (
-            f"{said}, after the count's moment: clear this line on the sheet, so that "
-            "what was set stands, or it would be corrected twice."
-        )
+        return _(
+            "{said}, after the count's moment: clear this line on the sheet, "
+            "so that what was set stands, or it would be corrected twice."
+        ).format(said=said)
     if moved.before_entry:
-        return (
-            f"{said}, before the line was counted: it stays on top, so take care that "
-            "it is not in the figure too."
-        )
-    return f"{said}, after the count's moment: it stays on top."
+        return _(
+            "{said}, before the line was counted: it stays on top, so take "
+            "care that it is not in the figure too."
+        ).format(said=said)
+    return _("{said}, after the count's moment: it stays on top.").format(said=said)
 
 
 def _what_moved(movement: Movement) -> str:
     """Return what happened: received; moved here; off record, its delivery undone,."""
     kind, came = Kind(movement.kind), movement.amount_base > 0
     if kind in UNDONE_NOUNS and takes_back(movement):
-        back = "back on record" if came else "off record"
-        return f"{back}, its {UNDONE_NOUNS[kind]} undone,"
-    return MOVED_HERE_WORDS if kind == Kind.MOVED and came else MOVED_WORDS[kind]
+        back = _("back on record") if came else _("off record")
+        return _("{back}, its {undone_nouns} undone,").format(
+            back=back, undone_nouns=UNDONE_NOUNS[kind]
+        )
+    return str(MOVED_HERE_WORDS if kind == Kind.MOVED and came else MOVED_WORDS[kind])
 
 
 def _value(said: PersonSaid) -> str:

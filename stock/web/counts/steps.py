@@ -7,6 +7,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from stock.counts import counting
 from stock.counts.deciding import (
@@ -30,14 +32,14 @@ from stock.web.request.row_ids import sent_id
 def end_count(request: HttpRequest, count_id: int) -> str:  # noqa: ARG001 (a view)
     """End the walk; the count is in review."""
     counting.send_to_review(count_id)
-    return "Counting is done. Look at what differs, then post the count."
+    return _("Counting is done. Look at what differs, then post the count.")
 
 
 @a_step
 def reopen_count(request: HttpRequest, count_id: int) -> str:  # noqa: ARG001 (a view)
     """Go back to the walk."""
     counting.reopen(count_id)
-    return "The count is open again; every entry is still there."
+    return _("The count is open again; every entry is still there.")
 
 
 @a_step
@@ -49,8 +51,12 @@ def post_count(request: HttpRequest, count_id: int) -> str:
         by_id=request.user.pk,
         seen=request.POST.get("shown"),
     )
-    items = "1 item" if corrected == 1 else f"{corrected} items"
-    return f"The count is posted. The record of {items} was corrected."
+    items = ngettext("1 item", "{corrected} items", corrected).format(
+        corrected=corrected
+    )
+    return _("The count is posted. The record of {items} was corrected.").format(
+        items=items
+    )
 
 
 @a_step
@@ -61,17 +67,21 @@ def undo_count(request: HttpRequest, count_id: int) -> str:
     shelves = counting.undo_post(
         count_id, at=timezone.now(), by_id=request.user.pk, posted_at=posted_at
     )
-    lines = "1 line is" if shelves == 1 else f"{shelves} lines are"
-    came = "1 entry" if late == 1 else f"{late} entries"
-    with_late = f", with {came} that came late" if late else ""
-    return f"Undone: {lines} as before. The count is in review again{with_late}."
+    lines = ngettext("1 line is", "{shelves} lines are", shelves).format(
+        shelves=shelves
+    )
+    came = ngettext("1 entry", "{late} entries", late).format(late=late)
+    with_late = _(", with {came} that came late").format(came=came) if late else ""
+    return _(
+        "Undone: {lines} as before. The count is in review again{with_late}."
+    ).format(lines=lines, with_late=with_late)
 
 
 @a_step
 def late_seen(request: HttpRequest, count_id: int) -> str:
     """Note that the entries which came late were seen."""
     see_late(count_id, sent_id(request.POST.get("seen")) or 0)
-    return "Noted. They stay with the count."
+    return _("Noted. They stay with the count.")
 
 
 @a_step
@@ -97,8 +107,8 @@ def decide_count(request: HttpRequest, count_id: int) -> str:
         by_id=request.user.pk,
     )
     if not choice:
-        return "The decision is undone. Decide again before you post."
-    return "Decided. The other figures are kept with the count."
+        return _("The decision is undone. Decide again before you post.")
+    return _("Decided. The other figures are kept with the count.")
 
 
 @a_step
@@ -113,7 +123,7 @@ def note_count(request: HttpRequest, count_id: int) -> str:
         seen_note=request.POST.get("was"),
         by_id=request.user.pk,
     )
-    return "The note is saved." if text.strip() else "The note is removed."
+    return _("The note is saved.") if text.strip() else _("The note is removed.")
 
 
 def discard_count(request: HttpRequest, count_id: int) -> HttpResponse:
@@ -149,7 +159,7 @@ def _discarded(request: HttpRequest, count_id: int) -> bool:
     except StockError as error:
         messages.error(request, str(error))
         return False
-    messages.success(request, "The count is discarded. The record stays.")
+    messages.success(request, _("The count is discarded. The record stays."))
     return True
 
 

@@ -4,6 +4,8 @@ from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST
 
 from stock.counts import tares as tare_jobs
@@ -19,22 +21,24 @@ class TareForm(forms.Form):
 
     use_required_attribute = False
     name = forms.CharField(
-        label="What it is called",
+        label=gettext_lazy("What it is called"),
         max_length=40,
-        help_text="The word for the sheet: bin, as in 18.64 lb - bin.",
-        error_messages={"required": "Write a word for it, such as bin."},
+        help_text=gettext_lazy("The word for the sheet: bin, as in 18.64 lb - bin."),
+        error_messages={"required": gettext_lazy("Write a word for it, such as bin.")},
     )
     weight = forms.CharField(
-        label="What it weighs empty",
+        label=gettext_lazy("What it weighs empty"),
         max_length=200,
-        help_text="As the scale shows it: 2.15 lb.",
-        error_messages={"required": "Write what the scale shows, such as 2.15 lb."},
+        help_text=gettext_lazy("As the scale shows it: 2.15 lb."),
+        error_messages={
+            "required": gettext_lazy("Write what the scale shows, such as 2.15 lb.")
+        },
     )
     place = forms.ModelChoiceField(
         Place.objects.all(),
         required=False,
-        empty_label="anywhere",
-        help_text="Where it is used; the nearer one counts.",
+        empty_label=gettext_lazy("anywhere"),
+        help_text=gettext_lazy("Where it is used; the nearer one counts."),
     )
 
     def has_seen(self, error: TareKnownError) -> None:
@@ -58,7 +62,7 @@ def tares(request: HttpRequest) -> HttpResponse:
 @require_POST
 def remove_tare(request: HttpRequest, tare_id: int) -> HttpResponse:
     """Remove a tare; past counts stay as they are."""
-    done = "The tare is removed. What was weighed with it stays."
+    done = _("The tare is removed. What was weighed with it stays.")
     step(request, tare_jobs.remove_tare, tare_id, done=done)
     return redirect("stock:tares")
 
@@ -79,5 +83,10 @@ def _kept(request: HttpRequest, form: TareForm) -> bool:
         field = "name" if isinstance(error, OwnWordError) else "weight"
         form.add_error(field, str(error))
         return False
-    messages.success(request, f"An empty {tare.name} weighs {tare.weight}.")
+    messages.success(
+        request,
+        _("An empty {name} weighs {weight}.").format(
+            name=tare.name, weight=tare.weight
+        ),
+    )
     return True

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from uuid import UUID, uuid5
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from stock.counts.codes import read_line_code
 from stock.counts.lines import EntryIn, LineKey
@@ -51,7 +52,7 @@ class TypedTwice:
         ones = [(each.amount, f"{each.amount} ({each.where})") for each in self.figures]
         added = " + ".join(each.amount for each in self.figures)
         one_by_amount = list(dict(ones).items())
-        return [*one_by_amount, (added, f"All of it: {added}")]
+        return [*one_by_amount, (added, _("All of it: {added}").format(added=added))]
 
 
 class TypedSheet:
@@ -91,16 +92,24 @@ class TypedSheet:
 
     def _read(self, number: int, text: str) -> tuple[LineKey, str] | None:
         """Return what one typed line says; None after saying what is wrong."""
-        code, _, amount = text.strip().partition(" ")
+        code, _other, amount = text.strip().partition(" ")
         near = timezone.localdate(self.count.counted_at)
         key = read_line_code(code, near=near)
         line = self.line_by_key.get(key) if key else None
         if key is None or line is None:
-            self.problems.append(f"Line {number}: no line has the code {code}.")
+            self.problems.append(
+                _("Line {number}: no line has the code {code}.").format(
+                    number=number, code=code
+                )
+            )
             return None
         whole = line.with_unit(amount.strip())
         if problem := _problem(whole, line):
-            self.problems.append(f"Line {number}, {line.line.item.name}: {problem}")
+            self.problems.append(
+                _("Line {number}, {name}: {problem}").format(
+                    number=number, name=line.line.item.name, problem=problem
+                )
+            )
             return None
         self.typed_by_figure.setdefault((key, whole), amount)
         if whole != amount.strip():
@@ -118,7 +127,7 @@ class TypedSheet:
         if own is not None and not self._is_repeat(own.key, line, amounts):
             if own.text == figures[0].amount and len(figures) == 1:
                 return own.text
-            figures = [*figures, Typed("entered before", own.text)]
+            figures = [*figures, Typed(_("entered before"), own.text)]
         if len(figures) == 1:
             return figures[0].amount
         twice = TypedTwice(line, tuple(figures))
@@ -153,7 +162,7 @@ def _problem(amount: str, line: SheetLine) -> str:
     if line.converter is None:
         return line.fault
     if not amount.strip():
-        return "write what is there after the code, or leave the line out."
+        return _("write what is there after the code, or leave the line out.")
     try:
         read_spoken(amount, line.converter, line.tares)
     except MeasureError as error:

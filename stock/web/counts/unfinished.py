@@ -3,6 +3,7 @@
 from datetime import date, timedelta
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from stock.models import Count
 
@@ -16,7 +17,9 @@ def open_words(count: Count, today: date) -> str:
     open_for = today - timezone.localtime(count.opened_at).date()
     if not count.is_live or open_for < SPEAK_AFTER:
         return ""
-    return f"Open for {open_for.days} days: post it, or discard it and start anew."
+    return _("Open for {days} days: post it, or discard it and start anew.").format(
+        days=open_for.days
+    )
 
 
 def oldest_open_words(today: date) -> str:
@@ -30,4 +33,6 @@ def oldest_open_words(today: date) -> str:
     if oldest is None or not words:
         return ""
     places = ", ".join(place.name for place in oldest.places.all())
-    return f"The count of {places}: {words[0].lower()}{words[1:]}"
+    return _("The count of {places}: {words}{words2}").format(
+        places=places, words=words[0].lower(), words2=words[1:]
+    )

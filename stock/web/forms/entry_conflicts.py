@@ -13,6 +13,8 @@ from typing import Any
 
 from django.contrib import messages
 from django.http import HttpRequest
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from stock.entry.cells import CellError
 from stock.entry.entries import Column
@@ -23,7 +25,7 @@ VERSION, AS_OPENED, THEIRS = "version", "as_opened", "theirs"
 LONGEST_VERSION = 10  # digits; more is no version of ours
 LONGEST_SHOWN = 300  # letters of what was saved meanwhile
 
-CHANGED_SINCE = (
+CHANGED_SINCE = gettext_lazy(
     "Somebody saved this after you opened it. Yours isn't saved yet: check the marked "
     "fields, then save again."
 )
@@ -42,17 +44,21 @@ class FieldConflict:
     @property
     def words(self) -> str:
         """What was saved meanwhile, and what it was before."""
-        saved = f"Saved meanwhile: {_shown(self.theirs)}"
+        saved = _("Saved meanwhile: {shown}").format(shown=_shown(self.theirs))
         if not self.is_mine_too:
-            return f"{saved}, which stands here now. It was: {_shown(self.was)}."
+            return _("{saved}, which stands here now. It was: {shown}.").format(
+                saved=saved, shown=_shown(self.was)
+            )
         if self.was is None:
-            return f"{saved}. Yours stands here."
-        return f"{saved}. It was: {_shown(self.was)}. Yours stands here."
+            return _("{saved}. Yours stands here.").format(saved=saved)
+        return _("{saved}. It was: {shown}. Yours stands here.").format(
+            saved=saved, shown=_shown(self.was)
+        )
 
     @property
     def keep_words(self) -> str:
         """What the box does that leaves the field as the other saved it."""
-        return f"Keep {_shown(self.theirs)}"
+        return _("Keep {shown}").format(shown=_shown(self.theirs))
 
 
 def seen_version(posted: Mapping[str, Any]) -> int:

@@ -11,6 +11,7 @@ from django import forms
 from django.http import QueryDict
 from django.utils.html import escape, format_html, format_html_join
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
 
 from stock.calendar.calendars import EARLIEST_DAY, LATEST_DAY, WEEKDAYS
 from stock.entry.calendar_cells import Clock, Day, Weekdays
@@ -151,7 +152,7 @@ def field_for(column: Column, name_list: NameList | None = None) -> CellField:
     )
     return field_class(
         label=column.heading,
-        help_text=escape(column.help),
+        help_text=escape(column.help_words),
         required=not _may_stay_blank(column),
         widget=NamesInput(name_list) if name_list else _widget(column),
     )
@@ -192,7 +193,9 @@ def _choices(column: Column) -> list[tuple[str, str]]:
     """Return what may be chosen; nothing only where that means something."""
     kind = column.kind
     labels = (isinstance(kind, Choice) and kind.labels) or column.choices
-    choices = list(zip(column.choices, labels, strict=True))
+    choices = [
+        (choice, _(label)) for choice, label in zip(column.choices, labels, strict=True)
+    ]
     if column.required:
-        return [("", "Choose one"), *choices]
-    return choices if column.default else [("", "none"), *choices]
+        return [("", _("Choose one")), *choices]
+    return choices if column.default else [("", _("none")), *choices]

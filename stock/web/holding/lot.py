@@ -11,6 +11,7 @@ from django.db.models.functions import Coalesce, NullIf, StrIndex, Substr
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from stock.conversion import converters
@@ -65,7 +66,10 @@ def hold(request: HttpRequest, lot_id: int) -> HttpResponse:
         context = {"problem": str(error), "reason": reason}
         return render(request, "stock/lot.html", _context(row) | context)
     words = lot_words(row)
-    messages.success(request, f"{words} is on hold: out of the plan and of use.")
+    messages.success(
+        request,
+        _("{words} is on hold: out of the plan and of use.").format(words=words),
+    )
     return redirect("stock:lot", lot_id)
 
 
@@ -78,11 +82,18 @@ def release(request: HttpRequest, hold_id: int) -> HttpResponse:
     words = lot_words(row.lot)
     again = Hold.objects.filter(lot=row.lot, released_at=None).first()
     if again is not None:
-        messages.error(request, f"{words} was put on hold again since: {again.reason}.")
+        messages.error(
+            request,
+            _("{words} was put on hold again since: {reason}.").format(
+                words=words, reason=again.reason
+            ),
+        )
     elif was_released:
         messages.info(request, f"{words} was released already.")
     else:
-        messages.success(request, f"{words} is released: back in the plan.")
+        messages.success(
+            request, _("{words} is released: back in the plan.").format(words=words)
+        )
     return redirect("stock:lot", row.lot_id)
 
 
@@ -108,7 +119,7 @@ def _context(lot: Lot, *, show_all: bool = False) -> dict[str, Any]:
         "all_uses": len(uses) if len(uses) > len(shown) else 0,
         "longest_reason": LONGEST_REASON,
         "movements": MovementsTable(
-            rows, caption=f"What came and left: {lot_words(lot)}."
+            rows, caption=_("What came and left: {lot}.").format(lot=lot_words(lot))
         ),
         "has_more": has_more,
     }

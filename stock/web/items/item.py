@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
 
 from stock.conversion import converters
 from stock.ledger import levels
@@ -63,8 +64,8 @@ def _on_hand(
         LotRow(item, places[lot.place_id], lot, _lot_amount(lot.amount_base, converter))
         for lot in lots
     ]
-    caption = (
-        f"{capfirst(item.name)} by place and lot, as of {moment_words(now, today)}."
+    caption = _("{capfirst} by place and lot, as of {moment}.").format(
+        capfirst=capfirst(item.name), moment=moment_words(now, today)
     )
     free = [lot for lot in lots if not lot.on_hold]
     held_base = sum((lot.amount_base for lot in lots if lot.on_hold), ZERO)
@@ -101,12 +102,14 @@ def _measures(item: Item, converter: Converter) -> dict[str, Any]:
 
 def _own_word_note(own: OwnWord, converter: Converter) -> str:
     """Return what kind of word it is, and which unit it replaces."""
-    kind = "a pack" if own.is_pack else "its own word"
+    kind = _("a pack") if own.is_pack else _("its own word")
     if own.word not in converter.replaced_base_by_unit:
         return kind
     was_base = converter.replaced_base_by_unit[own.word]
     was = "" if was_base is None else f", {say_plain(was_base, converter.measure)}"
-    return f"{kind}, in place of the unit {own.word}{was}"
+    return _("{kind}, in place of the unit {word}{was}").format(
+        kind=kind, word=own.word, was=was
+    )
 
 
 def _buying(item: Item, request: HttpRequest, *, now: datetime) -> dict[str, Any]:
@@ -120,7 +123,9 @@ def _buying(item: Item, request: HttpRequest, *, now: datetime) -> dict[str, Any
     return {
         "packs": ItemPacksTable(
             packs,
-            caption=f"Who sells {item.name}, prices in {currency}, as of {as_of}.",
+            caption=_("Who sells {name}, prices in {currency}, as of {as_of}.").format(
+                name=item.name, currency=currency, as_of=as_of
+            ),
             currency=currency,
         ),
     }
@@ -129,10 +134,18 @@ def _buying(item: Item, request: HttpRequest, *, now: datetime) -> dict[str, Any
 def _history(item: Item, converter: Converter, *, show_all: bool) -> dict[str, Any]:
     """Return the latest movements, or all."""
     rows, has_more = latest_rows(item.movements.all(), show_all=show_all)
-    which = f"The latest {LATEST_MOVEMENTS} entries" if has_more else "All entries"
-    signs = "what came (+) and what left (\N{MINUS SIGN})"
+    which = (
+        _("The latest {latest_movements} entries").format(
+            latest_movements=LATEST_MOVEMENTS
+        )
+        if has_more
+        else _("All entries")
+    )
+    signs = _("what came (+) and what left (\N{MINUS SIGN})")
     table = MovementsTable(
         history_rows(rows, {item.pk: converter}, today=timezone.localdate()),
-        caption=f"{which} for {item.name}: {signs}.",
+        caption=_("{which} for {name}: {signs}.").format(
+            which=which, name=item.name, signs=signs
+        ),
     )
     return {"movements": table, "has_more": has_more}

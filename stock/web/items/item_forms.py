@@ -7,6 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from stock.items.items import (
@@ -50,7 +51,7 @@ def add_item(request: HttpRequest) -> HttpResponse:
         item = Item.objects.get(name=kept.added[0])
         messages.success(request, f"Added: {item.name}.")
         return redirect("stock:item", item.pk)
-    return _page(request, form, heading="Add an item", back=reverse("stock:shelves"))
+    return _page(request, form, heading=_("Add an item"), back=reverse("stock:shelves"))
 
 
 def change_item(request: HttpRequest, item_id: int) -> HttpResponse:
@@ -63,7 +64,11 @@ def change_item(request: HttpRequest, item_id: int) -> HttpResponse:
         return redirect("stock:item", item_id)
     back = reverse("stock:item", args=[item_id])
     return _page(
-        request, form, heading=f"Edit {capfirst(item.name)}", back=back, item=item
+        request,
+        form,
+        heading=_("Edit {capfirst}").format(capfirst=capfirst(item.name)),
+        back=back,
+        item=item,
     )
 
 
@@ -71,7 +76,7 @@ def change_item(request: HttpRequest, item_id: int) -> HttpResponse:
 def retire(request: HttpRequest, item_id: int) -> HttpResponse:
     """Hide an item from lists."""
     item = get_object_or_404(Item, pk=item_id)
-    done = f"Retired: {item.name}. The history stays."
+    done = _("Retired: {name}. The history stays.").format(name=item.name)
     step(request, retire_item, item_id, done=done)
     return redirect("stock:item", item_id)
 
@@ -80,7 +85,12 @@ def retire(request: HttpRequest, item_id: int) -> HttpResponse:
 def unretire(request: HttpRequest, item_id: int) -> HttpResponse:
     """Bring an item back."""
     item = get_object_or_404(Item, pk=item_id)
-    step(request, unretire_item, item_id, done=f"Back on the lists: {item.name}.")
+    step(
+        request,
+        unretire_item,
+        item_id,
+        done=_("Back on the lists: {name}.").format(name=item.name),
+    )
     return redirect("stock:item", item_id)
 
 

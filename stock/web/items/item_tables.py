@@ -7,6 +7,7 @@ from datetime import date
 import django_tables2 as tables
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext_lazy
 
 from stock.ledger.levels import LotOnHand
 from stock.models import Item, Place
@@ -28,24 +29,24 @@ class LotsTable(tables.Table):
     """What is on hand, by place and lot."""
 
     place = tables.Column()
-    on_hand = AmountColumn("On hand")
+    on_hand = AmountColumn(gettext_lazy("On hand"))
     use_by = tables.Column(
-        "Use",
+        gettext_lazy("Use"),
         accessor="lot__use_by",
         empty_values=(),
         attrs={"td": {"class": "day"}},
     )
-    code = tables.Column("Lot", accessor="lot__code", default="")
+    code = tables.Column(gettext_lazy("Lot"), accessor="lot__code", default="")
     hold = tables.TemplateColumn(
-        template_name="stock/hold_link.html", verbose_name="Hold"
+        template_name="stock/hold_link.html", verbose_name=gettext_lazy("Hold")
     )
     correct = tables.TemplateColumn(
-        template_name="stock/correct_link.html", verbose_name="Edit"
+        template_name="stock/correct_link.html", verbose_name=gettext_lazy("Edit")
     )
 
     class Meta:
         orderable = False
-        empty_text = "Nothing of it is on record in any place."
+        empty_text = gettext_lazy("Nothing of it is on record in any place.")
 
     def __init__(self, rows: Iterable[LotRow], *, caption: str, today: date) -> None:
         super().__init__(rows)

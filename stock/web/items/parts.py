@@ -5,6 +5,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
 
 from stock.items.parts import keep_splits, split_entries
 from stock.models import Item
@@ -18,10 +19,16 @@ def add_part(request: HttpRequest, item_id: int) -> HttpResponse:
     form = EntryForm(SPLITS, posted(request), fixed={"whole": whole.name})
     if form.is_bound and keep_from_form(form, keep_splits, ids=[None]):
         part = form.entry()["part"]
-        messages.success(request, f"{part} is a part of {whole.name} now.")
+        messages.success(
+            request,
+            _("{part} is a part of {name} now.").format(part=part, name=whole.name),
+        )
         return redirect("stock:item", item_id)
     return _page(
-        request, form, heading=f"Add a part of {capfirst(whole.name)}", back_to=whole
+        request,
+        form,
+        heading=_("Add a part of {capfirst}").format(capfirst=capfirst(whole.name)),
+        back_to=whole,
     )
 
 
@@ -38,7 +45,12 @@ def change_part(request: HttpRequest, item_id: int) -> HttpResponse:
     if form.is_bound and keep_from_form(form, keep_splits, ids=[form.seen(item_id)]):
         messages.success(request, f"Saved: {form.entry()['part']}.")
         return redirect("stock:item", item_id)
-    return _page(request, form, heading=f"Edit {capfirst(part.name)}", back_to=part)
+    return _page(
+        request,
+        form,
+        heading=_("Edit {capfirst}").format(capfirst=capfirst(part.name)),
+        back_to=part,
+    )
 
 
 def _page(
@@ -47,8 +59,8 @@ def _page(
     context = {
         "form": form,
         "heading": heading,
-        "lead": "A part is used in recipes; what is bought is its whole.",
-        "save": "Save this part",
+        "lead": _("A part is used in recipes; what is bought is its whole."),
+        "save": _("Save this part"),
         "back": reverse("stock:item", args=[back_to.pk]),
     }
     return render(request, "stock/entry.html", context)

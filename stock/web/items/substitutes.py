@@ -11,6 +11,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST
 
 from stock.items.allergens import AllergenChange, allergen_change
@@ -25,7 +27,7 @@ from stock.web.forms.entry_conflicts import opened_texts, step
 from stock.web.forms.entry_forms import EntryForm, NameList, keep_from_form, posted
 
 SHOWN_COLUMNS = ("substitute", "ratio", "source", "note")
-LEAD = (
+LEAD = gettext_lazy(
     "A note for the day on which something is missing: nothing is ever replaced by "
     "the program."
 )
@@ -61,9 +63,19 @@ def add_substitute(request: HttpRequest, item_id: int) -> HttpResponse:
     form = _form(request, item, names={"substitute": names}, values=asked)
     if form.is_bound and keep_from_form(form, keep_substitutes, ids=[None]):
         name = form.entry()["substitute"]
-        messages.success(request, f"Noted: {name} in the place of {item.name}.")
+        messages.success(
+            request,
+            _("Noted: {name} in the place of {name2}.").format(
+                name=name, name2=item.name
+            ),
+        )
         return redirect("stock:item", item_id)
-    return _page(request, form, f"Substitute for {capfirst(item.name)}", item)
+    return _page(
+        request,
+        form,
+        _("Substitute for {capfirst}").format(capfirst=capfirst(item.name)),
+        item,
+    )
 
 
 def change_substitute(request: HttpRequest, substitute_id: int) -> HttpResponse:
@@ -78,10 +90,20 @@ def change_substitute(request: HttpRequest, substitute_id: int) -> HttpResponse:
     )
     seen = [form.seen(substitute_id)]
     if form.is_bound and keep_from_form(form, keep_substitutes, ids=seen):
-        messages.success(request, f"Saved: {substitute.name} for {item.name}.")
+        messages.success(
+            request,
+            _("Saved: {name} for {name2}.").format(
+                name=substitute.name, name2=item.name
+            ),
+        )
         return redirect("stock:item", item.pk)
     return _page(
-        request, form, f"{capfirst(substitute.name)} for {capfirst(item.name)}", item
+        request,
+        form,
+        _("{capfirst} for {capfirst2}").format(
+            capfirst=capfirst(substitute.name), capfirst2=capfirst(item.name)
+        ),
+        item,
     )
 
 
@@ -89,8 +111,10 @@ def change_substitute(request: HttpRequest, substitute_id: int) -> HttpResponse:
 def take_away_substitute(request: HttpRequest, substitute_id: int) -> HttpResponse:
     """Let something stand in for an item no more."""
     stored = _stored(substitute_id)
-    names = f"{stored.substitute.name} in the place of {stored.item.name}"
-    done = f"No longer noted: {names}."
+    names = _("{name} in the place of {name2}").format(
+        name=stored.substitute.name, name2=stored.item.name
+    )
+    done = _("No longer noted: {names}.").format(names=names)
     step(request, remove_substitute, substitute_id, done=done)
     return redirect("stock:item", stored.item_id)
 
@@ -136,7 +160,9 @@ def _form(
         fixed["substitute"] = substitute.name
     form = EntryForm(SUBSTITUTES, posted(request), fixed=fixed, **options)
     what = "it" if substitute is None else substitute.name
-    form.fields["ratio"].label = f"So much of {what} for so much of {item.name}"
+    form.fields["ratio"].label = _("So much of {what} for so much of {name}").format(
+        what=what, name=item.name
+    )
     return form
 
 
@@ -147,7 +173,7 @@ def _page(
         "form": form,
         "heading": heading,
         "lead": LEAD,
-        "save": "Save this substitute",
+        "save": _("Save this substitute"),
         "back": reverse("stock:item", args=[back_to.pk]),
     }
     return render(request, "stock/entry.html", context)

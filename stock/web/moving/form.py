@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from stock.errors import StockError
 from stock.models import Item, Move, Place
@@ -25,7 +26,7 @@ class UnknownPlaceError(MoveError):
     """No place to move to, or none that is there."""
 
     def __init__(self) -> None:
-        super().__init__("Choose where it goes: that place is not here.")
+        super().__init__(_("Choose where it goes: that place is not here."))
 
 
 @dataclass(slots=True)

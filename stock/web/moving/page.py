@@ -8,6 +8,7 @@ from django.db.models import Exists, OuterRef
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from stock.conversion import converters
@@ -65,13 +66,18 @@ def undo_move_page(request: HttpRequest, move_id: int) -> HttpResponse:
     try:
         row = undo_move(move_id, by_id=request.user.pk)
     except Move.DoesNotExist:
-        messages.error(request, "This move is not here any more. Look again.")
+        messages.error(request, _("This move is not here any more. Look again."))
     except StockError as error:
         messages.error(request, str(error))
     else:
         converter = converters.converters_for([row.item_id])[row.item_id]
         what = kept_together(amount_of_item(row.amount_base, converter))
-        messages.success(request, f"Undone: {what} back in {row.from_place.name}.")
+        messages.success(
+            request,
+            _("Undone: {what} back in {name}.").format(
+                what=what, name=row.from_place.name
+            ),
+        )
     return redirect("stock:moves")
 
 

@@ -7,9 +7,10 @@ from collections.abc import Callable, Iterator
 
 from django.http import HttpRequest, HttpResponse, JsonResponse, UnreadablePostError
 from django.template import loader
+from django.utils.translation import gettext_lazy
 
 NULL = "\0"
-SENTENCE = (
+SENTENCE = gettext_lazy(
     "What was sent holds a null character, which can't be saved. Remove it, or type "
     "the text anew, then try again. Nothing was saved."
 )

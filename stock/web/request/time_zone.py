@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from stock.bakery import keep_settings, setting_rows
@@ -63,11 +64,15 @@ def _keep(request: HttpRequest, named: str) -> None:
     except ChangedSinceError as error:
         messages.error(request, already_set(error.theirs["time_zone"]))
     else:
-        messages.success(request, f"Days are told on the clock of {named}.")
+        messages.success(
+            request, _("Days are told on the clock of {named}.").format(named=named)
+        )
 
 
 def already_set(zone: str) -> str:
     """Return that a zone was set meanwhile, or other settings, and what to do."""
     if not zone:
-        return "The kitchen's settings changed meanwhile. Set the time zone again."
-    return f"The time zone is {zone} already. Change it on the page Kitchen."
+        return _("The kitchen's settings changed meanwhile. Set the time zone again.")
+    return _("The time zone is {zone} already. Change it on the page Kitchen.").format(
+        zone=zone
+    )

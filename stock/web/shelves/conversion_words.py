@@ -2,6 +2,8 @@
 
 from fractions import Fraction
 
+from django.utils.translation import gettext as _
+
 from stock.measures.conversion import Converter
 from stock.measures.reading.quantity import Quantity
 from stock.measures.resolution import to_ledger
@@ -17,7 +19,7 @@ def conversion_words(quantity: Quantity, converter: Converter) -> str:
     ]
     if len(terms) > 1:
         together = _base_words(converter.to_base(quantity), converter)
-        sentences.append(f"Together {together}.")
+        sentences.append(_("Together {together}.").format(together=together))
     return " ".join(sentences)
 
 

@@ -5,6 +5,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from stock.counts.units import choose_unit, last_said
@@ -27,8 +28,17 @@ def choose_counting_unit(request: HttpRequest, item_id: int) -> HttpResponse:
     except StockError as error:
         messages.error(request, str(error))
     else:
-        means = f"{unit} in counts" if unit else "its usual unit again"
-        messages.success(request, f"A bare number of {item.name} means {means}.")
+        means = (
+            _("{unit} in counts").format(unit=unit)
+            if unit
+            else _("its usual unit again")
+        )
+        messages.success(
+            request,
+            _("A bare number of {name} means {means}.").format(
+                name=item.name, means=means
+            ),
+        )
     return redirect("stock:item", item_id)
 
 
@@ -36,9 +46,9 @@ def counted_in_context(item: Item, converter: Converter) -> dict[str, Any]:
     """Return what the item's page shows of it. Two queries."""
     counted_last = last_said([item.pk]).get(item.pk, "")
     if unit := unit_of(counted_last, converter):
-        unchosen = f"{unit} (as counted last)"
+        unchosen = _("{unit} (as counted last)").format(unit=unit)
     elif unit := smallest_whole(converter):
-        unchosen = f"{unit} (the smallest whole one)"
+        unchosen = _("{unit} (the smallest whole one)").format(unit=unit)
     else:
-        unchosen = "no unit: ask"
+        unchosen = _("no unit: ask")
     return {"unchosen_unit": unchosen, "unit_choices": unit_choices(converter)}

@@ -3,11 +3,13 @@
 from datetime import date, datetime, timedelta
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from stock.templatetags.words import ago_words, day_words
 from stock.web.shelves.shelf_rows import Entered
 
-NO_DATE = "no date"
+NO_DATE = gettext_lazy("no date")
 
 
 def use_by_words(use_by: date | None, today: date) -> str:
@@ -16,10 +18,12 @@ def use_by_words(use_by: date | None, today: date) -> str:
     The use-by day itself is the last day of use.
     """
     if use_by is None:
-        return NO_DATE
+        return str(NO_DATE)
     if use_by < today:
-        return f"expired as of {day_words(use_by + timedelta(days=1), today)}"
-    return f"by {day_words(use_by, today)}"
+        return _("expired as of {day}").format(
+            day=day_words(use_by + timedelta(days=1), today)
+        )
+    return _("by {day}").format(day=day_words(use_by, today))
 
 
 def is_out_of_date(use_by: date | None, today: date) -> bool:
@@ -30,11 +34,11 @@ def is_out_of_date(use_by: date | None, today: date) -> bool:
 def entered_words(entered: Entered, today: date) -> str:
     """Return how old an entry is: counted 6 days ago; never counted."""
     if entered.counted_at:
-        return f"counted {ago_words(_day(entered.counted_at), today)}"
+        return _("counted {ago}").format(ago=ago_words(_day(entered.counted_at), today))
     if entered.moved_at:
         moved = ago_words(_day(entered.moved_at), today)
-        return f"never counted; last entry {moved}"
-    return "never"
+        return _("never counted; last entry {moved}").format(moved=moved)
+    return _("never")
 
 
 def _day(at: datetime) -> date:

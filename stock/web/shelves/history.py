@@ -8,6 +8,8 @@ from datetime import date, datetime
 from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from stock.ledger.documents import (
     Document,
@@ -30,12 +32,12 @@ LATEST_MOVEMENTS = 50  # of a history before "Show all entries"
 UNDONE = " undone"
 COUNT_NOTE = re.compile(r"Count ([0-9]{1,18})( undone)?")
 UNDONE_WORDS = {
-    Kind.COUNTED: "Count undone",
-    Kind.RECEIVED: "Delivery undone",
-    Kind.MADE: "Making undone",
-    Kind.USED: "Use undone",
-    Kind.WASTED: "Waste undone",
-    Kind.MOVED: "Move undone",
+    Kind.COUNTED: gettext_lazy("Count undone"),
+    Kind.RECEIVED: gettext_lazy("Delivery undone"),
+    Kind.MADE: gettext_lazy("Making undone"),
+    Kind.USED: gettext_lazy("Use undone"),
+    Kind.WASTED: gettext_lazy("Waste undone"),
+    Kind.MOVED: gettext_lazy("Move undone"),
 }
 
 
@@ -60,14 +62,15 @@ class HistoryRow:
         row = self.movement
         said = row.get_kind_display()
         if self.is_undone:
-            said = UNDONE_WORDS.get(Kind(row.kind), f"{said}, undone")
+            undone = _("{said}, undone").format(said=said)
+            said = str(UNDONE_WORDS.get(Kind(row.kind), undone))
         if row.waste is not None:
             return f"{said}, {row.waste.get_reason_display().lower()}"
         if row.move is None or self.is_undone:
             return said
         if row.amount_base < 0:
-            return f"{said} to {row.move.to_place.name}"
-        return f"{said} from {row.move.from_place.name}"
+            return _("{said} to {name}").format(said=said, name=row.move.to_place.name)
+        return _("{said} from {name}").format(said=said, name=row.move.from_place.name)
 
     @property
     def document_url(self) -> str | None:
@@ -114,17 +117,19 @@ class HistoryRow:
         recorded = self.movement.recorded_at
         if _day(recorded) == _day(self.movement.at):
             return ""
-        return f"recorded {moment_words(recorded, self.today)}"
+        return _("recorded {moment}").format(moment=moment_words(recorded, self.today))
 
     @property
     def belongs_to(self) -> str:
         """What it belongs to, in words; the same where it is undone."""
         row = self.movement
         if row.waste is not None:
-            return f"Wasted, {row.waste.get_reason_display().lower()}"
+            return _("Wasted, {reason}").format(
+                reason=row.waste.get_reason_display().lower()
+            )
         if row.move is not None:
             there, here = row.move.from_place.name, row.move.to_place.name
-            return f"Moved from {there} to {here}"
+            return _("Moved from {there} to {here}").format(there=there, here=here)
         if self.document is not None:
             return self.document.words
         said = row.note.removesuffix(UNDONE) if is_undoing(row.key) else row.note
@@ -185,7 +190,9 @@ def _own_document(row: Movement, today: date) -> Document | None:
     if named is None:
         return None
     url = reverse("stock:count_review", args=[int(named[1])])
-    return Document(f"Count, {moment_words(row.at, today)}", url)
+    return Document(
+        _("Count, {moment}").format(moment=moment_words(row.at, today)), url
+    )
 
 
 def _count_note(row: Movement) -> re.Match[str] | None:

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 
 import django_tables2 as tables
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext_lazy
 
 from stock.web.amounts import Amount, tap_for_base
 from stock.web.shelves.history import HistoryRow
@@ -14,15 +15,15 @@ class MovementsTable(tables.Table):
 
     when = tables.Column(attrs={"td": {"class": "day"}})
     what = tables.Column(linkify=lambda record: record.document_url)
-    amount = tables.Column("Quantity")
+    amount = tables.Column(gettext_lazy("Quantity"))
     place = tables.Column(accessor="movement__place")
-    lot_words = tables.Column("Lot", default="")
+    lot_words = tables.Column(gettext_lazy("Lot"), default="")
     who = tables.Column(default="")
     why = tables.Column(default="", attrs={"td": {"class": "words"}})
 
     class Meta:
         orderable = False
-        empty_text = "Nothing has been recorded yet."
+        empty_text = gettext_lazy("Nothing has been recorded yet.")
 
     def __init__(self, rows: Iterable[HistoryRow], *, caption: str) -> None:
         super().__init__(rows)

@@ -10,6 +10,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from stock.conversion import converters
 from stock.entry.calendar_cells import Day
@@ -97,7 +98,7 @@ def _read(item: Item) -> Shelves:
 
 def _sheet(places: list[Place]) -> Sheet:
     return Sheet(
-        "On hand",
+        _("On hand"),
         (
             Column(
                 "place", Choice(tuple(place.name for place in places)), required=True
@@ -106,12 +107,12 @@ def _sheet(places: list[Place]) -> Sheet:
                 "quantity",
                 Quantity(),
                 required=True,
-                label="What is there",
-                help="As you would say it: 2 cases + 6 lb, 1/2 bag, none.",
+                label=_("What is there"),
+                help=_("As you would say it: 2 cases + 6 lb, 1/2 bag, none."),
             ),
-            Column("use_by", Day(), help="From the label. Blank: it has no date."),
-            Column("lot", Name(), default="", help="From the label, if it has one."),
-            Column("why", Text(), default="", help="A word for whoever asks later."),
+            Column("use_by", Day(), help=_("From the label. Blank: it has no date.")),
+            Column("lot", Name(), default="", help=_("From the label, if it has one.")),
+            Column("why", Text(), default="", help=_("A word for whoever asks later.")),
         ),
     )
 
@@ -183,12 +184,16 @@ def _set(
 def _outcome(row: OnHandRow, change: OnHandChange | None, shelves: Shelves) -> str:
     place = next(each for each in shelves.places if each.pk == row.place_id)
     there = Amount(row.amount_base, shelves.converter)
-    now = f"{OnRecord(place, row.use_by, (), there).words} on hand"
+    now = _("{words} on hand").format(
+        words=OnRecord(place, row.use_by, (), there).words
+    )
     if change is None:
-        return f"{now}, just as it was on record."
+        return _("{now}, just as it was on record.").format(now=now)
     difference_base = row.amount_base - change.before_base
     if not difference_base:
-        return f"{now}; only the lot is another."
+        return _("{now}; only the lot is another.").format(now=now)
     difference = Amount(abs(difference_base), shelves.converter)
     more_or_less = "more" if difference_base > 0 else "less"
-    return f"{now}, {difference} {more_or_less} than on record."
+    return _("{now}, {difference} {more_or_less} than on record.").format(
+        now=now, difference=difference, more_or_less=more_or_less
+    )

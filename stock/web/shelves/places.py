@@ -6,6 +6,8 @@ from django.db.models import Count, Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST
 from django_tables2 import A
 
@@ -20,13 +22,15 @@ from stock.web.forms.entry_forms import EntryForm, keep_from_form, posted
 class PlacesTable(tables.Table):
     """The places in walking order, each with the two ways to move it."""
 
-    caption = "Places, in the order in which they are walked."
-    name = tables.Column("Place", linkify=("stock:change_place", [A("pk")]))
+    caption = gettext_lazy("Places, in the order in which they are walked.")
+    name = tables.Column(
+        gettext_lazy("Place"), linkify=("stock:change_place", [A("pk")])
+    )
     order = tables.TemplateColumn(
-        template_name="stock/place_order.html", verbose_name="Walk it"
+        template_name="stock/place_order.html", verbose_name=gettext_lazy("Walk it")
     )
     item_count = tables.Column(
-        "Items", attrs={"td": {"class": "num"}, "th": {"class": "num"}}
+        gettext_lazy("Items"), attrs={"td": {"class": "num"}, "th": {"class": "num"}}
     )
 
     class Meta:
@@ -46,9 +50,11 @@ def add_place(request: HttpRequest) -> HttpResponse:
     walk_order = max((row["walk_order"] for row in place_entries()), default=0) + 1
     form = EntryForm(PLACES, posted(request), values={"walk_order": walk_order})
     if form.is_bound and keep_from_form(form, keep_places, ids=[None]):
-        messages.success(request, f"{form.entry()['place']} is a place now.")
+        messages.success(
+            request, _("{entry} is a place now.").format(entry=form.entry()["place"])
+        )
         return redirect("stock:places")
-    return _entry_page(request, form, "Add a place")
+    return _entry_page(request, form, _("Add a place"))
 
 
 def change_place(request: HttpRequest, place_id: int) -> HttpResponse:
@@ -57,9 +63,11 @@ def change_place(request: HttpRequest, place_id: int) -> HttpResponse:
     [values] = place_entries([place_id])
     form = EntryForm(PLACES, posted(request), values=values, version=place.version)
     if form.is_bound and keep_from_form(form, keep_places, ids=[form.seen(place_id)]):
-        messages.success(request, f"{form.entry()['place']} is saved.")
+        messages.success(
+            request, _("{entry} is saved.").format(entry=form.entry()["place"])
+        )
         return redirect("stock:places")
-    return _entry_page(request, form, f"Edit {values['place']}")
+    return _entry_page(request, form, _("Edit {values}").format(values=values["place"]))
 
 
 @require_POST
@@ -77,7 +85,7 @@ def _entry_page(request: HttpRequest, form: EntryForm, heading: str) -> HttpResp
     context = {
         "form": form,
         "heading": heading,
-        "save": "Save this place",
+        "save": _("Save this place"),
         "back": reverse("stock:places"),
     }
     return render(request, "stock/entry.html", context)

@@ -13,6 +13,8 @@ from django.utils import timezone
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django_tables2 import A
 
 from stock.entry.entries import folded
@@ -27,13 +29,13 @@ from stock.web.shelves.shelf_rows import ShelfRow
 Kind = Item.Kind
 # What the page may be narrowed to: the word in the address, on the page, and the kinds.
 NARROWED = {
-    "ingredient": ("Ingredients", (Kind.INGREDIENT, Kind.PART)),
-    "packaging": ("Packaging", (Kind.PACKAGING,)),
-    "made": ("Made here", (Kind.MADE, Kind.CAKE)),
+    "ingredient": (gettext_lazy("Ingredients"), (Kind.INGREDIENT, Kind.PART)),
+    "packaging": (gettext_lazy("Packaging"), (Kind.PACKAGING,)),
+    "made": (gettext_lazy("Made here"), (Kind.MADE, Kind.CAKE)),
 }
 # These are shown once they have been on a shelf, or when they are asked for.
 SHOWN_ONCE_MOVED = (Kind.PART, Kind.MADE, Kind.CAKE)
-NO_PLACE = "No usual place yet"
+NO_PLACE = gettext_lazy("No usual place yet")
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,18 +74,22 @@ class ShelfTable(tables.Table):
         linkify=("stock:item", [A("item__pk")]),
         attrs={"th": {"class": "shelf-name"}},
     )
-    on_hand = AmountColumn("On hand", attrs={"th": {"class": "shelf-amount"}})
+    on_hand = AmountColumn(
+        gettext_lazy("On hand"), attrs={"th": {"class": "shelf-amount"}}
+    )
     first_use_by = tables.Column(
-        "Use first",
+        gettext_lazy("Use first"),
         empty_values=(),
         attrs={"th": {"class": "shelf-date"}, "td": {"class": "day"}},
     )
     lots = tables.Column(empty_values=(), attrs={"th": {"class": "shelf-lots"}})
-    entered = tables.Column("Last count", attrs={"td": {"class": "words"}})
+    entered = tables.Column(
+        gettext_lazy("Last count"), attrs={"td": {"class": "words"}}
+    )
 
     class Meta:
         orderable = False
-        empty_text = "Nothing stands here."
+        empty_text = gettext_lazy("Nothing stands here.")
 
     def __init__(self, rows: Iterable[ShelfRow], *, caption: str, today: date) -> None:
         super().__init__(rows)
@@ -122,8 +128,8 @@ class ShelfTable(tables.Table):
 
     def _lot_words(self, record: ShelfRow, lot: LotOnHand) -> str:
         amount = Amount(lot.amount_base, record.on_hand.converter)
-        code = f", lot {lot.code}" if lot.code else ""
-        held = ", on hold" if lot.on_hold else ""
+        code = _(", lot {code}").format(code=lot.code) if lot.code else ""
+        held = _(", on hold") if lot.on_hold else ""
         return f"{amount.words}, {use_by_words(lot.use_by, self.today)}{code}{held}"
 
     def render_entered(self, record: ShelfRow) -> str:
@@ -139,7 +145,11 @@ def _code_words(lot: LotOnHand) -> str:
 def _lots_words(lots: Collection[LotOnHand]) -> str:
     """Return how many lots there are: 3 lots, 1 on hold."""
     held = sum(lot.on_hold for lot in lots)
-    return f"{len(lots)} lots, {held} on hold" if held else f"{len(lots)} lots"
+    return (
+        _("{count} lots, {held} on hold").format(count=len(lots), held=held)
+        if held
+        else _("{count} lots").format(count=len(lots))
+    )
 
 
 def shelves(request: HttpRequest) -> HttpResponse:
@@ -167,9 +177,11 @@ def _sections(rows: list[ShelfRow], wanted: Wanted) -> list[dict[str, Any]]:
     now, today = timezone.now(), timezone.localdate()
     as_of = moment_words(now, today)
     if wanted.in_one_list:
-        caption = f"Everything on the shelves, all places together, as of {as_of}."
+        caption = _(
+            "Everything on the shelves, all places together, as of {as_of}."
+        ).format(as_of=as_of)
         table = ShelfTable(shelf_rows.together(rows), caption=caption, today=today)
-        return [{"heading": "All places together", "table": table}] if rows else []
+        return [{"heading": _("All places together"), "table": table}] if rows else []
     by_place: dict[Place | None, list[ShelfRow]] = defaultdict(list)
     for row in rows:
         by_place[row.place].append(row)
@@ -178,7 +190,9 @@ def _sections(rows: list[ShelfRow], wanted: Wanted) -> list[dict[str, Any]]:
             "heading": place.name if place else NO_PLACE,
             "table": ShelfTable(
                 sorted(of_place, key=_walking),
-                caption=f"{place.name if place else NO_PLACE}, as of {as_of}.",
+                caption=_("{name}, as of {as_of}.").format(
+                    name=place.name if place else NO_PLACE, as_of=as_of
+                ),
                 today=today,
             ),
         }

@@ -8,6 +8,7 @@ from uuid import uuid4
 
 from django.http import QueryDict
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from stock.conversion import converters
 from stock.counts.units import counting_units
@@ -32,7 +33,7 @@ class UnknownSourceError(StockError):
     """A place or a lot of the item that is not there."""
 
     def __init__(self) -> None:
-        super().__init__("Choose where it was: that place or lot is not here.")
+        super().__init__(_("Choose where it was: that place or lot is not here."))
 
 
 class SourceKey(NamedTuple):
@@ -81,10 +82,14 @@ class TakingForm:
     def _words(self, source: Source) -> str:
         there = amount_words(source.amount_base, self.converter)
         if source.lot is None:
-            return kept_together(f"{source.place.name}: {there} on record")
+            return kept_together(
+                _("{name}: {there} on record").format(
+                    name=source.place.name, there=there
+                )
+            )
         dated = use_by_words(source.lot.use_by, timezone.localdate())
-        lot = f", lot {source.lot.code}" if source.lot.code else ""
-        held = ", on hold" if source.lot.on_hold else ""
+        lot = _(", lot {code}").format(code=source.lot.code) if source.lot.code else ""
+        held = _(", on hold") if source.lot.on_hold else ""
         return kept_together(f"{source.place.name}: {there}, {dated}{lot}{held}")
 
 

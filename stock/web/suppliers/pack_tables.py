@@ -6,6 +6,8 @@ import django_tables2 as tables
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django_tables2 import A
 
 from stock.calendar.calendar_words import date_words
@@ -20,16 +22,20 @@ FIGURES = {"td": {"class": "num"}, "th": {"class": "num"}}
 class PacksTable(tables.Table):
     """What all tables of packs have in common."""
 
-    label = tables.Column("Pack", linkify=("stock:change_pack", [A("pk")]))
-    holds = tables.Column("Holds")
-    price = tables.Column("Price", attrs=FIGURES)
-    unit_price = tables.Column("That is", empty_values=(), attrs=FIGURES)
-    rules = tables.Column("Rules", empty_values=(), attrs={"td": {"class": "words"}})
-    code = tables.Column("Supplier code")
+    label = tables.Column(
+        gettext_lazy("Pack"), linkify=("stock:change_pack", [A("pk")])
+    )
+    holds = tables.Column(gettext_lazy("Holds"))
+    price = tables.Column(gettext_lazy("Price"), attrs=FIGURES)
+    unit_price = tables.Column(gettext_lazy("That is"), empty_values=(), attrs=FIGURES)
+    rules = tables.Column(
+        gettext_lazy("Rules"), empty_values=(), attrs={"td": {"class": "words"}}
+    )
+    code = tables.Column(gettext_lazy("Supplier code"))
 
     class Meta:
         orderable = False
-        empty_text = "No pack yet."
+        empty_text = gettext_lazy("No pack yet.")
 
     def __init__(self, packs: Iterable[Pack], *, caption: str, currency: str) -> None:
         super().__init__(packs)
@@ -44,7 +50,9 @@ class PacksTable(tables.Table):
 
     def render_holds(self, record: Pack) -> str:
         """Return what it holds, and what it is called when counting."""
-        called = f", called {record.called}" if record.called else ""
+        called = (
+            _(", called {called}").format(called=record.called) if record.called else ""
+        )
         return f"{record.holds}{called}"
 
     def render_price(self, record: Pack) -> str:
@@ -60,12 +68,18 @@ class PacksTable(tables.Table):
         """Return from how many packs it is sold, in what steps, at what prices."""
         rules = []
         if record.minimum_packs > 1:
-            rules.append(f"at least {record.minimum_packs}")
+            rules.append(
+                _("at least {minimum_packs}").format(minimum_packs=record.minimum_packs)
+            )
         if record.multiple > 1:
-            rules.append(f"in steps of {record.multiple}")
+            rules.append(_("in steps of {multiple}").format(multiple=record.multiple))
         breaks = "" if record.has_next_price(self.today) else record.price_breaks
         for packs, break_price in parse_price_breaks(breaks):
-            rules.append(f"from {packs}: {price(break_price, self.currency)} each")
+            rules.append(
+                _("from {packs}: {price} each").format(
+                    packs=packs, price=price(break_price, self.currency)
+                )
+            )
         return "; ".join([*rules, *self._next_price(record)])
 
     def _next_price(self, record: Pack) -> list[str]:
@@ -75,7 +89,11 @@ class PacksTable(tables.Table):
         if record.has_next_price(self.today):
             return []
         later = price(record.next_price, self.currency)
-        return [f"{later} from {date_words(record.next_price_from)}"]
+        return [
+            _("{later} from {date}").format(
+                later=later, date=date_words(record.next_price_from)
+            )
+        ]
 
 
 class ItemPacksTable(PacksTable):
@@ -83,7 +101,7 @@ class ItemPacksTable(PacksTable):
 
     supplier = tables.Column(linkify=("stock:supplier", [A("supplier_id")]))
     label = tables.Column(
-        "Pack",
+        gettext_lazy("Pack"),
         linkify=lambda record: (
             f"{reverse('stock:change_pack', args=[record.pk])}?from=item"
         ),
@@ -91,7 +109,7 @@ class ItemPacksTable(PacksTable):
 
     class Meta(PacksTable.Meta):
         sequence = ("supplier", "...")
-        empty_text = "Nobody sells it yet: add a pack."
+        empty_text = gettext_lazy("Nobody sells it yet: add a pack.")
 
 
 class SupplierPacksTable(PacksTable):
@@ -101,7 +119,7 @@ class SupplierPacksTable(PacksTable):
 
     class Meta(PacksTable.Meta):
         sequence = ("item", "...")
-        empty_text = "It sells nothing yet: add a pack."
+        empty_text = gettext_lazy("It sells nothing yet: add a pack.")
 
     def render_item(self, value: Item) -> str:
         """Return the item's name as it heads a row."""

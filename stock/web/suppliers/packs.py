@@ -7,6 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from stock.models import Item, Pack, Supplier
@@ -41,9 +42,19 @@ def add_supplier_pack(request: HttpRequest, supplier_id: int) -> HttpResponse:
     form = _form(request, fixed={"supplier": supplier.name}, names={"item": names})
     back = reverse("stock:supplier", args=[supplier_id])
     if form.is_bound and keep_from_form(form, keep_packs, ids=[None]):
-        messages.success(request, f"{supplier.name} sells {form.entry()['pack']} now.")
+        messages.success(
+            request,
+            _("{name} sells {entry} now.").format(
+                name=supplier.name, entry=form.entry()["pack"]
+            ),
+        )
         return redirect(back)
-    return _page(request, form, heading=f"What {supplier.name} sells", back=back)
+    return _page(
+        request,
+        form,
+        heading=_("What {name} sells").format(name=supplier.name),
+        back=back,
+    )
 
 
 def add_item_pack(request: HttpRequest, item_id: int) -> HttpResponse:
@@ -54,9 +65,19 @@ def add_item_pack(request: HttpRequest, item_id: int) -> HttpResponse:
     form = _form(request, fixed={"item": item.name}, names={"supplier": names})
     back = reverse("stock:item", args=[item_id])
     if form.is_bound and keep_from_form(form, keep_packs, ids=[None]):
-        messages.success(request, f"Added: {form.entry()['pack']} of {item.name}.")
+        messages.success(
+            request,
+            _("Added: {entry} of {name}.").format(
+                entry=form.entry()["pack"], name=item.name
+            ),
+        )
         return redirect(back)
-    return _page(request, form, heading=f"A pack of {capfirst(item.name)}", back=back)
+    return _page(
+        request,
+        form,
+        heading=_("A pack of {capfirst}").format(capfirst=capfirst(item.name)),
+        back=back,
+    )
 
 
 def change_pack(request: HttpRequest, pack_id: int) -> HttpResponse:
@@ -71,7 +92,9 @@ def change_pack(request: HttpRequest, pack_id: int) -> HttpResponse:
     if form.is_bound and keep_from_form(form, keep_packs, ids=[form.seen(pack_id)]):
         messages.success(request, f"Saved: {form.entry()['pack']}.")
         return redirect(back)
-    heading = f"{capfirst(pack.item.name)} from {pack.supplier.name}"
+    heading = _("{capfirst} from {name}").format(
+        capfirst=capfirst(pack.item.name), name=pack.supplier.name
+    )
     return _page(request, form, heading=heading, back=back, pack=pack)
 
 
@@ -79,7 +102,7 @@ def change_pack(request: HttpRequest, pack_id: int) -> HttpResponse:
 def retire(request: HttpRequest, pack_id: int) -> HttpResponse:
     """Buy a pack no more."""
     pack = get_object_or_404(Pack.objects.select_related("supplier"), pk=pack_id)
-    done = f"{pack.label} is retired. Its orders stay."
+    done = _("{label} is retired. Its orders stay.").format(label=pack.label)
     if not step(request, retire_pack, pack_id, done=done):
         return redirect("stock:change_pack", pack_id)
     return redirect("stock:supplier", pack.supplier_id)
@@ -89,7 +112,7 @@ def retire(request: HttpRequest, pack_id: int) -> HttpResponse:
 def unretire(request: HttpRequest, pack_id: int) -> HttpResponse:
     """Buy a pack again."""
     pack = get_object_or_404(Pack.objects.select_related("supplier"), pk=pack_id)
-    done = f"{pack.label} is sold again."
+    done = _("{label} is sold again.").format(label=pack.label)
     if not step(request, unretire_pack, pack_id, done=done):
         return redirect("stock:change_pack", pack_id)
     return redirect("stock:supplier", pack.supplier_id)

@@ -11,6 +11,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST
 from django_tables2 import A
 
@@ -50,12 +52,14 @@ SAID_BY_WHO_DELIVERS = ("cutoff_days", "cutoff_time")
 class SuppliersTable(tables.Table):
     """Who comes next, and until when it can be ordered."""
 
-    name = tables.Column("Supplier", linkify=("stock:supplier", [A("pk")]))
-    next_truck = tables.Column("Comes next", empty_values=())
-    order_by = tables.Column("Order by", empty_values=())
+    name = tables.Column(
+        gettext_lazy("Supplier"), linkify=("stock:supplier", [A("pk")])
+    )
+    next_truck = tables.Column(gettext_lazy("Comes next"), empty_values=())
+    order_by = tables.Column(gettext_lazy("Order by"), empty_values=())
     terms = tables.Column(empty_values=(), attrs={"td": {"class": "words"}})
     pack_count = tables.Column(
-        "Packs", attrs={"td": {"class": "num"}, "th": {"class": "num"}}
+        gettext_lazy("Packs"), attrs={"td": {"class": "num"}, "th": {"class": "num"}}
     )
 
     class Meta:
@@ -71,7 +75,9 @@ class SuppliersTable(tables.Table):
             row.pk: next_truck_words(row, bakery, at=at, today=today) for row in rows
         }
         as_of = moment_words(at, today)
-        self.caption = f"Suppliers and their next delivery, as of {as_of}."
+        self.caption = _("Suppliers and their next delivery, as of {as_of}.").format(
+            as_of=as_of
+        )
 
     def render_name(self, record: Supplier) -> str:
         """Return the name, with what is unusual about it."""
@@ -123,8 +129,11 @@ def supplier(request: HttpRequest, supplier_id: int) -> HttpResponse:
         **_packs(
             row,
             with_retired=request.GET.get("retired") == "yes",
-            caption=f"What {row.name} sells, prices in {bakery.currency}, "
-            f"as of {moment_words(now, today)}.",
+            caption=_(
+                "What {name} sells, prices in {currency}, as of {moment}."
+            ).format(
+                name=row.name, currency=bakery.currency, moment=moment_words(now, today)
+            ),
             currency=bakery.currency,
         ),
     }
@@ -148,10 +157,10 @@ def add_supplier(request: HttpRequest) -> HttpResponse:
     form = _form(request)
     if form.is_bound and (kept := keep_from_form(form, keep_suppliers, ids=[None])):
         row = Supplier.objects.get(name=kept.added[0])
-        messages.success(request, f"{row.name} is a supplier now.")
+        messages.success(request, _("{name} is a supplier now.").format(name=row.name))
         return redirect("stock:supplier", row.pk)
     back = reverse("stock:suppliers")
-    return _entry_page(request, form, heading="Add a supplier", back=back)
+    return _entry_page(request, form, heading=_("Add a supplier"), back=back)
 
 
 def change_supplier(request: HttpRequest, supplier_id: int) -> HttpResponse:
@@ -161,17 +170,21 @@ def change_supplier(request: HttpRequest, supplier_id: int) -> HttpResponse:
     form = _form(request, values=values, version=row.version)
     seen = [form.seen(supplier_id)]
     if form.is_bound and keep_from_form(form, keep_suppliers, ids=seen):
-        messages.success(request, f"{form.entry()['supplier']} is saved.")
+        messages.success(
+            request, _("{entry} is saved.").format(entry=form.entry()["supplier"])
+        )
         return redirect("stock:supplier", supplier_id)
     back = reverse("stock:supplier", args=[supplier_id])
-    return _entry_page(request, form, heading=f"Edit {row.name}", back=back)
+    return _entry_page(
+        request, form, heading=_("Edit {name}").format(name=row.name), back=back
+    )
 
 
 @require_POST
 def retire(request: HttpRequest, supplier_id: int) -> HttpResponse:
     """Buy there no more."""
     row = get_object_or_404(Supplier, pk=supplier_id)
-    done = f"{row.name} is retired. Its orders stay."
+    done = _("{name} is retired. Its orders stay.").format(name=row.name)
     step(request, retire_supplier, supplier_id, done=done)
     return redirect("stock:supplier", supplier_id)
 
@@ -180,7 +193,12 @@ def retire(request: HttpRequest, supplier_id: int) -> HttpResponse:
 def unretire(request: HttpRequest, supplier_id: int) -> HttpResponse:
     """Buy there again."""
     row = get_object_or_404(Supplier, pk=supplier_id)
-    step(request, unretire_supplier, supplier_id, done=f"{row.name} is back.")
+    step(
+        request,
+        unretire_supplier,
+        supplier_id,
+        done=_("{name} is back.").format(name=row.name),
+    )
     return redirect("stock:supplier", supplier_id)
 
 
@@ -203,7 +221,7 @@ def _entry_page(
     context = {
         "form": form,
         "heading": heading,
-        "save": "Save this supplier",
+        "save": _("Save this supplier"),
         "back": back,
     }
     return render(request, "stock/entry.html", context)

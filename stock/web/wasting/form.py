@@ -31,7 +31,7 @@ class WasteForm(TakingForm):
     @property
     def reasons(self) -> list[tuple[str, str]]:
         """The reasons: a value to send, and its word."""
-        return list(Waste.Reason.choices)
+        return [(value, str(label)) for value, label in Waste.Reason.choices]
 
 
 def waste_item(request: HttpRequest, item_id: int) -> HttpResponse:

@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from stock.conversion import converters
@@ -80,13 +81,16 @@ def undo_waste_page(request: HttpRequest, waste_id: int) -> HttpResponse:
     try:
         row = undo_waste(waste_id, by_id=request.user.pk)
     except Waste.DoesNotExist:
-        messages.error(request, "This waste is not here any more. Look again.")
+        messages.error(request, _("This waste is not here any more. Look again."))
     except StockError as error:
         messages.error(request, str(error))
     else:
         converter = converters.converters_for([row.item_id])[row.item_id]
         what = kept_together(amount_of_item(row.amount_base, converter))
-        messages.success(request, f"Undone: {what} back in {row.place.name}.")
+        messages.success(
+            request,
+            _("Undone: {what} back in {name}.").format(what=what, name=row.place.name),
+        )
     return redirect("stock:waste")
 
 
