@@ -237,7 +237,7 @@ def _write(sitting: _Sitting, steps: Sequence[_Step]) -> dict[str, Bake]:
     rows = Bake.objects.bulk_create(step.row for step in steps)
     moved: list[tuple[Bake, BenchMove]] = []
     for step, row in zip(steps, rows, strict=True):
-        bench.code = lot_code(row)
+        bench.code = row.lot_code
         step.run(bench)
         moved += [(row, each) for each in bench.moved()]
     if sitting.on < sitting.today:
@@ -249,11 +249,6 @@ def _write(sitting: _Sitting, steps: Sequence[_Step]) -> dict[str, Bake]:
         )
     _record(sitting, moved)
     return {row.key: row for row in rows}
-
-
-def lot_code(row: Bake) -> str:
-    """Return the lot of what a bake made: M12."""
-    return f"M{row.pk}"
 
 
 def _used_until(sitting: _Sitting) -> dict[int, date]:

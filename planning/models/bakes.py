@@ -75,6 +75,11 @@ class Bake(models.Model):
     def __str__(self) -> str:
         return f"Bake {self.pk}"
 
+    @property
+    def lot_code(self) -> str:
+        """The lot of what it made: M12."""
+        return f"M{self.pk}"
+
 
 class BakeLine(models.Model):
     """What a bake put into one lot in one place, or took from it."""

@@ -24,6 +24,7 @@ from planning.web.scenarios import can_take, what_if
 from planning.web.shortfalls import days_ahead, rescue
 from planning.web.shortfalls import page as shortfalls
 from planning.web.today import page as today
+from planning.web.tracing import page as tracing
 from stock.web.request import row_ids  # noqa: F401 (makes `<row:...>` known)
 
 app_name = "planning"
@@ -70,6 +71,13 @@ urlpatterns: list[URLPattern | URLResolver] = [
         name="cancel_cake",
     ),
     path("bake-plan/<row:planned_id>/copy/", planned_cakes.copy_cake, name="copy_cake"),
+    path("trace/", tracing.search, name="trace_search"),
+    path("trace/<str:kind>/<row:row_id>/", tracing.trace, name="trace"),
+    path(
+        "trace/<str:kind>/<row:row_id>/links.csv",
+        tracing.trace_file,
+        name="trace_file",
+    ),
     path("making/", making.making, name="making"),
     path("making/<row:item_id>/", making_form.make, name="make"),
     path("making/bakes/<row:bake_id>/undo/", making.undo, name="undo_bake"),

@@ -17,6 +17,7 @@ from django.views.decorators.http import require_POST
 from stock.conversion import converters
 from stock.errors import StockError
 from stock.holding.holding import hold_lot, release_hold
+from stock.holding.reached import reached_words
 from stock.holding.wording import lot_words
 from stock.measures.conversion import Converter
 from stock.models import Hold, Lot, Movement
@@ -116,6 +117,7 @@ def _context(lot: Lot, *, show_all: bool = False) -> dict[str, Any]:
         "hold": next((each for each in holds if each.released_at is None), None),
         "past_holds": [each for each in holds if each.released_at is not None],
         "went_into": _went_into(shown, converter),
+        "reached": reached_words(lot.pk) if uses else "",
         "all_uses": len(uses) if len(uses) > len(shown) else 0,
         "longest_reason": LONGEST_REASON,
         "movements": MovementsTable(
