@@ -51,8 +51,10 @@ def test_a_lot_shows_both_ways_on_one_page(signed_in, kitchen):
 
 
 def test_a_cake_shows_what_went_into_it(signed_in, kitchen):
-    shown = plain(page(signed_in, f"/trace/cake/{kitchen.planned.pk}/"))
+    sent = page(signed_in, f"/trace/cake/{kitchen.planned.pk}/")
+    shown = plain(sent)
 
+    assert 'href=""' not in sent
     assert "1 batch of layers (M" in shown
     assert "Mill, order 2026-004" in shown
     assert "From a workbook" in shown  # the box
