@@ -170,4 +170,4 @@ def _document_words(link: Link) -> str:
         return _("Delivery {number}").format(number=link.delivery.pk)
     if link.bake is not None:
         return _("Bake {number}").format(number=link.bake.pk)
-    return Kind(link.movement_kind).label if link.movement_kind else ""
+    return str(Kind(link.movement_kind).label) if link.movement_kind else ""
