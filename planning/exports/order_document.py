@@ -249,7 +249,8 @@ def _write_foot(page: Page, order: OrderSheet, row: int) -> int:
         page.put(row, (TOTAL, TOTAL), money, look).number_format = MONEY_FORMAT
         page.reach(row, SUM_HEIGHT)
         page.draw(row, LEFT_HALF, BOX)
-    page.put(first, LEFT_HALF, "Notes", CAPTION, last_row=row)
+    notes = f"Notes: {order.note}" if order.note else "Notes"
+    page.put(first, LEFT_HALF, notes, CAPTION, last_row=row)
     page.reach(row + 1, GAP)
     page.put(row + 2, EVERY, str(PLEASE_CONFIRM), BOLD)
     page.reach(row + 2, SUM_HEIGHT)

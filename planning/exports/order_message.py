@@ -17,6 +17,7 @@ def order_message(order: OrderSheet) -> str:
             long_date=long_date_words(order.deliver_on)
         ),
         *(f"{label}: {words}" for label, words in order.facts),
+        *([f"Note: {order.note}"] if order.note else []),
         "",
         *(_line(line) for line in order.lines),
         "",

@@ -44,6 +44,7 @@ class OrderSheet:
     deliver_to: str = ""  # the bakery's address, on several lines perhaps
     phone: str = ""  # the bakery's
     delivery_note: str = ""
+    note: str = ""  # for the supplier
     revision: int = 0  # counts what went out again with changes; 0 for the first
     ordered_on: date | None = None  # the day it was approved
     is_draft: bool = False  # nobody has said yet that it may go out

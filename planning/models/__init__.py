@@ -4,6 +4,7 @@ from planning.models.bakeplan import PlannedCake
 from planning.models.bakes import Bake, BakeLine
 from planning.models.deliveries import Delivery, DeliveryLine
 from planning.models.feeds import CalendarFeed
+from planning.models.order_numbers import LastNumber
 from planning.models.orders import Order, OrderLine, OrderStep
 from planning.models.recipes import Recipe, RecipeLine
 from planning.models.searches import OrderSearch
@@ -14,6 +15,7 @@ __all__ = [
     "CalendarFeed",
     "Delivery",
     "DeliveryLine",
+    "LastNumber",
     "Order",
     "OrderLine",
     "OrderSearch",

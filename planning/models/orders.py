@@ -32,6 +32,9 @@ class Order(Versioned):
     deliver_on = models.DateField()
     order_by = models.DateTimeField(null=True, blank=True)
     state = models.CharField(max_length=14, choices=State.choices, default=State.DRAFT)
+    note = models.CharField(
+        max_length=300, blank=True, help_text="For the supplier, on what is sent."
+    )
     fee = MoneyField(
         gettext_lazy("delivery fee"),
         null=True,

@@ -14,7 +14,8 @@ from planning.engine.kitchen import SupplierDay
 from planning.engine.plan import SuggestedLine, SuggestedOrder
 from planning.errors import SearchOutOfDateError
 from planning.models import Order, OrderLine
-from planning.orders.orders import next_number, record_step
+from planning.orders.numbers import next_number
+from planning.orders.orders import record_step
 from planning.plan.planner import Planned, make_plan
 from planning.search.searching import (
     as_chosen,

@@ -102,6 +102,7 @@ def stored_sheet(
         lines=sheet_lines,
         goods_cost=goods_cost,
         fee=_fee(order, goods_cost),
+        note=order.note,
         ordered_on=_approved_on(order, steps, bakery),
         is_draft=order.state == Order.State.DRAFT,
         **_contact(order.supplier),

@@ -26,6 +26,7 @@ from planning.errors import (
 from planning.models import Order, OrderLine, OrderStep
 from planning.models.orders import STILL_TO_COME
 from planning.orders.going_out import check_going_out
+from planning.orders.numbers import next_number
 from planning.orders.order_sheets import stored_sheet
 from planning.orders.shown_packs import refuse_changed_packs
 from planning.plan.order_terms import order_by, terms_of_pack
@@ -95,11 +96,13 @@ def start_order(
 
 
 @transaction.atomic
-def set_packs(hand: Hand, packs_by_pack: Mapping[int, int]) -> Order:
-    """Set how many of each pack a draft asks for, at today's price.
+def set_packs(
+    hand: Hand, packs_by_pack: Mapping[int, int], note: str | None = None
+) -> Order:
+    """Set how many of each pack a draft asks for, at today's price, and its note.
 
     By the pack's id; 0 takes it off, and a pack that is not named stays as it is. A
-    pack that is not on the draft yet is added.
+    pack that is not on the draft yet is added. Without a note the order's stays.
     """
     order = locked_order(hand)
     packs = Pack.objects.select_related("item").in_bulk(packs_by_pack)
@@ -112,7 +115,8 @@ def set_packs(hand: Hand, packs_by_pack: Mapping[int, int]) -> Order:
         for pack_id, count in packs_by_pack.items()
         if _is_change(order, line_by_pack.get(pack_id), packs[pack_id], count)
     ]
-    if not changes:
+    note = order.note if note is None else note
+    if not changes and note == order.note:
         return order
     check_version(order, hand)
     if order.state != State.DRAFT:
@@ -122,6 +126,7 @@ def set_packs(hand: Hand, packs_by_pack: Mapping[int, int]) -> Order:
         _check_pack(order, pack, count, is_new=pack.pk not in line_by_pack)
         _set_line(order, line_by_pack.get(pack.pk), pack, count, who)
     order.version += 1
+    order.note = note
     order.changed_by_hand = True
     order.changed_at, order.changed_by_id = hand.at, hand.by_id
     order.save()
@@ -200,35 +205,10 @@ def record_step(order: Order, *, at: datetime, by_id: int | None) -> None:
     OrderStep.objects.create(order=order, state=order.state, at=at, by_id=by_id)
 
 
-def next_number(year: int) -> str:
-    """Return the next free order number of a year: 2026-014. One query."""
-    return number_after(_numbers_taken(year), year)
-
-
-def number_after(taken: Iterable[str], year: int) -> str:
-    """Return the number that follows the highest of a year.
-
-    >>> number_after(["2026-009", "2026-013", "A-99"], 2026)
-    '2026-014'
-    """
-    counts = [
-        int(count)
-        for reference in taken
-        for start, _, count in [reference.partition("-")]
-        if start == str(year) and count.isascii() and count.isdecimal()
-    ]
-    return f"{year}-{max(counts, default=0) + 1:03}"
-
-
 def was_sent(steps: Iterable[OrderStep]) -> bool:
     """Whether an order ever left the house; one that came in as sent has no draft."""
     states = {step.state for step in steps}
     return State.SENT in states or State.DRAFT not in states
-
-
-def _numbers_taken(year: int) -> list[str]:
-    rows = Order.objects.filter(reference__startswith=f"{year}-")
-    return list(rows.values_list("reference", flat=True))
 
 
 def locked_order(hand: Hand) -> Order:

@@ -6,7 +6,8 @@ import pytest
 
 from planning.errors import TruckTakenError
 from planning.models import Order
-from planning.orders.orders import approve_order, number_after, set_packs, start_order
+from planning.orders.numbers import number_after
+from planning.orders.orders import approve_order, set_packs, start_order
 from planning.plan.planner import make_plan
 from stock.models import Bakery
 from tests import build
@@ -164,6 +165,21 @@ def test_a_number_that_came_in_with_a_workbook_is_not_used_again(flour, mill):
     cakes(flour, 3)
 
     assert draft().added == ("2026-014",)
+
+
+def test_the_number_of_a_draft_that_is_gone_is_never_another_orders(flour, mill):
+    cake = cakes(flour, 3)
+    draft()
+    cake.delete()
+    assert draft().dropped == ("2026-001",)
+
+    cakes(flour, 2)
+
+    assert draft().added == ("2026-002",)
+    by_hand = start_order(
+        supplier=mill, deliver_on=FRIDAY, bakery=Bakery.objects.get(), at=NOON
+    )
+    assert by_hand.reference == "2026-003"
 
 
 def test_an_order_is_started_by_hand_with_its_cut_off(flour, mill):

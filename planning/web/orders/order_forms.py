@@ -10,14 +10,16 @@ from django.utils.translation import gettext as _
 from planning.errors import OrderPackError
 from planning.orders.order_book import BookedOrder
 from planning.orders.orders import MOST_PACKS, Hand, set_packs
-from stock.entry.cells import CellError, WholeNumber, is_blank
+from stock.entry.cells import CellError, Text, WholeNumber, is_blank
 from stock.models import Pack
 from stock.templatetags.words import price
 from stock.web.forms.entry_fields import AS_TYPED, CellField, NumberInput
 
 PACK_COUNT = WholeNumber(most=MOST_PACKS)
 PACKS_INPUT = {**AS_TYPED, "inputmode": "numeric"}
-ADD_PACK, ADD_PACKS = "add_pack", "add_packs"
+ADD_PACK, ADD_PACKS, NOTE = "add_pack", "add_packs", "note"
+MOST_NOTE_LETTERS = 300
+NOTE_TEXT = Text(max_length=MOST_NOTE_LETTERS)
 
 
 class OrderLinesForm(forms.Form):
@@ -49,6 +51,9 @@ class OrderLinesForm(forms.Form):
         self.fields[ADD_PACKS] = CellField(
             label=_("How many packs"), required=False, widget=NumberInput(PACKS_INPUT)
         )
+        self.fields[NOTE] = CellField(
+            label=_("Note for the supplier"), required=False, initial=booked.order.note
+        )
 
     def _choice(self, pack: Pack) -> tuple[str, str]:
         cost = price(pack.price_on(self.deliver_on), self.currency)
@@ -63,11 +68,11 @@ class OrderLinesForm(forms.Form):
 
         An order that somebody else moved on is refused as a whole: the error rises.
         """
-        typed = self._typed()
+        typed, note = self._typed(), self._note()
         if self.errors:
             return False
         try:
-            set_packs(hand, typed)
+            set_packs(hand, typed, note)
         except OrderPackError as error:
             self.add_error(self.name_by_pack.get(error.pack_id, ADD_PACKS), str(error))
             return False
@@ -84,6 +89,17 @@ class OrderLinesForm(forms.Form):
         elif chosen or not is_blank(self[ADD_PACKS].data):
             self.add_error(ADD_PACK, _("Choose what these packs are of."))
         return found
+
+    def _note(self) -> str | None:
+        """Return the note as typed; None where the form came without the field."""
+        if NOTE not in self.data:
+            return None
+        text = " ".join(str(self[NOTE].data).split())
+        try:
+            return NOTE_TEXT.parse(text) if text else ""
+        except CellError as error:
+            self.add_error(NOTE, str(error))
+            return None
 
     def _read(self, name: str, pack_id: int, found: dict[int, int]) -> None:
         text = self[name].data

@@ -2,7 +2,9 @@
 
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
+from io import BytesIO
 
+import openpyxl
 import pytest
 from django.urls import reverse
 
@@ -48,6 +50,38 @@ def test_packs_are_changed_and_added_in_one_go(site, mill, flour):
     assert "2026-014 is saved." in text(response)
     assert "Total $56.00" in text(response)
     assert "Rosa made it 4 instead of 3." in text(response)
+
+
+def test_a_note_for_the_supplier_stands_on_all_that_it_gets(site, mill, flour):
+    order, name = draft(mill, (flour, 3)), f"packs_{flour.pk}"
+    note = "Alley door,  please"
+
+    response = post(site, "order", order.pk, version=1, note=note, **{name: "3"})
+    again = post(site, "order", order.pk, version=1, note=note, **{name: "3"})
+    stale = post(site, "order", order.pk, version=1, note="Ring", **{name: "3"})
+
+    assert "Note for the supplier: Alley door, please" in text(response)
+    assert "Note: Alley door, please" in text(again)  # the message
+    assert "Rosa has changed 2026-014 already" in text(stale)
+    document = site.get(reverse("planning:order_file", args=[order.pk, "xlsx"]))
+    sheet = openpyxl.load_workbook(BytesIO(document.content))["Order"]
+    cells = [cell for row in sheet.values for cell in row]
+    assert "Notes: Alley door, please" in cells
+    order.refresh_from_db()
+    assert (order.note, order.version) == ("Alley door, please", 2)
+
+
+@pytest.mark.parametrize("note", ["n" * 301, "bell \x07"])
+def test_a_note_that_cannot_be_kept_is_refused_beside_its_field(
+    site, mill, flour, note
+):
+    order = draft(mill, (flour, 3))
+
+    response = post(site, "order", order.pk, version=1, note=note)
+
+    assert response.context["form"].errors["note"]
+    order.refresh_from_db()
+    assert order.note == ""
 
 
 def test_reasons_for_a_number_that_was_changed_say_for_which(site, mill, flour):
