@@ -157,6 +157,10 @@ class OrderStateError(PlanningError):
         self.state = state
 
 
+class RevisionError(PlanningError):
+    """A revision that cannot go on as it is, with what to do instead."""
+
+
 class EmptyOrderError(PlanningError):
     """An order that asks for nothing."""
 

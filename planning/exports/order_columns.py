@@ -15,17 +15,20 @@ HEADINGS = (
     *("Supplier code", "Pack", "Qty", "Price", "Total", "Item", "Deliver on"),
     "Confirmed",  # blank: the supplier's to fill
     *("Line", "Order", "Revision", "Account", "Currency"),
+    "Change",  # of a revision: was 3 cases, now 5
 )
 
 
 def flat_rows(order: OrderSheet) -> Iterator[tuple[str | int | Decimal | date, ...]]:
     """Return a row for each line, in the order of `HEADINGS`.
 
-    Sums are left out: a program that reads this adds up for itself.
+    Sums are left out: a program that reads this adds up for itself. What a revision
+    removed comes last, with a quantity of 0.
     """
-    for number, line in enumerate(order.lines, start=1):
+    for number, line in enumerate([*order.lines, *order.removed], start=1):
         yield (
             *(line.code, line.pack, line.packs, line.price, line.line_cost, line.item),
             *(order.deliver_on, "", number),
             *(order.reference, order.revision, order.account, order.currency),
+            line.change,
         )

@@ -86,9 +86,10 @@ def write_order_document(sheet: Worksheet, order: OrderSheet) -> None:
     _write_title(page, order)
     heading_row = _write_parties(page, order, row=4)
     _write_headings(page, heading_row)
-    for number, line in enumerate(order.lines, start=1):
+    lines = [*order.lines, *order.removed]
+    for number, line in enumerate(lines, start=1):
         _write_line(page, heading_row + number, line, number, _price_format(order))
-    foot_row = heading_row + len(order.lines) + 1
+    foot_row = heading_row + len(lines) + 1
     last_row = _write_foot(page, order, foot_row)
     parts = _Parts(page, heading_row, foot_row, last_row)
     more = parts.more_a_line
@@ -125,7 +126,10 @@ def _price_format(order: OrderSheet) -> str:
 
 
 def _write_title(page: Page, order: OrderSheet) -> None:
-    page.put(1, LEFT_HALF, _("Purchase order"), SMALL)
+    title = _("Purchase order")
+    if order.replaces:
+        title = _("Purchase order, replaces {order}").format(order=order.replaces)
+    page.put(1, LEFT_HALF, title, SMALL)
     page.put(1, RIGHT_HALF, order.bakery, BAKERY)
     number = order.number or _("Draft")
     page.put(2, LEFT_HALF, number, TITLE if len(number) <= LONGEST_TITLE else PARTY)
@@ -147,7 +151,10 @@ def _state_words(order: OrderSheet) -> str:
 def _write_parties(page: Page, order: OrderSheet, row: int) -> int:
     """Write who is asked and where it goes; return the row of the lines' headings."""
     page.put(row, LEFT_HALF, "To", SMALL)
-    page.put(row, RIGHT_HALF, _("Deliver on"), SMALL)
+    deliver_on = _("Deliver on")
+    if was := order.was_deliver_on:
+        deliver_on = _("Deliver on, was {day}").format(day=long_date_words(was))
+    page.put(row, RIGHT_HALF, deliver_on, SMALL)
     page.put(row + 1, LEFT_HALF, order.supplier, PARTY)
     page.put(row + 1, RIGHT_HALF, long_date_words(order.deliver_on), PARTY)
     row += 2
@@ -214,10 +221,12 @@ def _write_line(
     page: Page, row: int, line: OrderSheetLine, number: int, price_format: str
 ) -> None:
     what = line.item[:1].upper() + line.item[1:]
+    if line.change:
+        what = f"{what} ({line.change})"
     for column, value, look in (
         (NUMBER, number, SMALL),
         (CODE, line.code, BOLD),
-        (WHAT, what, TEXT),
+        (WHAT, what, BOLD if line.change else TEXT),
         (PACK, line.pack, TEXT),
         (QTY, line.packs, PACKS),
         (PRICE, line.price, RIGHT),
@@ -249,7 +258,9 @@ def _write_foot(page: Page, order: OrderSheet, row: int) -> int:
         page.put(row, (TOTAL, TOTAL), money, look).number_format = MONEY_FORMAT
         page.reach(row, SUM_HEIGHT)
         page.draw(row, LEFT_HALF, BOX)
-    notes = f"Notes: {order.note}" if order.note else "Notes"
+    notes = _("Notes")
+    if order.note:
+        notes = _("Notes: {note}").format(note=order.note)
     page.put(first, LEFT_HALF, notes, CAPTION, last_row=row)
     page.reach(row + 1, GAP)
     page.put(row + 2, EVERY, str(PLEASE_CONFIRM), BOLD)

@@ -13,13 +13,12 @@ def order_message(order: OrderSheet) -> str:
         _("{bakery}: order{number} to {supplier}").format(
             bakery=order.bakery, number=number, supplier=order.supplier
         ),
-        _("For delivery on {long_date}").format(
-            long_date=long_date_words(order.deliver_on)
-        ),
+        *([_replaces(order)] if order.replaces else []),
+        _for_delivery(order),
         *(f"{label}: {words}" for label, words in order.facts),
-        *([f"Note: {order.note}"] if order.note else []),
+        *([_("Note: {note}").format(note=order.note)] if order.note else []),
         "",
-        *(_line(line) for line in order.lines),
+        *(_line(line) for line in [*order.lines, *order.removed]),
         "",
         _(
             "Goods {goods_cost:,.2f} + delivery {fee:,.2f} = {total_cost:,.2f} "
@@ -35,6 +34,20 @@ def order_message(order: OrderSheet) -> str:
     return "\n".join(lines) + "\n"
 
 
+def _replaces(order: OrderSheet) -> str:
+    return _("Replaces {order}").format(order=order.replaces)
+
+
+def _for_delivery(order: OrderSheet) -> str:
+    day = long_date_words(order.deliver_on)
+    if order.was_deliver_on is None:
+        return _("For delivery on {long_date}").format(long_date=day)
+    return _("For delivery on {long_date} (was {was})").format(
+        long_date=day, was=long_date_words(order.was_deliver_on)
+    )
+
+
 def _line(line: OrderSheetLine) -> str:
     code = _(", code {code}").format(code=line.code) if line.code else ""
-    return " ".join(f"{line.packs} x {line.pack}, {line.item}{code}".split())
+    change = f" ({line.change})" if line.change else ""
+    return " ".join(f"{line.packs} x {line.pack}, {line.item}{code}{change}".split())

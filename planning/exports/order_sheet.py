@@ -22,6 +22,7 @@ class OrderSheetLine:
     packs: int
     price: Decimal  # of one pack
     line_cost: Decimal  # rounded half up to the cent, once
+    change: str = ""  # since what was sent before: was 3 cases, now 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +47,9 @@ class OrderSheet:
     delivery_note: str = ""
     note: str = ""  # for the supplier
     revision: int = 0  # counts what went out again with changes; 0 for the first
+    replaces: str = ""  # what was sent before a revision
+    was_deliver_on: date | None = None  # the day sent before, where it is another now
+    removed: Sequence[OrderSheetLine] = ()  # lines of none, that were sent before
     ordered_on: date | None = None  # the day it was approved
     is_draft: bool = False  # nobody has said yet that it may go out
 

@@ -7,6 +7,7 @@ from planning.models.feeds import CalendarFeed
 from planning.models.order_numbers import LastNumber
 from planning.models.orders import Order, OrderLine, OrderStep
 from planning.models.recipes import Recipe, RecipeLine
+from planning.models.revisions import Revision, RevisionLine
 from planning.models.searches import OrderSearch
 
 __all__ = [
@@ -23,4 +24,6 @@ __all__ = [
     "PlannedCake",
     "Recipe",
     "RecipeLine",
+    "Revision",
+    "RevisionLine",
 ]

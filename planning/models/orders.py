@@ -32,6 +32,9 @@ class Order(Versioned):
     deliver_on = models.DateField()
     order_by = models.DateTimeField(null=True, blank=True)
     state = models.CharField(max_length=14, choices=State.choices, default=State.DRAFT)
+    revision = models.PositiveSmallIntegerField(
+        default=0, help_text="Of what was last sent; 0: as it was sent first."
+    )
     note = models.CharField(
         max_length=300, blank=True, help_text="For the supplier, on what is sent."
     )
@@ -85,6 +88,9 @@ class OrderStep(models.Model):
         null=True,
         blank=True,
         related_name="+",
+    )
+    revision = models.PositiveSmallIntegerField(
+        db_default=0, help_text="Of which revision; 0: of the order itself."
     )
     imported = models.BooleanField(
         db_default=False, help_text="A workbook said so: nobody did it here."

@@ -55,7 +55,8 @@ def _move_draft(order: Order, hand: Hand, deliver_on: date, bakery: Bakery) -> O
     return order
 
 
-def _set_due(lines: Sequence[OrderLine], due_on: date, bakery: Bakery) -> None:
+def check_day(due_on: date, bakery: Bakery) -> None:
+    """Refuse a day that is over as the day of something still to come."""
     today = timezone.now().astimezone(bakery.zone).date()
     if due_on < today:
         raise DeliveryDayError(
@@ -63,6 +64,10 @@ def _set_due(lines: Sequence[OrderLine], due_on: date, bakery: Bakery) -> None:
                 date=date_words(due_on), date2=date_words(today)
             )
         )
+
+
+def _set_due(lines: Sequence[OrderLine], due_on: date, bakery: Bakery) -> None:
+    check_day(due_on, bakery)
     for line in lines:
         line.due_on = due_on
     OrderLine.objects.bulk_update(lines, ["due_on"])

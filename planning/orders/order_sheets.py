@@ -119,7 +119,11 @@ def _approved_on(
     """
     if order.state == Order.State.DRAFT:
         return None
-    moments = [step.at for step in steps if step.state == Order.State.APPROVED]
+    moments = [
+        step.at
+        for step in steps
+        if step.state == Order.State.APPROVED and step.revision == order.revision
+    ]
     return max(moments).astimezone(bakery.zone).date() if moments else None
 
 

@@ -120,10 +120,10 @@ def set_packs(
         return order
     check_version(order, hand)
     if order.state != State.DRAFT:
-        raise _state_error(order, "changed")
-    who = _person_name(hand.by_id)
+        raise step_error(order, "changed")
+    who = who_is(hand.by_id)
     for pack, count in changes:
-        _check_pack(order, pack, count, is_new=pack.pk not in line_by_pack)
+        check_pack(order, pack, count, is_new=pack.pk not in line_by_pack)
         _set_line(order, line_by_pack.get(pack.pk), pack, count, who)
     order.version += 1
     order.note = note
@@ -205,9 +205,14 @@ def record_step(order: Order, *, at: datetime, by_id: int | None) -> None:
     OrderStep.objects.create(order=order, state=order.state, at=at, by_id=by_id)
 
 
+def state_words(order: Order) -> str:
+    """Return the state of an order as it stands after "is": sent, a draft."""
+    return _("a draft") if order.state == State.DRAFT else order.state
+
+
 def was_sent(steps: Iterable[OrderStep]) -> bool:
     """Whether an order ever left the house; one that came in as sent has no draft."""
-    states = {step.state for step in steps}
+    states = {step.state for step in steps if not step.revision}
     return State.SENT in states or State.DRAFT not in states
 
 
@@ -231,7 +236,7 @@ def _take_step(
         return order
     check_version(order, hand)
     if order.state not in STEPS[State(to)]:
-        raise _state_error(order, str(DONE_WORDS[State(to)]))
+        raise step_error(order, str(DONE_WORDS[State(to)]))
     if to == State.DRAFT:
         _check_return(order, steps)
     if to in (State.APPROVED, State.SENT):
@@ -263,6 +268,10 @@ def check_version(order: Order, hand: Hand) -> None:
         person = order.changed_by
     else:
         did, at, person = str(DONE_WORDS[State(last.state)]), last.at, last.by
+        if last.revision:
+            did = _("{done} revision {number} of").format(
+                done=did, number=last.revision
+            )
     raise OrderMovedOnError(
         order.reference, person_name(person, unknown=SOMEBODY), did, _when(at, hand.at)
     )
@@ -270,7 +279,7 @@ def check_version(order: Order, hand: Hand) -> None:
 
 def _check_return(order: Order, steps: list[OrderStep]) -> None:
     if order.state == State.CANCELLED and was_sent(steps):
-        raise _state_error(order, _("a draft again"))
+        raise step_error(order, _("a draft again"))
     refuse_taken_truck(order)
 
 
@@ -297,16 +306,16 @@ def refuse_taken_truck(order: Order) -> None:
         raise TruckTakenError(order.supplier.name, other.reference)
 
 
-def _state_error(order: Order, done: str) -> OrderStateError:
+def step_error(order: Order, done: str) -> OrderStateError:
+    """Return why an order cannot take a step from its state, and what can be done."""
     ways_out = {
         State.DRAFT: _("Approve it first."),
         State.APPROVED: _("Make it a draft again first."),
         State.PART_RECEIVED: _("Close what is still to come instead."),
-        State.SENT: _("Cancel it and tell the supplier, or send another order."),
+        State.SENT: _("Revise it, or cancel it and tell the supplier."),
     }
-    way_out = ways_out.get(State(order.state), "Draft the orders again instead.")
-    state = _("a draft") if order.state == State.DRAFT else order.state
-    return OrderStateError(order.reference, state, done, way_out)
+    way_out = ways_out.get(State(order.state), _("Draft the orders again instead."))
+    return OrderStateError(order.reference, state_words(order), done, way_out)
 
 
 def _is_change(order: Order, line: OrderLine | None, pack: Pack, count: int) -> bool:
@@ -316,7 +325,8 @@ def _is_change(order: Order, line: OrderLine | None, pack: Pack, count: int) -> 
     return (line.packs, line.price) != (count, price)
 
 
-def _check_pack(order: Order, pack: Pack, count: int, *, is_new: bool) -> None:
+def check_pack(order: Order, pack: Pack, count: int, *, is_new: bool) -> None:
+    """Refuse packs that an order to its supplier cannot ask for."""
     name, supplier = (
         _("{label} of {name}").format(label=pack.label, name=pack.item.name),
         order.supplier,
@@ -355,7 +365,8 @@ def _set_line(
     line.save()
 
 
-def _person_name(user_id: int | None) -> str:
+def who_is(user_id: int | None) -> str:
+    """Return a person's name as a note on a line has it. One query."""
     if user_id is None:
         return SOMEBODY
     return person_name(User.objects.filter(pk=user_id).first(), unknown=SOMEBODY)

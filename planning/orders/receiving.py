@@ -29,7 +29,13 @@ from planning.orders.delivery_checks import (
     lot_code,
     use_by_of,
 )
-from planning.orders.orders import Hand, check_version, locked_order, record_step
+from planning.orders.orders import (
+    Hand,
+    check_version,
+    locked_order,
+    record_step,
+    state_words,
+)
 from stock.calendar.calendar_words import date_words
 from stock.conversion.converters import converters_for
 from stock.ledger import ledger
@@ -121,9 +127,8 @@ def state_of(lines: Iterable[OrderLine]) -> Order.State:
 
 def state_error(order: Order, done: str) -> OrderStateError:
     """Return why an order in this state cannot be received or set right."""
-    state = _("a draft") if order.state == State.DRAFT else order.state
-    way_out = WAYS_OUT.get(State(order.state), "Set what is on hand on its page.")
-    return OrderStateError(order.reference, state, done, str(way_out))
+    way_out = WAYS_OUT.get(State(order.state), _("Set what is on hand on its page."))
+    return OrderStateError(order.reference, state_words(order), done, str(way_out))
 
 
 def _refuse_strangers(

@@ -14,6 +14,7 @@ from planning.web.orders import (
     order_files,
     order_start,
     receive,
+    revision,
     scan,
     search_page,
 )
@@ -144,6 +145,29 @@ urlpatterns: list[URLPattern | URLResolver] = [
         "orders/<row:order_id>/receive/<row:line_id>/",
         receive.receive_line,
         name="receive_line",
+    ),
+    path("orders/<row:order_id>/revise/", revision.revise, name="revise_order"),
+    path("orders/<row:order_id>/revision/", revision.revision, name="revision"),
+    path(
+        "orders/<row:order_id>/revision/approve/",
+        revision.approve,
+        name="approve_revision",
+    ),
+    path(
+        "orders/<row:order_id>/revision/back-to-draft/",
+        revision.back_to_draft,
+        name="revision_to_draft",
+    ),
+    path("orders/<row:order_id>/revision/send/", revision.send, name="send_revision"),
+    path(
+        "orders/<row:order_id>/revision/discard/",
+        revision.discard,
+        name="discard_revision",
+    ),
+    path(
+        "orders/<row:order_id>/revision/file/<str:ending>/",
+        revision.revision_file,
+        name="revision_file",
     ),
     path("orders/<row:order_id>/close/", receive.close_order, name="close_order"),
     path("orders/<row:order_id>/new-day/", receive.new_day, name="order_new_day"),

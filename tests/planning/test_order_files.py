@@ -83,7 +83,7 @@ def test_the_sheet_of_lines_starts_at_its_first_cell_with_fixed_headings():
 
     assert [cell.value for cell in sheet[1]] == [
         *("Supplier code", "Pack", "Qty", "Price", "Total", "Item", "Deliver on"),
-        *("Confirmed", "Line", "Order", "Revision", "Account", "Currency"),
+        *("Confirmed", "Line", "Order", "Revision", "Account", "Currency", "Change"),
     ]
     assert headed(sheet) == {
         "Supplier code": "00123",
@@ -99,6 +99,7 @@ def test_the_sheet_of_lines_starts_at_its_first_cell_with_fixed_headings():
         "Revision": 0,
         "Account": "K-42",
         "Currency": "USD",
+        "Change": None,
     }
     assert [cell.value for cell in sheet["I"]] == ["Line", 1, 2]
 
@@ -112,7 +113,7 @@ def test_the_csv_file_has_the_rows_of_that_sheet():
     assert rows[0] == [cell.value for cell in sheet[1]]
     assert rows[1] == [
         *("00123", "case 36 x 1 lb", "3", "118.8000", "356.40", "butter"),
-        *("2026-05-05", "", "1", "PO-7", "0", "K-42", "USD"),
+        *("2026-05-05", "", "1", "PO-7", "0", "K-42", "USD", ""),
     ]
     assert len(rows) == sheet.max_row == 3
 

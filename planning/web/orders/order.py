@@ -21,6 +21,7 @@ from planning.orders.orders import (
     return_to_draft,
     send_order,
 )
+from planning.orders.proposed import open_revision_of
 from planning.orders.shown_packs import packs_shown
 from planning.web.orders.order_checks import order_cautions, order_questions
 from planning.web.orders.order_deliveries import delivery_rows
@@ -50,7 +51,7 @@ def order(request: HttpRequest, order_id: int) -> HttpResponse:
     booked = _booked(request, order_id)
     form = None
     if booked.order.state == State.DRAFT or request.method == "POST":
-        form = OrderLinesForm(booked, _more_packs(booked), posted(request))
+        form = OrderLinesForm(booked, more_packs(booked), posted(request))
     if form is not None and form.is_bound:
         try:
             if form.save(hand_of(request, order_id)):
@@ -154,7 +155,7 @@ def _booked(request: HttpRequest, order_id: int) -> BookedOrder:
     return booked_order(row, bakery=current_bakery(request))
 
 
-def _more_packs(booked: BookedOrder) -> list[Pack]:
+def more_packs(booked: BookedOrder) -> list[Pack]:
     """Return what the supplier sells and the order does not ask for. One query."""
     on_it = [line.pack_id for line in booked.lines]
     rows = Pack.objects.filter(supplier=booked.order.supplier, retired=False)
@@ -199,6 +200,7 @@ def _context(
         "mail_url": mail_url(booked),
         "history": history_words(booked, today),
         "files": download_files(row),
+        "open_revision": booked.is_open and open_revision_of(row),
         "deliveries": delivery_rows(row, today, now=now, bakery=bakery)
         if booked.was_sent
         else [],

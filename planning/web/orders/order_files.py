@@ -42,10 +42,19 @@ def download_files(order: Order) -> list[tuple[str, str, str]]:
     """Return the links to an order's files; a cancelled one has none."""
     if order.state == Order.State.CANCELLED:
         return []
+    return _links(order, "order_file")
+
+
+def revision_files(order: Order) -> list[tuple[str, str, str]]:
+    """Return the links to the files of an order's open revision."""
+    return _links(order, "revision_file")
+
+
+def _links(order: Order, page: str) -> list[tuple[str, str, str]]:
     return [
         (
             _(label),
-            reverse("planning:order_file", args=[order.pk, ending]),
+            reverse(f"planning:{page}", args=[order.pk, ending]),
             ending.upper(),
         )
         for ending, (label, _media_type, _write) in FORMATS.items()
@@ -70,8 +79,14 @@ def order_file(request: HttpRequest, order_id: int, ending: str) -> HttpResponse
     row = get_object_or_404(rows.select_related("supplier"), pk=order_id)
     if ending not in FORMATS:
         raise Http404
-    sheet = booked_order(row, bakery=current_bakery(request)).sheet
-    _, media_type, write = FORMATS[ending]
+    return file_response(
+        booked_order(row, bakery=current_bakery(request)).sheet, ending
+    )
+
+
+def file_response(sheet: OrderSheet, ending: str) -> HttpResponse:
+    """Return an order's sheet as a file of one of `FORMATS`."""
+    _label, media_type, write = FORMATS[ending]
     [stem] = file_stems([sheet])
     return _attachment(write(sheet), f"{stem}.{ending}", media_type)
 

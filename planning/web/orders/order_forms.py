@@ -7,17 +7,20 @@ from django import forms
 from django.forms import BoundField
 from django.utils.translation import gettext as _
 
-from planning.errors import OrderPackError
+from planning.errors import DeliveryDayError, OrderPackError
 from planning.orders.order_book import BookedOrder
 from planning.orders.orders import MOST_PACKS, Hand, set_packs
+from planning.orders.revising import Wanted, set_revision
+from stock.entry.calendar_cells import Day
 from stock.entry.cells import CellError, Text, WholeNumber, is_blank
-from stock.models import Pack
+from stock.models import Bakery, Pack
 from stock.templatetags.words import price
-from stock.web.forms.entry_fields import AS_TYPED, CellField, NumberInput
+from stock.web.forms.entry_fields import AS_TYPED, CellField, DateInput, NumberInput
 
 PACK_COUNT = WholeNumber(most=MOST_PACKS)
 PACKS_INPUT = {**AS_TYPED, "inputmode": "numeric"}
 ADD_PACK, ADD_PACKS, NOTE = "add_pack", "add_packs", "note"
+DELIVER_ON, DATE = "deliver_on", Day()
 MOST_NOTE_LETTERS = 300
 NOTE_TEXT = Text(max_length=MOST_NOTE_LETTERS)
 
@@ -72,11 +75,14 @@ class OrderLinesForm(forms.Form):
         if self.errors:
             return False
         try:
-            set_packs(hand, typed, note)
+            self._keep(hand, typed, note)
         except OrderPackError as error:
             self.add_error(self.name_by_pack.get(error.pack_id, ADD_PACKS), str(error))
             return False
         return True
+
+    def _keep(self, hand: Hand, typed: dict[int, int], note: str | None) -> None:
+        set_packs(hand, typed, note)
 
     def _typed(self) -> dict[int, int]:
         found: dict[int, int] = {}
@@ -110,3 +116,34 @@ class OrderLinesForm(forms.Form):
             found[pack_id] = PACK_COUNT.parse(text)
         except CellError as error:
             self.add_error(name, str(error))
+
+
+class RevisionForm(OrderLinesForm):
+    """The same of a revision, with its day; the job keeps it beside what was sent."""
+
+    def __init__(
+        self,
+        booked: BookedOrder,
+        more_packs: Sequence[Pack],
+        data: Mapping[str, Any] | None = None,
+        *,
+        bakery: Bakery,
+    ) -> None:
+        super().__init__(booked, more_packs, data)
+        self.bakery, self.booked = bakery, booked
+        self.fields[DELIVER_ON] = CellField(
+            label=_("Deliver on"), initial=booked.order.deliver_on, widget=DateInput
+        )
+
+    def _keep(self, hand: Hand, typed: dict[int, int], note: str | None) -> None:
+        row = self.booked.order
+        try:
+            day = DATE.parse(self.data.get(DELIVER_ON, row.deliver_on.isoformat()))
+            note = row.note if note is None else note
+            set_revision(hand, Wanted(typed, day, note), bakery=self.bakery)
+        except (CellError, DeliveryDayError) as error:
+            self.add_error(DELIVER_ON, str(error))
+
+    def save(self, hand: Hand) -> bool:
+        """Hand what was typed to the job; False if it was refused beside its field."""
+        return super().save(hand) and not self.errors

@@ -17,6 +17,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 from django_tables2 import A
 
+from planning.engine.costing import cost_of_packs
 from planning.engine.plan import SuggestedOrder
 from planning.models import Order, OrderLine
 from planning.orders.going_out import is_cut_off_over
@@ -75,6 +76,7 @@ class LineRow:
     note: str = ""
     field: BoundField | None = None  # where the number of packs is typed
     wish_name: str = ""  # of the field that fixes it in the next search
+    change: str = ""  # what a revision made of it: was 3 cases, now 5
     wished: str = ""  # how it is fixed already
 
 
@@ -107,18 +109,17 @@ def stored_rows(
     booked: BookedOrder, fields: dict[int, BoundField] | None = None
 ) -> list[LineRow]:
     """Return the lines of a stored order, each with its field where it has one."""
+    changes = booked.change_by_pack
     return [
-        _stored_row(line, line_cost, booked.sheet.currency, fields or {})
-        for line, line_cost in zip(
-            booked.lines,
-            (line.line_cost for line in booked.sheet.lines),
-            strict=True,
+        _stored_row(
+            line, booked.sheet.currency, fields or {}, changes.get(line.pack_id, "")
         )
+        for line in booked.lines
     ]
 
 
 def _stored_row(
-    line: OrderLine, line_cost: Decimal, currency: str, fields: dict[int, BoundField]
+    line: OrderLine, currency: str, fields: dict[int, BoundField], change: str
 ) -> LineRow:
     bound = fields.get(line.pack_id)
     return LineRow(
@@ -128,8 +129,9 @@ def _stored_row(
         packs=line.packs,
         label=line.pack.label,
         price=line.price,
-        line_cost=line_cost,
+        line_cost=cost_of_packs(line.price, line.packs),
         because=_reasons(line.because),
+        change=change,
         note=break_words(line, currency) if bound else "",
         field=bound,
     )
@@ -172,6 +174,14 @@ class LinesTable(tables.Table):
 
     def render_buy(self, record: LineRow) -> SafeString:
         """Return how many packs of what, why, and the field to change it in."""
+        if record.change:
+            change = format_html(
+                '<p class="small"><strong>{}</strong></p>', capitalized(record.change)
+            )
+            return self._buy(record) + change
+        return self._buy(record)
+
+    def _buy(self, record: LineRow) -> SafeString:
         words = packs_words(record.packs, record.label)
         if record.wish_name:
             return _wishable(record, words)

@@ -28,6 +28,13 @@ STEP_WORDS = {
     State.CANCELLED: gettext_lazy("Cancelled"),
 }
 
+REVISION_STEP_WORDS = {
+    State.DRAFT: gettext_lazy("Revision {number} drafted"),
+    State.APPROVED: gettext_lazy("Revision {number} approved"),
+    State.SENT: gettext_lazy("Revision {number} sent"),
+    State.CANCELLED: gettext_lazy("Revision {number} discarded"),
+}
+
 
 def order_by_words(order_by: datetime | None, *, now: datetime, today: date) -> str:
     """Return the last moment to order: Order by Tue 2:00 pm."""
@@ -79,7 +86,8 @@ def reasons_words(booked: BookedOrder, today: date) -> str:
     """
     if not any(line.because for line in booked.lines):
         return ""
-    drafted = [step.at for step in booked.steps if step.state == State.DRAFT]
+    steps = [step for step in booked.steps if not step.revision]
+    drafted = [step.at for step in steps if step.state == State.DRAFT]
     at = booked.order.reasons_at or max(drafted, default=None)
     return (
         _("Reasons are as of {moment}.").format(moment=moment_words(at, today))
@@ -104,7 +112,10 @@ def _step_words(step: OrderStep, today: date) -> str:
         if step.by
         else ""
     )
-    said = f"{STEP_WORDS[State(step.state)]} {moment_words(step.at, today)}{by}"
+    did = str(STEP_WORDS[State(step.state)])
+    if step.revision:
+        did = REVISION_STEP_WORDS[State(step.state)].format(number=step.revision)
+    said = f"{did} {moment_words(step.at, today)}{by}"
     return _("{said}, from a workbook").format(said=said) if step.imported else said
 
 
