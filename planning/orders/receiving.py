@@ -38,10 +38,10 @@ from planning.orders.orders import (
 )
 from stock.calendar.calendar_words import date_words
 from stock.conversion.converters import converters_for
-from stock.ledger import ledger
+from stock.ledger import ledger, sharing
 from stock.measures.reading.vocabulary import Notation
 from stock.measures.resolution import to_ledger
-from stock.models import Bakery, Movement
+from stock.models import Bakery, Lot, Movement
 
 NOON = time(12)
 State = Order.State
@@ -239,6 +239,8 @@ def _delivery_lines(
         for said in came
         if said.packs
     }
+    held = sharing.held_undated_lots() if keys else ()
+    keys = {line: sharing.arriving_lot(key, held) for line, key in keys.items()}
     lot_ids = ledger.lots_for(keys.values()) if keys else {}
     rows = []
     for said in came:
@@ -294,7 +296,7 @@ def _repeated(
             row.packs,
             row.closes,
             row.lot.use_by if row.lot else None,
-            row.lot.code if row.lot else "",
+            _said_code(row.lot),
         )
         for row in known.lines.select_related("lot")
     }
@@ -305,6 +307,12 @@ def _repeated(
     if not is_same:
         raise DeliveryKeyError(order.reference)
     return known
+
+
+def _said_code(lot: Lot | None) -> str:
+    if lot is None:
+        return ""
+    return lot.code if lot.use_by else sharing.said_code(lot.code)
 
 
 def _content(

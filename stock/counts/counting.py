@@ -51,6 +51,7 @@ from stock.counts.states import (
 from stock.counts.undoing import undo_post
 from stock.ledger import ledger, levels
 from stock.ledger.levels import ZERO, LotOnHand
+from stock.ledger.sharing import held_undated_lots
 from stock.models import (
     Count,
     CountEntry,
@@ -195,7 +196,8 @@ def post_count(
     standing_by_line = now.standings
     _refuse_corrected_since(count, counted_lines(standing_by_line))
     on_hand = now.walk.on_hand
-    _record(count, lot_changes(standing_by_line, on_hand), by_id=by_id)
+    changes = lot_changes(standing_by_line, on_hand, held_undated_lots())
+    _record(count, changes, by_id=by_id)
     results = _results(count, standing_by_line, on_hand)
     CountResult.objects.bulk_create(results)
     close(count, Count.State.POSTED, at=at, by_id=by_id)

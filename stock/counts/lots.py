@@ -6,11 +6,12 @@ the rest: every lot of the item in that place that nobody named. Where it is les
 on record, what is missing is taken off the earliest use-by first, because that is what
 was used first; where it is more, the surplus goes to the lot without a date if there
 is one, else to the one with the latest use-by (what came last is what nobody has
-booked yet), else to a new lot without a date. A lot below nothing is set right on the
-way. What was named neither by itself nor by the rest is left alone: not counted.
+booked yet), else to a new lot without a date. Lots on hold give last, and take nothing
+that does not name them. A lot below nothing is set right on the way. What was named
+neither by itself nor by the rest is left alone: not counted.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -19,6 +20,7 @@ from typing import TypeVar
 from stock.counts.lines import LineKey, Standing, counted_lines
 from stock.ledger.ledger import LotKey
 from stock.ledger.levels import ZERO, LotOnHand
+from stock.ledger.sharing import arriving_lot
 
 OnShelf = TypeVar("OnShelf", LotOnHand, LineKey)
 
@@ -33,11 +35,14 @@ class LotChange:
 
 
 def lot_changes(
-    standing_by_line: Mapping[LineKey, Standing], on_hand: Iterable[LotOnHand]
+    standing_by_line: Mapping[LineKey, Standing],
+    on_hand: Iterable[LotOnHand],
+    held: Collection[LotKey] = (),
 ) -> list[LotChange]:
     """Return the changes that bring the lots to what was counted. No query.
 
-    A line that is not decided yet has none.
+    `held` are the lots on hold that have no use-by, wherever they lie. A line that is
+    not decided yet has none.
     """
     changes: list[LotChange] = []
     for line, lots in share_lots(counted_lines(standing_by_line), on_hand).items():
@@ -45,7 +50,7 @@ def lot_changes(
         if counted_base is None:
             continue
         before = {LotKey(lot.item_id, lot.use_by, lot.code): lot for lot in lots}
-        after = _apportioned(line, counted_base, before)
+        after = _apportioned(line, counted_base, before, held)
         for key, amount_base in after.items():
             was_base = before[key].amount_base if key in before else ZERO
             if amount_base != was_base:
@@ -129,28 +134,35 @@ def _is_of(line: LineKey, lot: LotOnHand) -> bool:
 
 
 def _apportioned(
-    line: LineKey, counted_base: Decimal, before: Mapping[LotKey, LotOnHand]
+    line: LineKey,
+    counted_base: Decimal,
+    before: Mapping[LotKey, LotOnHand],
+    held: Collection[LotKey],
 ) -> dict[LotKey, Decimal]:
     after = {key: max(lot.amount_base, ZERO) for key, lot in before.items()}
     missing_base = sum(after.values(), ZERO) - counted_base
-    for key in sorted(after, key=_soonest_first):
+    for key in sorted(after, key=lambda key: _gives_first(before[key])):
         taken_base = min(after[key], max(missing_base, ZERO))
         after[key] -= taken_base
         missing_base -= taken_base
     if missing_base < 0:
-        lot = _for_a_surplus(line, before)
+        lot = _for_a_surplus(line, before, held)
         after[lot] = after.get(lot, ZERO) - missing_base
     return after
 
 
-def _for_a_surplus(line: LineKey, before: Mapping[LotKey, LotOnHand]) -> LotKey:
-    if line.use_by or not before:
+def _for_a_surplus(
+    line: LineKey, before: Mapping[LotKey, LotOnHand], held: Collection[LotKey]
+) -> LotKey:
+    free = {key: lot for key, lot in before.items() if line.lot_code or not lot.on_hold}
+    if not free:
+        new = LotKey(line.item_id, line.use_by, line.lot_code)
+        return arriving_lot(new, held)
+    if line.use_by:
         # Of several lots with one use-by the newest: it was made or came last.
-        newest = max(before.values(), key=lambda lot: lot.lot_id, default=None)
-        code = line.lot_code or (newest.code if newest else "")
-        return LotKey(line.item_id, line.use_by, code)
-    return max(before, key=lambda lot: (lot.use_by or date.max, before[lot].lot_id))
+        return max(free, key=lambda key: free[key].lot_id)
+    return max(free, key=lambda key: (key.use_by or date.max, free[key].lot_id))
 
 
-def _soonest_first(lot: LotKey) -> tuple[date, str]:
-    return lot.use_by or date.max, lot.code
+def _gives_first(lot: LotOnHand) -> tuple[bool, date, str]:
+    return lot.on_hold, lot.use_by or date.max, lot.code

@@ -12,6 +12,8 @@ from stock.models import Hold
 
 # The lot of what was taken and no lot had, where the one without a code is on hold.
 OWED_CODE = "not on record"
+# The lot of what comes without code and date while the one that has neither is on hold.
+CAME_CODE = "after hold"
 
 LotT = TypeVar("LotT", bound=Hashable)  # whatever a job knows a lot by
 
@@ -65,11 +67,28 @@ def owing_lot(item_id: int, held: Collection[LotKey]) -> LotKey:
     It has neither a use-by nor, unless that lot is on hold, a code: what is on hold
     gives nothing that nobody names.
     """
-    lot = LotKey(item_id)
+    return _free_lot(LotKey(item_id), OWED_CODE, held)
+
+
+def arriving_lot(lot: LotKey, held: Collection[LotKey]) -> LotKey:
+    """Return the lot that takes what comes in as this one.
+
+    Another, while the one without use-by and code is on hold: what comes later is not
+    what was set aside. Released, both stand beside each other.
+    """
+    return lot if lot.use_by or lot.code else _free_lot(lot, CAME_CODE, held)
+
+
+def said_code(code: str) -> str:
+    """Return the code that was said of what came: blank for a lot after a hold."""
+    name, _, number = code.rpartition(" ")
+    is_later = name == CAME_CODE and number.isdecimal()
+    return "" if is_later or code == CAME_CODE else code
+
+
+def _free_lot(lot: LotKey, code: str, held: Collection[LotKey]) -> LotKey:
     numbers = count(1)
     while lot in held:
         number = next(numbers)
-        lot = LotKey(
-            item_id, None, f"{OWED_CODE} {number}" if number > 1 else OWED_CODE
-        )
+        lot = lot._replace(code=f"{code} {number}" if number > 1 else code)
     return lot

@@ -17,6 +17,7 @@ from planning.models import Delivery, Order
 from planning.orders.orders import cancel_order
 from planning.orders.receiving import Rest, receive_delivery
 from planning.plan.planner import make_plan
+from stock.holding.holding import hold_lot, release_hold
 from stock.ledger.verifying import verify_ledger
 from stock.models import Bakery, Movement
 from tests import build
@@ -333,3 +334,22 @@ def test_sixty_lines_take_thirty_queries_at_most(mill, django_assert_max_num_que
 
     assert Movement.objects.count() == 60
     assert verify_ledger().is_whole
+
+
+def test_what_comes_without_lot_or_date_is_not_on_hold_with_what_is_there(order):
+    flour = order.lines.get(pack__item__name="flour").pack.item
+    held = hold_lot(
+        build.stock(flour, 500, at=NOON - timedelta(days=1)), reason="weevils"
+    )
+
+    delivery = receive(order, 2, key="the same", version=1)
+    again = receive(order, 2, key="the same", version=1)
+    release_hold(held.pk)
+    late = receive(order, 2, key="the same", version=1)
+    receive(order, 1)
+
+    assert delivery == again == late
+    assert lots() == [
+        ("flour", None, "", Decimal(1_500)),
+        ("flour", None, "after hold", Decimal(2_000)),
+    ]

@@ -218,14 +218,14 @@ class TestManyRows:
         items = [build.item(place=shelf) for _ in range(rows)]
         wanted = [row(item, 100) for item in items]
 
-        # The two transactions open and close: 4. Lock, moment, read; three for new
-        # lots; lock, check the lots, movements, balances.
-        with django_assert_num_queries(4 + 3 + 3 + 4):
+        # The two transactions open and close: 4. Lock, moment, holds, read; three for
+        # new lots; lock, check the lots, movements, balances.
+        with django_assert_num_queries(4 + 4 + 3 + 4):
             set_on_hand_rows(wanted)
         # Record opens a transaction to write nothing. Four confirm what stands.
-        with django_assert_num_queries(2 + 3 + 2 + 4):
+        with django_assert_num_queries(2 + 4 + 2 + 4):
             set_on_hand_rows(wanted)
-        with django_assert_num_queries(1):
+        with django_assert_num_queries(2):
             on_hand_changes(wanted, at=NOON)
 
 

@@ -83,7 +83,7 @@ def test_a_surplus_of_a_day_is_the_lots_that_came_last():
     )
     before = {LotKey(1, FRIDAY, lot.code): lot for lot in (first, last)}
 
-    after = _apportioned(LineKey(2, 1, FRIDAY), Decimal(2_500), before)
+    after = _apportioned(LineKey(2, 1, FRIDAY), Decimal(2_500), before, ())
 
     assert {lot.code: base for lot, base in after.items()} == {"L7": 1_000, "L8": 1_500}
 

@@ -10,6 +10,7 @@ from planning.plan.snapshot import load_kitchen
 from stock.holding.errors import HeldAlreadyError, NoReasonError
 from stock.holding.holding import hold_lot, release_hold
 from stock.ledger import ledger, levels, sharing
+from stock.ledger.correcting import OnHandRow, set_on_hand
 from stock.models import Bakery, Hold
 from stock.moving.errors import MoreThanThereError
 from stock.moving.moving import MoveEntry, move_stock
@@ -246,3 +247,76 @@ def test_held_by_many_hands_at_once_it_is_held_once(shelf, at_once):
     at_once(*[lambda _: hold_lot(lot, reason="recall")] * 5, times=2)
 
     assert Hold.objects.count() == 1
+
+
+@pytest.fixture
+def flour(shelf):
+    """A kilogram without lot or date, on hold."""
+    flour = build.item("flour", place=shelf)
+    hold_lot(build.stock(flour, 1_000, at=EARLIER), reason="weevils")
+    return flour
+
+
+def test_what_a_count_finds_more_without_lot_is_not_on_hold(flour, shelf):
+    count = counts.opened(shelf)
+    counts.enter(count, flour, "3 kg")
+    counts.posted(count)
+
+    assert on_hand(flour) == {"": 1_000, "after hold": 2_000}
+    fewer = counts.opened(shelf, counted_at=NOON + timedelta(hours=3))
+    counts.enter(fewer, flour, "1.5 kg")
+    counts.posted(fewer, at=NOON + timedelta(hours=4))
+    assert on_hand(flour) == {"": 1_000, "after hold": 500}
+
+
+def test_what_a_count_names_is_found_on_its_own_lot_on_hold_or_not(cream, early, shelf):
+    hold_lot(early, reason="recall")
+    count = counts.opened(shelf)
+
+    counts.enter(count, cream, "400 g", use_by=FRIDAY, lot_code="A")
+    counts.posted(count)
+
+    assert on_hand(cream) == {"A": 400, "B": 500}
+
+
+def set_to(flour, amount_base, **fields):
+    row = OnHandRow(flour.pk, flour.place_id, Decimal(amount_base), **fields)
+    return set_on_hand(row)
+
+
+def test_what_a_hand_sets_more_without_lot_is_not_on_hold(flour):
+    set_to(flour, 3_000)
+    assert on_hand(flour) == {"": 1_000, "after hold": 2_000}
+    assert set_to(flour, 3_000) is None
+
+    set_to(flour, 1_400)
+    assert on_hand(flour) == {"": 1_000, "after hold": 400}
+
+    set_to(flour, 700)
+    assert on_hand(flour) == {"": 700}
+
+
+def test_what_is_on_hold_is_given_no_code_by_a_row(flour):
+    set_to(flour, 1_500, lot_code="W7")
+
+    assert on_hand(flour) == {"": 1_000, "W7": 500}
+
+
+def test_what_comes_while_both_are_on_hold_has_a_third_lot(flour):
+    set_to(flour, 1_500)
+    later = levels.lots_on_hand(item=flour)[1]
+    assert later.code == "after hold"
+    hold_lot(later.lot_id, reason="weevils too")
+
+    set_to(flour, 1_900)
+
+    assert on_hand(flour) == {"": 1_000, "after hold": 500, "after hold 2": 400}
+
+
+def test_released_they_stand_beside_and_what_comes_joins_the_newest(flour):
+    set_to(flour, 1_500)
+    release_hold(Hold.objects.get().pk)
+
+    set_to(flour, 1_800)
+
+    assert on_hand(flour) == {"": 1_000, "after hold": 800}

@@ -12,7 +12,7 @@ from stock.conversion import converters
 from stock.entry.entries import folded
 from stock.holding.errors import HoldError, NotOnHoldError
 from stock.holding.holding import hold_lot, release_hold
-from stock.holding.wording import lot_words
+from stock.holding.wording import beside_words, later_words, lot_words
 from stock.ledger import levels
 from stock.ledger.levels import ZERO
 from stock.management import count_arguments as arguments
@@ -55,7 +55,9 @@ class Command(PlainCommand):
             said = _("on hold: {reason}; {{}} out of the plan").format(
                 reason=hold.reason
             )
-        self.stdout.write(f"{lot_words(lot)}, {said.format(_amount(lot))}.")
+        also = (beside_words if options["release"] else later_words)(lot)
+        words = f"{lot_words(lot)}, {said.format(_amount(lot))}. {also}"
+        self.stdout.write(words.strip())
 
 
 def _lot(item: Item, code: str | None, use_by: date | None) -> Lot:

@@ -18,7 +18,7 @@ from stock.conversion import converters
 from stock.errors import StockError
 from stock.holding.holding import hold_lot, release_hold
 from stock.holding.reached import reached_words
-from stock.holding.wording import lot_words
+from stock.holding.wording import beside_words, later_words, lot_words
 from stock.measures.conversion import Converter
 from stock.models import Hold, Lot, Movement
 from stock.models.holds import LONGEST_REASON
@@ -92,9 +92,8 @@ def release(request: HttpRequest, hold_id: int) -> HttpResponse:
     elif was_released:
         messages.info(request, f"{words} was released already.")
     else:
-        messages.success(
-            request, _("{words} is released: back in the plan.").format(words=words)
-        )
+        released = _("{words} is released: back in the plan.").format(words=words)
+        messages.success(request, f"{released} {beside_words(row.lot)}".strip())
     return redirect("stock:lot", row.lot_id)
 
 
@@ -113,6 +112,7 @@ def _context(lot: Lot, *, show_all: bool = False) -> dict[str, Any]:
         "lot": lot,
         "item": lot.item,
         "words": lot_words(lot),
+        "later": later_words(lot),
         "lies": [(each.place, Amount(each.amount_base, converter)) for each in lies],
         "hold": next((each for each in holds if each.released_at is None), None),
         "past_holds": [each for each in holds if each.released_at is not None],
