@@ -179,7 +179,7 @@ def post_count(
     (`Review.shown`): where anything of it has changed since, it is refused. Figures
     that were asked about, or that a later entry was to replace which could not be read,
     or is typed and not entered, are refused until somebody answers; `as_entered`
-    answers for all of them. See `counts.lots` for what each lot comes to. At most 30
+    answers for all of them. See `counts.lots` for what each lot comes to. At most 31
     queries for 400 lines.
     """
     count = locked(count_id)

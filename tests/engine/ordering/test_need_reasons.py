@@ -100,3 +100,37 @@ def test_a_line_for_a_par_day_names_that_day():
     [reasons] = because(kitchen, {}, days=14).values()
 
     assert reasons[0] == ("Without it: egg whites below the par of 40 g on Sun May 10.")
+
+
+def needed_by(*cakes_by_day):
+    """Tell which cakes need an item, of one cake a day."""
+    return lambda _, days: [cake for on, cake in cakes_by_day if on in days]
+
+
+def test_what_is_short_since_an_earlier_cake_counts_that_cake_too():
+    # Friday's 50 g can be had by nobody; what comes on Saturday makes up for them, and
+    # serves Saturday's 10 g. Of the 60 that would be short then, 50 are cake A's.
+    kitchen = egg_whites(
+        shelves.pack(0, 10, 5), suppliers=[shelves.supplier("Mill", days=(5,))]
+    )
+    cakes = needed_by((day(4), "B"), (day(5), "A"))
+
+    [reasons] = because(kitchen, {(0, 4): 50, (0, 5): 10}, cakes_behind=cakes).values()
+
+    assert reasons[0] == (
+        "Without it: egg whites out on Sat May 9, up to 60 g short, for 2 cakes, first "
+        "Fri May 8."
+    )
+
+
+def test_what_is_still_short_is_for_the_cake_that_it_came_too_late_for():
+    kitchen = egg_whites(
+        shelves.pack(0, 10, 5),
+        suppliers=[shelves.supplier("Mill", days=(5,), usable_next_day=True)],
+    )
+    cakes = needed_by((day(3), "B"))
+
+    [reasons] = because(kitchen, {(0, 3): 50}, cakes_behind=cakes).values()
+
+    assert reasons[0].startswith("Without it: up to 50 g of egg whites still short")
+    assert reasons[0].endswith(", for Torte, Fri May 8 (B).")

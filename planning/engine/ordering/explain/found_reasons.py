@@ -24,7 +24,9 @@ class Without(Enum):
 class WithoutReason(Reason):
     """What would happen without a line, first on which day, and for which cakes.
 
-    `amount_base` is the most that would be missing, or the level that is not kept.
+    All other lines stay as they are. `amount_base` is the most that would be missing,
+    or the level that is not kept; the cakes are all of those that it is missing to,
+    also where they are short whatever is bought.
     """
 
     node: int

@@ -111,13 +111,16 @@ class Reasons:
     def _without(
         self, task: Task, short: Shortages, without: Course, *, is_more: bool
     ) -> WithoutReason:
-        """Return what would run short without the line, and whose need it is."""
+        """Return what would run short without the line, and whose need it is.
+
+        Compared are the same orders with the line and without it, not other orders.
+        """
         node = task.node
         if short.out.any():
             days = self._days(short.out)
-            amount_base, cakes = short.most_out_base, self._cakes(node, days)
+            cakes = self._cakes(node, self._days(_since_owed(short.out, without)))
             return WithoutReason(
-                node, Without.OUT, is_more, days[0], amount_base, cakes
+                node, Without.OUT, is_more, days[0], short.most_out_base, cakes
             )
         if short.low.any():
             days = self._days(short.low)
@@ -125,7 +128,7 @@ class Reasons:
             if not amount_base:  # nothing in time helps: this makes up for it later
                 what = Without.STILL_MISSING
                 amount_base = float(-without.closing_base[short.low].min())
-            cakes = self._cakes(node, days)
+            cakes = self._cakes(node, self._days(_since_owed(short.low, without)))
             return WithoutReason(node, what, is_more, days[0], amount_base, cakes)
         if short.below_par.any():
             first = self._days(short.below_par)[0]
@@ -228,6 +231,17 @@ class Reasons:
             spared_fee=0.0 if fee else float(self.problem.terms[truck].fee),
             is_alone=sum(cell[0] == truck for cell in self.selection.counts) == 1,
         )
+
+
+def _since_owed(is_short: BoolColumn, course: Course) -> BoolColumn:
+    """Return the short days, and those before on which what is short was owed already.
+
+    What is missing on a day is missing to the cakes of those days too.
+    """
+    since = is_short.copy()
+    for day in range(len(since) - 2, -1, -1):
+        since[day] |= since[day + 1] and course.owed_base[day] >= LEAST_LACK_BASE
+    return since
 
 
 def _counted(task: Task, short: Shortages) -> Counted:
