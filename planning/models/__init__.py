@@ -9,10 +9,12 @@ from planning.models.orders import Order, OrderLine, OrderStep
 from planning.models.recipes import Recipe, RecipeLine
 from planning.models.revisions import Revision, RevisionLine
 from planning.models.searches import OrderSearch
+from planning.models.tickets import CakeTicket
 
 __all__ = [
     "Bake",
     "BakeLine",
+    "CakeTicket",
     "CalendarFeed",
     "Delivery",
     "DeliveryLine",

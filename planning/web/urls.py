@@ -24,6 +24,7 @@ from planning.web.recipes import recipe, recipe_lines, where_used
 from planning.web.scenarios import can_take, what_if
 from planning.web.shortfalls import days_ahead, rescue
 from planning.web.shortfalls import page as shortfalls
+from planning.web.tickets import page as tickets
 from planning.web.today import page as today
 from planning.web.tracing import page as tracing
 from stock.web.request import row_ids  # noqa: F401 (makes `<row:...>` known)
@@ -70,6 +71,12 @@ urlpatterns: list[URLPattern | URLResolver] = [
         "bake-plan/<row:planned_id>/cancel/",
         planned_cakes.cancel_cake,
         name="cancel_cake",
+    ),
+    path("bake-plan/<row:planned_id>/ticket/", tickets.ticket, name="ticket"),
+    path(
+        "bake-plan/<row:planned_id>/ticket/print/",
+        tickets.print_ticket,
+        name="print_ticket",
     ),
     path("bake-plan/<row:planned_id>/copy/", planned_cakes.copy_cake, name="copy_cake"),
     path("trace/", tracing.search, name="trace_search"),

@@ -44,7 +44,9 @@ def traced_kitchen(**of_the_flour) -> TracedKitchen:
     layers = build.recipe(
         "layers", yield_base=1_000, batch_step=1, keeps_days=3, lines=[(flour, 600)]
     )
-    box = build.item("box", measure="count", on_hand_base=10, place=rack)
+    box = build.item(
+        "box", kind="packaging", measure="count", on_hand_base=10, place=rack
+    )
     cake = build.cake("honey cake", lines=[(box, 1)])
     build.recipe_line(cake, layers, 700, scales_with="volume", position=1)
     planned = build.planned_cake(cake, reference="2122", due_on=TUESDAY)

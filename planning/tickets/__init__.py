@@ -1,0 +1,1 @@
+"""The tickets of planned cakes: what they said when they were printed."""

@@ -1,0 +1,1 @@
+"""The ticket of a cake: what is it, and what does it contain?"""
