@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('planning', '0012_orders_say_when_their_reasons_were'),
+        ('planning', '0014_revisions'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
