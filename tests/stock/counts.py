@@ -59,6 +59,11 @@ def counted(count):
     return counted_base_by_shelf(look(count.pk).standings)
 
 
+def amount(count, item):
+    """What the count has come to of an item in its place; None: not counted."""
+    return counted(count).get((item.place_id, item.pk))
+
+
 def conflicts(count):
     """The names of items with two figures that are to be decided."""
     rows = review(count.pk).rows

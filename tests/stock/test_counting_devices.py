@@ -25,10 +25,6 @@ def count(shelf):
     return counts.opened(shelf)
 
 
-def amount(count, item):
-    return counts.counted(count).get((item.place_id, item.pk))
-
-
 def test_a_repeat_is_not_counted_twice_and_answered_as_the_entry_stands(count, flour):
     first = counts.entry(count, flour, "3 kg")
     second = counts.entry(count, flour, "4 kg")
@@ -40,7 +36,7 @@ def test_a_repeat_is_not_counted_twice_and_answered_as_the_entry_stands(count, f
     assert [answer.state for answer in again] == ["replaced", "taken", "replaced"]
     assert again[0].sentence.startswith("Replaced by a newer entry: ")
     assert CountEntry.objects.count() == 2
-    assert amount(count, flour) == 4_000
+    assert counts.amount(count, flour) == 4_000
 
 
 def test_entries_that_arrive_out_of_order_end_with_the_newest(count, flour):
@@ -50,7 +46,7 @@ def test_entries_that_arrive_out_of_order_end_with_the_newest(count, flour):
     late, early = counts.take(second)[0], counts.take(first)[0]
 
     assert (late.state, early.state) == ("taken", "replaced")
-    assert amount(count, flour) == 4_000
+    assert counts.amount(count, flour) == 4_000
 
 
 def test_a_devices_running_number_counts_and_its_clock_does_not(count, flour):
@@ -59,7 +55,7 @@ def test_a_devices_running_number_counts_and_its_clock_does_not(count, flour):
 
     counts.take(second, first)
 
-    assert amount(count, flour) == 4_000
+    assert counts.amount(count, flour) == 4_000
 
 
 def test_another_device_of_the_same_person_replaces_what_it_saw(count, flour):
@@ -79,7 +75,7 @@ def test_another_device_of_the_same_person_replaces_what_it_saw(count, flour):
     (answer,) = counts.take(phone)
 
     assert answer.state is AnswerState.REPLACED
-    assert amount(count, flour) == 4_000
+    assert counts.amount(count, flour) == 4_000
 
 
 def test_two_devices_that_knew_nothing_of_each_other_are_shown(count, flour):
@@ -96,7 +92,7 @@ def test_on_two_devices_hours_apart_the_later_one_stands(count, flour):
     counts.enter(count, flour, "4 kg", by=ada, after_minutes=190, device="tablet")
 
     assert counts.conflicts(count) == ()
-    assert amount(count, flour) == 4_000
+    assert counts.amount(count, flour) == 4_000
 
 
 def minutes(number):
@@ -109,7 +105,7 @@ def test_a_clock_that_runs_ahead_beats_nothing_that_came_later(count, flour):
     counts.enter(count, flour, "4 kg", by=ada, after_minutes=190, device="tablet")
 
     assert counts.conflicts(count) == ()
-    assert amount(count, flour) == 4_000
+    assert counts.amount(count, flour) == 4_000
 
 
 def test_what_a_clock_ahead_says_late_is_no_newer_than_another_figure(count, flour):
@@ -158,7 +154,7 @@ def test_another_entry_under_the_same_key_is_refused(count, flour):
 
     assert answer.state is AnswerState.REFUSED
     assert answer.sentence.endswith("Type this one again.")
-    assert amount(count, flour) == 3_000
+    assert counts.amount(count, flour) == 3_000
 
 
 def test_the_entry_of_a_closed_account_counts(count, flour):
@@ -181,7 +177,7 @@ def test_an_entry_sent_by_another_than_its_writer_is_kept_apart(count, flour):
     (answer,) = counts.take(counts.entry(count, flour, "3 kg", by=ada), sent_by=bo)
 
     assert answer.state is AnswerState.APART
-    assert amount(count, flour) is None
+    assert counts.amount(count, flour) is None
     row = CountEntry.objects.get()
     assert (row.by, row.sent_by, row.claimed_by) == (bo, bo, ada)
     (said,) = counting.review(count.pk).kept
@@ -201,7 +197,7 @@ def test_what_another_sent_counts_once_its_writer_sends_it(count, flour):
 
     assert answer.state is AnswerState.TAKEN
     assert answer.key == entry.key
-    assert amount(count, flour) == 3_000
+    assert counts.amount(count, flour) == 3_000
     assert CountEntry.objects.filter(kept="apart").count() == 1
     assert counting.review(count.pk).kept == ()
 
@@ -213,7 +209,7 @@ def test_a_claim_does_not_touch_what_its_sender_counted(count, flour):
 
     counts.take(own, claimed, sent_by=bo)
 
-    assert amount(count, flour) == 4_000
+    assert counts.amount(count, flour) == 4_000
 
 
 def test_the_claim_of_somebody_unknown_is_kept_apart_too(count, flour):

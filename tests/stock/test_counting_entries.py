@@ -27,16 +27,12 @@ def count(shelf):
     return counts.opened(shelf)
 
 
-def amount(count, item):
-    return counts.counted(count).get((item.place_id, item.pk))
-
-
 def test_an_entry_is_taken_and_echoed_in_the_items_words(count, flour):
     answer = counts.enter(count, flour, "3s")
 
     assert answer.state is AnswerState.TAKEN
     assert answer.sentence == "flour: 3 lb."
-    assert amount(count, flour) == Decimal("1360.7771")
+    assert counts.amount(count, flour) == Decimal("1360.7771")
 
 
 def test_a_blank_entry_takes_the_line_back(count, flour):
@@ -45,7 +41,7 @@ def test_a_blank_entry_takes_the_line_back(count, flour):
     answer = counts.enter(count, flour, "")
 
     assert (answer.state, answer.sentence) == ("taken", "Not counted.")
-    assert amount(count, flour) is None
+    assert counts.amount(count, flour) is None
 
 
 @pytest.mark.parametrize(
@@ -96,7 +92,7 @@ def test_an_item_retired_meanwhile_is_taken_with_a_word(count, flour):
 
     assert answer.state is AnswerState.TAKEN
     assert "It is retired" in answer.sentence
-    assert amount(count, flour) == 3_000
+    assert counts.amount(count, flour) == 3_000
 
 
 def test_a_pack_redefined_meanwhile_stays_as_it_was_understood(count, flour):
@@ -136,7 +132,7 @@ def test_what_nobody_can_read_is_kept_and_does_not_replace_anything(count, flour
     assert answer.state is AnswerState.KEPT
     assert '"crates" isn\'t a unit of flour' in answer.sentence
     assert answer.sentence.endswith("It is kept as typed; type the line again.")
-    assert amount(count, flour) == 3_000
+    assert counts.amount(count, flour) == 3_000
 
 
 @pytest.mark.parametrize("text", ["99999999999 kg", "9" * 300, "999999999 kg"])

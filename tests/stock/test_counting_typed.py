@@ -2,6 +2,7 @@
 
 import io
 from datetime import timedelta
+from functools import partial
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -49,9 +50,7 @@ def is_open(count):
     return counting.review(count.pk).undecided == ("flour",)
 
 
-def post(count, **fields):
-    counting.send_to_review(count.pk)
-    return counting.post_count(count.pk, at=LATER, **fields)
+post = partial(counts.posted, as_entered=False)
 
 
 @pytest.fixture

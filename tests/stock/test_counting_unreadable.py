@@ -2,6 +2,7 @@
 
 import io
 from datetime import timedelta
+from functools import partial
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -34,9 +35,7 @@ def ada():
     return build.user("ada")
 
 
-def post(count, **fields):
-    counting.send_to_review(count.pk)
-    return counting.post_count(count.pk, at=LATER, **fields)
+post = partial(counts.posted, as_entered=False)
 
 
 def is_open(count):
