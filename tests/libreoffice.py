@@ -21,7 +21,7 @@ def convert_all(paths: Sequence[Path], file_format: str, folder: Path) -> None:
 
     Where it is not installed the test is skipped; a build server has to have it.
     """
-    program = _found("libreoffice-calc", "soffice", "libreoffice")
+    program = found("libreoffice-calc", "soffice", "libreoffice")
     subprocess.run(
         [
             program,
@@ -41,14 +41,14 @@ def convert_all(paths: Sequence[Path], file_format: str, folder: Path) -> None:
 
 def pdf_pages(path: Path) -> list[str]:
     """Return the words of each page of a PDF, laid out as they are printed."""
-    program = _found("poppler-utils", "pdftotext")
+    program = found("poppler-utils", "pdftotext")
     done = subprocess.run(
         [program, "-layout", str(path), "-"], check=True, capture_output=True, text=True
     )
     return done.stdout.split("\f")[:-1]
 
 
-def _found(package: str, *programs: str) -> str:
+def found(package: str, *programs: str) -> str:
     """Return the first of some programs that is installed."""
     for name in programs:
         if program := shutil.which(name):

@@ -9,6 +9,7 @@ from planning.web.baking import page as making
 from planning.web.cakes import bake_plan, cake_pages, copy_cakes, planned_cakes
 from planning.web.kitchen import calendar, kitchen_files, people
 from planning.web.kitchen import page as kitchen
+from planning.web.labels import page as labels_page
 from planning.web.orders import (
     order,
     order_files,
@@ -134,6 +135,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
         search_page.draft,
         name="draft_found_orders",
     ),
+    path("labels/", labels_page.print_labels, name="print_labels"),
     path("orders/past/", orders.past_orders, name="past_orders"),
     path("orders/start/", order_start.start, name="start_order"),
     path("orders/not-sent.zip", order_files.orders_zip, name="orders_zip"),

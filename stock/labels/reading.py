@@ -188,7 +188,7 @@ def _of_piece(label: Label, piece: Piece, today: date) -> Label:
 def _has_swallowed(element: GS1ElementString, today: date) -> bool:
     """Whether a text that nothing closes may hold what stood behind it."""
     found = SWALLOWED.fullmatch(element.value)
-    if found is None:
+    if found is None or OWN_LOT.fullmatch(element.value):
         return False
     days = list(_days(found.group(2), today))
     return all(day and is_likely(day, today) for day in days)

@@ -22,6 +22,7 @@ from planning.plan.outlook import last_day_ahead
 from planning.plan.planner import make_plan
 from planning.sentences.words import capitalized
 from planning.web.baking.rows import making_list
+from planning.web.label_links import labels_of
 from planning.web.page_words import PageWords
 from planning.web.showing import Context, show
 from planning.web.today.makings import making_days
@@ -133,4 +134,6 @@ def _done(bake_id: int | None, bakery: Bakery) -> dict[str, Any] | None:
     if bake.undone_at is not None:
         return said
     url = reverse("planning:undo_bake", args=[bake.pk])
+    made = bake.lines.filter(amount_base__gt=0)
+    said["labels_url"] = labels_of(made)
     return said | {"url": url, "in_the_way": "; ".join(standing_in_the_way(bake))}

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from planning.models import Delivery, Order
 from planning.orders.undoing_deliveries import in_the_way
 from planning.sentences.words import capitalized
+from planning.web.label_links import labels_of
 from planning.web.orders.order_words import deliver_words
 from planning.wording.delivery_words import delivery_words
 from stock.models import Bakery
@@ -24,6 +25,7 @@ class DeliveryRow:
     words: str
     can_undo: bool
     in_the_way: str  # of one of today
+    labels_url: str  # the labels of what it brought; blank if it was undone
 
 
 def delivery_rows(
@@ -50,7 +52,8 @@ def delivery_rows(
             else ""
         )
         can_undo = is_todays and not reasons
-        found.append(DeliveryRow(row, _words(row, today), can_undo, stays))
+        labels_url = "" if row.undone_at else labels_of(row.lines.all())
+        found.append(DeliveryRow(row, _words(row, today), can_undo, stays, labels_url))
     return found
 
 

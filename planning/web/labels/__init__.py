@@ -1,0 +1,1 @@
+"""Labels that are printed here: of what was made, opened or received."""
