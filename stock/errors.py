@@ -202,19 +202,26 @@ class SeveralReadingsError(MeasureError):
     """Something typed that can be read in several ways; a person chooses.
 
     `readings` are texts that can be read in one way only, the most likely
-    first; `is_pack` where one is of a pack as its supplier writes it.
+    first; `shown` the same as people are told them, with the item's own word for one
+    of it; `is_pack` where one is of a pack as its supplier writes it.
     """
 
     def __init__(
-        self, text: str, readings: tuple[str, ...], *, is_pack: bool = False
+        self,
+        text: str,
+        readings: tuple[str, ...],
+        *,
+        shown: tuple[str, ...] = (),
+        is_pack: bool = False,
     ) -> None:
         super().__init__(text, readings)
         self.text = text
         self.readings = readings
+        self.shown = shown or readings
         self.is_pack = is_pack
 
     def __str__(self) -> str:
-        return readings_words(self.text, self.readings, is_pack=self.is_pack)
+        return readings_words(self.text, self.shown, is_pack=self.is_pack)
 
 
 class TareError(MeasureError):

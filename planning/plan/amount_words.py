@@ -7,7 +7,7 @@ from planning.engine.kitchen import Nodes
 from planning.plan.retail import Retail, to_buy
 from stock.conversion.converters import converters_for
 from stock.measures.conversion import Converter
-from stock.measures.counting_units import with_noun, without_noun
+from stock.measures.piece_words import with_noun, without_noun
 from stock.measures.reading.vocabulary import Notation
 from stock.measures.wording import negative, say_exactly, say_short
 
@@ -68,4 +68,5 @@ class AmountWords:
     def base(self, node: int, amount_base: float) -> str:
         """Return the bare amount with its base unit."""
         figure = f"{amount_base:,.2f}".rstrip("0").rstrip(".")
-        return f"{figure} {self._nodes.units[node]}"
+        converter = self._converters[self._nodes.ids[node]]
+        return with_noun(f"{figure} {self._nodes.units[node]}", converter)

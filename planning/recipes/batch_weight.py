@@ -7,6 +7,7 @@ from fractions import Fraction
 from planning.models import Recipe, RecipeLine
 from stock.errors import MeasureError
 from stock.measures.conversion import Converter
+from stock.measures.piece_words import with_noun
 from stock.models import Item
 
 
@@ -15,7 +16,7 @@ class LineWeight:
     """What one line of a recipe weighs."""
 
     component_name: str
-    quantity: str  # as typed
+    quantity: str  # as typed, with its own word for one of it: 3 eggs
     mass_g: Fraction
 
 
@@ -56,11 +57,13 @@ def weigh_batch(
     for line in lines:
         if line.component.kind == Item.Kind.PACKAGING:
             continue
-        mass_g = _mass_g(converters[line.component_id], line.quantity)
+        converter = converters[line.component_id]
+        mass_g = _mass_g(converter, line.quantity)
         if mass_g is None:
             not_weighed.append(line.component.name)
         else:
-            weighed.append(LineWeight(line.component.name, line.quantity, mass_g))
+            quantity = with_noun(line.quantity, converter)
+            weighed.append(LineWeight(line.component.name, quantity, mass_g))
     yield_g = _mass_g(converters[recipe.pk], recipe.yields)
     return BatchWeight(tuple(weighed), yield_g, tuple(not_weighed))
 

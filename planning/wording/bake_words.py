@@ -10,9 +10,9 @@ from planning.models import Bake
 from planning.sentences.words import capitalized, count_words
 from planning.wording.batch_words import batches_words
 from stock.calendar.calendar_words import clock_words, date_words
+from stock.measures.amount_words import amount_words
 from stock.measures.conversion import Converter
 from stock.models import Bakery
-from stock.wasting.wording import amount_words
 from stock.wording.names import person_name
 
 SOMEBODY = gettext_lazy("Somebody")

@@ -4,7 +4,6 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
-from fractions import Fraction
 from uuid import UUID
 
 from django.db.models import TextChoices
@@ -15,10 +14,9 @@ from stock.counts.lines import EntryIn, LineKey, Standing, line_of, standings
 from stock.counts.questions import entry_question, is_answered
 from stock.counts.records import Past, records
 from stock.counts.walk import walk
+from stock.measures.amount_words import stated_amount_words
 from stock.measures.conversion import Converter
-from stock.measures.counting_units import with_noun
 from stock.measures.reading.quantity import LONGEST_TEXT, Quantity
-from stock.measures.reading.spoken import stated_words
 from stock.measures.slips import Slip
 from stock.models import Count, CountDecision, CountEntry, Item
 
@@ -173,7 +171,7 @@ def _newer(row: CountEntry, standing: Standing | None) -> CountEntry | None:
 def _kept_sentence(row: CountEntry, known: Known) -> str:
     item = known.items[row.item_id].name
     place = known.place_names[row.place_id]
-    said = row.text or "blank"
+    said = row.quoted or "blank"
     if row.kept == CountEntry.Kept.POSTED:
         return _(
             "Count {count_id} was posted before this came. {said} of {item} is "
@@ -229,4 +227,4 @@ def _words(row: CountEntry, known: Known) -> str:
     if converter is None:
         unit = known.items[row.item_id].base_unit
         return f"{row.amount_base.normalize():f} {unit}"
-    return with_noun(stated_words(Fraction(row.amount_base), converter), converter)
+    return stated_amount_words(row.amount_base, converter)

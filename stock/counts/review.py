@@ -7,11 +7,11 @@ from datetime import datetime
 from decimal import Decimal
 from fractions import Fraction
 
-from django.db.models import Q
 from django.utils.translation import gettext as _
 
-from stock.counts.lines import Standing, lapsed_base
+from stock.counts.lines import Shelf, Standing, lapsed_base
 from stock.counts.lots import expected_base_by_line
+from stock.counts.meanwhile import Moved, moved_meanwhile
 from stock.counts.questions import open_questions
 from stock.counts.records import cost_of, price_per_base_by_item
 from stock.counts.sheets import Look, look
@@ -20,12 +20,12 @@ from stock.counts.states import undone_text
 from stock.counts.walk import WalkLine
 from stock.errors import MeasureError
 from stock.ledger.levels import ZERO
+from stock.measures.amount_words import stated_amount_words
 from stock.measures.conversion import Converter
-from stock.measures.counting_units import with_noun
-from stock.measures.reading.spoken import read_spoken, spoken_words, stated_words
+from stock.measures.reading.spoken import read_spoken
 from stock.measures.resolution import to_ledger
 from stock.measures.slips import Slip
-from stock.models import Count, CountDecision, CountEntry, CountTyped, Item, Movement
+from stock.models import Count, CountDecision, CountEntry, CountTyped, Item
 from stock.wording.names import person_name
 
 
@@ -110,16 +110,6 @@ class ReviewLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Moved:
-    """What moved while the count was going on."""
-
-    movement: Movement
-    words: str  # 2 cases
-    is_after: bool  # after the moment: it stays on top when the count is posted
-    before_entry: bool  # and before the line was counted: is it in the figure?
-
-
-@dataclass(frozen=True, slots=True)
 class ReviewRow:
     """One item of a count: all its counted lines together."""
 
@@ -194,7 +184,7 @@ def review(count_id: int) -> Review:
             )
             lines_by_item[key.item_id].append(reviewed)
     prices = price_per_base_by_item(lines_by_item)
-    moved = _moved(seen, lines_by_item)
+    moved = moved_meanwhile(seen, _entered_at(lines_by_item))
     shelves_by_item = seen.walk.shelves_by_item()
     rows = [
         _row(
@@ -309,8 +299,7 @@ def _said(entry: CountEntry, seen: Look) -> PersonSaid:
     converter = seen.converters.get(entry.item_id)
     words = ""
     if entry.amount_base is not None and converter is not None:
-        words = stated_words(Fraction(entry.amount_base), converter)
-        words = with_noun(words, converter)
+        words = stated_amount_words(entry.amount_base, converter)
     return PersonSaid(
         entry=entry,
         person=_name(entry),
@@ -352,45 +341,24 @@ def _remarks(
             )
             return
         if spoken and to_ledger(spoken.amount_base) != entry.amount_base:
+            now = stated_amount_words(spoken.amount_base, converter)
             yield _(
                 '"{text}" was understood as {words} when it was entered; a word '
                 "has changed since, and it would be {words2} now."
-            ).format(text=entry.text, words=words, words2=spoken.words)
+            ).format(text=entry.text, words=words, words2=now)
 
 
-def _moved(
-    seen: Look, lines_by_item: Mapping[int, Sequence[ReviewLine]]
-) -> dict[int, list[Moved]]:
-    """Return what moved on the counted shelves while the count was going on."""
-    count = seen.walk.count
-    movements = Movement.objects.filter(
-        Q(recorded_at__gt=count.opened_at) | Q(at__gt=count.counted_at),
-        item_id__in=list(lines_by_item),
-        place__in=seen.walk.places,
-    ).exclude(kind=Movement.Kind.COUNTED, at=count.counted_at)
-    entered_at: dict[tuple[int, int], datetime] = {}
+def _entered_at(
+    lines_by_item: Mapping[int, Sequence[ReviewLine]],
+) -> dict[Shelf, datetime]:
+    """Return when each counted shelf was last entered."""
+    entered_at: dict[Shelf, datetime] = {}
     for item_id, lines in lines_by_item.items():
         for line in lines:
             newest = max(said.entry.said_at for said in line.said)
-            shelf = (line.line.place.pk, item_id)
+            shelf = Shelf(line.line.place.pk, item_id)
             entered_at[shelf] = max(newest, entered_at.get(shelf, newest))
-    moved = defaultdict(list)
-    for movement in movements.select_related("move").order_by("at", "pk"):
-        counted_at = entered_at.get((movement.place_id, movement.item_id))
-        if counted_at is None:
-            continue
-        converter = seen.converters.get(movement.item_id)
-        size_base = Fraction(abs(movement.amount_base))
-        is_after = movement.at > count.counted_at
-        moved[movement.item_id].append(
-            Moved(
-                movement=movement,
-                words=spoken_words(size_base, converter) if converter else "",
-                is_after=is_after,
-                before_entry=is_after and movement.at <= counted_at,
-            )
-        )
-    return dict(moved)
+    return entered_at
 
 
 def _not_counted(seen: Look) -> tuple[WalkLine, ...]:

@@ -12,6 +12,8 @@ from stock.counts.lines import counted_lines
 from stock.counts.lots import expected_base_by_line
 from stock.counts.sheets import Look
 from stock.counts.states import undone_text
+from stock.ledger.documents import count_of, takes_back
+from stock.measures.piece_words import with_noun
 from stock.measures.reading.spoken import stated_words
 from stock.models import CountDecision, CountEntry, CountTyped, Movement
 from stock.wording.names import person_name
@@ -128,9 +130,9 @@ def _decided(seen: Look) -> str:
     )
     if not newest.choice:
         return _("{who} undid the decision on {where}").format(who=who, where=where)
-    return _('{who} chose "{text}" for {where}').format(
-        who=who, text=newest.text, where=where
-    )
+    converter = seen.converters.get(newest.item_id)
+    text = with_noun(newest.text, converter) if converter else newest.text
+    return _('{who} chose "{text}" for {where}').format(who=who, text=text, where=where)
 
 
 def _typed(newest_id: int) -> str:
@@ -153,13 +155,14 @@ def _moved(seen: Look) -> str:
         place_id__in={line.place_id for line in lines},
         item_id__in={line.item_id for line in lines},
     )
-    newest = moved.select_related("by", "item", "place").order_by("pk").last()
+    newest = moved.select_related("by", "item", "move", "place").order_by("pk").last()
     if newest is None:
         return _("What is on record changed")
     who = person_name(newest.by)
-    how = newest.get_kind_display().lower() + (
-        _(" by {who}").format(who=who) if who else ""
-    )
+    what = newest.get_kind_display().lower()
+    if count_of(newest) is not None and takes_back(newest):
+        what = _("count undone")
+    how = _("{what} by {who}").format(what=what, who=who) if who else what
     return _("The record of {name} in {name2} changed ({how})").format(
         name=newest.item.name, name2=newest.place.name, how=how
     )

@@ -15,6 +15,9 @@ KEY = re.compile(
     r"(?P<kind>[a-z]+) (?P<number>[0-9]{1,18}), line [0-9]+(?P<undone> undone)?"
 )
 
+# The note of what a count has written, or of what undoing it has.
+COUNT_NOTE = re.compile(r"Count (?P<number>[0-9]{1,18})(?P<undone> undone)?")
+
 
 class Document(NamedTuple):
     """What movements belong to: its words, and the address of its page."""
@@ -63,9 +66,17 @@ def is_undoing(movement_key: str | None) -> bool:
     return found is not None and found["undone"] is not None
 
 
+def count_of(movement: Movement) -> int | None:
+    """Return the id of the count that wrote a movement, or was undone by it."""
+    found = _count_note(movement)
+    return int(found["number"]) if found else None
+
+
 def takes_back(movement: Movement) -> bool:
-    """Whether it takes back a delivery, a bake, a waste or a move. Its move is read."""
+    """Whether it takes back a delivery, bake, waste, move or count. Reads its move."""
     came = movement.amount_base > 0
+    if counted := _count_note(movement):
+        return counted["undone"] is not None
     if movement.waste_id is not None:
         return came
     if movement.move is not None:
@@ -84,3 +95,8 @@ def documents(keys: Iterable[DocumentKey]) -> dict[DocumentKey, Document]:
         if kind in _finders
         for row_id, document in _finders[kind](ids).items()
     }
+
+
+def _count_note(movement: Movement) -> re.Match[str] | None:
+    is_counted = movement.kind == Movement.Kind.COUNTED
+    return COUNT_NOTE.fullmatch(movement.note) if is_counted else None

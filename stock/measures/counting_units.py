@@ -5,17 +5,15 @@ else its smallest whole thing. What is weighed or poured and comes in nothing wh
 only in big packs, has none, and a bare number of it is asked about.
 """
 
-import re
 from collections.abc import Mapping
 from fractions import Fraction
 
 from stock.errors import MeasureError
 from stock.measures.conversion import Converter
-from stock.measures.nouns import singular
 from stock.measures.reading.quantity import Quantity
 from stock.measures.reading.spoken import read_spoken
 from stock.measures.reading.systems import bare_units
-from stock.measures.units import UNIT_BY_WORD, Measure, plural, word_key
+from stock.measures.units import Measure, word_key
 
 # Own words that measure something out; nobody counts a shelf in them. Our choice.
 MEASURING_WORDS = frozenset(
@@ -27,9 +25,6 @@ MEASURING_WORDS = frozenset(
 # What is weighed or poured is counted whole up to a bag of 5 lb or a jug of a gallon;
 # of a larger pack the shelf and its record say pounds or quarts. Our choice.
 LARGEST_WHOLE_BASE = {Measure.MASS: 2_500, Measure.VOLUME: 5_000}
-LENGTH_WORDS = frozenset(["in", "inch", "inches", "cm"])
-# So many of a thing, as amounts are worded.
-EACH = re.compile(r"(\d[\d ./]*) each\b")
 
 
 def counting_unit(
@@ -102,68 +97,6 @@ def is_known(unit: str, converter: Converter) -> bool:
     except MeasureError:
         return False
     return True
-
-
-def noun(converter: Converter) -> tuple[str, str] | None:
-    """Return what one of a counted item is called, and more of it.
-
-    None for what is not counted one by one or has a word of its own for one. A size
-    in a name is no part of its noun: of `6 in board` there are boards.
-
-    >>> from stock.measures.compiling import compile_converter, read_item_measures
-    >>> noun(compile_converter(read_item_measures("Lemons, organic", "count")))
-    ('lemon', 'lemons')
-    """
-    head = re.split(r"[,(;/]", converter.item_name.casefold(), maxsplit=1)[0].split()
-    has_own = any(own.holds_base == 1 for own in converter.own_words)
-    if converter.measure is not Measure.COUNT or has_own or not head:
-        return None
-    sized = [place for place, word in enumerate(head) if _is_size(word)]
-    if sized:
-        head = head[sized[-1] + 1 :] or head[: sized[0]]
-    if not head:
-        return None
-    *before, last = head
-    one = singular(last)
-    is_soft = one.endswith("y") and one[-2:-1] not in "aeiou"
-    more = f"{one[:-1]}ies" if is_soft else plural(one)
-    return " ".join([*before, one]), " ".join([*before, last if last != one else more])
-
-
-def piece_words(converter: Converter) -> tuple[str, str] | None:
-    """Return what one piece of an item is called, and more: its noun or own word."""
-    for own in converter.own_words:
-        if converter.measure is Measure.COUNT and own.holds_base == 1:
-            return own.word, plural(own.word)
-    return noun(converter)
-
-
-def _is_size(word: str) -> bool:
-    """Whether a word of a name is of a size: the 6 and the in of `6 in board`."""
-    is_number = any(character.isdigit() for character in word)
-    return is_number or word in LENGTH_WORDS or word_key(word) in UNIT_BY_WORD
-
-
-def with_noun(words: str, converter: Converter) -> str:
-    """Return an amount with the item's noun in place of each: 3 flats + 9 eggs."""
-    named = piece_words(converter)
-    if named is None:
-        return words
-    one, more = named
-
-    def said(match: re.Match[str]) -> str:
-        is_one = match[1] == "1" or re.fullmatch(r"\d+/\d+", match[1])
-        return f"{match[1]} {one if is_one else more}"
-
-    return EACH.sub(said, words)
-
-
-def without_noun(words: str, converter: Converter) -> str:
-    """Return what `with_noun` said in words that every quantity is read by."""
-    named = noun(converter)
-    if named is None:
-        return words
-    return re.sub(rf"\b(?:{re.escape(named[1])}|{re.escape(named[0])})$", "each", words)
 
 
 def with_unit(

@@ -16,8 +16,9 @@ from fractions import Fraction
 from math import exp, log
 from statistics import median, median_low
 
+from stock.measures.amount_words import amount_words
 from stock.measures.conversion import Converter
-from stock.measures.counting_units import with_noun
+from stock.measures.piece_words import with_noun
 from stock.measures.reading.echo import spelled_out
 from stock.measures.reading.misreadings import (
     DIGITS_SHARE,
@@ -32,7 +33,7 @@ from stock.measures.reading.misreadings import (
     said_so,
 )
 from stock.measures.reading.quantity import Quantity
-from stock.measures.reading.spoken import Spoken, spoken_words
+from stock.measures.reading.spoken import Spoken
 from stock.wording.slip_words import (
     far_off_words,
     meant_words,
@@ -107,7 +108,6 @@ class OfferedReading:
     """One way to read an entry, to be accepted with one tap."""
 
     text: str  # as it would be typed
-    words: str  # as it is said
     amount_base: Fraction
     shown: str  # the text with the item's noun: 30 eggs for 30 each
 
@@ -166,12 +166,12 @@ def question(spoken: Spoken, record: Record, converter: Converter) -> Slip | Non
         return None
     expected_base = max(record.expected_base, 0.0)
     text = spelled_out(spoken.quantity, converter) if spoken.amount_base else "none"
-    entered = _reading(text, spoken.words, spoken.amount_base, converter)
+    entered = _reading(text, spoken.amount_base, converter)
     ruler = _Ruler(record, converter)
     ratio = abs(ruler.log_ratio(spoken.quantity, spoken.amount_base))
     if ratio < LEAST_LOG:
         return None
-    on_record = spoken_words(Fraction(expected_base), converter)
+    on_record = amount_words(expected_base, converter)
     best = _likeliest(spoken, ruler)
     entered_density = ruler.density(spoken.quantity, spoken.amount_base)
     entered_density *= said_so(spoken.quantity, converter)
@@ -277,11 +277,8 @@ def _instead(best: _Likely, spoken: Spoken, converter: Converter) -> OfferedRead
     said = spelled_out(best.misreading.quantity, converter)
     if spoken.tare:
         said = f"{said} less {spelled_out(spoken.tare, converter)}"
-    words = spoken_words(best.amount_base, converter)
-    return _reading(said, words, best.amount_base, converter)
+    return _reading(said, best.amount_base, converter)
 
 
-def _reading(
-    text: str, words: str, amount_base: Fraction, converter: Converter
-) -> OfferedReading:
-    return OfferedReading(text, words, amount_base, with_noun(text, converter))
+def _reading(text: str, amount_base: Fraction, converter: Converter) -> OfferedReading:
+    return OfferedReading(text, amount_base, with_noun(text, converter))

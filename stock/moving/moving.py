@@ -14,6 +14,7 @@ from stock.conversion import converters
 from stock.ledger import ledger, sharing
 from stock.ledger.levels import ZERO
 from stock.ledger.said_since import said_since
+from stock.measures.amount_words import amount_words
 from stock.measures.conversion import Converter
 from stock.measures.resolution import to_ledger
 from stock.models import Balance, Item, Move, Movement, Place
@@ -27,7 +28,6 @@ from stock.moving.errors import (
 )
 from stock.moving.wording import move_words
 from stock.wasting.quantities import within_record
-from stock.wasting.wording import amount_words
 
 GONE_WORDS = gettext_lazy("used, wasted or moved on since")
 

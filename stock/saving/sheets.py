@@ -203,7 +203,7 @@ SPLITS = Sheet(
             "yields",
             Quantity(),
             required=True,
-            help=gettext_noop("From 1 each of the whole: 33 g."),
+            help=gettext_noop("From one of the whole: 33 g."),
         ),
         Column(
             "keeps_days",

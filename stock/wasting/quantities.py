@@ -12,11 +12,11 @@ from stock.counts.tares import tares_by_shelf
 from stock.ledger import levels
 from stock.ledger.held import is_held
 from stock.ledger.levels import ZERO, LotOnHand
+from stock.measures.amount_words import amount_words
 from stock.measures.conversion import Converter
 from stock.measures.reading.spoken import read_spoken
 from stock.measures.resolution import to_ledger
 from stock.models import Balance, Item, Place, Waste
-from stock.wasting.wording import amount_words
 
 MOST_LOOKED_AT = 200  # wastes, for the items that are wasted again and again
 

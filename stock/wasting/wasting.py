@@ -12,6 +12,7 @@ from stock.conversion import converters
 from stock.ledger import ledger, sharing
 from stock.ledger.levels import ZERO
 from stock.ledger.said_since import Written, said_since_each
+from stock.measures.amount_words import amount_words
 from stock.measures.conversion import Converter
 from stock.measures.resolution import to_ledger
 from stock.models import Movement, Place, Waste
@@ -23,7 +24,7 @@ from stock.wasting.errors import (
     WastedAlreadyError,
 )
 from stock.wasting.quantities import within_record
-from stock.wasting.wording import amount_words, waste_words
+from stock.wasting.wording import waste_words
 
 
 @dataclass(frozen=True, slots=True)

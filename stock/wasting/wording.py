@@ -1,24 +1,16 @@
 """What is said of a waste, by pages and commands alike."""
 
 from decimal import Decimal
-from fractions import Fraction
 
 from django.utils.translation import gettext as _
 
 from stock.ledger.held import is_on_hold
+from stock.measures.amount_words import amount_words
 from stock.measures.conversion import Converter
-from stock.measures.counting_units import noun, with_noun
-from stock.measures.reading.spoken import spoken_words
-from stock.measures.wording import negative
+from stock.measures.piece_words import noun
 from stock.models import Waste
 
 DOZEN = "dozen"
-
-
-def amount_words(amount_base: Decimal, converter: Converter) -> str:
-    """Return an amount as people say it: 2 lb, 3 eggs, none, minus 1 lb."""
-    said = with_noun(spoken_words(Fraction(abs(amount_base)), converter), converter)
-    return negative(said) if amount_base < 0 else said
 
 
 def amount_of_item(amount_base: Decimal, converter: Converter) -> str:

@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy
 
 from stock.measures.compared_wording import is_as_said, say_compared
 from stock.measures.conversion import Converter
-from stock.measures.counting_units import with_noun
+from stock.measures.piece_words import with_noun
 from stock.measures.wording import negative, say_short
 from stock.wording.money_words import MINUS
 
@@ -70,14 +70,15 @@ class Amount:
 
     @property
     def base_words(self) -> str:
-        """The exact figure with its unit: 32,658.6506 g."""
+        """The exact figure with its unit: 32,658.6506 g, 247 eggs."""
         if self.base is None:
             return ""
         figure = f"{abs(self.base):,f}"
         if "." in figure:
             figure = figure.rstrip("0").rstrip(".")
         sign = MINUS if self.base < 0 else ""
-        return f"{sign}{figure}{NO_BREAK}{self.converter.base_unit}"
+        words = f"{sign}{figure} {self.converter.base_unit}"
+        return kept_together(with_noun(words, self.converter))
 
     @property
     def words_with_base(self) -> str:

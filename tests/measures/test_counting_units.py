@@ -5,12 +5,9 @@ import pytest
 from stock.measures.compiling import compile_converter, read_item_measures
 from stock.measures.counting_units import (
     counting_unit,
-    noun,
     smallest_whole,
     unit_choices,
-    with_noun,
     with_unit,
-    without_noun,
 )
 from stock.measures.packs import PackWord
 from stock.measures.reading.quantity import parse_quantity
@@ -111,43 +108,3 @@ def test_what_a_unit_settles_is_written_in_full(text, unit, whole):
     )
 
     assert with_unit(text, cupped, {"bin": parse_quantity("2 lb")}, unit) == whole
-
-
-@pytest.mark.parametrize(
-    ("name", "words", "said"),
-    [
-        ("lemons", "39 each", "39 lemons"),
-        ("Egg, large", "3 flats + 1 each", "3 flats + 1 egg"),
-        ("Berry", "2 each", "2 berries"),
-        ("piping bags", "1/2 each", "1/2 piping bag"),
-        ("6 in board", "30 each", "30 boards"),
-        ("cake box 10 in", "1 bundle + 2 each", "1 bundle + 2 cake boxes"),
-    ],
-)
-def test_what_is_counted_is_said_by_its_name(name, words, said):
-    counted = compile_converter(read_item_measures(name, "count"))
-
-    assert with_noun(words, counted) == said
-
-
-@pytest.mark.parametrize(
-    ("name", "words"),
-    [
-        ("lemons", "39 each"),
-        ("eggs", "1/2 each"),
-        ("6 in board", "2 bundles + 1 each"),
-        ("eggs", "5 dozen 7 each"),
-        ("eggs", "2 dozen"),
-    ],
-)
-def test_a_name_is_read_back_as_what_it_counts(name, words):
-    counted = compile_converter(read_item_measures(name, "count"))
-
-    said = with_noun(words, counted)
-
-    assert without_noun(said, counted) == words
-
-
-def test_what_is_weighed_or_has_its_own_word_for_one_has_no_noun():
-    assert noun(BUTTER) is None
-    assert noun(item("count", own="yard = 1 each")) is None

@@ -222,7 +222,7 @@ def test_an_error_gives_an_example_that_the_item_can_take(item, said, notation):
         (
             "eggs",
             "five",
-            "{} five has no unit. Write what it counts, such as 5 each, 5 flats or "
+            "{} five has no unit. Write what it counts, such as 5 eggs, 5 flats or "
             "5 cases.",
         ),
         (

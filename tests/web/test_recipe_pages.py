@@ -89,7 +89,7 @@ def test_where_an_item_is_used_directly_and_in_which_cakes(signed_in):
     markup = page(signed_in, f"/recipes/used/{eggs.pk}/")
 
     assert "Lemon curd</a> takes 100 g of egg yolk" in markup
-    assert "Egg cake</a> takes 3 each" in markup
+    assert "Egg cake</a> takes 3 eggs" in markup
     assert "Lemon cake</a>, through filling" in markup
 
 

@@ -177,8 +177,8 @@ def test_the_queries_do_not_grow_with_the_recipes(
     # the recipe, its lines, converters (2) and the book (2)
     with django_assert_num_queries(9):
         page(signed_in, f"/recipes/{cake.pk}/")
-    # the item and the book (2)
-    with django_assert_num_queries(6):
+    # the item, the book (2) and converters (2)
+    with django_assert_num_queries(8):
         page(signed_in, f"/recipes/used/{butter.pk}/")
 
 

@@ -220,7 +220,7 @@ def test_a_part_is_added_from_the_page_of_its_whole(signed_in):
     white = Item.objects.get(kind=Item.Kind.PART)
     assert response.url == f"/shelves/{eggs.pk}/"
     assert (white.whole, white.part_yields_base) == (eggs, 33)
-    assert "33 g from 1 each, and it keeps 4 days" in page(signed_in, response.url)
+    assert "33 g from 1 egg, and it keeps 4 days" in page(signed_in, response.url)
 
 
 def test_a_part_that_yields_nothing_readable_is_not_stored(signed_in):
@@ -245,4 +245,4 @@ def test_a_part_is_changed_on_its_own_page(signed_in):
 
     white.refresh_from_db()
     assert (white.name, white.part_yields_base) == ("egg white", 30)
-    assert "30 g from 1 each" in page(signed_in, f"/shelves/{white.pk}/")
+    assert "30 g from one" in page(signed_in, f"/shelves/{white.pk}/")

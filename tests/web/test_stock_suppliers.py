@@ -282,8 +282,9 @@ def test_the_queries_do_not_grow(signed_in, django_assert_num_queries, rows):
         build.pack(build.item(), dairy)
         build.supplier()
 
-    # who is signed in (2), the bakery; then the suppliers, or one and its packs
+    # who is signed in (2), the bakery; then the suppliers, or one, its packs and
+    # converters (2)
     with django_assert_num_queries(4):
         page(signed_in)
-    with django_assert_num_queries(5):
+    with django_assert_num_queries(7):
         page(signed_in, f"/suppliers/{dairy.pk}/")

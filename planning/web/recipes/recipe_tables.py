@@ -20,6 +20,7 @@ from planning.web.recipes.recipe_words import (
 )
 from stock.calendar.calendar_words import days_before_words
 from stock.measures.conversion import Converter
+from stock.measures.piece_words import with_noun
 from stock.measures.resolution import to_ledger
 from stock.models import Item
 from stock.web.amounts import Amount, tap_for_base
@@ -119,7 +120,8 @@ class LinesTable(tables.Table):
     def render_quantity(self, value: str, record: RecipeLine) -> SafeString:
         """Return the quantity as typed, its base figure one tap away."""
         converter = self.converters[record.component_id]
-        return tap_for_base(value, Amount(to_ledger(record.quantity_base), converter))
+        amount = Amount(to_ledger(record.quantity_base), converter)
+        return tap_for_base(with_noun(value, converter), amount)
 
     def render_yield_percent(self, value: Decimal) -> str:
         """Return how much of what is bought can be used."""

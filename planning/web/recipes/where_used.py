@@ -7,6 +7,8 @@ from django.shortcuts import get_object_or_404, render
 
 from planning.recipes.recipe_book import RecipeBook, open_book
 from planning.web.recipes.recipe_tables import component_url
+from stock.conversion.converters import converters_for
+from stock.measures.piece_words import with_noun
 from stock.models import Item
 
 
@@ -46,16 +48,18 @@ def where_used(request: HttpRequest, item_id: int) -> HttpResponse:
 
 def direct_uses(book: RecipeBook, item_id: int) -> list[DirectUse]:
     """Return the lines that take something or a part of it, by the recipe's name."""
+    taken_ids = [pk for pk in (item_id, *book.parts_of(item_id)) if pk in book.takers]
+    converters = converters_for(taken_ids) if taken_ids else {}
     uses = [
         DirectUse(
             taking.recipe_id,
             book.named[taking.recipe_id].name,
             book.named[taking.recipe_id].retired,
-            taking.quantity,
+            with_noun(taking.quantity, converters[taken_id]),
             "" if taken_id == item_id else book.named[taken_id].name,
         )
-        for taken_id in (item_id, *book.parts_of(item_id))
-        for taking in book.takers.get(taken_id, ())
+        for taken_id in taken_ids
+        for taking in book.takers[taken_id]
     ]
     return sorted(uses, key=lambda use: (use.recipe_name.casefold(), use.as_part))
 

@@ -18,8 +18,8 @@ from stock.ledger.levels import ZERO
 from stock.management import count_arguments as arguments
 from stock.management.plain_command import PlainCommand
 from stock.management.stock_arguments import item_named
+from stock.measures.amount_words import amount_words
 from stock.models import Hold, Item, Lot
-from stock.wasting.wording import amount_words
 from stock.wording import names
 
 

@@ -15,8 +15,9 @@ from stock.counts.errors import UndecidedError
 from stock.counts.review import Review, ReviewRow
 from stock.management import count_arguments as arguments
 from stock.management.plain_command import PlainCommand
+from stock.measures.amount_words import amount_words
 from stock.measures.compared_wording import say_compared
-from stock.measures.reading.spoken import spoken_words
+from stock.measures.piece_words import with_noun
 from stock.measures.slips import Slip
 from stock.models import Bakery, Count
 
@@ -160,7 +161,8 @@ def _compared(row: ReviewRow, counted_base: Decimal) -> tuple[str, str, str]:
     """Return what was counted, what was on record and their difference."""
     if row.converter is not None:
         said = say_compared(counted_base, row.expected_base, row.converter)
-        return said.one, said.other, said.apart
+        one, other, apart = (with_noun(words, row.converter) for words in said[:3])
+        return one, other, apart
     bases = (counted_base, row.expected_base, abs(counted_base - row.expected_base))
     counted, recorded, variance = (_words(row, base) for base in bases)
     return counted, recorded, variance
@@ -169,7 +171,7 @@ def _compared(row: ReviewRow, counted_base: Decimal) -> tuple[str, str, str]:
 def _words(row: ReviewRow, amount_base: Any) -> str:
     if row.converter is None:
         return f"{amount_base.normalize():f} {row.item.base_unit}"
-    return spoken_words(amount_base, row.converter)
+    return amount_words(amount_base, row.converter)
 
 
 def _posted(count_id: int, corrected: int, how: str) -> str:

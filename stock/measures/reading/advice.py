@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from stock.measure_faults import FaultKind, MeasureFault
 from stock.measures.item_units import ItemUnits
+from stock.measures.piece_words import with_noun
 from stock.measures.reading.meanings import unmistaken
 from stock.measures.reading.systems import bare_units
 from stock.measures.reading.terms import spelled_term
@@ -37,8 +38,9 @@ class Advice:
     @property
     def example(self) -> str:
         """An amount: 2 lb, 2 cases."""
-        unit = self.units[0] if self.converter is None else self.units[-1]
-        return f"2 {plural(unit)}"
+        if self.converter is None:
+            return f"2 {plural(self.units[0])}"
+        return with_noun(f"2 {plural(self.units[-1])}", self.converter)
 
     @property
     def examples(self) -> str:
@@ -48,7 +50,8 @@ class Advice:
             return "1 case + 6 lb"
         if len(units) == 1:
             return self.example
-        return f"1 {units[-1]} + 2 {plural(units[0])}"
+        words = f"1 {units[-1]} + 2 {plural(units[0])}"
+        return with_noun(words, self.converter)
 
     def fault(self, kind: FaultKind, what: str = "") -> MeasureFault:
         """Return a fault with an amount that could be written instead."""
@@ -57,6 +60,8 @@ class Advice:
     def no_unit(self, typed: str, number: Fraction) -> MeasureFault:
         """Return the fault of a number that counts nothing."""
         said = tuple(spelled_term(number, unit) for unit in self.units)
+        if self.converter is not None:
+            said = tuple(with_noun(words, self.converter) for words in said)
         return MeasureFault(FaultKind.NO_UNIT, typed, said)
 
     def no_number(self, unit: str) -> MeasureFault:

@@ -103,7 +103,7 @@ class Reader(UnitReader):
         """Return the question which of several readings is meant."""
         labels = tuple(reading.label for reading in readings)
         is_pack = self.notation is Notation.PACK and any(" x " in x for x in labels)
-        return SeveralReadingsError(self.text, labels, is_pack=is_pack)
+        return self.which(labels, is_pack=is_pack)
 
     def _part(self, before: _Part | None, *, is_joined: bool = False) -> _Part:
         amount = self._one_of_unit() or self.amount()

@@ -8,6 +8,7 @@ from stock.errors import (
 )
 from stock.measure_faults import FaultKind, MeasureFault
 from stock.measures.item_units import ItemUnits
+from stock.measures.piece_words import with_noun
 from stock.measures.reading.amounts import AmountReader
 from stock.measures.reading.meanings import Meanings, meanings, unmistaken
 from stock.measures.reading.pieces import Amount
@@ -38,6 +39,14 @@ class UnitReader(AmountReader):
     """Reads amounts, and what they count."""
 
     is_in_tare = False
+
+    def which(
+        self, readings: tuple[str, ...], *, is_pack: bool = False
+    ) -> SeveralReadingsError:
+        """Return the question which of several texts is meant."""
+        converter = self.converter
+        shown = tuple(with_noun(text, converter) for text in readings if converter)
+        return SeveralReadingsError(self.text, readings, shown=shown, is_pack=is_pack)
 
     def _unit(
         self, amount: Amount, before: Term | None, *, is_joined: bool
@@ -131,7 +140,7 @@ class UnitReader(AmountReader):
             pounds = f"{weight} + {spelled_term(size.value, word)}"
             sized = f"{format_number(amount.values[0])} {SIZE_MARK}{size.text} {word}"
             readings = (sized, pounds) if self.is_own(word) else (pounds,)
-            raise SeveralReadingsError(self.text, readings)
+            raise self.which(readings)
         self.place += length
         return found
 
@@ -199,7 +208,7 @@ class UnitReader(AmountReader):
         readings = (
             (whole,) if word_key(unit) == word_key(last.unit) else (whole, beside)
         )
-        return SeveralReadingsError(self.text, readings)
+        return self.which(readings)
 
     def _is_before_tare(self) -> bool:
         """Whether a stored tare follows: 18.64 - bin."""

@@ -19,6 +19,7 @@ from stock.counts.entries import sequence_at
 from stock.counts.lines import EntryIn
 from stock.counts.sheets import Sheet, SheetLine
 from stock.errors import MeasureError, SeveralReadingsError
+from stock.measures.piece_words import with_noun
 from stock.measures.reading.spoken import read_spoken
 from stock.measures.slips import Slip
 from stock.models import CountEntry
@@ -76,6 +77,11 @@ class ShownLine:
     def lot_words(self) -> str:
         """The use-by and the lot that the line is about."""
         return lot_words(self.line.line.key.use_by, self.line.line.key.lot_code)
+
+    @property
+    def meanings(self) -> list[tuple[str, str]]:
+        """What its text may mean: what a button sends, and says."""
+        return [(text, _named(text, self.line)) for text in self.readings]
 
     @property
     def form_key(self) -> str:
@@ -240,11 +246,17 @@ def _unread_fault(line: SheetLine) -> tuple[str, tuple[str, ...]]:
     """Return why the newest entry cannot be read, and what it may mean."""
     if line.unread is None:
         return "", ()
-    before = (
-        _(" {text} stands until then.").format(text=line.own.text) if line.own else ""
-    )
+    before = ""
+    if line.own is not None:
+        text = _named(line.own.text, line)
+        before = _(" {text} stands until then.").format(text=text)
     problem, readings = _fault(line.unread.text, line) or (TYPE_AGAIN, ())
     return f"{problem}{before}", readings
+
+
+def _named(text: str, line: SheetLine) -> str:
+    """Return a text with the item's own word for one of it."""
+    return with_noun(text, line.converter) if line.converter else text
 
 
 def _fault(text: str, line: SheetLine) -> tuple[str, tuple[str, ...]] | None:

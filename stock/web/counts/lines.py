@@ -1,7 +1,6 @@
 """How one line of a count's sheet is named and said on a page."""
 
 from datetime import date
-from fractions import Fraction
 
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -9,14 +8,11 @@ from django.utils.translation import gettext as _
 from stock.counts.lines import LineKey
 from stock.counts.sheets import Sheet, SheetLine
 from stock.errors import MeasureError
+from stock.measures.amount_words import amount_words, stated_amount_words
 from stock.measures.conversion import Converter
-from stock.measures.counting_units import with_noun
+from stock.measures.piece_words import with_noun
 from stock.measures.reading.echo import spelled_out
-from stock.measures.reading.spoken import (
-    read_spoken,
-    spoken_words,
-    stated_words,
-)
+from stock.measures.reading.spoken import read_spoken
 from stock.measures.resolution import to_ledger
 from stock.models import CountEntry
 from stock.web.shelves.date_words import use_by_words
@@ -49,7 +45,7 @@ def entry_words(entry: CountEntry, converter: Converter | None) -> str:
         return _("not counted")
     if converter is None:
         return entry.text
-    return with_noun(stated_words(Fraction(entry.amount_base), converter), converter)
+    return stated_amount_words(entry.amount_base, converter)
 
 
 def echo_words(line: SheetLine, entry: CountEntry) -> str:
@@ -102,8 +98,7 @@ def record_words(line: SheetLine) -> str:
         return ""
     if expected_base < 0:
         return _("below zero")
-    words = spoken_words(Fraction(expected_base), line.converter)
-    return with_noun(words, line.converter)
+    return amount_words(expected_base, line.converter)
 
 
 def who(entry: CountEntry) -> str:

@@ -8,7 +8,8 @@ from typing import Any
 
 from stock.counts.sheets import SheetLine
 from stock.measures.conversion import Converter
-from stock.measures.counting_units import piece_words, unit_choices
+from stock.measures.counting_units import unit_choices
+from stock.measures.piece_words import piece_words
 from stock.measures.reading.echo import everyday_units
 from stock.measures.reading.quantity import Quantity
 from stock.measures.reading.spoken import grammar_for_phone, words_for_phone

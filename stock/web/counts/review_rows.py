@@ -11,10 +11,12 @@ from django.utils.translation import gettext_lazy
 
 from stock.counts.history import is_accurate
 from stock.counts.lines import LineKey
-from stock.counts.review import Moved, PersonSaid, ReviewLine, ReviewRow
+from stock.counts.meanwhile import Moved
+from stock.counts.review import PersonSaid, ReviewLine, ReviewRow
 from stock.ledger.documents import takes_back
 from stock.ledger.levels import COUNTING_KINDS
 from stock.measures.conversion import Converter
+from stock.measures.piece_words import with_noun
 from stock.models import CountDecision, Movement
 from stock.templatetags.words import moment_words, money
 from stock.web.amounts import NONE, Amount, compared
@@ -33,6 +35,7 @@ MOVED_WORDS = {
     Kind.MOVED: gettext_lazy("moved to another place"),
 }
 UNDONE_NOUNS = {
+    Kind.COUNTED: "count",
     Kind.RECEIVED: "delivery",
     Kind.MADE: "making",
     Kind.USED: "use",
@@ -86,10 +89,13 @@ class ReviewedLine:
         else:
             ones = [(_value(said[-1]), _("It is {words}").format(words=said[-1].words))]
         others = [
-            (read.value, f"{READING_WORDS[read.decided]}: {read.text}")
+            (read.value, f"{READING_WORDS[read.decided]}: {self._named(read.text)}")
             for read in self.line.readings
         ]
         return [*ones, *others, *self._sum]
+
+    def _named(self, text: str) -> str:
+        return with_noun(text, self.converter) if self.converter else text
 
     @property
     def decided_words(self) -> str:
@@ -275,6 +281,12 @@ def line_name(key: LineKey) -> str:
 def _moved_words(moved: Moved) -> str:
     movement = moved.movement
     when = moment_words(movement.at, timezone.localdate())
+    if moved.is_undone:
+        return _("{said} {when}, {undone_by}: nothing of it stands.").format(
+            said=f"{moved.words} {MOVED_WORDS[Kind(movement.kind)]}",
+            when=when,
+            undone_by=_undone_by(movement),
+        )
     said = f"{moved.words} {_what_moved(movement)} {when}"
     if not moved.is_after:
         return _("{said}, entered since: already in what is on record.").format(
@@ -294,14 +306,22 @@ def _moved_words(moved: Moved) -> str:
 
 
 def _what_moved(movement: Movement) -> str:
-    """Return what happened: received; moved here; off record, its delivery undone,."""
+    """Return what happened: received; off record, its delivery undone by ben,."""
     kind, came = Kind(movement.kind), movement.amount_base > 0
     if kind in UNDONE_NOUNS and takes_back(movement):
         back = _("back on record") if came else _("off record")
-        return _("{back}, its {undone_nouns} undone,").format(
-            back=back, undone_nouns=UNDONE_NOUNS[kind]
+        return _("{back}, its {undone_nouns} {undone_by},").format(
+            back=back,
+            undone_nouns=UNDONE_NOUNS[kind],
+            undone_by=_undone_by(movement),
         )
     return str(MOVED_HERE_WORDS if kind == Kind.MOVED and came else MOVED_WORDS[kind])
+
+
+def _undone_by(movement: Movement) -> str:
+    """Return that a movement undoes another, and who did: undone by ben."""
+    person = person_name(movement.by)
+    return _("undone by {person}").format(person=person) if person else _("undone")
 
 
 def _value(said: PersonSaid) -> str:

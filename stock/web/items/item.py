@@ -16,6 +16,8 @@ from stock.ledger import levels
 from stock.ledger.levels import ZERO
 from stock.measures.conversion import Converter
 from stock.measures.item_units import OwnWord
+from stock.measures.piece_words import with_noun
+from stock.measures.units import Measure
 from stock.measures.wording import say_plain
 from stock.models import Item, Place
 from stock.templatetags.words import moment_words
@@ -45,8 +47,9 @@ def item(request: HttpRequest, item_id: int) -> HttpResponse:
         **_on_hand(row, converter, today=today, now=now),
         **_measures(row, converter),
         **counted_in_context(row, converter),
-        **_buying(row, request, now=now),
+        **_buying(row, converter, request, now=now),
         **_history(row, converter, show_all=request.GET.get("history") == "all"),
+        "one": with_noun("1 each", converter),
         "parts": list(row.parts.filter(retired=False).order_by("name")),
         **(substitutes_of(row) if row.kind in Item.BOUGHT_KINDS else {}),
     }
@@ -92,17 +95,34 @@ def _measures(item: Item, converter: Converter) -> dict[str, Any]:
         "converter": converter,
         "safety_words": content_words(item.safety_base, converter),
         "par_words": content_words(item.par_base, converter),
-        "equivalents": equivalent_sources(item),
+        "equivalents": [
+            (with_noun(text, converter), source)
+            for text, source in equivalent_sources(item)
+        ],
         "own_words": [
-            (own, _own_word_note(own, converter)) for own in converter.own_words
+            (_own_word_text(own, converter), _own_word_note(own, converter))
+            for own in converter.own_words
         ],
         "contains": item.allergens,
     }
 
 
+def _own_word_text(own: OwnWord, converter: Converter) -> str:
+    """Return what a word holds: 1 flat = 30 eggs; of what is itself one, 1 yard."""
+    return (
+        f"1 {own.word}" if _is_one(own, converter) else with_noun(str(own), converter)
+    )
+
+
+def _is_one(own: OwnWord, converter: Converter) -> bool:
+    return converter.measure is Measure.COUNT and own.holds_base == 1
+
+
 def _own_word_note(own: OwnWord, converter: Converter) -> str:
     """Return what kind of word it is, and which unit it replaces."""
     kind = _("a pack") if own.is_pack else _("its own word")
+    if _is_one(own, converter):
+        kind = _("its own word for one")
     if own.word not in converter.replaced_base_by_unit:
         return kind
     was_base = converter.replaced_base_by_unit[own.word]
@@ -112,7 +132,9 @@ def _own_word_note(own: OwnWord, converter: Converter) -> str:
     )
 
 
-def _buying(item: Item, request: HttpRequest, *, now: datetime) -> dict[str, Any]:
+def _buying(
+    item: Item, converter: Converter, request: HttpRequest, *, now: datetime
+) -> dict[str, Any]:
     packs = list(
         item.packs.select_related("supplier", "item").order_by(
             "retired", "-preferred", "supplier__name", "size_base"
@@ -123,6 +145,7 @@ def _buying(item: Item, request: HttpRequest, *, now: datetime) -> dict[str, Any
     return {
         "packs": ItemPacksTable(
             packs,
+            converters={item.pk: converter},
             caption=_("Who sells {name}, prices in {currency}, as of {as_of}.").format(
                 name=item.name, currency=currency, as_of=as_of
             ),

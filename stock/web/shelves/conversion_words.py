@@ -5,6 +5,7 @@ from fractions import Fraction
 from django.utils.translation import gettext as _
 
 from stock.measures.conversion import Converter
+from stock.measures.piece_words import with_noun
 from stock.measures.reading.quantity import Quantity
 from stock.measures.resolution import to_ledger
 
@@ -12,11 +13,14 @@ from stock.measures.resolution import to_ledger
 def conversion_words(quantity: Quantity, converter: Converter) -> str:
     """Return a sentence for each term, and one for the sum of several."""
     terms = converter.converted(quantity)
-    sentences = [
-        f"{term.said} = {_base_words(term.amount_base, converter)}"
-        f"{f', through {term.through}' if term.through else ''}."
-        for term in terms
-    ]
+    sentences = []
+    for term in terms:
+        said = with_noun(term.said, converter)
+        in_base = _base_words(term.amount_base, converter)
+        through = f", through {term.through}" if term.through else ""
+        sentences.append(
+            f"{said}." if said == in_base else f"{said} = {in_base}{through}."
+        )
     if len(terms) > 1:
         together = _base_words(converter.to_base(quantity), converter)
         sentences.append(_("Together {together}.").format(together=together))
@@ -24,4 +28,5 @@ def conversion_words(quantity: Quantity, converter: Converter) -> str:
 
 
 def _base_words(amount_base: Fraction, converter: Converter) -> str:
-    return f"{to_ledger(amount_base).normalize():f} {converter.base_unit}"
+    words = f"{to_ledger(amount_base).normalize():f} {converter.base_unit}"
+    return with_noun(words, converter)

@@ -1,6 +1,5 @@
 """What came and left, as the history of an item and the journal of a day tell it."""
 
-import re
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -14,6 +13,7 @@ from django.utils.translation import gettext_lazy
 from stock.ledger.documents import (
     Document,
     DocumentKey,
+    count_of,
     document_key,
     documents,
     is_undoing,
@@ -30,7 +30,6 @@ from stock.wording.names import person_name
 Kind = Movement.Kind
 LATEST_MOVEMENTS = 50  # of a history before "Show all entries"
 UNDONE = " undone"
-COUNT_NOTE = re.compile(r"Count ([0-9]{1,18})( undone)?")
 UNDONE_WORDS = {
     Kind.COUNTED: gettext_lazy("Count undone"),
     Kind.RECEIVED: gettext_lazy("Delivery undone"),
@@ -53,8 +52,7 @@ class HistoryRow:
     @property
     def is_undone(self) -> bool:
         """Whether it takes back what another movement did."""
-        counted = _count_note(self.movement)
-        return takes_back(self.movement) or bool(counted and counted[2])
+        return takes_back(self.movement)
 
     @property
     def what(self) -> str:
@@ -186,18 +184,13 @@ def _own_document(row: Movement, today: date) -> Document | None:
         return Document("Waste", f"{reverse('stock:waste')}?done={row.waste_id}")
     if row.move_id is not None:
         return Document("Move", f"{reverse('stock:moves')}?done={row.move_id}")
-    named = _count_note(row)
-    if named is None:
+    count_id = count_of(row)
+    if count_id is None:
         return None
-    url = reverse("stock:count_review", args=[int(named[1])])
+    url = reverse("stock:count_review", args=[count_id])
     return Document(
         _("Count, {moment}").format(moment=moment_words(row.at, today)), url
     )
-
-
-def _count_note(row: Movement) -> re.Match[str] | None:
-    """Return the count's number, and whether it was undone, where it is of a count."""
-    return COUNT_NOTE.fullmatch(row.note) if row.kind == Kind.COUNTED else None
 
 
 def _day(at: datetime) -> date:

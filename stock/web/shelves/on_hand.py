@@ -21,6 +21,7 @@ from stock.ledger import levels
 from stock.ledger.correcting import OnHandChange, OnHandRow, set_on_hand
 from stock.ledger.levels import ZERO
 from stock.measures.conversion import Converter
+from stock.measures.piece_words import with_noun
 from stock.measures.reading.spoken import read_spoken
 from stock.measures.resolution import to_ledger
 from stock.models import Item, Place
@@ -173,7 +174,7 @@ def _set(
     if spoken and not spoken.is_none:
         understood = conversion_words(spoken.quantity, shelves.converter)
         if spoken.tare:
-            understood = f"{spoken.understood}."
+            understood = f"{with_noun(spoken.understood, shelves.converter)}."
         messages.info(request, f"Understood: {understood}")
     for other in shelves.on_record:
         if other.place.pk == row.place_id and other.use_by != row.use_by:

@@ -14,11 +14,11 @@ from stock.conversion import converters
 from stock.counts.units import counting_units
 from stock.entry.entries import folded
 from stock.errors import StockError
+from stock.measures.amount_words import amount_words
 from stock.measures.conversion import Converter
 from stock.measures.counting_units import unit_choices
 from stock.models import Item, Place
 from stock.wasting.quantities import Source, read_taken, sources
-from stock.wasting.wording import amount_words
 from stock.web.amounts import kept_together
 from stock.web.request.row_ids import sent_id
 from stock.web.shelves.date_words import use_by_words

@@ -1,6 +1,6 @@
 """Packs in tables: by item (who sells it) and by supplier (what it sells)."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 import django_tables2 as tables
 from django.urls import reverse
@@ -12,6 +12,8 @@ from django_tables2 import A
 
 from stock.calendar.calendar_words import date_words
 from stock.entry.money_cells import parse_price_breaks
+from stock.measures.conversion import Converter
+from stock.measures.piece_words import with_noun
 from stock.models import Item, Pack
 from stock.suppliers.unit_prices import unit_price
 from stock.templatetags.words import price
@@ -37,8 +39,16 @@ class PacksTable(tables.Table):
         orderable = False
         empty_text = gettext_lazy("No pack yet.")
 
-    def __init__(self, packs: Iterable[Pack], *, caption: str, currency: str) -> None:
+    def __init__(
+        self,
+        packs: Iterable[Pack],
+        *,
+        converters: Mapping[int, Converter],
+        caption: str,
+        currency: str,
+    ) -> None:
         super().__init__(packs)
+        self.converters = converters
         self.caption = caption
         self.currency = currency
         self.today = timezone.localdate()
@@ -53,16 +63,17 @@ class PacksTable(tables.Table):
         called = (
             _(", called {called}").format(called=record.called) if record.called else ""
         )
-        return f"{record.holds}{called}"
+        return f"{with_noun(record.holds, self.converters[record.item_id])}{called}"
 
     def render_price(self, record: Pack) -> str:
         """Return the price of one pack today."""
         return price(record.price_on(self.today), self.currency)
 
     def render_unit_price(self, record: Pack) -> str:
-        """Return what one lb, quart or each of it costs."""
+        """Return what one lb, quart or piece of it costs."""
         per_unit = unit_price(record, self.today)
-        return f"{price(per_unit.price, self.currency)}/{per_unit.unit}"
+        one = with_noun(f"1 {per_unit.unit}", self.converters[record.item_id])
+        return f"{price(per_unit.price, self.currency)}/{one.removeprefix('1 ')}"
 
     def render_rules(self, record: Pack) -> str:
         """Return from how many packs it is sold, in what steps, at what prices."""

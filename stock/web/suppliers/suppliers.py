@@ -16,6 +16,7 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST
 from django_tables2 import A
 
+from stock.conversion.converters import converters_for
 from stock.models import Bakery, Supplier
 from stock.saving.sheets import SUPPLIERS
 from stock.suppliers.suppliers import (
@@ -145,8 +146,11 @@ def _packs(
 ) -> dict[str, Any]:
     packs = list(row.packs.select_related("item").order_by("item__name", "size_base"))
     shown = [pack for pack in packs if with_retired or not pack.retired]
+    converters = converters_for({pack.item_id for pack in shown})
     return {
-        "packs": SupplierPacksTable(shown, caption=caption, currency=currency),
+        "packs": SupplierPacksTable(
+            shown, converters=converters, caption=caption, currency=currency
+        ),
         "retired_count": sum(pack.retired for pack in packs),
         "with_retired": with_retired,
     }

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_POST
 
 from stock.conversion import converters
 from stock.errors import StockError
+from stock.measures.amount_words import amount_words
 from stock.models import Balance, Item, Waste
 from stock.templatetags.words import moment_words
 from stock.wasting.errors import SetSinceWasteError
@@ -21,7 +22,6 @@ from stock.wasting.quantities import out_of_date, place_on_hand_base, wasted_lat
 from stock.wasting.wasting import in_the_way, undo_waste
 from stock.wasting.wording import (
     amount_of_item,
-    amount_words,
     held_words,
     left_words,
     waste_words,

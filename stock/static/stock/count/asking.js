@@ -1,7 +1,5 @@
 // The slip question under a line: kindly, with one tap for either reading.
 
-import { withNoun } from "./echo.js";
-
 function choice(label, name, asked) {
   const button = document.createElement("button");
   button.type = "button";
@@ -14,7 +12,7 @@ function choice(label, name, asked) {
 export function ask(line, slip) {
   settle(line);
   line.question = slip;
-  const said = (text) => withNoun(text, line.data.noun);
+  const said = (text) => line.words.named(text);
   const box = document.createElement("div");
   box.className = "count-ask";
   box.setAttribute("role", "group");
@@ -52,7 +50,7 @@ export function askWhich(line, readings) {
   const row = document.createElement("div");
   row.className = "button-row";
   for (const reading of readings) {
-    const button = choice(reading, "meant", "");
+    const button = choice(line.words.named(reading), "meant", "");
     button.dataset.text = reading;
     row.append(button);
   }

@@ -42,14 +42,8 @@ export function total(base, words) {
   return shown === "0" ? "" : `${isExact ? "" : "about "}${shown} ${isOne ? said : words.plural(said)}`;
 }
 
-// So many of a thing by its name: 39 lemons, where units would say 39 each.
-export function withNoun(text, noun) {
-  const said = (_whole, number) => `${number} ${/^(1|\d+\/\d+)$/.test(number) ? noun[0] : noun[1]}`;
-  return noun ? text.replace(/(\d[\d ./]*) each\b/g, said) : text;
-}
-
 export function echo(reading, words) {
-  return withNoun(inUnits(reading, words), words.line.noun);
+  return words.named(inUnits(reading, words));
 }
 
 function inUnits(reading, words) {

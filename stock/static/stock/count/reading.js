@@ -42,7 +42,7 @@ function choose(reader) {
   if (kept.length === 1 && !isDoubtful) {
     return kept[0];
   }
-  throw severalReadings(reader.text, kept.map(({ label }) => label));
+  throw severalReadings(reader.text, kept.map(({ label }) => label), words);
 }
 
 export function read(text, words, countingUnit = words.line.counting_unit) {

@@ -36,10 +36,11 @@ export class Unreadable extends Error {
   }
 }
 
-export function severalReadings(text, readings) {
+export function severalReadings(text, readings, words) {
+  const shown = readings.map((reading) => words.named(reading));
   const sentence = readings.length === 1
-    ? `“${text}” is not clear. Did you mean ${readings[0]}?`
-    : `“${text}” could be ${readings.slice(0, -1).join(", ")} or ${readings.at(-1)}. Write one of them.`;
+    ? `“${text}” is not clear. Did you mean ${shown[0]}?`
+    : `“${text}” could be ${shown.slice(0, -1).join(", ")} or ${shown.at(-1)}. Write one of them.`;
   return new Unreadable(sentence, readings);
 }
 

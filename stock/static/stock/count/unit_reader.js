@@ -94,7 +94,7 @@ export class UnitReader extends AmountReader {
     }
     if (isGlued || !isOwn) {
       const pounds = `${this.words.said(amount.values[0], "lb")} + ${this.words.said(size.figure.values[0], word)}`;
-      throw severalReadings(this.text, isOwn ? [`${inWords(amount.values[0])} #${size.text} ${word}`, pounds] : [pounds]);
+      throw severalReadings(this.text, isOwn ? [`${inWords(amount.values[0])} #${size.text} ${word}`, pounds] : [pounds], this.words);
     }
     this.place += length;
     return found;
@@ -154,7 +154,7 @@ export class UnitReader extends AmountReader {
     const unit = this.countingUnit ?? words.line.bare_units[0];
     const whole = words.said(plus(last.number, value), last.word);
     const beside = `${words.said(last.number, last.word)} + ${words.said(value, unit)}`;
-    return severalReadings(this.text, keyOf(unit) === keyOf(last.word) ? [whole] : [whole, beside]);
+    return severalReadings(this.text, keyOf(unit) === keyOf(last.word) ? [whole] : [whole, beside], words);
   }
 
   // Whether a stored tare follows: 18.64 - bin.

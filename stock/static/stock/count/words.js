@@ -71,6 +71,16 @@ export class Words {
     return written ? `${written} ${said}` : `${inWords(number)} of a ${said}`;
   }
 
+  // With the item's own word for one of it: 39 lemons, where units would say 39 each.
+  named(text) {
+    const { noun } = this.line;
+    const said = (_whole, number, of = "") => {
+      const isOneAtMost = /^(1|0?\.\d+|\d+\/\d+|\p{No})$/u.test(number);
+      return `${number}${of && /^[aeiou]/.test(noun[0]) ? `${of}n` : of} ${isOneAtMost ? noun[0] : noun[1]}`;
+    };
+    return noun ? text.replace(/([\d\p{No}][\d ./\p{No}]*)( of a)? each\b/gu, said) : text;
+  }
+
   tare(typed) {
     const key = keyOf(typed);
     const exact = this.tareByKey.get(key) ?? (key.endsWith("s") && this.tareByKey.get(key.slice(0, -1)));
@@ -92,7 +102,7 @@ export class Words {
 
   // An amount that this item can take: 2 cases.
   example() {
-    return this.said(fromText("2"), this.units.at(-1) ?? this.line.base_unit);
+    return this.named(this.said(fromText("2"), this.units.at(-1) ?? this.line.base_unit));
   }
 
   advice() {
