@@ -23,7 +23,8 @@ WITHOUT_DELIVERY = {
     Way.TOO_LATE: gettext_lazy("Too late to order: buy by hand."),
     Way.NO_DELIVERY: gettext_lazy("No delivery before the plan ends."),
 }
-BUY_PART = gettext_lazy("Too late for {amount}: buy elsewhere.")
+BUY_ALL = gettext_lazy("Too late for all of it: buy elsewhere.")
+BUY_PART = gettext_lazy("Too late for {amount} of it: buy elsewhere.")
 NEXT_DELIVERY = gettext_lazy("No delivery before then: {order}.")
 PART_LOST = gettext_lazy("; buy the rest elsewhere")
 
@@ -41,6 +42,8 @@ def brief_remedy_words(ahead: LookAhead, row: Shortfall, tell: Telling) -> str:
         if still is None:
             return str(WITHOUT_DELIVERY[out.way])
         amount = ahead.words.content(row.node, still.short_base)
+        if amount == ahead.words.content(row.node, row.short_base):
+            return str(BUY_ALL)
         return BUY_PART.format(amount=amount)
     moment = tell.moment(out.delivery.order_by)
     if out.waiting is None:

@@ -1,6 +1,7 @@
 """What is short of an item is one figure on every page, in kitchens drawn at random."""
 
 import random
+import re
 from collections import defaultdict
 from datetime import UTC, datetime, timedelta
 
@@ -16,10 +17,13 @@ from planning.plan.planner import make_plan
 from stock.models import Bakery
 from tests.build import MONDAY
 from tests.reference.random_kitchens import random_sheets
-from tests.web.test_one_word_one_figure import figures_on
+from tests.web.test_one_word_one_figure import AMOUNT, blocks_on, figures_on
 
 pytestmark = pytest.mark.django_db
 
+LEFT_BY_ORDERS = re.compile(
+    rf"(?:[Tt]oo late for|: [Bb]uy) ({AMOUNT})( of it)?(?:: buy)? elsewhere"
+)
 AT = datetime(MONDAY.year, MONDAY.month, MONDAY.day, 6, tzinfo=UTC)
 
 
@@ -36,8 +40,10 @@ def test_every_page_says_what_planned_cakes_lack(seed, signed_in, monkeypatch):
     }
     draft_orders(planned, at=AT)
 
-    found = defaultdict(set)
+    found, left = defaultdict(set), set()
     for address in addresses(lacking):
+        for item, text in blocks_on(signed_in, address):
+            left |= {(item, *each, address) for each in LEFT_BY_ORDERS.findall(text)}
         for item, word, figure in figures_on(signed_in, address):
             if word == "short":
                 # "Fri May 15, about 4 oz": the day before it is no part of the figure
@@ -50,6 +56,11 @@ def test_every_page_says_what_planned_cakes_lack(seed, signed_in, monkeypatch):
         if figure != lacking.get(item)
     }
     assert wrong == set()
+    # What is left of it to be bought by hand is another figure, and says so.
+    assert {
+        each for each in left if not each[2] and each[1] != lacking[each[0]]
+    } == set()
+    assert {each for each in left if each[2] and each[1] == lacking[each[0]]} == set()
     assert set(found) == set(lacking)
 
 

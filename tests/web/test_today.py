@@ -75,13 +75,26 @@ def test_what_is_short_stands_by_its_first_day_and_says_what_is_left_to_do(signe
     said = words_of(signed_in)
 
     rows = (
-        "Tomorrow Milk, 100 g short Too late for 100 g: buy elsewhere.",
+        "Tomorrow Milk, 100 g short Too late for all of it: buy elsewhere.",
         "Wed Vanilla, 100 g short No supplier sells it: buy by hand.",
         "Wed Cream, 100 g short Order by today 2:00 pm.",
         "Buy 2 by hand",
     )
     places = [said.index(words) for words in rows]
     assert places == sorted(places)
+
+
+def test_what_is_left_of_a_larger_lack_is_said_to_be_a_part_of_it(signed_in):
+    # Tuesday's delivery can be used on Wednesday: too late for the 100 g of Tuesday.
+    milk = build.item("milk")
+    build.pack(milk, build.supplier("Dairy", delivery_days="Tue"), size_base=1_000)
+    cake = build.cake(lines=[(milk, 100)])
+    build.planned_cake(cake, due_on=TUESDAY)
+    build.planned_cake(cake, due_on=WEDNESDAY, quantity=2)
+
+    said = words_of(signed_in)
+
+    assert "Milk, 300 g short Too late for 100 g of it: buy elsewhere." in said
 
 
 def test_three_of_a_kind_stand_before_the_way_to_all(signed_in):
