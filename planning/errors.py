@@ -161,6 +161,15 @@ class RevisionError(PlanningError):
     """A revision that cannot go on as it is, with what to do instead."""
 
 
+class AnswerError(PlanningError):
+    """A supplier's answer to a line that cannot be; `field` says which part of it."""
+
+    def __init__(self, line_id: int, field: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.line_id = line_id
+        self.field = field
+
+
 class EmptyOrderError(PlanningError):
     """An order that asks for nothing."""
 

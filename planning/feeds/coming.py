@@ -57,9 +57,9 @@ def _deliveries(booked: Iterable[BookedOrder], link: Link) -> Iterable[CalendarE
             continue
         order = each.order
         lines = [
-            f"{line.packs_to_come} x {line.pack.label}, {line.pack.item.name}"
+            f"{line.packs_expected} x {line.pack.label}, {line.pack.item.name}"
             for line in each.lines
-            if line.packs_to_come
+            if line.packs_expected
         ]
         yield CalendarEvent(
             key=f"delivery-{order.pk}",

@@ -37,7 +37,8 @@ class SheetOut:
 # What people have to know before they rely on the file alone.
 NOT_HELD = gettext_lazy(
     "Not in it: the history of movements, counts, holds, draft and past orders, "
-    "notes to suppliers, and people. manage.py backup keeps those too."
+    "revisions, notes to suppliers and their answers, and people. "
+    "manage.py backup keeps those too."
 )
 
 

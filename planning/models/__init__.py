@@ -1,5 +1,6 @@
 """The tables of the planning app; each subject has its module."""
 
+from planning.models.answers import Answer
 from planning.models.bakeplan import PlannedCake
 from planning.models.bakes import Bake, BakeLine
 from planning.models.deliveries import Delivery, DeliveryLine
@@ -12,6 +13,7 @@ from planning.models.searches import OrderSearch
 from planning.models.tickets import CakeTicket
 
 __all__ = [
+    "Answer",
     "Bake",
     "BakeLine",
     "CakeTicket",

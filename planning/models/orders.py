@@ -117,6 +117,19 @@ class OrderLine(models.Model):
     closed = models.BooleanField(
         default=False, help_text="What has not come of it will not come any more."
     )
+    expected_packs = models.PositiveIntegerField(
+        null=True,
+        blank=True,
+        help_text="Of all ordered, as the supplier answered; null: it did not yet.",
+    )
+    stands_for = models.ForeignKey(
+        "self",
+        models.CASCADE,
+        null=True,
+        blank=True,
+        related_name="substitutes",
+        help_text="The ordered line in whose place the supplier brings this.",
+    )
     price = PriceField(gettext_lazy("price of one pack"), default=0)
     due_on = models.DateField()
     because = models.JSONField(default=list, blank=True)
@@ -141,3 +154,9 @@ class OrderLine(models.Model):
     def packs_to_come(self) -> int:
         """Packs that are still due; `STILL_TO_COME` asks the same of the database."""
         return 0 if self.closed else max(self.packs - self.received_packs, 0)
+
+    @property
+    def packs_expected(self) -> int:
+        """Packs still due as far as the supplier's answer goes: what a plan counts."""
+        ordered = self.packs if self.expected_packs is None else self.expected_packs
+        return 0 if self.closed else max(ordered - self.received_packs, 0)

@@ -63,7 +63,10 @@ def keep_open_orders(
             sound,
             _assign,
             OrderLine,
-            ["order", "pack", "packs", "received_packs", "price", "due_on"],
+            [
+                *("order", "pack", "packs", "received_packs", "price", "due_on"),
+                "expected_packs",
+            ],
         )
         _settle_states(sound, directory, by_id=by_id)
     return kept.kept()
@@ -364,6 +367,8 @@ def _bring_forward(first_due: dict[str, date], reference: str, due_on: date) -> 
 def _assign(line: OrderLine, row: Row[OrderLine]) -> None:
     if row.is_new or line.pack_id != row.links["pack"].pk:
         line.price = row.links["pack"].price
+    if line.packs != row.after["packs"]:
+        line.expected_packs = None  # the answer was to another line
     line.order = row.links["order"]
     line.pack = row.links["pack"]
     line.packs = row.after["packs"]

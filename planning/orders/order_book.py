@@ -55,7 +55,7 @@ class BookedOrder:
     @property
     def due_on(self) -> date:
         """The first day on which something of it is still due."""
-        days = [line.due_on for line in self.lines if line.packs_to_come]
+        days = [line.due_on for line in self.lines if line.packs_expected]
         return min(days, default=self.order.deliver_on)
 
     def is_overdue(self, today: date) -> bool:

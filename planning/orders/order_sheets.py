@@ -90,6 +90,7 @@ def stored_sheet(
             line_cost=cost_of_packs(line.price, line.packs),
         )
         for line in lines
+        if line.stands_for_id is None  # a substitute was never ordered
     ]
     goods_cost = sum((line.line_cost for line in sheet_lines), NOTHING)
     return OrderSheet(

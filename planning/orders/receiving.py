@@ -55,7 +55,7 @@ class Rest(Enum):
     """What becomes of the lines that nobody names."""
 
     STAYS = "it is still to come"
-    AS_ORDERED = "it has come, all of it"
+    AS_ORDERED = "it has come, as far as it was confirmed; what was not is closed"
     CLOSED = "it will not come any more"
 
 
@@ -154,7 +154,11 @@ def _rest(
     return [
         CameLine(line.pk, 0, closes=True)
         if rest == Rest.CLOSED
-        else CameLine(line.pk, line.packs_to_come)
+        else CameLine(
+            line.pk,
+            line.packs_expected,
+            closes=line.packs_expected < line.packs_to_come,
+        )
         for line in lines.values()
         if line.packs_to_come and line.pk not in named
     ]

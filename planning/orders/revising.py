@@ -10,11 +10,18 @@ from dataclasses import dataclass
 from datetime import date
 
 from django.db import transaction
-from django.db.models import Max
+from django.db.models import Max, Q
 from django.utils.translation import gettext as _
 
 from planning.errors import OrderPackError, RevisionError
-from planning.models import Order, OrderLine, OrderStep, Revision, RevisionLine
+from planning.models import (
+    DeliveryLine,
+    Order,
+    OrderLine,
+    OrderStep,
+    Revision,
+    RevisionLine,
+)
 from planning.orders.going_out import check_going_out
 from planning.orders.in_force import put_in_force
 from planning.orders.new_day import check_day
@@ -68,7 +75,9 @@ def open_revision(hand: Hand, *, bakery: Bakery) -> Revision:
     check_version(order, hand)
     if order.state not in Order.OPEN_STATES:
         raise step_error(order, _("revised"))
-    lines = [line for line in order.lines.all() if not line.closed]
+    lines = [
+        line for line in order.lines.all() if not (line.closed or line.stands_for_id)
+    ]
     days = [line.due_on for line in lines if line.packs_to_come]
     day = min(days, default=order.deliver_on)
     highest = order.revisions.aggregate(highest=Max("number"))["highest"] or 0
@@ -177,7 +186,7 @@ def _take_step(
     if seen is not None:
         _check_going_out(order, revision, hand, seen, bakery)
     revision.save()
-    is_settled = to == State.SENT and put_in_force(order, revision, bakery)
+    is_settled = to == State.SENT and put_in_force(order, revision, bakery, hand.at)
     _record(order, revision, hand)
     if is_settled:  # nothing is to come any more: all that is left came already
         record_step(order, at=hand.at, by_id=hand.by_id)
@@ -236,7 +245,9 @@ def _set_lines(
         line = lines.get(pack_id)
         if line is None:
             if stands is not None:
-                raise OrderPackError(pack_id, _("It is closed on this order."))
+                raise OrderPackError(
+                    pack_id, _("It is closed, or a substitute, on this order.")
+                )
             line = RevisionLine(revision=revision, pack=pack, was_packs=0)
         _check_received(order, line, stands, count)
         _set_line(revision, line, stands, count)
@@ -275,9 +286,15 @@ def _check_received(
     if count < came:
         sentence = _("{came} came already. Enter {came} or more.")
         raise OrderPackError(line.pack_id, sentence.format(came=came))
-    if count == 0 and stands.deliveries.exists():
+    if count == 0 and _is_named(stands):
         sentence = _("A delivery of {order} names it: close it there instead.")
         raise OrderPackError(line.pack_id, sentence.format(order=order.reference))
+
+
+def _is_named(line: OrderLine) -> bool:
+    """Whether a delivery names a line, or what came in its place."""
+    is_of_it = Q(line=line) | Q(line__stands_for=line)
+    return DeliveryLine.objects.filter(is_of_it).exists()
 
 
 def _check_going_out(

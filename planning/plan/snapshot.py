@@ -24,7 +24,7 @@ from django.db.models import (
     Value,
     When,
 )
-from django.db.models.functions import Cast
+from django.db.models.functions import Cast, Coalesce
 
 from planning.engine.kitchen import (
     NO_LIMIT_DAYS,
@@ -243,7 +243,10 @@ def _order_rows() -> QuerySet[OrderLine, tuple[Any, ...]]:
         .annotate(
             source=Value(ORDER_ROW, IntegerField()),
             node=F("pack__item_id"),
-            stored=Cast(F("packs") - F("received_packs"), BigIntegerField()),
+            stored=Cast(
+                Coalesce(F("expected_packs"), F("packs")) - F("received_packs"),
+                BigIntegerField(),
+            ),
             day=F("due_on"),
             reference=F("order__reference"),
             supplier=F("order__supplier_id"),

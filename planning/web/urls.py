@@ -11,6 +11,7 @@ from planning.web.kitchen import calendar, kitchen_files, people
 from planning.web.kitchen import page as kitchen
 from planning.web.labels import page as labels_page
 from planning.web.orders import (
+    answer,
     order,
     order_files,
     order_start,
@@ -155,6 +156,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
         receive.receive_line,
         name="receive_line",
     ),
+    path("orders/<row:order_id>/answer/", answer.answer, name="answer_order"),
     path("orders/<row:order_id>/revise/", revision.revise, name="revise_order"),
     path("orders/<row:order_id>/revision/", revision.revision, name="revision"),
     path(

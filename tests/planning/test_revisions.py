@@ -298,7 +298,7 @@ def test_a_closed_line_stays_closed(order, flour, sugar, bakery):
         hand(order), [CameLine(line.pk, 0, closes=True)], key="close", bakery=bakery
     )
 
-    with pytest.raises(OrderPackError, match="closed on this order"):
+    with pytest.raises(OrderPackError, match="It is closed, or a substitute"):
         revised(order, bakery, {sugar: 4})
     revised(order, bakery, {flour: 5})
     put_through(order, bakery)

@@ -329,6 +329,6 @@ def test_the_queries_do_not_grow_with_the_kitchen(
     # who is signed in 2, the bakery 1, the age of the count 2, lots 3, the plan 7,
     # whether found orders are gone by 1, and the bake plan's lines: behind what is
     # short, made, and still open 3; whether what is short was ever counted 1; the
-    # orders on their way 1, and those that wait to be sent 1
-    with django_assert_num_queries(23):
+    # orders on their way 1, what suppliers answered 1, and orders to be sent 1
+    with django_assert_num_queries(24):
         page(signed_in)

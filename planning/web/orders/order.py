@@ -23,6 +23,11 @@ from planning.orders.orders import (
 )
 from planning.orders.proposed import open_revision_of
 from planning.orders.shown_packs import packs_shown
+from planning.web.orders.answers_said import (
+    all_answers,
+    answer_moments,
+    held_words,
+)
 from planning.web.orders.order_checks import order_cautions, order_questions
 from planning.web.orders.order_deliveries import delivery_rows
 from planning.web.orders.order_files import download_files, mail_url
@@ -173,6 +178,7 @@ def _context(
     bakery = current_bakery(request)
     cautions = order_cautions(booked, bakery, now=now)
     questions = order_questions(booked, bakery, now=now)
+    answers = all_answers(row) if booked.was_sent else []
     return {
         "booked": booked,
         "order": row,
@@ -198,7 +204,8 @@ def _context(
         "today": today.isoformat(),
         "message_text": order_message(sheet),
         "mail_url": mail_url(booked),
-        "history": history_words(booked, today),
+        "answers": held_words(booked, answers),
+        "history": history_words(booked, today, answer_moments(booked, answers, today)),
         "files": download_files(row),
         "open_revision": booked.is_open and open_revision_of(row),
         "deliveries": delivery_rows(row, today, now=now, bakery=bakery)

@@ -115,6 +115,7 @@ def stored_rows(
             line, booked.sheet.currency, fields or {}, changes.get(line.pack_id, "")
         )
         for line in booked.lines
+        if line.stands_for_id is None  # a substitute was never ordered
     ]
 
 

@@ -1,5 +1,6 @@
 """What an order is up to, in sentences."""
 
+from collections.abc import Iterable
 from datetime import date, datetime
 
 from django.utils.translation import gettext as _
@@ -96,9 +97,12 @@ def reasons_words(booked: BookedOrder, today: date) -> str:
     )
 
 
-def history_words(booked: BookedOrder, today: date) -> list[str]:
-    """Return what happened to an order, in its order."""
+def history_words(
+    booked: BookedOrder, today: date, more: Iterable[tuple[datetime, str]] = ()
+) -> list[str]:
+    """Return what happened to an order, in its order; `more` is told among it."""
     moments = [(step.at, f"{_step_words(step, today)}.") for step in booked.steps]
+    moments += more
     if booked.order.changed_at:
         changed = f"{change_words(booked, today)}."
         moments.append((booked.order.changed_at, changed))

@@ -239,6 +239,9 @@ def door_page(
         "faulty_count": len(faulty),
         "total_words": total_words(booked),
         "due_words": day_words(booked.due_on, today),
+        "is_confirmed_less": any(
+            line.packs_expected < line.packs_to_come for line in booked.lines
+        ),
         "is_overdue": booked.is_overdue(today),
         "key": uuid4(),
         "on": on.isoformat(),
@@ -284,7 +287,7 @@ def _row(
         needs = _("Accept use by {date} or later.").format(date=date_words(first))
     return ReceiveRow(
         line,
-        packs_of_line(line, line.packs_to_come or line.packs),
+        packs_of_line(line, line.packs_expected if line.packs_to_come else line.packs),
         _("use by {date}").format(date=date_words(use_by)) if use_by else "",
         needs,
         _done_words(line),

@@ -59,7 +59,7 @@ class ReceiveLineForm(forms.Form):
         self.default_use_by = use_by_of(line.pack.item, None, received_on)
         default = self.default_use_by and self.default_use_by.isoformat()
         initial = {
-            "packs": line.packs_to_come,
+            "packs": line.packs_expected,
             "rest": COME,
             "use_by": default,
             "shown_use_by": default,

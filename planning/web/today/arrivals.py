@@ -6,9 +6,12 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
-from planning.models import Order
+from django.db.models import F
+
+from planning.models import Answer, Order
 from planning.sentences.words import days_late_words
 from planning.web.page_words import PageWords, Said
+from planning.wording.answer_words import answer_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +29,14 @@ class Coming:
 
     day: str
     suppliers: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """What a supplier said of one line of an open order."""
+
+    order_id: int
+    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +117,21 @@ def places_of(words: PageWords, node: int) -> list[int]:
     """Return which lines of open orders bring a node."""
     nodes = words.planned.kitchen.open_orders.node.tolist()
     return [place for place, brought in enumerate(nodes) if brought == node]
+
+
+def answered_words() -> list[Answered]:
+    """Return what suppliers bring otherwise than ordered, still to come. One query."""
+    rows = Answer.objects.filter(
+        undone_at=None,
+        line__closed=False,
+        line__received_packs__lt=F("line__packs"),
+        line__order__state__in=Order.OPEN_STATES,
+    ).exclude(kind=Answer.Kind.CONFIRMED)
+    rows = rows.select_related("line__order__supplier", "line__pack__item", "pack")
+    return [
+        Answered(row.line.order_id, answer_words(row, row.line.order.supplier.name))
+        for row in rows.order_by("line__due_on", "pk")
+    ]
 
 
 def _late_words(words: PageWords, due_on: date) -> str:

@@ -9,7 +9,12 @@ from planning.plan.planner import make_plan
 from planning.search.searching import as_chosen
 from planning.web.page_words import PageWords
 from planning.web.showing import Context, show
-from planning.web.today.arrivals import arrivals, coming_days, places_until
+from planning.web.today.arrivals import (
+    answered_words,
+    arrivals,
+    coming_days,
+    places_until,
+)
 from planning.web.today.makings import making_days, overdue_cakes
 from planning.web.today.orders_due import orders_due
 from planning.web.today.short_soon import short_soon, weekend_end
@@ -47,6 +52,7 @@ def _planned(bakery: Bakery) -> Context:
         "orders": orders_due(words, planned.plan.purchasing.orders),
         "due": [arrival for arrival in coming if arrival.is_due],
         "coming": coming_days(coming),
+        "answered": answered_words(),
         "making": today,
         "tomorrow": tomorrow,
         "overdue": overdue_cakes(words),

@@ -57,7 +57,7 @@ def test_today_says_it_once(site, late, flour):
     shown = text(site.get(reverse("planning:today")))
 
     assert shown.count("A-7") == 2  # beside its supplier, and in its button for ears
-    assert shown.lower().count("2 days late") == 1
+    assert shown.count("Late by 2 days") == 1
 
 
 def test_what_comes_in_time_offers_neither(site, mill, flour):
