@@ -5,7 +5,7 @@ from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.db import models
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext, gettext_lazy
 
 from stock.calendar import calendars
 from stock.models.versions import Versioned
@@ -16,7 +16,7 @@ class Bakery(Versioned):
 
     # One row, so one key: a second row cannot even be added by mistake.
     id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)
-    name = models.CharField(max_length=120, default=gettext_lazy("Our bakery"))
+    name = models.CharField(max_length=120, default="Our bakery")
     time_zone = models.CharField(
         max_length=64,
         blank=True,
@@ -28,7 +28,7 @@ class Bakery(Versioned):
     )
     week_starts = models.CharField(
         max_length=3,
-        default=gettext_lazy("Mon"),
+        default="Mon",
         choices=[(day, day) for day in calendars.WEEKDAYS],
     )
     par_days = models.CharField(
@@ -88,7 +88,7 @@ class Bakery(Versioned):
     @classmethod
     def current(cls) -> "Bakery":
         """Return the settings, or their defaults before they are first saved."""
-        return cls.objects.first() or cls()
+        return cls.objects.first() or cls(name=gettext("Our bakery"))
 
     def __str__(self) -> str:
         return self.name
