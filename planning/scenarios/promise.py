@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
+from hashlib import sha256
 
 from planning.engine.decided import coming_lines, decided_orders
 from planning.engine.deliveries import Delivery
@@ -26,6 +27,7 @@ from stock.entry.entries import folded
 from stock.wording.names import offered
 
 MOST_NAMES_OFFERED = 3
+MARK_LETTERS = 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +73,31 @@ class Answered:
     def is_beyond(self) -> bool:
         """Whether the cake is for a day that nobody has planned orders for yet."""
         return self.asked.due_on > self.planned_to
+
+    @property
+    def mark(self) -> str:
+        """What the answer depends on, for a page to send back: another, another mark.
+
+        That is yes or no and why, what has to be ordered up to when, and which other
+        cakes it hurts.
+        """
+        promise, kitchen = self.promise, self.kitchen
+        said = [
+            promise.answer,
+            *(
+                f"{kitchen.nodes.names[block.node]} {block.on} {block.cause}"
+                for block in promise.blocks
+            ),
+            *(
+                f"{kitchen.suppliers[order.delivery.supplier].name} "
+                f"{order.delivery.deliver_on} {order.delivery.order_by} "
+                f"{line.pack.pack_id} {line.packs} {line.more_packs}"
+                for order in promise.orders
+                for line in order.lines
+            ),
+            *sorted(promise.all_hurt_cakes),
+        ]
+        return sha256("\n".join(said).encode()).hexdigest()[:MARK_LETTERS]
 
     def waiting_for(self, delivery: Delivery) -> WaitingOrder | None:
         """Return the order that waits for a delivery."""

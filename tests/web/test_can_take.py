@@ -1,9 +1,12 @@
 """Can we take it? answers in one sentence, and puts the cake on the plan."""
 
+import re
 from datetime import timedelta
 from html import unescape
 
 import pytest
+from django.test import Client
+from django.utils import timezone
 
 from planning.models import PlannedCake
 from stock.models import Bakery, Item, Pack, Supplier
@@ -318,3 +321,87 @@ def test_what_suggested_orders_make_good_is_not_left_below_safety(signed_in, tor
     assert "; the suggested orders make it good." in markup
     fact = markup.partition("Left below safety")[2].partition("Cakes it could")[0]
     assert "butter" not in fact
+
+
+def adding(browser, **changes):
+    """What the buttons of the answer send, as the page shows it now."""
+    markup = unescape(browser.get(ADDRESS, asked(**changes)).content.decode())
+    mark = re.search(r'name="answer" value="([^"]*)"', markup)[1]
+    return asked(**changes) | {
+        "answer": mark,
+        "reference": "W-1",
+        "status": "confirmed",
+    }
+
+
+CHANGED = "The answer changed after you asked. Look at it again, then add."
+
+
+def test_a_cake_is_added_while_the_answer_stands_and_only_once(signed_in, torte):
+    form = adding(signed_in)
+
+    signed_in.post(ADDRESS, form)
+    again = signed_in.post(ADDRESS, form)
+
+    assert PlannedCake.objects.filter(reference="W-1").count() == 1
+    assert CHANGED not in again.content.decode()
+    assert "W-1" in again.content.decode()
+
+
+def took_the_rest(torte):
+    build.planned_cake(torte, due_on=FRIDAY, reference="T-9")
+
+
+def threw_the_butter_away(torte):
+    build.stock(Item.objects.get(name="butter"), -900)
+
+
+@pytest.mark.parametrize("somebody", [took_the_rest, threw_the_butter_away])
+def test_a_cake_is_not_added_on_an_answer_that_others_have_changed(
+    signed_in, torte, somebody
+):
+    stale = adding(signed_in)
+    somebody(torte)
+
+    refused = signed_in.post(ADDRESS, stale)
+
+    assert CHANGED in refused.content.decode()
+    assert not PlannedCake.objects.filter(reference="W-1").exists()
+    signed_in.post(ADDRESS, adding(signed_in))
+    assert PlannedCake.objects.filter(reference="W-1").exists()
+
+
+def test_the_answer_of_a_page_left_open_until_the_cut_off_is_over_adds_nothing(
+    signed_in, torte, monkeypatch
+):
+    stale = adding(signed_in, quantity="3")
+    assert "if ordered" in page(signed_in, quantity="3")
+
+    monkeypatch.setattr(timezone, "now", lambda: build.NOON + timedelta(days=3))
+    refused = signed_in.post(ADDRESS, stale)
+
+    assert CHANGED in refused.content.decode()
+    assert not PlannedCake.objects.filter(reference="W-1").exists()
+
+
+@pytest.mark.django_db(transaction=True)
+def test_of_two_hands_that_take_the_last_butter_one_is_asked_to_look_again(
+    signed_in, torte, at_once
+):
+    form = adding(signed_in)
+    answers = []
+
+    def hand(number):
+        browser = Client()
+        browser.force_login(build.user(f"hand {number}"))
+        sent = form | {"reference": f"W-{number}"}
+        return lambda _: answers.append(CHANGED in _posted(browser, sent))
+
+    at_once(hand(1), hand(2), times=1)
+
+    assert sorted(answers) == [False, True]
+    assert PlannedCake.objects.filter(reference__startswith="W-").count() == 1
+
+
+def _posted(browser, form):
+    return browser.post(ADDRESS, form).content.decode()

@@ -1,5 +1,7 @@
 """Can we take it?: one more cake for a day: yes, yes if ordered, or no, and why."""
 
+from collections.abc import Callable
+
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -20,6 +22,7 @@ from planning.models import PlannedCake
 from planning.plan.planner import make_plan
 from planning.scenarios.promise import Asked
 from planning.scenarios.promise import can_take as read_can_take
+from planning.scenarios.taking import take_cake
 from planning.search.searching import as_chosen
 from planning.web.cakes.cake_form import CakeForm
 from planning.web.cakes.plan_changes import PlanChange
@@ -27,6 +30,7 @@ from planning.web.scenarios.can_take_answer import TakeAnswer, take_answer
 from stock.errors import StockError
 from stock.measures.lengths import parse_length_cm
 from stock.models import Bakery
+from stock.saving.upsert import Kept
 from stock.templatetags.words import day_words
 from stock.web.forms.entry_forms import EntryForm, keep_from_form, posted
 from stock.web.request.bakery_time import current_bakery
@@ -75,12 +79,9 @@ def _question(bakery: Bakery, sent: QueryDict) -> CakeForm:
 
 def _answer(bakery: Bakery, form: CakeForm) -> TakeAnswer | None:
     """Return the answer; None where what is wrong stands beside its field."""
-    values = form.read()
-    if values is None:
+    asked = _asked(form)
+    if asked is None:
         return None
-    asked = Asked(
-        values["cake"], values["size"], values["due"], float(values["quantity"])
-    )
     try:
         planned = as_chosen(make_plan(bakery=bakery, as_of=timezone.now()))
         answered = read_can_take(planned, asked)
@@ -88,6 +89,15 @@ def _answer(bakery: Bakery, form: CakeForm) -> TakeAnswer | None:
         form.add_error(_field_of(error), str(error))
         return None
     return take_answer(answered, timezone.localdate())
+
+
+def _asked(form: CakeForm) -> Asked | None:
+    values = form.read()
+    if values is None:
+        return None
+    return Asked(
+        values["cake"], values["size"], values["due"], float(values["quantity"])
+    )
 
 
 def _field_of(error: Exception) -> str | None:
@@ -108,7 +118,11 @@ def _add(request: HttpRequest, adding: EntryForm) -> PlannedCake | None:
     if due_on and due_on < timezone.localdate():
         return None  # the answer to the same question says so beside the day
     change = PlanChange(request, [due_on])
-    kept = keep_from_form(adding, keep_planned_cakes, ids=[None])
+    try:
+        kept = keep_from_form(adding, _keeping(request), ids=[None])
+    except PlanningError as error:
+        adding.add_error(None, str(error))
+        return None
     if kept is None:
         return None
     planned = PlannedCake.objects.get(reference=kept.added[0])
@@ -119,3 +133,15 @@ def _add(request: HttpRequest, adding: EntryForm) -> PlannedCake | None:
         )
     )
     return planned
+
+
+def _keeping(request: HttpRequest) -> Callable[..., Kept]:
+    """Return the job that adds the cake; where its page had an answer, that stands."""
+    bakery, seen = current_bakery(request), request.POST.get("answer")
+    asked = _asked(_question(bakery, request.POST))
+    if seen is None or asked is None:
+        return keep_planned_cakes
+    at = timezone.now()
+    return lambda entries, **_: take_cake(
+        entries[0], asked, bakery=bakery, at=at, seen=seen
+    )

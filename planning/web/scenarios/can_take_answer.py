@@ -80,6 +80,7 @@ class TakeAnswer:
     """The answer in one sentence, and what is behind it."""
 
     due_words: str
+    answer_mark: str  # given back where the cake is added
     sentence: str
     mark: str
     is_yes: bool
@@ -105,6 +106,7 @@ def take_answer(answered: Answered, today: date) -> TakeAnswer:
     cakes = CakeFinder(words, set(promise.all_hurt_cakes))
     return TakeAnswer(
         due_words=words.day(answered.asked.due_on),
+        answer_mark=answered.mark,
         sentence=answer_words(answered, words.telling),
         mark="low" if promise.later_orders and is_yes else MARKS[promise.answer],
         is_yes=is_yes,

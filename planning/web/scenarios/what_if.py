@@ -12,7 +12,7 @@ from planning.scenarios.accepting import accept_changes, can_accept
 from planning.scenarios.what_if import Understood, WhatIfError
 from planning.web.scenarios.what_if_forms import ChangeForm, change_forms
 from planning.web.scenarios.what_if_rows import in_force_words, shown
-from planning.web.scenarios.what_if_trial import Trial
+from planning.web.scenarios.what_if_trial import Trial, mark_of
 from planning.web.showing import Context, show
 from stock.entry.entries import Fault
 from stock.errors import StockError
@@ -40,6 +40,8 @@ def accept(request: HttpRequest) -> HttpResponse:
     """Make the changes true that are made from here; the others go on waiting."""
     trial = Trial(request)
     try:
+        if request.POST.get("shown") not in (None, mark_of(*trial.waiting)):
+            raise WhatIfError("", _("Other changes wait now. Look at them again."))
         if trial.problems:
             raise WhatIfError("", trial.problems[0])
         if not any(map(can_accept, trial.understood)):
@@ -60,13 +62,9 @@ def accept(request: HttpRequest) -> HttpResponse:
 
 @require_POST
 def take_back(request: HttpRequest) -> HttpResponse:
-    """Take one change back, or throw all of them away."""
+    """Take one change back, or throw all of them away; sent twice it is taken once."""
     trial, which = Trial(request), request.POST.get("which", "")
-    kept = [
-        change
-        for place, change in enumerate(trial.waiting)
-        if which not in ("all", str(place))
-    ]
+    kept = [change for change in trial.waiting if which not in ("all", mark_of(change))]
     trial.wait(kept)
     return redirect("planning:what_if")
 
@@ -90,8 +88,8 @@ def _take(trial: Trial, sent: ChangeForm) -> bool:
 
 def _compared(trial: Trial) -> Context:
     changes = [
-        (place, each.words if isinstance(each, Understood) else str(each))
-        for place, each in enumerate(trial.found)
+        (mark_of(change), each.words if isinstance(each, Understood) else str(each))
+        for change, each in zip(trial.waiting, trial.found, strict=True)
     ]
     context: Context = {"changes": changes, "has_changes": bool(changes)}
     if not changes:
@@ -106,6 +104,7 @@ def _compared(trial: Trial) -> Context:
 
 def _to_accept(trial: Trial) -> Context:
     return {
+        "mark": mark_of(*trial.waiting),
         "accepted": [each.words for each in trial.understood if can_accept(each)],
         "left": [each.words for each in trial.understood if not can_accept(each)],
         "problems": trial.problems,

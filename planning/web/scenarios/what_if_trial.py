@@ -1,9 +1,11 @@
 """The changes that somebody tries out: they wait in the session, and nowhere else."""
 
+import json
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
 from functools import cached_property
+from hashlib import sha256
 
 from django.http import HttpRequest
 from django.utils import timezone
@@ -33,7 +35,15 @@ from stock.web.request.bakery_time import current_bakery
 
 SESSION_KEY = "what_if"
 MOST_CHANGES = 30  # a session is kept small
-Waiting = list[tuple[str, dict[str, str]]]
+Change = tuple[str, dict[str, str]]
+Waiting = list[Change]
+MARK_LETTERS = 12
+
+
+def mark_of(*changes: Change) -> str:
+    """Return what a page sends back of changes that it shows: others, another mark."""
+    text = json.dumps(changes, sort_keys=True)
+    return sha256(text.encode()).hexdigest()[:MARK_LETTERS]
 
 
 class Trial:

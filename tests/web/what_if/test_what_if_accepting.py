@@ -1,5 +1,6 @@
 """Accepted changes of What if go through their jobs; others are taken back."""
 
+import re
 from datetime import timedelta
 from decimal import Decimal
 from html import unescape
@@ -17,8 +18,10 @@ from tests.build import MONDAY
 from tests.web.what_if.trying import (
     ADDRESS,
     FRIDAY,
+    marks,
     tried,
     two_tortes,
+    undo,
 )
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
@@ -28,12 +31,37 @@ def test_a_change_is_taken_back_or_all_are_thrown_away(signed_in):
     two_tortes(signed_in)
     tried(signed_in, "close-day", day=FRIDAY.isoformat())
 
-    one_back = signed_in.post(f"{ADDRESS}take-back/", {"which": "0"}, follow=True)
+    one_back = undo(signed_in)
     none_left = signed_in.post(f"{ADDRESS}take-back/", {"which": "all"}, follow=True)
 
     assert "W-1" not in one_back.content.decode()
     assert "Closed: Friday." in one_back.content.decode()
     assert "Side by side" not in none_left.content.decode()
+
+
+def test_undone_twice_or_from_an_older_page_no_other_change_goes(signed_in):
+    two_tortes(signed_in)
+    tried(signed_in, "close-day", day=FRIDAY.isoformat())
+    first, _ = marks(signed_in)
+
+    undo(signed_in, mark=first)
+    again = undo(signed_in, mark=first)
+
+    assert "Closed: Friday." in again.content.decode()
+
+
+def test_changes_that_the_review_had_not_shown_are_not_made(signed_in):
+    two_tortes(signed_in)
+    review = signed_in.get(f"{ADDRESS}review/").content.decode()
+    shown = re.search(r'name="shown" value="([^"]*)"', review)[1]
+    tried(signed_in, "drop-cake", reference="T-1")  # in another tab
+
+    accept = f"{ADDRESS}accept/"
+    refused = signed_in.post(accept, {"shown": shown}, follow=True)
+
+    said = "Nothing was changed. Other changes wait now. Look at them again."
+    assert said in refused.content.decode()
+    assert PlannedCake.objects.get().status == "confirmed"
 
 
 def test_the_review_says_what_is_made_and_what_is_not(signed_in):
@@ -165,7 +193,7 @@ class TestChangedMeanwhile:
     def test_undone_and_tried_again_it_is_made(self, signed_in):
         tried(signed_in, "drop-cake", reference="T-1")
         keep_planned_cakes([{"reference": "T-1", "quantity": 3}])
-        signed_in.post(f"{ADDRESS}take-back/", {"which": "0"})
+        undo(signed_in)
         tried(signed_in, "drop-cake", reference="T-1")
 
         assert "1 change is made." in self.accepted(signed_in)

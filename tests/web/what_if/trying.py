@@ -43,3 +43,15 @@ def figures(markup, name):
 def link_in(markup, words):
     """Where a link leads, by what it says."""
     return unescape(re.search(rf'href="([^"]*)">{words}</a>', markup)[1])
+
+
+def undo(browser, *, mark=None, place=0):
+    """Press one change's button for undoing it, or send what a page would have sent."""
+    which = mark or marks(browser)[place]
+    return browser.post(f"{ADDRESS}take-back/", {"which": which}, follow=True)
+
+
+def marks(browser):
+    """What the buttons that undo each change send."""
+    markup = browser.get(ADDRESS).content.decode()
+    return re.findall(r'name="which" value="(?!all)([^"]*)"', markup)
