@@ -108,6 +108,11 @@ def par_days(
     and items without par have no par day. An item with a shelf life has none on a day
     on which no delivery would be in date; where nothing can be delivered at all, its
     par is still asked for on the last day.
+
+    While the usual supplier can bring nothing, par is asked for on the last day alone,
+    though others deliver before: so the definition has it. What keeps for less than a
+    week then has no par day in a plan that ends between two par weekdays, and none at
+    all where no delivery is in date on one.
     """
     nodes, bakery = kitchen.nodes, kitchen.bakery
     asked = np.zeros((len(nodes.ids), window.days), dtype=np.bool_)

@@ -112,6 +112,21 @@ def test_another_suppliers_delivery_can_be_in_date_too():
     assert asked_on(flour(*packs, suppliers=suppliers, keeps=3)) == ["12-06"]
 
 
+def test_while_its_usual_supplier_brings_nothing_another_moves_no_par_day():
+    # Mill is closed all the while; Wharf comes on Fridays, in date on the Sundays after.
+    packs = [shelves.pack(0, 10, 8, preferred=True), shelves.pack(0, 10, 9, supplier=1)]
+    closed = frozenset({date(2026, 12, 1), date(2026, 12, 8)})
+    mill = shelves.supplier("Mill", [TUESDAY], closed_on=closed)
+    kitchen = flour(*packs, suppliers=[mill, shelves.supplier("Wharf", [FRIDAY])])
+    short_lived = flour(
+        *packs, suppliers=[mill, shelves.supplier("Wharf", [FRIDAY])], keeps=5
+    )
+
+    assert asked_on(kitchen) == ["12-11"]  # the end, whatever weekday it is
+    assert asked_on(short_lived) == []  # the end is a Friday
+    assert asked_on(short_lived, days=16) == ["12-13"]  # as plans end of themselves
+
+
 def test_without_any_delivery_what_has_a_shelf_life_is_asked_for_at_the_end():
     assert asked_on(flour(keeps=20), days=3) == ["11-30"]
     assert asked_on(flour(keeps=3), days=2) == ["11-29"]
