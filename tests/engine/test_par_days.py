@@ -113,7 +113,7 @@ def test_another_suppliers_delivery_can_be_in_date_too():
 
 
 def test_while_its_usual_supplier_brings_nothing_another_moves_no_par_day():
-    # Mill is closed all the while; Wharf comes on Fridays, in date on the Sundays after.
+    # Mill is closed all the while; Wharf comes on Fridays, in date on Sundays.
     packs = [shelves.pack(0, 10, 8, preferred=True), shelves.pack(0, 10, 9, supplier=1)]
     closed = frozenset({date(2026, 12, 1), date(2026, 12, 8)})
     mill = shelves.supplier("Mill", [TUESDAY], closed_on=closed)
