@@ -15,6 +15,7 @@ from stock.web.holding import lot as lot_page
 from stock.web.holding import page as holds_page
 from stock.web.items import item, item_forms, parts, substitutes
 from stock.web.journal import page as journal_page
+from stock.web.labels import finding
 from stock.web.moving import form as move_form
 from stock.web.moving import page as moves_page
 from stock.web.request import (
@@ -94,6 +95,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(
         "count/<row:count_id>/discard/", count_steps.discard_count, name="discard_count"
     ),
+    path("labels/find/", finding.find_label, name="find_label"),
     path("waste/", waste_page.waste_page, name="waste"),
     path("waste/<row:item_id>/", waste_form.waste_item, name="waste_item"),
     path("waste/<row:waste_id>/undo/", waste_page.undo_waste_page, name="undo_waste"),

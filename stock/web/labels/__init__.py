@@ -1,0 +1,1 @@
+"""A scanned label leads to what it is on."""
