@@ -8,6 +8,7 @@ told through memory that both processes share.
 import os
 import signal
 import time
+import warnings
 from contextlib import suppress
 from dataclasses import dataclass
 from mmap import mmap
@@ -84,7 +85,13 @@ def some_kills(job, number, draws):
 
 def _fork(work):
     connection.close()  # a connection is never shared by two processes
-    child = os.fork()
+    with warnings.catch_warnings():
+        # Python 3.12 warns where another thread lives. Where tests run in several
+        # processes one speaks with the first, and the child has no use for it.
+        warnings.filterwarnings(
+            "ignore", "This process .* multi-threaded", DeprecationWarning
+        )
+        child = os.fork()
     if child == 0:
         with suppress(BaseException):
             signal.alarm(HOLDS_UP_S)
