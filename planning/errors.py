@@ -8,6 +8,8 @@ from enum import StrEnum
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from stock.wording.names import capitalized
+
 
 class PlanningError(Exception):
     """The base of everything that this app refuses."""
@@ -62,10 +64,12 @@ class RecipeCycleError(PlanningError):
 
     def __init__(self, path: Sequence[str]) -> None:
         super().__init__(
-            _(
-                "{path} contains itself: {path2}. Remove one of these lines from "
-                "its recipe."
-            ).format(path=path[0], path2=" -> ".join(path))
+            capitalized(
+                _(
+                    "{path} contains itself: {path2}. Remove one of these lines from "
+                    "its recipe."
+                ).format(path=path[0], path2=" -> ".join(path))
+            )
         )
         self.path = tuple(path)
 
@@ -81,10 +85,12 @@ class UnscalableCakeError(PlanningError):
         else:
             wrong = _("it has no base size")
         super().__init__(
-            _(
-                "{cake_name} has a line that scales with {scale_name}, but "
-                "{wrong}. Change the base size, or what the line scales with."
-            ).format(cake_name=cake_name, scale_name=scale_name, wrong=wrong)
+            capitalized(
+                _(
+                    "{cake_name} has a line that scales with {scale_name}, but "
+                    "{wrong}. Change the base size, or what the line scales with."
+                ).format(cake_name=cake_name, scale_name=scale_name, wrong=wrong)
+            )
         )
         self.cake_name = cake_name
         self.base_size = base_size
@@ -109,10 +115,12 @@ class CakeAsComponentError(PlanningError):
 
     def __init__(self, recipe_name: str, cake_name: str) -> None:
         super().__init__(
-            _(
-                "{recipe_name} takes {cake_name}, but a cake cannot be part of a "
-                "recipe. Use what the cake is made of instead."
-            ).format(recipe_name=recipe_name, cake_name=cake_name)
+            capitalized(
+                _(
+                    "{recipe_name} takes {cake_name}, but a cake cannot be part of a "
+                    "recipe. Use what the cake is made of instead."
+                ).format(recipe_name=recipe_name, cake_name=cake_name)
+            )
         )
         self.recipe_name = recipe_name
         self.cake_name = cake_name
@@ -343,11 +351,13 @@ class TakesRetiredError(PlanningError):
 
     def __init__(self, cake: str, retired: Sequence[str]) -> None:
         super().__init__(
-            _(
-                "{cake}{cake2} takes {retired}. What is retired is not watched: "
-                "remove it from its recipes, or bring it back on its page."
-            ).format(
-                cake=cake[:1].upper(), cake2=cake[1:], retired=" and ".join(retired)
+            capitalized(
+                _(
+                    "{cake}{cake2} takes {retired}. What is retired is not watched: "
+                    "remove it from its recipes, or bring it back on its page."
+                ).format(
+                    cake=cake[:1].upper(), cake2=cake[1:], retired=" and ".join(retired)
+                )
             )
         )
         self.retired = retired

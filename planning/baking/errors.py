@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from django.utils.translation import gettext as _
 
 from planning.errors import PlanningError
+from stock.wording.names import capitalized
 
 
 class BakingError(PlanningError):
@@ -23,8 +24,10 @@ class BatchesError(BakingError):
 
     def __init__(self, name: str, most: int) -> None:
         super().__init__(
-            _("{name}: enter batches above 0, {most:,} at most.").format(
-                name=name, most=most
+            capitalized(
+                _("{name}: enter batches above 0, {most:,} at most.").format(
+                    name=name, most=most
+                )
             )
         )
         self.name = name
@@ -34,7 +37,7 @@ class LineAmountError(BakingError):
     """A weight that a recipe's line cannot have had."""
 
     def __init__(self, name: str, what: str) -> None:
-        super().__init__(f"{name}: {what}")
+        super().__init__(capitalized(f"{name}: {what}"))
         self.name = name
 
 
@@ -47,10 +50,12 @@ class DayCountedSinceError(BakingError):
 
     def __init__(self, name: str) -> None:
         super().__init__(
-            _(
-                "{name} was counted since, so the count may have this already. If "
-                "it has not, enter it as of today."
-            ).format(name=name)
+            capitalized(
+                _(
+                    "{name} was counted since, so the count may have this already. If "
+                    "it has not, enter it as of today."
+                ).format(name=name)
+            )
         )
         self.name = name
 
@@ -71,10 +76,12 @@ class ManyBatchesError(AskedError):
 
     def __init__(self, name: str, batches: str, planned: str) -> None:
         super().__init__(
-            _(
-                "{name}: {batches}, but {planned}. Check the number, or say that "
-                "it is so."
-            ).format(name=name, batches=batches, planned=planned)
+            capitalized(
+                _(
+                    "{name}: {batches}, but {planned}. Check the number, or say that "
+                    "it is so."
+                ).format(name=name, batches=batches, planned=planned)
+            )
         )
         self.name = name
 
@@ -84,10 +91,12 @@ class MadeMeanwhileError(AskedError):
 
     def __init__(self, name: str, who: str, when: str) -> None:
         super().__init__(
-            _(
-                "{name}: {who} marked it made already, {when}. If this is another "
-                "batch, say that it is so."
-            ).format(name=name, who=who, when=when)
+            capitalized(
+                _(
+                    "{name}: {who} marked it made already, {when}. If this is another "
+                    "batch, say that it is so."
+                ).format(name=name, who=who, when=when)
+            )
         )
         self.name = name
 
@@ -120,9 +129,11 @@ class BakeDependedOnError(BakingError):
 
     def __init__(self, what: str, reasons: Sequence[str]) -> None:
         super().__init__(
-            _(
-                "{what} can't be undone: {reasons}. Set what is on hand on its "
-                "page instead."
-            ).format(what=what, reasons="; ".join(reasons))
+            capitalized(
+                _(
+                    "{what} can't be undone: {reasons}. Set what is on hand on its "
+                    "page instead."
+                ).format(what=what, reasons="; ".join(reasons))
+            )
         )
         self.reasons = tuple(reasons)

@@ -27,6 +27,7 @@ from stock.measures.resolution import to_ledger
 from stock.models import Item, Lot, Movement, Place
 from stock.saving import upsert
 from stock.saving.upsert import Keeping, Row
+from stock.wording.names import capitalized
 
 # Where something stands if neither its row nor its item says so.
 UNSAID_PLACE = "Kitchen"
@@ -190,18 +191,22 @@ def _refuse_same_shelf(kept: Keeping[Any], rows: Iterable[Row[Any]]) -> None:
             kept.fault(
                 row,
                 "item",
-                _(
-                    "{name} in {name2} with this use-by is in row {first} already. Add "
-                    "the two up in one row."
-                ).format(name=item.name, name2=place.name, first=first[shelf]),
+                capitalized(
+                    _(
+                        "{name} in {name2} with this use-by is in row {first} already. "
+                        "Add the two up in one row."
+                    ).format(name=item.name, name2=place.name, first=first[shelf])
+                ),
             )
         first.setdefault(shelf, row.number)
 
 
 def _refuse_set_since(kept: Keeping[Any], row: Row[Any]) -> None:
     item, place = row.links["item"], row.links["place"]
-    sentence = _("{name} in {name2}: set since that moment.").format(
-        name=item.name, name2=place.name
+    sentence = capitalized(
+        _("{name} in {name2}: set since that moment.").format(
+            name=item.name, name2=place.name
+        )
     )
     kept.fault(row, "quantity", f"{sentence} {SET_SINCE_WAY_OUT}")
 

@@ -83,10 +83,12 @@ def stock_below_nothing() -> list[str]:
         .annotate(on_hand_base=Sum("amount_base"))
     )
     return [
-        _(
-            "{item} in {place}: the record is below zero, so its stock is left "
-            "out. {count}"
-        ).format(item=capitalized(item), place=place, count=count_words(item))
+        capitalized(
+            _(
+                "{item} in {place}: the record is below zero, so its stock is left "
+                "out. {count}"
+            ).format(item=capitalized(item), place=place, count=count_words(item))
+        )
         for item, place, on_hand_base in below
         if on_hand_base < Decimal(0)
     ]
@@ -99,10 +101,12 @@ def unbelievable_use_bys() -> list[str]:
         lot__use_by__gt=LATEST_DAY
     )
     return [
-        _(
-            "{item} in {place} has the use-by {use_by}, which a new kitchen "
-            "refuses. Count it as 0, then with its label's date."
-        ).format(item=item, place=place, use_by=use_by)
+        capitalized(
+            _(
+                "{item} in {place} has the use-by {use_by}, which a new kitchen "
+                "refuses. Count it as 0, then with its label's date."
+            ).format(item=item, place=place, use_by=use_by)
+        )
         for item, place, use_by in far.order_by("item__name", "place__name", "pk")
         .values_list("item__name", "place__name", "lot__use_by")
         .distinct()

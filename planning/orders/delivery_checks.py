@@ -15,6 +15,7 @@ from stock.calendar.calendar_words import clock_words, date_words
 from stock.entry.cells import CellError, Name
 from stock.ledger.levels import last_counted_at_by_shelf
 from stock.models import Bakery, Item, Lot
+from stock.wording.names import capitalized
 
 MOST_LOT_LETTERS = 120
 LOT_CODE = Name(max_length=MOST_LOT_LETTERS)
@@ -101,23 +102,29 @@ def _packs_faults(said: CameLine, line: OrderLine) -> Iterator[DeliveryFault]:
     name, fault = line.pack.item.name, partial(DeliveryFault, said.line_id, "packs")
     if not 0 <= said.packs <= MOST_PACKS:
         yield fault(
-            _("{name}: enter from 0 to {most_packs:,} packs.").format(
-                name=name, most_packs=MOST_PACKS
+            capitalized(
+                _("{name}: enter from 0 to {most_packs:,} packs.").format(
+                    name=name, most_packs=MOST_PACKS
+                )
             )
         )
     elif not line.packs_to_come:
         done = "closed" if line.closed else _("received in full")
         yield fault(
-            _("{name} is {done} already. Undo that first, or leave it out.").format(
-                name=name, done=done
+            capitalized(
+                _("{name} is {done} already. Undo that first, or leave it out.").format(
+                    name=name, done=done
+                )
             )
         )
     elif said.packs >= ASKED_ABOUT_TIMES * line.packs:
         yield fault(
-            _(
-                "{name}: {packs:,} packs came, but {packs2:,} were ordered. Count "
-                "again, or say that it is so."
-            ).format(name=name, packs=said.packs, packs2=line.packs),
+            capitalized(
+                _(
+                    "{name}: {packs:,} packs came, but {packs2:,} were ordered. Count "
+                    "again, or say that it is so."
+                ).format(name=name, packs=said.packs, packs2=line.packs)
+            ),
             is_question=True,
         )
 
@@ -131,8 +138,10 @@ def _place_faults(
     item, fault = line.pack.item, partial(DeliveryFault, said.line_id, "packs")
     if item.place is None:
         yield fault(
-            _("{name} has no place yet. Give it one on its page.").format(
-                name=item.name
+            capitalized(
+                _("{name} has no place yet. Give it one on its page.").format(
+                    name=item.name
+                )
             )
         )
         return
@@ -142,15 +151,17 @@ def _place_faults(
     local = at.astimezone(visit.bakery.zone)
     if local.date() >= visit.on:
         yield fault(
-            _(
-                "{name} was counted in {name2} on {date}, {clock}, so the count "
-                "may have this delivery already. If it does, enter 0 and close the "
-                "line; if not, enter it as of today."
-            ).format(
-                name=item.name,
-                name2=item.place.name,
-                date=date_words(local),
-                clock=clock_words(local.time()),
+            capitalized(
+                _(
+                    "{name} was counted in {name2} on {date}, {clock}, so the count "
+                    "may have this delivery already. If it does, enter 0 and close the "
+                    "line; if not, enter it as of today."
+                ).format(
+                    name=item.name,
+                    name2=item.place.name,
+                    date=date_words(local),
+                    clock=clock_words(local.time()),
+                )
             )
         )
 
@@ -165,21 +176,25 @@ def _use_by_faults(
     days_left = (use_by - visit.on).days + 1
     if days_left < 1:
         yield fault(
-            _(
-                "{name}: use by {date} has passed. Read the label again; if it "
-                "says so, don't take it: enter 0."
-            ).format(name=item.name, date=date_words(use_by))
+            capitalized(
+                _(
+                    "{name}: use by {date} has passed. Read the label again; if it "
+                    "says so, don't take it: enter 0."
+                ).format(name=item.name, date=date_words(use_by))
+            )
         )
     elif days_left < (item.minimum_days_left or 0):
         yield fault(
-            _(
-                "{name}: use by {date} leaves {days}, and it needs {days2}. Refuse "
-                "it and enter 0, or say that you take it."
-            ).format(
-                name=item.name,
-                date=date_words(use_by),
-                days=days_words(days_left),
-                days2=days_words(item.minimum_days_left or 0),
+            capitalized(
+                _(
+                    "{name}: use by {date} leaves {days}, and it needs {days2}. Refuse "
+                    "it and enter 0, or say that you take it."
+                ).format(
+                    name=item.name,
+                    date=date_words(use_by),
+                    days=days_words(days_left),
+                    days2=days_words(item.minimum_days_left or 0),
+                )
             ),
             is_question=True,
         )
@@ -192,20 +207,24 @@ def _lot_faults(
     code = lot_code(said.lot_code)
     if code is None:
         yield fault(
-            _(
-                "{name}: this lot can't be read. Type it anew, in "
-                "{most_lot_letters} letters at most."
-            ).format(name=item.name, most_lot_letters=MOST_LOT_LETTERS)
+            capitalized(
+                _(
+                    "{name}: this lot can't be read. Type it anew, in "
+                    "{most_lot_letters} letters at most."
+                ).format(name=item.name, most_lot_letters=MOST_LOT_LETTERS)
+            )
         )
         return
     items = others.get(code, set())
     if items and item.pk not in {item_id for item_id, _other in items}:
         names = " and ".join(sorted(name for _other, name in items))
         yield fault(
-            _(
-                "{name}: lot {code} is one of {names}. Read the label again, or "
-                "say that it is so."
-            ).format(name=item.name, code=code, names=names),
+            capitalized(
+                _(
+                    "{name}: lot {code} is one of {names}. Read the label again, or "
+                    "say that it is so."
+                ).format(name=item.name, code=code, names=names)
+            ),
             is_question=True,
         )
 

@@ -33,7 +33,7 @@ from planning.plan.order_terms import order_by, terms_of_pack
 from stock.calendar.calendar_words import clock_words, date_words
 from stock.models import Bakery, Pack, Supplier
 from stock.saving.upsert import wait_for_turn
-from stock.wording.names import person_name
+from stock.wording.names import capitalized, person_name
 
 State = Order.State
 
@@ -334,7 +334,11 @@ def check_pack(order: Order, pack: Pack, count: int, *, is_new: bool) -> None:
     if pack.supplier_id != supplier.pk:
         raise OrderPackError(
             pack.pk,
-            _("{name} does not sell {name2}.").format(name=supplier.name, name2=name),
+            capitalized(
+                _("{name} does not sell {name2}.").format(
+                    name=supplier.name, name2=name
+                )
+            ),
         )
     if not 0 <= count <= MOST_PACKS:
         sentence = _(
@@ -342,7 +346,9 @@ def check_pack(order: Order, pack: Pack, count: int, *, is_new: bool) -> None:
         ).format(name=name, most_packs=MOST_PACKS)
         raise OrderPackError(pack.pk, sentence)
     if is_new and pack.retired:
-        raise OrderPackError(pack.pk, _("{name} is no longer sold.").format(name=name))
+        raise OrderPackError(
+            pack.pk, capitalized(_("{name} is no longer sold.").format(name=name))
+        )
 
 
 def _set_line(

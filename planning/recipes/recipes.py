@@ -22,6 +22,7 @@ from stock.measures.units import Measure
 from stock.models import Item, Movement
 from stock.saving import upsert
 from stock.saving.upsert import Keeping, Row
+from stock.wording.names import capitalized
 
 ITEM_FIELDS = ("name", "kind", "measure", "speaks", "keeps_days", "retired")
 RECIPE_FIELDS = (
@@ -233,8 +234,10 @@ def _check_as_cake(kept: Keeping[Recipe], row: Row[Recipe], use: _Use, pk: int) 
         kept.fault(
             row,
             "is_cake",
-            _("{parent} takes {name}, and a cake is part of no recipe.").format(
-                parent=parent, name=name
+            capitalized(
+                _("{parent} takes {name}, and a cake is part of no recipe.").format(
+                    parent=parent, name=name
+                )
             ),
         )
     if pk in use.moved:

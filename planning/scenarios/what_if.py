@@ -254,8 +254,10 @@ def _on_hand(around: Around, values: Values) -> Read:
             amount_base = around.words.read_base(node, typed)
         except MeasureError as error:
             raise WhatIfError("amount", str(error)) from error
-    words = _("{names}: {typed} on hand.").format(
-        names=kitchen.nodes.names[node], typed=typed
+    words = capitalized(
+        _("{names}: {typed} on hand.").format(
+            names=kitchen.nodes.names[node], typed=typed
+        )
     )
     return changes.SetOnHand(node, amount_base), capitalized(words)
 

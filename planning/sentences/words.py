@@ -9,6 +9,7 @@ from django.utils.translation import ngettext
 
 from stock.calendar.calendar_words import clock_words, date_words
 from stock.measures.nouns import singular
+from stock.wording.names import capitalized as capitalized
 
 ONE_IN_S = ("ss", "us", "is", "molasses")  # ends of names that are one all the same
 
@@ -43,11 +44,6 @@ def days_late_words(days: int) -> str:
     ('late by 1 day', 'late by 3 days')
     """
     return _("late by {days}").format(days=days_words(days))
-
-
-def capitalized(words: str) -> str:
-    """Return words as they begin a sentence."""
-    return words[:1].upper() + words[1:]
 
 
 def listed(words: Sequence[str], most: int) -> str:

@@ -48,8 +48,10 @@ def below_words(name: str, below_base: Decimal, converter: Converter) -> str:
     Hazelnuts: the record is 5 oz below zero. Count them.
     """
     said = amount_words(below_base, converter)
-    return _("{name}: the record is {said} below zero. {count}").format(
-        name=capitalized(name), said=said, count=count_words(name)
+    return capitalized(
+        _("{name}: the record is {said} below zero. {count}").format(
+            name=capitalized(name), said=said, count=count_words(name)
+        )
     )
 
 

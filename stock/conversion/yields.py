@@ -10,6 +10,7 @@ from stock.errors import MeasureError
 from stock.measures.reading.quantity import parse_quantity
 from stock.measures.reading.vocabulary import Notation
 from stock.measures.units import UNIT_BY_WORD, Measure, word_key
+from stock.wording.names import capitalized
 
 
 class YieldsError(MeasureError):
@@ -34,5 +35,7 @@ def read_yields(name: str, text: str) -> tuple[Measure, Fraction]:
     measure = measures.pop() if measures else Measure.MASS
     yields_base = converters.compile_item(ItemTexts(name, measure)).to_base(quantity)
     if yields_base <= 0:
-        raise YieldsError(_("{name} must yield more than nothing.").format(name=name))
+        raise YieldsError(
+            capitalized(_("{name} must yield more than nothing.").format(name=name))
+        )
     return measure, yields_base

@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 
 from stock.calendar.calendars import too_far_away
 from stock.errors import StockError
+from stock.wording.names import capitalized
 
 
 class CountError(StockError):
@@ -25,10 +26,12 @@ class PlaceBeingCountedError(CountError):
             else _("another count")
         )
         super().__init__(
-            _(
-                "{place_names}: being counted already in {which}. Go on with that "
-                "one, or post or discard it first."
-            ).format(place_names=", ".join(self.place_names), which=which)
+            capitalized(
+                _(
+                    "{place_names}: being counted already in {which}. Go on with that "
+                    "one, or post or discard it first."
+                ).format(place_names=", ".join(self.place_names), which=which)
+            )
         )
 
 
@@ -165,10 +168,12 @@ class UnknownCountingUnitError(CountError):
 
     def __init__(self, item_name: str, unit: str) -> None:
         super().__init__(
-            _(
-                '{item_name} has no unit "{unit}" now. Choose one of the list on '
-                "its page."
-            ).format(item_name=item_name, unit=unit)
+            capitalized(
+                _(
+                    '{item_name} has no unit "{unit}" now. Choose one of the list on '
+                    "its page."
+                ).format(item_name=item_name, unit=unit)
+            )
         )
         self.unit = unit
 
@@ -178,10 +183,12 @@ class UnitChosenSinceError(CountError):
 
     def __init__(self, item_name: str, unit: str) -> None:
         super().__init__(
-            _(
-                "{item_name}: Somebody chose {value} meanwhile. Look again, then "
-                "choose."
-            ).format(item_name=item_name, value=unit or _("no unit"))
+            capitalized(
+                _(
+                    "{item_name}: Somebody chose {value} meanwhile. Look again, then "
+                    "choose."
+                ).format(item_name=item_name, value=unit or _("no unit"))
+            )
         )
         self.unit = unit
 
@@ -256,10 +263,12 @@ class OddUseByError(CountError):
             for item, place, day in self.lines
         )
         super().__init__(
-            _(
-                "{lines}: no such year. Clear it on its sheet, then count it with the "
-                "right date."
-            ).format(lines=named)
+            capitalized(
+                _(
+                    "{lines}: no such year. Clear it on its sheet, then count it with "
+                    "the right date."
+                ).format(lines=named)
+            )
         )
 
 
@@ -268,11 +277,13 @@ class CountedSinceError(CountError):
 
     def __init__(self, place_name: str, count_id: int) -> None:
         super().__init__(
-            _(
-                "{place_name}: counted since, in count {count_id}, as of a later "
-                "moment. A count from before would correct it twice. Choose a "
-                "later moment, or now."
-            ).format(place_name=place_name, count_id=count_id)
+            capitalized(
+                _(
+                    "{place_name}: counted since, in count {count_id}, as of a later "
+                    "moment. A count from before would correct it twice. Choose a "
+                    "later moment, or now."
+                ).format(place_name=place_name, count_id=count_id)
+            )
         )
         self.place_name = place_name
         self.count_id = count_id

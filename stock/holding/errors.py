@@ -3,6 +3,7 @@
 from django.utils.translation import gettext as _
 
 from stock.errors import StockError
+from stock.wording.names import capitalized
 
 
 class HoldError(StockError):
@@ -24,10 +25,12 @@ class HeldAlreadyError(HoldError):
     def __init__(self, lot_words: str, reason: str, who: str) -> None:
         by = _(" by {who}").format(who=who) if who else ""
         super().__init__(
-            _(
-                "{lot} is on hold already{by}: {reason}. Release it first to give "
-                "another reason."
-            ).format(lot=lot_words, by=by, reason=reason)
+            capitalized(
+                _(
+                    "{lot} is on hold already{by}: {reason}. Release it first to give "
+                    "another reason."
+                ).format(lot=lot_words, by=by, reason=reason)
+            )
         )
         self.reason = reason
 
@@ -36,4 +39,4 @@ class NotOnHoldError(HoldError):
     """A lot to release that is not on hold."""
 
     def __init__(self, lot_words: str) -> None:
-        super().__init__(_("{lot} is not on hold.").format(lot=lot_words))
+        super().__init__(capitalized(_("{lot} is not on hold.").format(lot=lot_words)))

@@ -18,6 +18,7 @@ from stock.saving import upsert
 from stock.saving.sheets import ITEMS
 from stock.saving.upsert import Keeping, Row
 from stock.saving.versions import set_seen
+from stock.wording.names import capitalized
 
 # Every one of them changes what the item's units come to.
 MEASURING_COLUMNS = ("measure", "equivalents", "own_units")
@@ -131,10 +132,12 @@ def refuse_new_measure_of_moved(
             kept.fault(
                 row,
                 column,
-                _(
-                    "{name}: on the shelf by {kept_by} already, so that cannot change "
-                    "any more. Retire it and add it under another name."
-                ).format(name=_item(row).name, kept_by=kept_by),
+                capitalized(
+                    _(
+                        "{name}: on the shelf by {kept_by} already, so that cannot "
+                        "change any more. Retire it and add it under another name."
+                    ).format(name=_item(row).name, kept_by=kept_by)
+                ),
             )
 
 
@@ -172,10 +175,12 @@ def _check_kind(kept: Keeping[Item], row: Row[Item]) -> None:
     kept.fault(
         row,
         "item",
-        _(
-            "{name}: {what} here. Items, parts and recipes share one set of "
-            "names, so choose another."
-        ).format(name=row.stored.name, what=what),
+        capitalized(
+            _(
+                "{name}: {what} here. Items, parts and recipes share one set of "
+                "names, so choose another."
+            ).format(name=row.stored.name, what=what)
+        ),
     )
 
 

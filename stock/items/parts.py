@@ -17,6 +17,7 @@ from stock.saving import upsert
 from stock.saving.recompiling import part_yields_base
 from stock.saving.sheets import SPLITS
 from stock.saving.upsert import Keeping, Row
+from stock.wording.names import capitalized
 
 FIELDS = (
     "name",
@@ -100,8 +101,10 @@ def _check_names(
             kept.fault(
                 row,
                 "whole",
-                _("{name}: not bought. A part is taken from something that is.").format(
-                    name=whole.name
+                capitalized(
+                    _(
+                        "{name}: not bought. A part is taken from something that is."
+                    ).format(name=whole.name)
                 ),
             )
         name = folded(row.given["part"])
@@ -112,23 +115,29 @@ def _check_names(
             kept.fault(
                 row,
                 "part",
-                _(
-                    "{given} is in row {first_row} already; a part belongs to one "
-                    "whole."
-                ).format(given=row.given["part"], first_row=first_row[name]),
+                capitalized(
+                    _(
+                        "{given} is in row {first_row} already; a part belongs to one "
+                        "whole."
+                    ).format(given=row.given["part"], first_row=first_row[name])
+                ),
             )
         first_row.setdefault(name, row.number)
 
 
 def _taken(holder: Item) -> str:
     if holder.whole is not None:
-        return _(
-            "{name}: a part of {name2} already; a part belongs to one whole."
-        ).format(name=holder.name, name2=holder.whole.name)
-    return _(
-        "{name}: exists already and isn't a part. Items, parts and recipes "
-        "share one set of names, so choose another."
-    ).format(name=holder.name)
+        return capitalized(
+            _("{name}: a part of {name2} already; a part belongs to one whole.").format(
+                name=holder.name, name2=holder.whole.name
+            )
+        )
+    return capitalized(
+        _(
+            "{name}: exists already and isn't a part. Items, parts and recipes "
+            "share one set of names, so choose another."
+        ).format(name=holder.name)
+    )
 
 
 def _check_yields(kept: Keeping[Item], row: Row[Item]) -> None:
@@ -157,8 +166,10 @@ def _compile(kept: Keeping[Item], rows: Iterable[Row[Item]]) -> None:
             kept.fault(
                 row,
                 "whole",
-                _("{name} must be countable in each. {error}").format(
-                    name=whole.name, error=error
+                capitalized(
+                    _("{name} must be countable in each. {error}").format(
+                        name=whole.name, error=error
+                    )
                 ),
             )
             continue

@@ -19,6 +19,7 @@ from stock.models import Item, Substitute
 from stock.saving import upsert
 from stock.saving.sheets import SUBSTITUTES
 from stock.saving.upsert import Keeping, Row
+from stock.wording.names import capitalized
 
 NAME_COLUMNS = ("item", "substitute")
 # The sides of a ratio, and the item that each is a quantity of.
@@ -133,12 +134,16 @@ def _unfit(item: Item) -> str:
     """Return why an item neither has substitutes nor is one; empty where it may."""
     if item.kind == Item.Kind.PART:
         whole = item.whole.name if item.whole else "something"
-        return _("{name}: a part. Write what it is taken from: {whole}.").format(
-            name=item.name, whole=whole
+        return capitalized(
+            _("{name}: a part. Write what it is taken from: {whole}.").format(
+                name=item.name, whole=whole
+            )
         )
     if item.kind not in Item.BOUGHT_KINDS:
-        return _("{name}: made here. Substitutes are for what is bought.").format(
-            name=item.name
+        return capitalized(
+            _("{name}: made here. Substitutes are for what is bought.").format(
+                name=item.name
+            )
         )
     return ""
 

@@ -24,6 +24,7 @@ from stock.ledger.confirming import confirm
 from stock.ledger.levels import ZERO, LotOnHand
 from stock.measures.resolution import to_ledger
 from stock.models import Item, Movement
+from stock.wording.names import capitalized
 
 SET_SINCE_WAY_OUT = gettext_lazy(
     "Leave it out, so that what was set stands, or say what is there now."
@@ -63,10 +64,12 @@ class NegativeOnHandError(StockError):
 
     def __init__(self, item_name: str) -> None:
         super().__init__(
-            _(
-                "{item_name}: less than nothing cannot be on hand. Enter what is "
-                "there, or 0."
-            ).format(item_name=item_name)
+            capitalized(
+                _(
+                    "{item_name}: less than nothing cannot be on hand. Enter what is "
+                    "there, or 0."
+                ).format(item_name=item_name)
+            )
         )
         self.item_name = item_name
 
@@ -78,9 +81,11 @@ class SetSinceError(StockError):
         self.rows = tuple(rows)
         self.item_names = tuple(item_names)
         super().__init__(
-            _("{item_names}: set since that moment. {set_since_way_out}").format(
-                item_names=", ".join(self.item_names),
-                set_since_way_out=SET_SINCE_WAY_OUT,
+            capitalized(
+                _("{item_names}: set since that moment. {set_since_way_out}").format(
+                    item_names=", ".join(self.item_names),
+                    set_since_way_out=SET_SINCE_WAY_OUT,
+                )
             )
         )
 
@@ -91,10 +96,12 @@ class OnHandTwiceError(StockError):
     def __init__(self, item_name: str, use_by: date | None) -> None:
         dated = _(" with use-by {use_by}").format(use_by=use_by) if use_by else ""
         super().__init__(
-            _(
-                "{item_name}{dated} is listed twice for the same place. Add the "
-                "two up in one row."
-            ).format(item_name=item_name, dated=dated)
+            capitalized(
+                _(
+                    "{item_name}{dated} is listed twice for the same place. Add the "
+                    "two up in one row."
+                ).format(item_name=item_name, dated=dated)
+            )
         )
         self.item_name = item_name
 

@@ -23,6 +23,7 @@ from stock.measures.resolution import to_ledger
 from stock.models import Balance, CountResult, Item, Lot, Movement
 from stock.models.fields import AmountField
 from stock.models.ledger import LARGEST_AMOUNT_BASE
+from stock.wording.names import capitalized
 
 # What a job can undo: without it the shelf is as if nobody had ever spoken of it.
 UNDOABLE_KINDS = (
@@ -76,10 +77,12 @@ class AmountOutOfRangeError(StockError):
     def __init__(self, item_names: Iterable[str]) -> None:
         self.item_names = tuple(item_names)
         super().__init__(
-            _(
-                "{item_names}: that is more than any bakery can hold. Check the "
-                "number and its unit."
-            ).format(item_names=", ".join(self.item_names))
+            capitalized(
+                _(
+                    "{item_names}: that is more than any bakery can hold. Check the "
+                    "number and its unit."
+                ).format(item_names=", ".join(self.item_names))
+            )
         )
 
 
@@ -90,10 +93,12 @@ class KeyTakenError(StockError):
         self.key = key
         self.item_name = item_name
         super().__init__(
-            _(
-                "{item_name}: another movement was recorded as {key} already. Look "
-                "at what is on hand now, and enter what is still missing anew."
-            ).format(item_name=item_name, key=key)
+            capitalized(
+                _(
+                    "{item_name}: another movement was recorded as {key} already. Look "
+                    "at what is on hand now, and enter what is still missing anew."
+                ).format(item_name=item_name, key=key)
+            )
         )
 
 

@@ -8,6 +8,7 @@ from stock.management import count_arguments as arguments
 from stock.models import Item, Place
 from stock.wasting.quantities import Source, place_on_hand_base, sources
 from stock.wording import names
+from stock.wording.names import capitalized
 
 
 class StockArgumentError(StockError):
@@ -64,8 +65,10 @@ def _in_the_only_place(item: Item, option: str, moved_to: Place | None) -> list[
     if len(place_names) != 1:
         where = ", ".join(place_names) or _("no place yet")
         raise StockArgumentError(
-            _("{name} stands in {where}. Say which: {option} NAME.").format(
-                name=item.name, where=where, option=option
+            capitalized(
+                _("{name} stands in {where}. Say which: {option} NAME.").format(
+                    name=item.name, where=where, option=option
+                )
             )
         )
     return stocked

@@ -5,6 +5,7 @@ from decimal import Decimal
 from django.utils.translation import gettext as _
 
 from stock.errors import StockError
+from stock.wording.names import capitalized
 
 
 class MoveError(StockError):
@@ -16,9 +17,11 @@ class NothingMovedError(MoveError):
 
     def __init__(self, item_name: str) -> None:
         super().__init__(
-            _(
-                "{item_name}: enter how much is moved, more than nothing: 2 lb, 3 each."
-            ).format(item_name=item_name)
+            capitalized(
+                _("{item_name}: enter how much is moved, more than nothing.").format(
+                    item_name=item_name
+                )
+            )
         )
         self.item_name = item_name
 
@@ -28,10 +31,12 @@ class SamePlaceError(MoveError):
 
     def __init__(self, item_name: str, place_name: str) -> None:
         super().__init__(
-            _(
-                "{item_name} is in {place_name} already. Choose another place to "
-                "move to."
-            ).format(item_name=item_name, place_name=place_name)
+            capitalized(
+                _(
+                    "{item_name} is in {place_name} already. Choose another place to "
+                    "move to."
+                ).format(item_name=item_name, place_name=place_name)
+            )
         )
 
 
@@ -40,9 +45,12 @@ class RetiredItemError(MoveError):
 
     def __init__(self, item_name: str) -> None:
         super().__init__(
-            _(
-                "{item_name} is retired. Bring it back on its page before you move it."
-            ).format(item_name=item_name)
+            capitalized(
+                _(
+                    "{item_name} is retired. Bring it back on its page before you "
+                    "move it."
+                ).format(item_name=item_name)
+            )
         )
 
 
@@ -53,10 +61,12 @@ class MoreThanThereError(MoveError):
         self, item_name: str, where: str, *, said: str, on_hand: str, left_base: Decimal
     ) -> None:
         super().__init__(
-            _(
-                "{item_name}: {on_hand} on record in {where}, less than {said}. "
-                "Move what is on record, or set what is there first."
-            ).format(item_name=item_name, on_hand=on_hand, where=where, said=said)
+            capitalized(
+                _(
+                    "{item_name}: {on_hand} on record in {where}, less than {said}. "
+                    "Move what is on record, or set what is there first."
+                ).format(item_name=item_name, on_hand=on_hand, where=where, said=said)
+            )
         )
         self.item_name = item_name
         self.left_base = left_base
@@ -79,10 +89,12 @@ class MoveNotUndoneError(MoveError):
 
     def __init__(self, item_name: str, place_name: str, what: str) -> None:
         super().__init__(
-            _(
-                "{item_name} in {place_name} was {what}, so this move cannot be "
-                "undone. Move what is there, or set what is there now."
-            ).format(item_name=item_name, place_name=place_name, what=what)
+            capitalized(
+                _(
+                    "{item_name} in {place_name} was {what}, so this move cannot be "
+                    "undone. Move what is there, or set what is there now."
+                ).format(item_name=item_name, place_name=place_name, what=what)
+            )
         )
         self.item_name = item_name
         self.place_name = place_name

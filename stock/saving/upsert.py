@@ -30,6 +30,7 @@ from stock.models.versions import Versioned
 from stock.saving import recompiling
 from stock.saving.versions import RemovedSinceError, Seen, VersionedT, check_seen
 from stock.wording import names
+from stock.wording.names import capitalized
 
 ModelT = TypeVar("ModelT", bound=models.Model)
 
@@ -274,8 +275,10 @@ class Keeping(Generic[ModelT]):
             row.after.update({name: before[name] for name in self._key_names()})
 
     def _missing(self, row: Row[ModelT], column: Column) -> str:
-        return _("{label} is new here. {blank}").format(
-            label=self.label(row), blank=column.blank_words
+        return capitalized(
+            _("{label} is new here. {blank}").format(
+                label=self.label(row), blank=column.blank_words
+            )
         )
 
     def _refuse_duplicates(self, rows: Iterable[Row[ModelT]]) -> None:
@@ -285,8 +288,10 @@ class Keeping(Generic[ModelT]):
                 self.fault(
                     row,
                     self._key_names()[-1],
-                    _("{label} is in row {first} already.").format(
-                        label=self.label(row), first=first[row.key]
+                    capitalized(
+                        _("{label} is in row {first} already.").format(
+                            label=self.label(row), first=first[row.key]
+                        )
                     ),
                 )
             first.setdefault(row.key, row.number)
@@ -334,8 +339,10 @@ class Keeping(Generic[ModelT]):
         what = self.batch.elsewhere.get(folded(name)) if space == NAMES else None
         if what is None:
             return names.unknown(noun, name, [each.name for each in directory.values()])
-        return _("{name}: {what}, not a bought item. Write what is bought.").format(
-            name=name, what=what
+        return capitalized(
+            _("{name}: {what}, not a bought item. Write what is bought.").format(
+                name=name, what=what
+            )
         )
 
     def kept(self) -> Kept:

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 
 from stock.errors import StockError
 from stock.models.versions import Versioned
+from stock.wording.names import capitalized
 
 UNSEEN = 0  # versions start at 1, so this is never the stored one
 
@@ -37,10 +38,12 @@ class ChangedSinceError(StockError):
         self, label: str, version: int, theirs: Mapping[str, Any] | None = None
     ) -> None:
         super().__init__(
-            _(
-                "{label}: changed after you opened it, so nothing was done. Check "
-                "it, then try again."
-            ).format(label=label)
+            capitalized(
+                _(
+                    "{label}: changed after you opened it, so nothing was done. Check "
+                    "it, then try again."
+                ).format(label=label)
+            )
         )
         self.label = label
         self.version = version

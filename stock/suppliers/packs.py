@@ -20,6 +20,7 @@ from stock.saving import upsert
 from stock.saving.sheets import PACKS
 from stock.saving.upsert import Keeping, Row
 from stock.saving.versions import set_seen
+from stock.wording.names import capitalized
 
 # Every one of them changes what the item's words come to.
 WORD_COLUMNS = ("called", "holds", "preferred", "retired")
@@ -136,13 +137,17 @@ def _check_names(
         kept.fault(
             row,
             "item",
-            _("{name}: a part. Buy what it is taken from.").format(name=item.name),
+            capitalized(
+                _("{name}: a part. Buy what it is taken from.").format(name=item.name)
+            ),
         )
     elif item is not None and item.kind not in Item.BOUGHT_KINDS:
         kept.fault(
             row,
             "item",
-            _("{name}: made here, so there are no packs.").format(name=item.name),
+            capitalized(
+                _("{name}: made here, so there are no packs.").format(name=item.name)
+            ),
         )
     if row.says("called") and row.after["called"]:
         try:

@@ -6,6 +6,7 @@ from decimal import Decimal
 from django.utils.translation import gettext as _
 
 from stock.errors import StockError
+from stock.wording.names import capitalized
 
 
 class WasteError(StockError):
@@ -17,10 +18,11 @@ class NothingWastedError(WasteError):
 
     def __init__(self, item_name: str) -> None:
         super().__init__(
-            _(
-                "{item_name}: enter how much is wasted, more than nothing: 2 lb, 3 "
-                "each."
-            ).format(item_name=item_name)
+            capitalized(
+                _(
+                    "{item_name}: enter how much is wasted, more than nothing.each."
+                ).format(item_name=item_name)
+            )
         )
         self.item_name = item_name
 
@@ -43,10 +45,12 @@ class MoreThanOnRecordError(WasteError):
         self, item_name: str, where: str, *, said: str, on_hand: str, left_base: Decimal
     ) -> None:
         super().__init__(
-            _(
-                "{item_name}: {on_hand} on record in {where}, less than {said}. "
-                "Waste what is on record, or say that it was more."
-            ).format(item_name=item_name, on_hand=on_hand, where=where, said=said)
+            capitalized(
+                _(
+                    "{item_name}: {on_hand} on record in {where}, less than {said}. "
+                    "Waste what is on record, or say that it was more."
+                ).format(item_name=item_name, on_hand=on_hand, where=where, said=said)
+            )
         )
         self.item_name = item_name
         self.said, self.on_hand = said, on_hand  # in words
@@ -70,10 +74,12 @@ class SetSinceWasteError(WasteError):
 
     def __init__(self, item_name: str, place_name: str, what: str) -> None:
         super().__init__(
-            _(
-                "{item_name} in {place_name} was {what}, so this waste cannot be "
-                "undone. Set what is there now."
-            ).format(item_name=item_name, place_name=place_name, what=what)
+            capitalized(
+                _(
+                    "{item_name} in {place_name} was {what}, so this waste cannot be "
+                    "undone. Set what is there now."
+                ).format(item_name=item_name, place_name=place_name, what=what)
+            )
         )
         self.item_name = item_name
         self.place_name = place_name

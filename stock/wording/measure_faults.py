@@ -12,6 +12,7 @@ from stock.measure_faults import (
     Missing,
     OneMeasureFault,
 )
+from stock.wording.names import capitalized
 
 # `such_as` is all that could be written instead, `first` the likeliest of it.
 FAULTS = {
@@ -162,14 +163,16 @@ def no_equivalent_words(
     item_name: str, unit: str, kept_by: str, missing: Missing
 ) -> str:
     """Return that an item cannot turn a unit into its own measure, and the remedy."""
-    return _(
-        "{item_name}: kept by {kept_by}, and nothing says what 1 {unit} of "
-        "it comes to. {remedies}"
-    ).format(
-        item_name=item_name,
-        kept_by=kept_by,
-        unit=unit,
-        remedies=REMEDIES[missing].format(unit=unit),
+    return capitalized(
+        _(
+            "{item_name}: kept by {kept_by}, and nothing says what 1 {unit} of "
+            "it comes to. {remedies}"
+        ).format(
+            item_name=item_name,
+            kept_by=kept_by,
+            unit=unit,
+            remedies=REMEDIES[missing].format(unit=unit),
+        )
     )
 
 
@@ -178,10 +181,12 @@ def clash_words(item_name: str, word: str, meaning: Meaning) -> str:
     means = _("the unit {word}").format(word=meaning.word)
     if meaning.holds:
         means = f"{meaning.holds} ({meaning.word})"
-    return _(
-        '{item_name} cannot call something "{word}": it already means '
-        "{means}. Choose another word."
-    ).format(item_name=item_name, word=word, means=means)
+    return capitalized(
+        _(
+            '{item_name} cannot call something "{word}": it already means '
+            "{means}. Choose another word."
+        ).format(item_name=item_name, word=word, means=means)
+    )
 
 
 def readings_words(text: str, readings: Sequence[str], *, is_pack: bool = False) -> str:
@@ -207,12 +212,14 @@ def choice(words: Sequence[str]) -> str:
 
 
 def _one_measure_words(fault: OneMeasureFault) -> str:
-    return _(
-        "{item_name}: kept by {kept_by}, and {both_sides}. Write one side "
-        "in {base_unit} or the like, the other in another measure."
-    ).format(
-        item_name=fault.item_name,
-        kept_by=fault.kept_by,
-        both_sides=BOTH_SIDES if fault.is_both else NEITHER_SIDE,
-        base_unit=fault.base_unit,
+    return capitalized(
+        _(
+            "{item_name}: kept by {kept_by}, and {both_sides}. Write one side "
+            "in {base_unit} or the like, the other in another measure."
+        ).format(
+            item_name=fault.item_name,
+            kept_by=fault.kept_by,
+            both_sides=BOTH_SIDES if fault.is_both else NEITHER_SIDE,
+            base_unit=fault.base_unit,
+        )
     )

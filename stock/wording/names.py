@@ -47,6 +47,15 @@ def person_name(person: Person | None, *, unknown: str = "") -> str:
     return full_name or person.get_username()
 
 
+def capitalized(words: str) -> str:
+    """Return words as they begin a sentence or a heading, whatever was typed.
+
+    >>> capitalized("sour cream: 1 tub on record")
+    'Sour cream: 1 tub on record'
+    """
+    return words[:1].upper() + words[1:]
+
+
 @dataclass(frozen=True, slots=True)
 class _Weights:
     """How much each word tells a name from the others."""

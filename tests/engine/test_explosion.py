@@ -327,7 +327,7 @@ def test_a_size_that_cannot_be_read_is_an_error():
 def test_a_cake_inside_a_recipe_is_an_error():
     small = sponge_kitchen().recipe("trifle", {"plain cake": 1.0})
 
-    with pytest.raises(CakeAsComponentError, match="trifle takes plain cake"):
+    with pytest.raises(CakeAsComponentError, match="Trifle takes plain cake"):
         exploded(small)
 
 

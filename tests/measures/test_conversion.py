@@ -106,7 +106,7 @@ def test_no_equivalent_no_conversion(measure, quantity, unit, sentence):
     with pytest.raises(NoEquivalentError) as caught:
         milk.to_base(quantity)
 
-    assert str(caught.value).startswith("milk: kept by ")
+    assert str(caught.value).startswith("Milk: kept by ")
     assert sentence in str(caught.value)
     assert caught.value.unit == unit
 

@@ -87,7 +87,7 @@ def test_a_retired_pack_can_be_taken_off_but_not_added(flour, mill):
 
     set_packs(hand(order), {old.pk: 0})
 
-    with pytest.raises(OrderPackError, match="old bag of rye is no longer sold"):
+    with pytest.raises(OrderPackError, match="Old bag of rye is no longer sold"):
         set_packs(hand(order), {old.pk: 1})
 
 

@@ -98,7 +98,7 @@ def test_what_was_there_before_somebody_set_it_is_a_fault(butter):
     faults = faults_of(row | {"quantity": "1 kg"})
 
     assert faults == {
-        (1, "quantity"): "butter in walk-in: set since that moment. Leave it out, so "
+        (1, "quantity"): "Butter in walk-in: set since that moment. Leave it out, so "
         "that what was set stands, or say what is there now."
     }
     assert on_hand_base_by_item() == {butter.pk: 2_000}

@@ -229,7 +229,7 @@ def test_less_than_nothing_is_refused_and_cannot_be_confirmed(order):
 def test_a_line_that_came_in_full_is_not_received_again(order):
     receive(order, 3, 0)
 
-    with pytest.raises(DeliveryFaultsError, match="flour is received in full already"):
+    with pytest.raises(DeliveryFaultsError, match="Flour is received in full already"):
         receive(order, 1, 2)
 
 
@@ -268,7 +268,7 @@ def test_a_lot_with_unseen_characters_is_refused(order):
 def test_an_item_without_a_place_is_refused_with_the_way_out(mill, flour):
     order = build.order(mill, lines=[(flour, 1)])
 
-    with pytest.raises(DeliveryFaultsError, match="flour has no place yet"):
+    with pytest.raises(DeliveryFaultsError, match="Flour has no place yet"):
         receive(order, 1)
 
 
@@ -292,7 +292,7 @@ def test_a_delivery_of_an_earlier_day_never_spoils_a_count_since(order, flour):
     with pytest.raises(DeliveryFaultsError) as caught:
         receive(order, 3, 2, on=YESTERDAY)
 
-    assert "flour was counted in rack on Sun May 3, 8:00 pm" in str(caught.value)
+    assert "Flour was counted in rack on Sun May 3, 8:00 pm" in str(caught.value)
     assert on_hand_base_by_item() == {flour.item_id: Decimal(5_000)}
 
 

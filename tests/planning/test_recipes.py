@@ -103,7 +103,7 @@ def test_what_lay_on_a_shelf_stays_in_its_measure():
 
     faults = faults_of([{"recipe": "curd", "yields": "2 L"}])
 
-    assert faults[1, "yields"].startswith("curd: on the shelf by weight")
+    assert faults[1, "yields"].startswith("Curd: on the shelf by weight")
 
 
 def test_a_component_that_others_take_cannot_become_a_cake():
@@ -113,7 +113,7 @@ def test_a_component_that_others_take_cannot_become_a_cake():
 
     faults = faults_of([CAKE | {"recipe": "sponge"}])
 
-    assert faults == {(1, "is_cake"): "trifle takes sponge, and a cake is part of no "
+    assert faults == {(1, "is_cake"): "Trifle takes sponge, and a cake is part of no "
                        "recipe."}  # fmt: skip
 
 

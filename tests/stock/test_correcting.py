@@ -300,7 +300,7 @@ class TestRefusals:
     def test_what_was_there_before_somebody_set_it(self, flour):
         set_on_hand(row(flour, 5_000), at=NOON + HOUR)
 
-        with pytest.raises(SetSinceError, match="bread flour: set since that moment"):
+        with pytest.raises(SetSinceError, match="Bread flour: set since that moment"):
             set_on_hand(row(flour, 4_000), at=NOON)
 
         assert on_hand_base_by_item() == {flour.pk: Decimal(5_000)}
@@ -312,7 +312,7 @@ class TestRefusals:
         assert set_on_hand(row(flour, 4_000), at=NOON) is None
 
     def test_less_than_nothing(self, flour):
-        with pytest.raises(NegativeOnHandError, match="bread flour: less than nothing"):
+        with pytest.raises(NegativeOnHandError, match="Bread flour: less than nothing"):
             set_on_hand_rows([row(flour, -1)], at=NOON)
 
     def test_the_same_stock_twice(self, flour):
@@ -322,12 +322,12 @@ class TestRefusals:
         ]
 
         with pytest.raises(
-            OnHandTwiceError, match="bread flour with use-by 2026-05-08 is listed twice"
+            OnHandTwiceError, match="Bread flour with use-by 2026-05-08 is listed twice"
         ):
             set_on_hand_rows(rows, at=NOON)
 
     def test_more_than_any_bakery_can_hold(self, flour):
-        with pytest.raises(AmountOutOfRangeError, match="bread flour"):
+        with pytest.raises(AmountOutOfRangeError, match="Bread flour"):
             set_on_hand(row(flour, 10**12), at=NOON)
 
     def test_one_bad_row_leaves_nothing_done(self, flour):

@@ -189,7 +189,7 @@ def test_what_is_missing_is_said_in_one_line(kitchen, tmp_path):
     with pytest.raises(CommandError, match="No count is open"):
         run("count_sheet")
     run("open_count", "--place", "walk-in")
-    with pytest.raises(CommandError, match="walk-in: being counted already"):
+    with pytest.raises(CommandError, match="Walk-in: being counted already"):
         run("open_count", "--place", "walk-in")
     with pytest.raises(CommandError, match="Did you mean walk-in"):
         run("open_count", "--place", "walkin")

@@ -38,7 +38,7 @@ def test_two_counts_of_one_place_are_refused(shelf):
         counts.opened(other, shelf)
 
     assert str(refused.value) == (
-        f"walk-in: being counted already in count {count.pk}. "
+        f"Walk-in: being counted already in count {count.pk}. "
         "Go on with that one, or post or discard it first."
     )
     assert counts.opened(other).pk
@@ -154,7 +154,7 @@ def test_a_count_as_of_before_a_posted_one_is_refused(shelf):
     with pytest.raises(CountedSinceError) as refused:
         counting.open_count(counted_at=NOON - timedelta(hours=1), at=LATER)
 
-    assert "walk-in: counted since" in str(refused.value)
+    assert "Walk-in: counted since" in str(refused.value)
     again = counting.open_count(counted_at=NOON, at=LATER)
     assert again.counted_at == NOON
 

@@ -53,7 +53,7 @@ def test_the_same_item_again_changes_nothing():
 
 def test_a_new_item_needs_its_measure():
     assert faults_of([{"item": "butter"}]) == {
-        (1, "measure"): "butter is new here. “Measure” must not stay blank."
+        (1, "measure"): "Butter is new here. “Measure” must not stay blank."
     }
 
 
@@ -227,7 +227,7 @@ def test_the_measure_cannot_change_once_there_are_movements():
 
     faults = faults_of([{"item": "milk", "measure": "mass"}])
 
-    assert faults[1, "measure"].startswith("milk: on the shelf by volume")
+    assert faults[1, "measure"].startswith("Milk: on the shelf by volume")
     milk.refresh_from_db()
     assert milk.measure == "volume"
 
@@ -252,8 +252,8 @@ def test_a_part_and_a_recipe_are_no_items_of_this_sheet():
         ],
     )
 
-    assert faults[1, "item"].startswith("egg white: a part of something here.")
-    assert faults[2, "item"].startswith("curd: a recipe here.")
+    assert faults[1, "item"].startswith("Egg white: a part of something here.")
+    assert faults[2, "item"].startswith("Curd: a recipe here.")
 
 
 def test_an_item_is_renamed_but_not_to_a_name_that_is_taken():

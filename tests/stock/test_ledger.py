@@ -152,7 +152,7 @@ def test_the_same_key_with_another_amount_is_refused_and_nothing_is_written():
     flour = shelved_item("bread flour")
     ledger.record([movement(flour, 500, key="a")])
 
-    with pytest.raises(KeyTakenError, match=r"bread flour: another movement .* as a "):
+    with pytest.raises(KeyTakenError, match=r"Bread flour: another movement .* as a "):
         ledger.record([movement(flour, 30), movement(flour, 501, key="a")])
 
     assert on_hand_base_by_item() == {flour.pk: Decimal(500)}
@@ -200,7 +200,7 @@ def test_the_largest_amount_is_kept_and_more_is_refused():
     largest = 10**11
 
     ledger.record([movement(flour, largest)])
-    with pytest.raises(AmountOutOfRangeError, match="bread flour: that is more"):
+    with pytest.raises(AmountOutOfRangeError, match="Bread flour: that is more"):
         ledger.record([movement(flour, f"{largest}.0001")])
 
     assert on_hand_base_by_item() == {flour.pk: Decimal(largest)}
@@ -210,7 +210,7 @@ def test_a_balance_beyond_the_range_is_refused_with_its_movement():
     flour = shelved_item("bread flour")
     ledger.record([movement(flour, 10**11)])
 
-    with pytest.raises(AmountOutOfRangeError, match="bread flour"):
+    with pytest.raises(AmountOutOfRangeError, match="Bread flour"):
         ledger.record([movement(flour, "0.0001")])
 
     assert Movement.objects.count() == 1

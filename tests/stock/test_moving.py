@@ -141,7 +141,7 @@ def test_more_than_is_there_is_refused_with_what_is_there(cream, freezer):
         moved(cream, 900, freezer)
 
     assert str(refused.value) == (
-        "cream: 800 g on record in walk-in, less than 900 g. "
+        "Cream: 800 g on record in walk-in, less than 900 g. "
         "Move what is on record, or set what is there first."
     )
     assert not Move.objects.exists()
@@ -150,7 +150,7 @@ def test_more_than_is_there_is_refused_with_what_is_there(cream, freezer):
 def test_what_was_never_counted_cannot_be_moved(shelf, freezer):
     salt = build.item("salt", place=shelf)
 
-    with pytest.raises(MoreThanThereError, match="salt: none on record in walk-in"):
+    with pytest.raises(MoreThanThereError, match="Salt: none on record in walk-in"):
         moved(salt, 5, freezer)
 
 
@@ -183,7 +183,7 @@ def test_all_of_it_in_rounded_words_is_all_of_it(shelf, freezer):
 
 
 def test_the_same_place_is_refused(cream):
-    with pytest.raises(SamePlaceError, match="cream is in walk-in already"):
+    with pytest.raises(SamePlaceError, match="Cream is in walk-in already"):
         moved(cream, 5, cream.place)
 
 
@@ -191,7 +191,7 @@ def test_a_retired_item_is_refused(cream, freezer):
     cream.retired = True
     cream.save()
 
-    with pytest.raises(RetiredItemError, match="cream is retired"):
+    with pytest.raises(RetiredItemError, match="Cream is retired"):
         moved(cream, 5, freezer)
 
 
@@ -277,7 +277,7 @@ def test_what_is_not_all_there_any_more_cannot_be_undone(cream, freezer, takes):
 
     with pytest.raises(
         MoveNotUndoneError,
-        match="cream in freezer was used, wasted or moved on since",
+        match="Cream in freezer was used, wasted or moved on since",
     ):
         undo_move(row.pk)
 
@@ -313,7 +313,7 @@ def test_what_was_set_since_in_either_place_is_never_added_to(cream, freezer, pl
     set_on_hand(OnHandRow(cream.pk, where.pk, Decimal(990), SATURDAY, "B"))
 
     with pytest.raises(
-        MoveNotUndoneError, match=f"cream in {place} was set by hand since"
+        MoveNotUndoneError, match=f"Cream in {place} was set by hand since"
     ):
         undo_move(row.pk)
 

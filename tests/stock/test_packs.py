@@ -73,8 +73,8 @@ def test_a_pack_may_be_given_in_the_items_words_and_in_other_packs():
     [
         ("supplier", "Mil", "Did you mean Mill?"),
         ("item", "buter", 'There is no item "buter". Did you mean butter?'),
-        ("item", "curd", "curd: made here"),
-        ("item", "egg white", "egg white: a part"),
+        ("item", "curd", "Curd: made here"),
+        ("item", "egg white", "Egg white: a part"),
         ("holds", "0 lb", "more than nothing"),
         ("holds", "36", "36 has no unit"),
         ("holds", "12/32 oz", "12 x 32 oz or ⅜ oz"),

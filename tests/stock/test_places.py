@@ -77,7 +77,7 @@ def test_rows_are_numbered_as_the_caller_numbers_them():
 
     faults = faults_of(keep_places, entries, rows=[12, 15])
 
-    assert faults == [(15, "place", "bins is in row 12 already.")]
+    assert faults == [(15, "place", "Bins is in row 12 already.")]
 
 
 def test_a_page_renames_a_place_but_not_to_the_name_of_another():
@@ -143,7 +143,7 @@ def test_a_place_that_was_moved_meanwhile_is_not_moved_again():
     seen = second.version
     move_in_walk(second.pk, steps=-1, seen=seen)
 
-    with pytest.raises(ChangedSinceError, match="cellar: changed after you opened it"):
+    with pytest.raises(ChangedSinceError, match="Cellar: changed after you opened it"):
         move_in_walk(second.pk, steps=1, seen=seen)
 
     assert [row["place"] for row in place_entries()] == ["cellar", "rack"]

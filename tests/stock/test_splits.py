@@ -56,10 +56,10 @@ def test_the_same_part_again_changes_nothing(eggs):
     ("column", "value", "words"),
     [
         ("whole", "eggz", "Did you mean eggs?"),
-        ("whole", "flour", "flour must be countable in each."),
-        ("whole", "curd", "curd: not bought."),
-        ("part", "flour", "flour: exists already and isn't a part."),
-        ("part", "curd", "curd: exists already and isn't a part."),
+        ("whole", "flour", "Flour must be countable in each."),
+        ("whole", "curd", "Curd: not bought."),
+        ("part", "flour", "Flour: exists already and isn't a part."),
+        ("part", "curd", "Curd: exists already and isn't a part."),
         ("yields", "0 g", "must yield more than nothing"),
         ("yields", "33", "33 has no unit"),
         ("yields", "1 g + 1 tsp", "mixes mass and volume"),
@@ -83,7 +83,7 @@ def test_a_part_belongs_to_one_whole(eggs):
     assert "row 1 already" in faults_of([WHITE, other])[2, "part"]
 
     keep_splits([WHITE])
-    assert faults_of([other])[1, "part"].startswith("egg white: a part of eggs already")
+    assert faults_of([other])[1, "part"].startswith("Egg white: a part of eggs already")
 
 
 def test_a_part_that_lay_on_a_shelf_stays_in_its_measure(eggs):
@@ -92,7 +92,7 @@ def test_a_part_that_lay_on_a_shelf_stays_in_its_measure(eggs):
 
     faults = faults_of([WHITE | {"yields": "2 tbsp"}])
 
-    assert faults[1, "yields"].startswith("egg white: on the shelf by weight")
+    assert faults[1, "yields"].startswith("Egg white: on the shelf by weight")
 
 
 def test_a_bigger_part_makes_lines_counted_in_it_bigger(eggs):

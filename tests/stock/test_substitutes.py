@@ -70,7 +70,7 @@ def test_one_direction_says_nothing_of_the_other_and_both_may_be_kept():
     [
         ("item", "butermilk", "Did you mean buttermilk?"),
         ("item", "Torte", "Torte: made here. Substitutes are for what is bought."),
-        ("substitute", "curd", "curd: made here."),
+        ("substitute", "curd", "Curd: made here."),
         ("substitute", "Torte", "Torte: made here."),
         ("substitute", "egg white", "Write what it is taken from: eggs."),
         ("substitute", "Buttermilk", "Nothing stands in for itself"),

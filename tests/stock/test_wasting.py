@@ -139,7 +139,7 @@ def test_more_than_on_record_is_refused_with_what_is_there(cream):
         wasted(cream, 900)
 
     assert str(refused.value) == (
-        "cream: 800 g on record in walk-in, less than 900 g. "
+        "Cream: 800 g on record in walk-in, less than 900 g. "
         "Waste what is on record, or say that it was more."
     )
     assert refused.value.left_base == 800
@@ -150,7 +150,7 @@ def test_more_than_on_record_is_refused_with_what_is_there(cream):
 def test_what_was_never_counted_is_refused_too(shelf):
     salt = build.item("salt", place=shelf)
 
-    with pytest.raises(MoreThanOnRecordError, match="salt: none on record in walk-in"):
+    with pytest.raises(MoreThanOnRecordError, match="Salt: none on record in walk-in"):
         wasted(salt, 5)
 
 
@@ -270,7 +270,7 @@ def test_what_was_said_since_is_never_added_to(cream, say, words):
     row = wasted(cream, 400)
     say(cream)
 
-    with pytest.raises(SetSinceWasteError, match=f"cream in walk-in was {words}"):
+    with pytest.raises(SetSinceWasteError, match=f"Cream in walk-in was {words}"):
         undone(row)
 
     assert on_hand(cream) == {"B": 90}
@@ -281,7 +281,7 @@ def test_what_was_found_as_on_record_since_is_never_added_to(cream):
     left = OnHandRow(cream.pk, cream.place_id, Decimal(400), use_by=SATURDAY)
     assert set_on_hand(left) is None
 
-    with pytest.raises(SetSinceWasteError, match="cream in walk-in was set by hand"):
+    with pytest.raises(SetSinceWasteError, match="Cream in walk-in was set by hand"):
         undone(row)
 
     assert on_hand(cream) == {"B": 400}

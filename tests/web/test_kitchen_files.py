@@ -367,7 +367,7 @@ def test_a_stored_use_by_that_nobody_can_mean_comes_back_and_is_told(signed_in):
     report = signed_in.get(send(signed_in, SimpleUploadedFile("k.xlsx", content)))
 
     assert (
-        "cream in walk-in has the use-by 0026-12-24, which a new kitchen refuses. "
+        "Cream in walk-in has the use-by 0026-12-24, which a new kitchen refuses. "
         "Count it as 0, then with its label's date."
     ) in asked
     assert report.context["report"].faults == ()

@@ -213,7 +213,7 @@ class TestButtons:
 
         *_, message = response.context["messages"]
         assert str(message) == (
-            "flour: changed after you opened it, so nothing was done. "
+            "Flour: changed after you opened it, so nothing was done. "
             "Check it, then try again."
         )
         flour.refresh_from_db()

@@ -98,7 +98,7 @@ def test_what_was_counted_since_cannot_be_undone_and_that_is_said(signed_in, but
 
     [said] = told(signed_in, signed_in.post(f"/waste/{row.pk}/undo/"))
 
-    assert said.startswith("butter in walk-in was set by hand since, so this waste")
+    assert said.startswith("Butter in walk-in was set by hand since, so this waste")
 
 
 def test_undo_is_offered_only_where_it_can_be_done(
@@ -143,7 +143,7 @@ def test_a_bare_number_without_a_unit_is_asked_about(signed_in, butter):
 def test_more_than_on_record_is_asked_about_with_two_answers(signed_in, butter):
     response = send(signed_in, butter, quantity="6 kg")
 
-    assert refused(response).startswith("butter: 5 kg on record in walk-in, less than")
+    assert refused(response).startswith("Butter: 5 kg on record in walk-in, less than")
     markup = response.content.decode().replace("\N{NO-BREAK SPACE}", " ")
     assert "Waste all 5 kg</button>" in markup
     assert "It was 6 kg</button>" in markup
@@ -274,7 +274,7 @@ def test_the_second_hand_on_what_is_out_of_date_is_told(signed_in, butter):
 
     response = signed_in.post(f"/waste/{cream.pk}/", tap | {"key": "ben"})
 
-    assert refused(response).startswith("cream: none on record in walk-in")
+    assert refused(response).startswith("Cream: none on record in walk-in")
 
 
 def test_the_last_day_of_use_is_not_out_of_date(signed_in, butter):

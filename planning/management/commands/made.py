@@ -22,7 +22,7 @@ from stock.entry.calendar_cells import Day
 from stock.entry.cells import CellError
 from stock.management import count_arguments
 from stock.models import Bakery
-from stock.wording.names import unknown
+from stock.wording.names import capitalized, unknown
 
 CONFIRM = gettext_noop("With --confirm what was asked about stands.")
 
@@ -69,8 +69,10 @@ def _entry(recipe: Recipe, bakery: Bakery, options: dict[str, Any]) -> MakeEntry
         batches = known.batches
     elif batches is None and not planned:
         raise CommandError(
-            _("{name}: none is planned. Say how many: --batches N.").format(
-                name=recipe.item.name
+            capitalized(
+                _("{name}: none is planned. Say how many: --batches N.").format(
+                    name=recipe.item.name
+                )
             )
         )
     return MakeEntry(

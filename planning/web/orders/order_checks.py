@@ -20,6 +20,7 @@ from planning.plan.order_terms import terms_of_pack, terms_of_supplier, truck_co
 from planning.web.orders.order_words import deliver_words, sold_words
 from stock.models import Bakery
 from stock.templatetags.words import moment_words, money, price
+from stock.wording.names import capitalized
 
 State = Order.State
 
@@ -57,19 +58,23 @@ def line_cautions(line: OrderLine, currency: str) -> list[str]:
     name = _("{label} of {name}").format(label=pack.label, name=pack.item.name)
     found = []
     if pack.retired:
-        found.append(_("{name} is no longer sold: remove it.").format(name=name))
+        found.append(
+            capitalized(_("{name} is no longer sold: remove it.").format(name=name))
+        )
     if rule := sold_words(terms, line.packs, name):
         found.append(rule)
     price_now = terms.price_at(line.packs)
     if line.price != price_now:
         found.append(
-            _(
-                "{name} costs {price} now, but the order says {price2}: save the "
-                "lines to take the new price."
-            ).format(
-                name=name,
-                price=price(price_now, currency),
-                price2=price(line.price, currency),
+            capitalized(
+                _(
+                    "{name} costs {price} now, but the order says {price2}: save the "
+                    "lines to take the new price."
+                ).format(
+                    name=name,
+                    price=price(price_now, currency),
+                    price2=price(line.price, currency),
+                )
             )
         )
     return found
@@ -122,7 +127,9 @@ def _truck_cautions(
     found = []
     if not truck_comes(supplier, bakery, order.deliver_on):
         found.append(
-            _("{name} does not deliver {day}.").format(name=supplier.name, day=day)
+            capitalized(
+                _("{name} does not deliver {day}.").format(name=supplier.name, day=day)
+            )
         )
     if order.order_by is not None and is_cut_off_over(order.order_by, at=now):
         found.append(

@@ -13,7 +13,7 @@ from planning.orders.drafting import Drafted
 from planning.orders.going_out import is_cut_off_over
 from planning.orders.order_book import BookedOrder
 from stock.templatetags.words import day_words, moment_words, money
-from stock.wording.names import person_name
+from stock.wording.names import capitalized, person_name
 
 State = Order.State
 
@@ -55,14 +55,18 @@ def sold_words(pack: PackTerms, packs: int, name: str = "") -> str:
     name = name or _("It")
     up = sellable(pack, packs)
     if packs < pack.minimum_packs:
-        rule = _("{name} is sold from {minimum_packs} packs on").format(
-            name=name, minimum_packs=pack.minimum_packs
+        rule = capitalized(
+            _("{name} is sold from {minimum_packs} packs on").format(
+                name=name, minimum_packs=pack.minimum_packs
+            )
         )
         return _("{rule}: write {up} or more, or 0 for none.").format(rule=rule, up=up)
     down = packs - packs % pack.multiple
     below = _("{down} or ").format(down=down) if down >= pack.minimum_packs else ""
-    return _("{name} is sold {multiple} at a time: write {below}{up}.").format(
-        name=name, multiple=pack.multiple, below=below, up=up
+    return capitalized(
+        _("{name} is sold {multiple} at a time: write {below}{up}.").format(
+            name=name, multiple=pack.multiple, below=below, up=up
+        )
     )
 
 

@@ -21,6 +21,7 @@ from stock.management.stock_arguments import item_named
 from stock.measures.amount_words import amount_words
 from stock.models import Hold, Item, Lot
 from stock.wording import names
+from stock.wording.names import capitalized
 
 
 class LotArgumentError(HoldError):
@@ -85,8 +86,10 @@ def _lot(item: Item, code: str | None, use_by: date | None) -> Lot:
             _("No lot of {name} is on record.").format(name=item.name)
         )
     raise LotArgumentError(
-        _("{name} has {lot}. Say which: --lot CODE, --use-by DATE.").format(
-            name=item.name, lot="; ".join(str(lot) for lot in found)
+        capitalized(
+            _("{name} has {lot}. Say which: --lot CODE, --use-by DATE.").format(
+                name=item.name, lot="; ".join(str(lot) for lot in found)
+            )
         )
     )
 

@@ -139,7 +139,7 @@ def test_batches_that_nobody_makes_are_refused(curd, batches):
 def test_a_weight_of_something_the_recipe_does_not_take_is_refused(curd, rack):
     salt = build.item("salt", place=rack)
 
-    with pytest.raises(LineAmountError, match="curd takes none of it"):
+    with pytest.raises(LineAmountError, match="Salt: curd takes none of it"):
         make(curd, changes={salt.pk: TakenForLine(salt.pk, Decimal(1))})
 
 
@@ -161,7 +161,7 @@ def test_an_earlier_day_is_refused_once_somebody_counted(curd, sugar, clock):
     clock["now"] = NOON + timedelta(days=1)
     build.stock(sugar, 5, at=NOON + timedelta(hours=3))
 
-    with pytest.raises(DayCountedSinceError, match="sugar was counted since"):
+    with pytest.raises(DayCountedSinceError, match="Sugar was counted since"):
         make(curd, on=MONDAY)
 
     assert not Bake.objects.exists()

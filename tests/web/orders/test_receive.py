@@ -191,7 +191,7 @@ def test_the_tap_names_the_line_that_stands_in_its_way(site, order, flour):
 
     shown = post(site, "receive_order", order.pk, key="k", **as_shown(order))
 
-    assert "flour has no place yet. Give it one on its page." in text(shown)
+    assert "Flour has no place yet. Give it one on its page." in text(shown)
     assert on_hand() == {}
 
 
