@@ -178,7 +178,7 @@ def _write_parties(page: Page, order: OrderSheet, row: int) -> int:
 
 def _supplier_facts(order: OrderSheet) -> list[tuple[str, bool]]:
     """Return whom to ask for and whose account it is: words, and whether bold."""
-    contact = f"Contact: {order.contact}" if order.contact else ""
+    contact = _("Contact: {what}").format(what=order.contact) if order.contact else ""
     account = (
         _("Our account: {account}").format(account=order.account)
         if order.account

@@ -56,7 +56,8 @@ def add_plan_arguments(parser: ArgumentParser) -> None:
         help=_("whether tentative cakes are planned for"),
     )
     seconds = ", ".join(
-        f"{name} up to {effort.seconds:g} s" for name, effort in EFFORTS.items()
+        _("{name} up to {seconds:g} s").format(name=name, seconds=effort.seconds)
+        for name, effort in EFFORTS.items()
     )
     parser.add_argument(
         "--effort",

@@ -8,10 +8,18 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 # Days that need no "on" before them, and how others of that kind begin.
-BARE_DAYS = ("today", "tomorrow", "yesterday")
-BARE_START = "last "
+BARE_DAYS = (
+    *(gettext_lazy("today"), gettext_lazy("tomorrow"), gettext_lazy("yesterday")),
+)
+LAST_WEEKDAY = gettext_lazy("last {weekday}")
+
+
+def is_bare(words: str) -> bool:
+    """Whether a day stands without "on": today, last Friday."""
+    return words in BARE_DAYS or words.startswith(LAST_WEEKDAY.partition("{")[0])
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,5 +32,4 @@ class Telling:
     def on_day(self, on: date) -> str:
         """Return a day as it stands in a sentence: today, last Friday, on Friday."""
         words = self.day(on)
-        is_bare = words in BARE_DAYS or words.startswith(BARE_START)
-        return words if is_bare else _("on {words}").format(words=words)
+        return words if is_bare(words) else _("on {words}").format(words=words)

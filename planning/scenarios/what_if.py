@@ -264,7 +264,7 @@ def _on_hand(around: Around, values: Values) -> Read:
 
 def _close_day(around: Around, values: Values) -> Read:
     on = _from_today(around, values)
-    words = f"Closed: {around.tell.day(on)}."
+    words = _("Closed: {what}.").format(what=around.tell.day(on))
     return changes.CloseDay(on), words + closed_words(sent_for(around.kitchen, on))
 
 

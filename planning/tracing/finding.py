@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext as _
 
 from planning.errors import PlanningError
 from planning.models import Delivery, Order, PlannedCake
@@ -53,7 +54,7 @@ def find_starts(text: str, *, item_name: str = "") -> list[FoundStart]:
     if item_name:
         found = [each for each in found if _is_of(each, item_name)]
     if not found:
-        raise UnknownStartError(unknown("lot, cake or order", name, _known_names()))
+        raise UnknownStartError(unknown(_("lot, cake or order"), name, _known_names()))
     return found
 
 

@@ -6,6 +6,7 @@ from functools import cached_property
 
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext_lazy
 
 from planning.engine.kitchen import NodeKind
 from planning.engine.plan import Making, Shortfall
@@ -19,7 +20,7 @@ from stock.templatetags.words import brief_day_words, day_words, moment_words
 from stock.web.amounts import NO_BREAK, kept_together
 from stock.wording.money_words import MINUS
 
-NOTHING = "none"
+NOTHING = gettext_lazy("none")
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +87,7 @@ class PageWords:
         words = self.planned.words
         exact = kept_together(words.base(node, amount_base).replace("-", MINUS))
         if exact.lstrip(MINUS).startswith(f"0{NO_BREAK}"):
-            return Said(NOTHING, exact)
+            return Said(str(NOTHING), exact)
         return Said(kept_together(words.short(node, amount_base)), exact)
 
     def gap(self, node: int, amount_base: float) -> Said:
@@ -96,7 +97,7 @@ class PageWords:
         """
         exact = self.amount(node, amount_base).exact
         if self.amount(node, amount_base).is_nothing:
-            return Said(NOTHING, exact)
+            return Said(str(NOTHING), exact)
         words = self.planned.words.content(node, amount_base)
         return Said(kept_together(words), exact)
 
@@ -104,7 +105,7 @@ class PageWords:
         """Return what happens to an item as a sentence, with the exact gap."""
         sentence = shortfall_words(self.planned, row, self.telling)
         exact = kept_together(self.planned.words.base(row.node, row.short_base))
-        return Said(as_sentence(sentence), f"{exact} {GAPS[row.kind]}")
+        return Said(as_sentence(sentence), GAPS[row.kind].format(amount=exact))
 
     def remedy(self, row: Shortfall) -> str:
         """Return what still saves it as a sentence."""
@@ -114,7 +115,8 @@ class PageWords:
         """Return how much is missing of an item: 3 lb short, with the exact gap."""
         exact = kept_together(self.planned.words.base(row.node, row.short_base))
         return Said(
-            kept_together(gap_words(self.planned, row)), f"{exact} {GAPS[row.kind]}"
+            kept_together(gap_words(self.planned, row)),
+            GAPS[row.kind].format(amount=exact),
         )
 
     def brief_remedy(self, row: Shortfall) -> str:

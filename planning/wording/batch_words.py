@@ -3,6 +3,7 @@
 from fractions import Fraction
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from stock.measures.reading.quantity import KITCHEN_DENOMINATORS, format_number
 
@@ -16,7 +17,8 @@ def batches_words(batches: float, mixes: int = 1) -> str:
     >>> batches_words(1.5, mixes=2), batches_words(0.25), batches_words(0.6041)
     ('1 1/2 batches, in 2 mixes', '1/4 batch', 'about 0.6 batch')
     """
-    words = f"{number_words(batches)} {'batch' if batches <= 1 else 'batches'}"
+    words = ngettext("{number} batch", "{number} batches", 1 if batches <= 1 else 2)
+    words = words.format(number=number_words(batches))
     return (
         _("{words}, in {mixes} mixes").format(words=words, mixes=mixes)
         if mixes > 1
@@ -35,6 +37,6 @@ def number_words(number: float) -> str:
         if near and abs(near - Fraction(number)) <= SMALLEST_PART_OF_BATCH:
             return format_number(near)
     figure = f"{number:.2f}" if number >= 0.1 else f"{number:.2g}"
-    return _("about {rstrip}").format(
-        rstrip=figure.rstrip("0").rstrip(".") if "." in figure else figure
+    return _("about {number}").format(
+        number=figure.rstrip("0").rstrip(".") if "." in figure else figure
     )

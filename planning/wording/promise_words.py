@@ -190,7 +190,9 @@ def cost_words(answered: Answered) -> str:
     """Return what the cake takes in ingredients, in money."""
     promise = answered.promise
     currency = answered.kitchen.bakery.currency
-    words = f"Ingredients: {money_words(promise.ingredients_cost, currency)}"
+    words = _("Ingredients: {what}").format(
+        what=money_words(promise.ingredients_cost, currency)
+    )
     names = [answered.kitchen.nodes.names[node] for node in promise.without_price]
     if not names:
         return _("{words}, at the best price of each.").format(words=words)

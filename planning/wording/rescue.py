@@ -72,7 +72,13 @@ def shopping_list(planned: Planned, lost: Sequence[Lost], tell: Telling) -> list
 def list_as_text(rows: Iterable[ToBuy], tell: Telling) -> str:
     """Return the list as plain text, a line an item."""
     return "\n".join(
-        f"{row.buy} {row.name}{_needed(row)}, by {tell.day(row.by_on)}{_for_cakes(row)}"
+        _("{buy} {item}{needed}, by {day}{for_cakes}").format(
+            buy=row.buy,
+            item=row.name,
+            needed=_needed(row),
+            day=tell.day(row.by_on),
+            for_cakes=_for_cakes(row),
+        )
         for row in rows
     )
 

@@ -13,9 +13,9 @@ from planning.sentences.words import capitalized
 from planning.wording.shortfall_words import LookAhead, left_by_orders
 
 GAPS = {
-    ShortfallKind.OUT: "short",
-    ShortfallKind.BELOW_SAFETY: gettext_lazy("below safety"),
-    ShortfallKind.BELOW_PAR: gettext_lazy("to reach par"),
+    ShortfallKind.OUT: gettext_lazy("{amount} short"),
+    ShortfallKind.BELOW_SAFETY: gettext_lazy("{amount} below safety"),
+    ShortfallKind.BELOW_PAR: gettext_lazy("{amount} to reach par"),
 }
 WITHOUT_DELIVERY = {
     Way.NOT_SOLD: gettext_lazy("No supplier sells it: buy by hand."),
@@ -31,7 +31,7 @@ PART_LOST = gettext_lazy("; buy the rest elsewhere")
 
 def gap_words(ahead: LookAhead, row: Shortfall) -> str:
     """Return how much is missing, with the name of the gap: `3 lb short`."""
-    return f"{ahead.words.content(row.node, row.short_base)} {GAPS[row.kind]}"
+    return GAPS[row.kind].format(amount=ahead.words.content(row.node, row.short_base))
 
 
 def brief_remedy_words(ahead: LookAhead, row: Shortfall, tell: Telling) -> str:

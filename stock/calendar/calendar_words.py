@@ -61,4 +61,4 @@ def days_before_words(days: int) -> str:
     ('the same day', 'the day before', '3 days before')
     """
     near = {0: _("the same day"), 1: _("the day before")}
-    return near.get(days, f"{days} days before")
+    return near.get(days) or _("{days} days before").format(days=days)

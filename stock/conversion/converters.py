@@ -9,8 +9,6 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from django.utils.translation import gettext as _
-
 from stock.errors import UnknownUnitError
 from stock.measures.compiling import compile_converter, read_item_measures
 from stock.measures.conversion import Converter
@@ -96,7 +94,7 @@ def compile_item(item: ItemTexts, packs: Iterable[PackWord] = ()) -> Converter:
 def _compile(item: ItemTexts, packs: Iterable[PackWord]) -> Converter:
     equivalents = item.equivalents
     if item.part_yields and item.measure != Measure.COUNT:
-        equivalents = _("1 each = {part_yields}").format(part_yields=item.part_yields)
+        equivalents = f"1 each = {item.part_yields}"
     converter = compile_converter(
         read_item_measures(
             item.name,

@@ -45,7 +45,7 @@ class PlainCommand(BaseCommand):
         except CommandError as error:
             self.refuse(str(error).removeprefix("Error: "))
         except KeyboardInterrupt:
-            self.stderr.write("Stopped.", lambda text: text)
+            self.stderr.write(_("Stopped."), lambda text: text)
             sys.exit(STOPPED_EXIT_CODE)
 
     def execute(self, *args: Any, **options: Any) -> Any:

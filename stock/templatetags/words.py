@@ -69,7 +69,7 @@ def ago_words(on: date | None, today: date) -> str:
     if on is None:
         return _("never")
     days = (on - today).days
-    near = {0: "today", -1: "yesterday", 1: "tomorrow"}
+    near = {0: _("today"), -1: _("yesterday"), 1: _("tomorrow")}
     if days in near:
         return near[days]
     return (
@@ -103,7 +103,7 @@ def _with_brief_weekday(words: str) -> str:
 
 def _near_day_words(on: date, today: date) -> str:
     days = (on - today).days
-    near = {0: "today", -1: "yesterday", 1: "tomorrow"}
+    near = {0: _("today"), -1: _("yesterday"), 1: _("tomorrow")}
     if days in near:
         return near[days]
     if abs(days) > NEAR_DAYS:

@@ -160,7 +160,6 @@ class AmountColumn(tables.Column):
             return format_html("{}", value.words_with_base)
         shown = tap_for_base(value.words, value)
         if value.base is not None and value.base < 0:
-            return format_html(
-                "{}<strong>below zero: more left than came in</strong>", shown
-            )
+            below = _("below zero: more left than came in")
+            return format_html("{}<strong>{}</strong>", shown, below)
         return shown

@@ -98,10 +98,10 @@ def busy_kitchen(visitor):
         model.objects.filter(pk=last.pk).update(retired=True)
 
 
-def forms_of_every_page(visitor):
-    """Return the fields of each form that posts, by where to."""
+def every_page(visitor):
+    """Yield each page that links lead to, a few of each pattern, with its markup."""
     drafts = Order.objects.filter(state=Order.State.DRAFT)
-    waiting, opened, forms = ["/", "/holds/", f"/orders/{drafts[0].pk}/"], {}, {}
+    waiting, opened = ["/", "/holds/", f"/orders/{drafts[0].pk}/"], {}
     while waiting:
         address = waiting.pop(0)
         try:
@@ -117,6 +117,13 @@ def forms_of_every_page(visitor):
             continue
         markup = response.content.decode()
         waiting += LINK.findall(markup)
+        yield address, markup
+
+
+def forms_of_every_page(visitor):
+    """Return the fields of each form that posts, by where to."""
+    forms = {}
+    for address, markup in every_page(visitor):
         page = Forms(address)
         page.feed(markup)
         for action, names in page.found:

@@ -5,6 +5,7 @@ from typing import Any
 
 from django.core.management.base import CommandError
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from planning.exports.trace_csv import trace_csv
 from planning.management.planning_command import PlanningCommand
@@ -24,17 +25,23 @@ KINDS = [kind.value for kind in StartKind if kind is not StartKind.DELIVERY]
 
 class Command(PlanningCommand):
     tells_days = True
-    help = (
+    help = gettext_noop(
         "Traces a lot, a cake or an order both ways: suppliers and orders, batches, "
         "cakes, and what is left. One line a link."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("what", metavar="LOT|CAKE|ORDER", help="its code or number")
-        parser.add_argument("--item", metavar="NAME", help="where two items have a lot")
-        parser.add_argument("--use-by", metavar="DATE", help="where a code has two")
-        parser.add_argument("--as", choices=KINDS, dest="kind", help="which is meant")
-        parser.add_argument("--csv", action="store_true", help="the same as CSV")
+        parser.add_argument(
+            "what", metavar="LOT|CAKE|ORDER", help=_("its code or number")
+        )
+        parser.add_argument(
+            "--item", metavar="NAME", help=_("where two items have a lot")
+        )
+        parser.add_argument("--use-by", metavar="DATE", help=_("where a code has two"))
+        parser.add_argument(
+            "--as", choices=KINDS, dest="kind", help=_("which is meant")
+        )
+        parser.add_argument("--csv", action="store_true", help=_("the same as CSV"))
 
     def handle(self, **options: Any) -> None:
         found = _only(options)

@@ -23,13 +23,13 @@ DASH = "\N{EN DASH}"
 class DayTable(tables.Table):
     """What is on hand as each day begins, what comes and goes, and what is left."""
 
-    day = tables.Column()
+    day = tables.Column(gettext_lazy("Day"))
     opens = tables.Column(gettext_lazy("On hand"))
     received = tables.Column(gettext_lazy("On order"))
     used = tables.Column(gettext_lazy("Used"))
     expired = tables.Column(gettext_lazy("Expired"))
     left = tables.Column(gettext_lazy("Left"))
-    state = tables.Column(attrs={"td": {"class": "words"}})
+    state = tables.Column(gettext_lazy("State"), attrs={"td": {"class": "words"}})
 
     class Meta:
         orderable = False
@@ -77,7 +77,9 @@ def _rows(
             "received": _both(words.gap(node, float(day.received_base))),
             "used": _used(words, node, day, item_id, query),
             "expired": _both(words.gap(node, float(day.expired_base))),
-            "left": _both(words.gap(node, float(day.closing_base)), if_none=NOTHING),
+            "left": _both(
+                words.gap(node, float(day.closing_base)), if_none=str(NOTHING)
+            ),
             "state": _state(day, words.gap(node, lack_base)),
         }
 
@@ -100,8 +102,8 @@ def _both(said: Said, if_none: str = DASH) -> SafeString:
 
 def _state(day: ShelfDay, lack: Said) -> SafeString:
     if day.is_short:
-        return format_html("<strong>{} short</strong>", lack.words)
-    states = {"below safety": day.below_safety, "below par": day.below_par}
-    return format_html(
-        "{}", next((s for s, holds in states.items() if holds), "enough")
-    )
+        short = _("{amount} short").format(amount=lack.words)
+        return format_html("<strong>{}</strong>", short)
+    if day.below_safety:
+        return format_html("{}", _("below safety"))
+    return format_html("{}", _("below par") if day.below_par else _("enough"))

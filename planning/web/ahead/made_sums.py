@@ -29,7 +29,7 @@ def made_rows(words: PageWords, node: int) -> list[MadeRow]:
 def _row(words: PageWords, node: int, making: MakingRow) -> MadeRow:
     if words.planned.kitchen.nodes.kind[node] == NodeKind.CAKE or not making.comes_to:
         return MadeRow(making, [], None)
-    comes_to = SumLine("Made", making.comes_to)
+    comes_to = SumLine(_("Made"), making.comes_to)
     lines = adding_up(words, node, _lines(words, node, making), comes_to)
     return MadeRow(making, lines, comes_to)
 

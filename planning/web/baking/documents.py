@@ -3,6 +3,7 @@
 from collections.abc import Collection
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from planning.models import Bake
 from planning.sentences.words import capitalized
@@ -14,7 +15,9 @@ def bake_documents(bake_ids: Collection[int]) -> dict[int, Document]:
     """Return bakes by id: what was made, and its page. One query."""
     rows = Bake.objects.filter(pk__in=bake_ids).order_by()
     return {
-        row.pk: Document(capitalized(f"made: {bake_words(row)}"), _url(row))
+        row.pk: Document(
+            capitalized(_("made: {what}").format(what=bake_words(row))), _url(row)
+        )
         for row in rows.select_related("recipe__item", "planned_cake")
     }
 

@@ -77,7 +77,9 @@ def undo(request: HttpRequest, bake_id: int) -> HttpResponse:
     except (PlanningError, StockError) as error:
         messages.error(request, str(error))
     else:
-        messages.success(request, kept_together(f"Undone: {bake_words(bake)}."))
+        messages.success(
+            request, kept_together(_("Undone: {what}.").format(what=bake_words(bake)))
+        )
         if bake.planned_cake_id is not None:
             return redirect("planning:planned_cake", bake.planned_cake_id)
     return redirect("planning:making")

@@ -10,6 +10,7 @@ from uuid import uuid4
 from django.db.models import FloatField
 from django.db.models.functions import Cast
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from planning.engine.kitchen import NO_NODE, NodeKind
 from planning.engine.plan import Making, ShortfallKind
@@ -271,8 +272,8 @@ def _summary(made: Sequence[Making]) -> str:
     """Return how much there is to do: 4 recipes, 2 1/2 batches."""
     if not made:
         return _("Nothing is left to make.")
-    noun = "recipe" if len(made) == 1 else "recipes"
-    late = _(" Late ones first.") if any(row.is_late for row in made) else ""
-    return (
-        f"{len(made)} {noun}, {batches_words(sum(row.batches for row in made))}.{late}"
-    )
+    sentence = ngettext(
+        "{count} recipe, {batches}.", "{count} recipes, {batches}.", len(made)
+    ).format(count=len(made), batches=batches_words(sum(row.batches for row in made)))
+    late = _("Late ones first.") if any(row.is_late for row in made) else ""
+    return f"{sentence} {late}".rstrip()

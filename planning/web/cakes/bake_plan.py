@@ -28,15 +28,19 @@ from stock.web.request.bakery_time import current_bakery
 class BakePlanTable(tables.Table):
     """Planned cakes, one a line."""
 
-    reference = tables.Column(linkify=("planning:planned_cake", [A("pk")]))
+    reference = tables.Column(
+        gettext_lazy("Reference"), linkify=("planning:planned_cake", [A("pk")])
+    )
     due_on = tables.Column(gettext_lazy("Due"))
     cake = tables.Column(gettext_lazy("Cake"), accessor="cake__item__name")
     quantity = tables.Column(
         gettext_lazy("How many"), attrs={"td": {"class": "num"}, "th": {"class": "num"}}
     )
-    size = tables.Column(empty_values=())
-    status = tables.Column()
-    note = tables.Column(default="", attrs={"td": {"class": "words"}})
+    size = tables.Column(gettext_lazy("Size"), empty_values=())
+    status = tables.Column(gettext_lazy("Status"))
+    note = tables.Column(
+        gettext_lazy("Note"), default="", attrs={"td": {"class": "words"}}
+    )
 
     class Meta:
         orderable = False

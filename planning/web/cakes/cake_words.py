@@ -3,6 +3,7 @@
 from datetime import time
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from planning.engine.demand import geometry
 from planning.engine.kitchen import Window
@@ -59,7 +60,10 @@ def understood_or_why(
 def making_words(made: Making, unit: str, yields: str) -> str:
     """Return how much is made: 2 batches, 9 lb; without a yield, how many cakes."""
     if not yields:
-        return f"{number_words(made.batches)} cake{'' if made.batches <= 1 else 's'}"
+        cakes = ngettext(
+            "{number} cake", "{number} cakes", 1 if made.batches <= 1 else 2
+        )
+        return cakes.format(number=number_words(made.batches))
     amount = as_typed_words(made.amount_base, unit, [yields])
     return f"{batches_words(made.batches, made.mixes)}: {amount}"
 

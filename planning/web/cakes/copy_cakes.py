@@ -69,7 +69,10 @@ def cancel_copies(request: HttpRequest) -> HttpResponse:
         )
     if undone.changed:
         names = ", ".join(undone.changed)
-        messages.warning(request, f"Still planned, because changed since: {names}.")
+        messages.warning(
+            request,
+            _("Still planned, because changed since: {names}.").format(names=names),
+        )
     day = _read(request.POST.get("week", ""))
     return redirect(_week_url(day or timezone.localdate(), []))
 

@@ -56,7 +56,10 @@ def change_sentences(before: Outlook, after: Outlook) -> list[str]:
         more = len(lacks) - MOST_LACKS_NAMED
         sentences.append(
             format_html(
-                'It makes {} more short. <a href="{}">Shortfalls names them all</a>.',
+                _(
+                    "It makes {} more short. "
+                    '<a href="{}">Shortfalls names them all</a>.'
+                ),
                 more,
                 reverse("planning:shortfalls"),
             )

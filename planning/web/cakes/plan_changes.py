@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import HttpRequest
 from django.utils import timezone
 from django.utils.html import format_html, format_html_join
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from planning.bakeplan.freed import BeforeAndAfter, freed_sentences
@@ -20,7 +21,7 @@ from stock.web.request.bakery_time import current_bakery
 
 NOTHING_SHORT = gettext_lazy("Nothing runs short because of it.")
 MOST_SEEN = 3  # of what a change frees; the rest is folded
-MORE = '<details><summary>{} more</summary><ul class="states">{}</ul></details>'
+MORE = '<details><summary>{}</summary><ul class="states">{}</ul></details>'
 NOT_SAVED_YET = gettext_lazy(
     "Not saved yet. See what this frees, then save it all the same."
 )
@@ -78,7 +79,10 @@ class PlanChange:
             after = self._look()
         except PlanningError as error:
             messages.success(self.request, words)
-            messages.warning(self.request, f"The plan cannot be worked out: {error}")
+            messages.warning(
+                self.request,
+                _("The plan cannot be worked out: {error}").format(error=error),
+            )
             return
         sentences = change_sentences(self.before, after) if self.before else []
         if not sentences and self.before and is_new_need and self._is_ahead():
@@ -94,7 +98,12 @@ class PlanChange:
                 rest = format_html_join(
                     "", "<li>{}</li>", ([row] for row in freed.rest)
                 )
-                messages.info(self.request, format_html(MORE, len(freed.rest), rest))
+                messages.info(
+                    self.request,
+                    format_html(
+                        MORE, _("{count} more").format(count=len(freed.rest)), rest
+                    ),
+                )
 
     def _freed(self, before: Outlook, after: Outlook) -> list[str]:
         change = BeforeAndAfter(current_bakery(self.request), before, after)

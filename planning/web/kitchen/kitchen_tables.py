@@ -48,11 +48,11 @@ class SheetsTable(tables.Table):
     caption = gettext_lazy(
         "Rows on each sheet of the file. Tap a number to see what is added."
     )
-    sheet = tables.Column()
-    added = tables.Column()
-    changed = tables.Column(attrs=FIGURES)
-    unchanged = tables.Column(attrs=FIGURES)
-    faulty = tables.Column(attrs=FIGURES)
+    sheet = tables.Column(gettext_lazy("Sheet"))
+    added = tables.Column(gettext_lazy("Added"))
+    changed = tables.Column(gettext_lazy("Changed"), attrs=FIGURES)
+    unchanged = tables.Column(gettext_lazy("Unchanged"), attrs=FIGURES)
+    faulty = tables.Column(gettext_lazy("Faulty"), attrs=FIGURES)
 
     class Meta:
         orderable = False
@@ -64,10 +64,10 @@ class ChangesTable(tables.Table):
 
     caption = gettext_lazy("What is stored now, and what would be stored instead.")
     key = tables.Column(gettext_lazy("Row"))
-    column = tables.Column()
+    column = tables.Column(gettext_lazy("Column"))
     before = tables.Column(gettext_lazy("Now"))
     after = tables.Column(gettext_lazy("Then"))
-    sheet = tables.Column()
+    sheet = tables.Column(gettext_lazy("Sheet"))
 
     class Meta:
         orderable = False
@@ -77,7 +77,7 @@ class FaultsTable(tables.Table):
     """Every cell that cannot be taken, with what to write instead."""
 
     caption = gettext_lazy("Cells of the file by sheet, column and row.")
-    cell = tables.Column()
+    cell = tables.Column(gettext_lazy("Cell"))
     message = tables.Column(gettext_lazy("What is wrong"), attrs=WORDS)
 
     class Meta:

@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, gettext_noop
 
 import stock
 from stock.bakery import keep_settings, setting_entries, setting_rows
@@ -27,8 +27,8 @@ from stock.wording.names import person_name
 # One setting is a row of its sheet, and a field of this page.
 SETTINGS_FORM = Sheet(SETTINGS.name, SETTING_COLUMNS, noun="setting")
 FOLDED_SETTINGS = {
-    "Address and deliveries": ("address", "phone", "delivery_note"),
-    "Layers and leftovers": ("layer_height", "leftover_worth"),
+    gettext_noop("Address and deliveries"): ("address", "phone", "delivery_note"),
+    gettext_noop("Layers and leftovers"): ("layer_height", "leftover_worth"),
 }
 # What each setting does, where its column's own line does not say it.
 HELP = {
@@ -59,7 +59,7 @@ HELP = {
 class PeopleTable(tables.Table):
     """Who may sign in."""
 
-    name = tables.Column(empty_values=())
+    name = tables.Column(gettext_lazy("Name"), empty_values=())
     username = tables.Column(gettext_lazy("Signs in as"))
     manages = tables.Column(gettext_lazy("Access"), empty_values=())
     last_login = tables.Column(gettext_lazy("Last sign-in"), empty_values=())
@@ -85,7 +85,9 @@ class PeopleTable(tables.Table):
         """Return what a person may do."""
         if not record.is_active:
             return _("no longer sign in")
-        return _("everything, people too") if manages_people(record) else "everything"
+        return (
+            _("everything, people too") if manages_people(record) else _("everything")
+        )
 
     def render_last_login(self, record: User) -> str:
         """Return when a person last signed in."""

@@ -28,6 +28,7 @@ class StartOrderForm(forms.Form):
     use_required_attribute = False
     supplier = forms.ModelChoiceField(
         Supplier.objects.filter(retired=False, kind=Supplier.Kind.DELIVERS),
+        label=gettext_lazy("Supplier"),
         empty_label=gettext_lazy("Choose one"),
         error_messages={
             "required": gettext_lazy("Choose whom to order from."),

@@ -41,11 +41,11 @@ WISH_FIELD = (
     '<div class="wish-field screen-only">'
     '<label class="choice"><input type="checkbox" form="wishes" name="keep" '
     'value="{name}={packs}"> <span>{words}</span></label>'
-    '<label>or fix at <span class="for-ears">so many packs of {item}</span> '
+    '<label>{fix_at} <span class="for-ears">{of_item}</span> '
     '<input type="text" form="wishes" name="{name}" inputmode="numeric" '
-    'autocomplete="off"> packs</label>'
+    'autocomplete="off"> {packs_word}</label>'
     '<button type="submit" form="wishes" name="step" value="add" class="button">'
-    "Add to the wishes</button></div>"
+    "{add}</button></div>"
 )
 # As an order notes that a person changed how many packs a line asks for.
 CHANGED_BY_HAND = re.compile(r".+ made it [0-9]+ instead of ([0-9]+)\.", re.DOTALL)
@@ -192,13 +192,13 @@ class LinesTable(tables.Table):
         return format_html(
             "{}"
             '<span class="packs-field screen-only">{} <label for="{}">&times; {}'
-            '<span class="for-ears"> of {}, how many packs</span></label></span>'
+            '<span class="for-ears"> {}</span></label></span>'
             "{}{}{}",
             _for_paper(words),
             record.field,
             record.field.id_for_label,
             record.label,
-            record.item,
+            _("of {item}, how many packs").format(item=record.item),
             record.field.errors,
             format_html('<p class="soft small">{}</p>', record.note)
             if record.note
@@ -231,11 +231,11 @@ def _why(words: str, record: LineRow, more: SafeString = NO_MORE) -> SafeString:
         return NO_MORE
     return format_html(
         '<details class="amount why"><summary>{}</summary><ul>{}</ul>'
-        '<p class="screen-only"><a href="{}">{}, day by day</a></p>{}</details>',
+        '<p class="screen-only"><a href="{}">{}</a></p>{}</details>',
         words,
         reasons,
         reverse("planning:ahead", args=[record.item_id]),
-        capitalized(record.item),
+        _("{item}, day by day").format(item=capitalized(record.item)),
         more,
     )
 
@@ -254,7 +254,10 @@ def _wishable(record: LineRow, words: str) -> SafeString:
         words=_("Keep {words} as {value}").format(
             words=words, value=_("it is") if record.packs == 1 else _("they are")
         ),
-        item=record.item,
+        fix_at=_("or fix at"),
+        of_item=_("so many packs of {item}").format(item=record.item),
+        packs_word=_("packs"),
+        add=_("Add to the wishes"),
     )
     return _why(words, record, field) + _for_paper(words)
 
@@ -279,10 +282,10 @@ class OrdersTable(tables.Table):
         linkify=("planning:order", [A("order__pk")]),
         attrs={"td": {"class": "reference"}},
     )
-    supplier = tables.Column(accessor="order__supplier__name")
+    supplier = tables.Column(gettext_lazy("Supplier"), accessor="order__supplier__name")
     deliver_on = tables.Column(gettext_lazy("Deliver"), accessor="order__deliver_on")
     order_by = tables.Column(empty_values=(), verbose_name=gettext_lazy("Order by"))
-    total = tables.Column(empty_values=(), attrs=NUM)
+    total = tables.Column(gettext_lazy("Total"), empty_values=(), attrs=NUM)
     lines = tables.Column(gettext_lazy("Lines"), empty_values=(), attrs=NUM)
     state = tables.Column(gettext_lazy("State"), empty_values=(), attrs=WORDS)
 

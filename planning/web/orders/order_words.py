@@ -12,6 +12,7 @@ from planning.models import Order, OrderStep
 from planning.orders.drafting import Drafted
 from planning.orders.going_out import is_cut_off_over
 from planning.orders.order_book import BookedOrder
+from planning.plan.telling import is_bare
 from stock.templatetags.words import day_words, moment_words, money
 from stock.wording.names import capitalized, person_name
 
@@ -73,8 +74,7 @@ def sold_words(pack: PackTerms, packs: int, name: str = "") -> str:
 def deliver_words(deliver_on: date, today: date) -> str:
     """Return the day of delivery as it stands after a name: on Friday, tomorrow."""
     words = day_words(deliver_on, today)
-    is_adverb = words in ("today", "tomorrow", "yesterday") or words.startswith("last ")
-    return words if is_adverb else _("on {words}").format(words=words)
+    return words if is_bare(words) else _("on {words}").format(words=words)
 
 
 def step_words(booked: BookedOrder, today: date) -> str:

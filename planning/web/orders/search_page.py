@@ -78,7 +78,7 @@ def start(request: HttpRequest) -> HttpResponse:
 def stop(request: HttpRequest, search_id: int) -> HttpResponse:
     """Ask a search to stop; what it has found by then is kept."""
     if not stop_search(search_id):
-        messages.info(request, "That search was over already.")
+        messages.info(request, _("That search was over already."))
     return redirect("planning:order_search")
 
 

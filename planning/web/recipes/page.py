@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from django.views.decorators.http import require_POST
 
 from planning.entry.sheets import RECIPES
@@ -28,7 +29,7 @@ COMPONENT_COLUMNS = (
     "lead_days",
     "keeps_days",
 )
-COMPONENT_FOLDED = {"Kept cold, unbaked": ("holding", "caps_use_by")}
+COMPONENT_FOLDED = {gettext_noop("Kept cold, unbaked"): ("holding", "caps_use_by")}
 CAKE_COLUMNS = ("recipe", "base_size", "lead_days", "keeps_days", "holding")
 # What the other kind has, and this one has not.
 COMPONENT_FIXED = {"is_cake": "no", "base_size": ""}
@@ -89,7 +90,9 @@ def change_recipe(request: HttpRequest, item_id: int) -> HttpResponse:
     form = _form(request, values, is_cake=is_cake, version=row.version)
     back = reverse("planning:recipe", args=[item_id])
     if form.is_bound and keep_from_form(form, keep_recipes, ids=[form.seen(item_id)]):
-        messages.success(request, f"Saved: {form.entry()['recipe']}.")
+        messages.success(
+            request, _("Saved: {what}.").format(what=form.entry()["recipe"])
+        )
         return redirect(back)
     heading = _("Edit {name}").format(name=capitalized(row.item.name))
     return _page(request, form, heading=heading, back=back, is_cake=is_cake, recipe=row)

@@ -53,7 +53,9 @@ def recipe_line(request: HttpRequest, line_id: int) -> HttpResponse:
     )
     seen = [form.seen(line_id)]
     if form.is_bound and keep_from_form(form, keep_recipe_lines, ids=seen):
-        messages.success(request, f"Saved: {form.entry()['component']}.")
+        messages.success(
+            request, _("Saved: {what}.").format(what=form.entry()["component"])
+        )
         return redirect(_recipe_url(line.recipe))
     what, where = line.component.name, line.recipe.item.name
     heading = _("Edit {what} in {where}").format(
@@ -88,8 +90,10 @@ def _removed_meanwhile(request: HttpRequest) -> HttpResponse:
     recipe = get_object_or_404(Recipe.objects.select_related("item"), item__name=name)
     messages.warning(
         request,
-        "Somebody removed this line after you opened it. Yours isn't saved: it stands "
-        "ready below. Save it to add it again.",
+        _(
+            "Somebody removed this line after you opened it. Yours isn't saved: "
+            "it stands ready below. Save it to add it again."
+        ),
     )
     texts = {name: request.POST.get(name, "") for name in COLUMNS}
     return redirect(_ready_to_add(recipe, texts))

@@ -125,7 +125,7 @@ class LinesTable(tables.Table):
 
     def render_yield_percent(self, value: Decimal) -> str:
         """Return how much of what is bought can be used."""
-        return "all" if value == WHOLE else f"{figure(value)} %"
+        return _("all") if value == WHOLE else f"{figure(value)} %"
 
 
 class CakeLinesTable(LinesTable):

@@ -64,7 +64,7 @@ def change_forms(sent: QueryDict | None, asked: QueryDict) -> list[ChangeForm]:
         )
         if "cake" in form.fields:
             form.fields["cake"].widget = forms.Select(choices=cakes)
-        found.append(ChangeForm(name, sheet.name, form, str(BUTTONS[name]), is_open))
+        found.append(ChangeForm(name, _(sheet.name), form, str(BUTTONS[name]), is_open))
     return found
 
 

@@ -10,6 +10,7 @@ from itertools import product
 
 from django.utils.html import format_html_join
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
 
 from planning.web.shelf.shelf_days import Amount, ShelfLine
 from planning.web.shelf.shelf_words import amount_words, day_label
@@ -49,13 +50,12 @@ def level_labels(
         taken.append(_free_spot(y, line, heights, taken, floor))
     return format_html_join(
         "",
-        '<text class="shelf-words{}" x="{}" y="{}">{} {}</text>',
+        '<text class="shelf-words{}" x="{}" y="{}">{}</text>',
         (
             (
                 " shelf-words-end" if spot.at_end else "",
                 "100%" if spot.at_end else "0",
                 f"{spot.baseline:g}",
-                name,
                 _level_words(name, line),
             )
             for name, spot in zip(level_y, taken, strict=True)
@@ -132,9 +132,9 @@ def _is_crossed(spot: Spot, line: ShelfLine, heights: Sequence[float]) -> bool:
 
 
 def _level_words(name: str, line: ShelfLine) -> str:
-    words: dict[str, tuple[str, Amount | None]] = {
-        "safety": (line.safety_words, line.safety_base),
-        "par": (line.par_words, line.par_base),
+    words: dict[str, tuple[str, str, Amount | None]] = {
+        "safety": (_("safety {amount}"), line.safety_words, line.safety_base),
+        "par": (_("par {amount}"), line.par_words, line.par_base),
     }
-    said, level_base = words[name]
-    return said or amount_words(level_base, line.unit_words)
+    level, said, level_base = words[name]
+    return level.format(amount=said or amount_words(level_base, line.unit_words))

@@ -4,13 +4,14 @@ from collections.abc import Sequence
 from datetime import date
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from planning.web.shelf.shelf_days import Amount, ShelfLine
 from stock.calendar.calendar_words import MONTHS_SHORT, date_words
 from stock.wording.money_words import MINUS
 
 MOST_DAYS_NAMED = 4
-NOTHING = "nothing"
+NOTHING = gettext_lazy("nothing")
 
 
 def amount_words(amount_base: Amount | None, unit_words: str) -> str:
@@ -74,7 +75,7 @@ def describe(line: ShelfLine) -> str:
 def _said(line: ShelfLine, amount_base: Amount) -> str:
     if line.say is None:
         return amount_words(amount_base, line.unit_words)
-    return line.say(float(amount_base)) if round(amount_base, 2) else NOTHING
+    return line.say(float(amount_base)) if round(amount_base, 2) else str(NOTHING)
 
 
 def _days_words(days: Sequence[date]) -> str:

@@ -89,10 +89,10 @@ def _cells(words: PageWords, node: int, lines: ShelfLines) -> dict[str, SafeStri
 def _cell(words: PageWords, node: int, day: ShelfDay, lack_base: float) -> SafeString:
     if day.is_short:
         lack = words.gap(node, lack_base)
-        return format_html('<div class="state state-short">{} short</div>', lack.words)
+        short = _("{amount} short").format(amount=lack.words)
+        return format_html('<div class="state state-short">{}</div>', short)
     left = words.gap(node, float(day.closing_base))  # days compare without packs
     if day.below_safety:
-        return format_html(
-            '<div class="state state-low">{} left, below safety</div>', left.words
-        )
+        low = _("{amount} left, below safety").format(amount=left.words)
+        return format_html('<div class="state state-low">{}</div>', low)
     return format_html("{}{}", left.words, _(", below par") if day.below_par else "")

@@ -120,7 +120,7 @@ def adding_up(
     if not rest_base:
         return found
     rounding = kept_together(said.content(node, float(abs(rest_base))))
-    return [*found, SumLine("Rounding", Said(rounding, rounding), rest_base < 0)]
+    return [*found, SumLine(_("Rounding"), Said(rounding, rounding), rest_base < 0)]
 
 
 def _lines(words: PageWords, lack: Shortfall, added: LackSum) -> Iterator[SumLine]:
@@ -128,8 +128,8 @@ def _lines(words: PageWords, lack: Shortfall, added: LackSum) -> Iterator[SumLin
         return SumLine(label, words.gap(lack.node, amount_base), less)
 
     from_words, to_words = words.day(added.from_on), words.day(added.to_on)
-    yield line(_span(words, "Used", added.from_on, added.to_on), added.used_base)
-    yield line("Expired", added.expired_base)
+    yield line(_span(words, _("Used"), added.from_on, added.to_on), added.used_base)
+    yield line(_("Expired"), added.expired_base)
     yield line(str(KEPT.get(lack.kind, "")), added.kept_base)
     yield line(
         _("Comes {to}, to be used from the next day").format(to=to_words),

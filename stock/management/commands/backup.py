@@ -50,4 +50,8 @@ class Command(PlainCommand):
             )
         )
         if made.removed:
-            self.stdout.write(f"Removed: {counted(made.removed, 'older backup')}.")
+            self.stdout.write(
+                _("Removed: {what}.").format(
+                    what=counted(made.removed, _("older backup"))
+                )
+            )

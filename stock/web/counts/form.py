@@ -93,7 +93,9 @@ class ShownLine:
         """What was understood; only then what is on record, and who else counted."""
         own, others = self.line.own, self.line.others
         if own is None:
-            return " ".join(f"Counted by {who(other)}." for other in others)
+            return " ".join(
+                _("Counted by {who}.").format(who=who(other)) for other in others
+            )
         parts = [f"{echo_words(self.line, own)}."]
         if on_record := record_words(self.line):
             parts.append(_("On record {on_record}.").format(on_record=on_record))

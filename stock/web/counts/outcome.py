@@ -73,9 +73,11 @@ class ChangeTable(tables.Table):
         "Corrections, the dearest first, each in the item's own words."
     )
     item = tables.Column(
-        accessor="result__item", linkify=("stock:item", [tables.A("result__item_id")])
+        gettext_lazy("Item"),
+        accessor="result__item",
+        linkify=("stock:item", [tables.A("result__item_id")]),
     )
-    place = tables.Column(accessor="result__place")
+    place = tables.Column(gettext_lazy("Place"), accessor="result__place")
     expected = AmountColumn(gettext_lazy("Was on record"))
     counted = AmountColumn(gettext_lazy("Counted"))
     difference = tables.Column(gettext_lazy("Variance"))
@@ -218,7 +220,7 @@ def _facts(came_to: CountOutcome, currency: str) -> list[tuple[str, object, str]
     accuracy: Accuracy = came_to.accuracy
     near = accuracy.accurate - accuracy.as_on_record
     return [
-        (_("Counted"), accuracy.lines, "line" if accuracy.lines == 1 else "lines"),
+        (_("Counted"), accuracy.lines, ngettext("line", "lines", accuracy.lines)),
         (_("As on record"), accuracy.as_on_record, _("of them")),
         (
             _("Corrected"),

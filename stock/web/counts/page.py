@@ -70,7 +70,9 @@ class PastTable(tables.Table):
         verbose_name=gettext_lazy("As of"),
         linkify=("stock:count_review", [A("count__pk")]),
     )
-    lines = tables.Column(attrs={"td": {"class": "num"}, "th": {"class": "num"}})
+    lines = tables.Column(
+        gettext_lazy("Lines"), attrs={"td": {"class": "num"}, "th": {"class": "num"}}
+    )
     right = tables.Column(
         gettext_lazy("Right"),
         empty_values=(),

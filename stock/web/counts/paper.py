@@ -41,6 +41,7 @@ class TypeInForm(forms.Form):
     key = forms.UUIDField(widget=forms.HiddenInput)
     lines = forms.CharField(
         widget=forms.Textarea({"spellcheck": "false", "autocapitalize": "off"}),
+        label=gettext_lazy("Lines"),
         help_text=gettext_lazy(
             "A code and a quantity on each line: 3-41K 2 cases 6 lb."
         ),
@@ -114,7 +115,10 @@ def _kept(request: HttpRequest, form: TypeInForm, count: Count) -> bool:
     messages.success(request, _("{lines} kept.").format(lines=lines))
     if reader.units_given:
         given = "; ".join(reader.units_given)
-        messages.info(request, f"Numbers without a unit were read as: {given}.")
+        messages.info(
+            request,
+            _("Numbers without a unit were read as: {given}.").format(given=given),
+        )
     for answer in answers:
         if answer.state in (AnswerState.KEPT, AnswerState.REFUSED):
             messages.warning(request, answer.sentence)

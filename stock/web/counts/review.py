@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST
 
 from stock.counts.lines import LineKey
@@ -49,7 +50,7 @@ def _context(request: HttpRequest, seen: Review) -> dict[str, Any]:
         "differing": differing,
         "agreeing": [item for item in items if item not in differing],
         "facts": [
-            (_("Counted"), len(items), "item" if len(items) == 1 else "items"),
+            (_("Counted"), len(items), ngettext("item", "items", len(items))),
             (_("Variance"), money(seen.net_cost, currency), _("all in all")),
             (_("To decide"), seen.open_lines, _("two figures, or a question")),
             (_("Not counted"), len(seen.not_counted), _("left as on record")),

@@ -108,7 +108,9 @@ class ReviewedLine:
             _(" by {person_name}").format(person_name=person_name(by)) if by else ""
         )
         words = Amount(decided_base, self.converter).words if self.converter else ""
-        return f"Decided{person}: {words or decision.text}."
+        return _("Decided{person}: {words}.").format(
+            person=person, words=words or decision.text
+        )
 
     @property
     def version(self) -> int:

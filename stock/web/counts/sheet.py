@@ -13,6 +13,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.csrf import ensure_csrf_cookie
 
 from stock.counts.entries import compiled_or_broken, take_entries
@@ -119,7 +120,7 @@ def _onward(request: HttpRequest, page: PlaceSheet, sent: SentForm) -> HttpRespo
         return redirect(request.path)
     for sentence in sent.kept_sentences:
         messages.warning(request, sentence)
-    messages.info(request, f"This count is {state_words(count)}.")
+    messages.info(request, _("This count is {state}.").format(state=state_words(count)))
     return redirect("stock:count_review", count.pk)
 
 

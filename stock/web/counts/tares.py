@@ -37,6 +37,7 @@ class TareForm(forms.Form):
     place = forms.ModelChoiceField(
         Place.objects.all(),
         required=False,
+        label=gettext_lazy("Place"),
         empty_label=gettext_lazy("anywhere"),
         help_text=gettext_lazy("Where it is used; the nearer one counts."),
     )

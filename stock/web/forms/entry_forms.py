@@ -17,6 +17,7 @@ from typing import Any
 from django import forms
 from django.forms.boundfield import BoundField
 from django.http import HttpRequest, QueryDict
+from django.utils.translation import gettext as _
 
 from stock.entry.entries import Column, EntryFaultsError, Fault, Kept, Sheet
 from stock.errors import StockError
@@ -135,7 +136,7 @@ class EntryForm(forms.Form):
         """Return the fields that are folded, group by group."""
         return [
             FoldedFields(
-                heading, [self[name] for name in names], sum(map(self._says, names))
+                _(heading), [self[name] for name in names], sum(map(self._says, names))
             )
             for heading, names in self.folded.items()
         ]

@@ -90,7 +90,7 @@ def release(request: HttpRequest, hold_id: int) -> HttpResponse:
             ),
         )
     elif was_released:
-        messages.info(request, f"{words} was released already.")
+        messages.info(request, _("{words} was released already.").format(words=words))
     else:
         released = _("{words} is released: back in the plan.").format(words=words)
         messages.success(request, f"{released} {beside_words(row.lot)}".strip())

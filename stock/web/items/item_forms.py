@@ -8,6 +8,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from django.views.decorators.http import require_POST
 
 from stock.items.items import (
@@ -37,7 +38,7 @@ SHOWN_COLUMNS = (
     "allergens",
 )
 FOLDED_COLUMNS = {
-    "Cold, opened, frozen": (
+    gettext_noop("Cold, opened, frozen"): (
         *("cold", "opened_keeps_days", "frozen_keeps_days", "thawed_keeps_days"),
         "minimum_days_left",
     )
@@ -49,7 +50,7 @@ def add_item(request: HttpRequest) -> HttpResponse:
     form = _form(request, {"item": request.GET.get("look_up", "")})
     if form.is_bound and (kept := keep_from_form(form, keep_items, ids=[None])):
         item = Item.objects.get(name=kept.added[0])
-        messages.success(request, f"Added: {item.name}.")
+        messages.success(request, _("Added: {what}.").format(what=item.name))
         return redirect("stock:item", item.pk)
     return _page(request, form, heading=_("Add an item"), back=reverse("stock:shelves"))
 
@@ -60,7 +61,7 @@ def change_item(request: HttpRequest, item_id: int) -> HttpResponse:
     [values] = item_entries([item_id])
     form = _form(request, values, Measure(item.measure), version=item.version)
     if form.is_bound and keep_from_form(form, keep_items, ids=[form.seen(item_id)]):
-        messages.success(request, f"Saved: {form.entry()['item']}.")
+        messages.success(request, _("Saved: {what}.").format(what=form.entry()["item"]))
         return redirect("stock:item", item_id)
     back = reverse("stock:item", args=[item_id])
     return _page(

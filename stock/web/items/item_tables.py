@@ -28,7 +28,7 @@ class LotRow:
 class LotsTable(tables.Table):
     """What is on hand, by place and lot."""
 
-    place = tables.Column()
+    place = tables.Column(gettext_lazy("Place"))
     on_hand = AmountColumn(gettext_lazy("On hand"))
     use_by = tables.Column(
         gettext_lazy("Use"),

@@ -43,7 +43,7 @@ def change_part(request: HttpRequest, item_id: int) -> HttpResponse:
         SPLITS, posted(request), values=values, fixed=fixed, version=part.version
     )
     if form.is_bound and keep_from_form(form, keep_splits, ids=[form.seen(item_id)]):
-        messages.success(request, f"Saved: {form.entry()['part']}.")
+        messages.success(request, _("Saved: {what}.").format(what=form.entry()["part"]))
         return redirect("stock:item", item_id)
     return _page(
         request,

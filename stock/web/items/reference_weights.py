@@ -8,6 +8,7 @@ numbers of its weights that are to stand in the fields.
 from dataclasses import dataclass
 
 from django.http import QueryDict
+from django.utils.translation import gettext as _
 
 from stock.measures import household
 from stock.measures.definitions import parse_equivalents
@@ -91,7 +92,7 @@ def equivalent_sources(item: Item) -> list[tuple[str, str]]:
         for suggestion in household.equivalents_for(food.ndb_no, Measure(item.measure))
     }
     return [
-        (str(equivalent), published.get(str(equivalent), "the bakery's own"))
+        (str(equivalent), published.get(str(equivalent), _("the bakery's own")))
         for equivalent in parse_equivalents(item.equivalents)
     ]
 

@@ -131,8 +131,10 @@ def _removed_meanwhile(request: HttpRequest) -> HttpResponse:
     item = get_object_or_404(Item, name=opened.get("item", ""))
     messages.warning(
         request,
-        "Somebody removed this substitute after you opened it. Yours isn't saved: it "
-        "stands ready here. Save it to add it again.",
+        _(
+            "Somebody removed this substitute after you opened it. Yours isn't saved: "
+            "it stands ready here. Save it to add it again."
+        ),
     )
     texts = {name: request.POST.get(name, "") for name in SHOWN_COLUMNS}
     query = urlencode({**texts, "substitute": opened.get("substitute", "")})
@@ -159,7 +161,7 @@ def _form(
     if substitute is not None:
         fixed["substitute"] = substitute.name
     form = EntryForm(SUBSTITUTES, posted(request), fixed=fixed, **options)
-    what = "it" if substitute is None else substitute.name
+    what = _("it") if substitute is None else substitute.name
     form.fields["ratio"].label = _("So much of {what} for so much of {name}").format(
         what=what, name=item.name
     )

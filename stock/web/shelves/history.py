@@ -101,7 +101,9 @@ class HistoryRow:
     def heading(self) -> str:
         """What it belongs to, in words; the same for all of its movements."""
         words = self.belongs_to
-        return f"Undone: {words[:1].lower()}{words[1:]}" if self.is_undone else words
+        if not self.is_undone:
+            return words
+        return _("Undone: {what}").format(what=f"{words[:1].lower()}{words[1:]}")
 
     @property
     def together(self) -> Hashable:
@@ -181,9 +183,9 @@ def _kept(
 def _own_document(row: Movement, today: date) -> Document | None:
     """Return the document of this app that a movement belongs to, if it is of one."""
     if row.waste_id is not None:
-        return Document("Waste", f"{reverse('stock:waste')}?done={row.waste_id}")
+        return Document(_("Waste"), f"{reverse('stock:waste')}?done={row.waste_id}")
     if row.move_id is not None:
-        return Document("Move", f"{reverse('stock:moves')}?done={row.move_id}")
+        return Document(_("Move"), f"{reverse('stock:moves')}?done={row.move_id}")
     count_id = count_of(row)
     if count_id is None:
         return None

@@ -13,13 +13,17 @@ from stock.web.shelves.history import HistoryRow
 class MovementsTable(tables.Table):
     """What came and left, latest first."""
 
-    when = tables.Column(attrs={"td": {"class": "day"}})
-    what = tables.Column(linkify=lambda record: record.document_url)
+    when = tables.Column(gettext_lazy("When"), attrs={"td": {"class": "day"}})
+    what = tables.Column(
+        gettext_lazy("What"), linkify=lambda record: record.document_url
+    )
     amount = tables.Column(gettext_lazy("Quantity"))
-    place = tables.Column(accessor="movement__place")
+    place = tables.Column(gettext_lazy("Place"), accessor="movement__place")
     lot_words = tables.Column(gettext_lazy("Lot"), default="")
-    who = tables.Column(default="")
-    why = tables.Column(default="", attrs={"td": {"class": "words"}})
+    who = tables.Column(gettext_lazy("Who"), default="")
+    why = tables.Column(
+        gettext_lazy("Why"), default="", attrs={"td": {"class": "words"}}
+    )
 
     class Meta:
         orderable = False

@@ -178,7 +178,9 @@ def _set(
         messages.info(request, f"Understood: {understood}")
     for other in shelves.on_record:
         if other.place.pk == row.place_id and other.use_by != row.use_by:
-            messages.info(request, f"Also there, as it was: {other.words}.")
+            messages.info(
+                request, _("Also there, as it was: {words}.").format(words=other.words)
+            )
     return True
 
 
@@ -194,7 +196,7 @@ def _outcome(row: OnHandRow, change: OnHandChange | None, shelves: Shelves) -> s
     if not difference_base:
         return _("{now}; only the lot is another.").format(now=now)
     difference = Amount(abs(difference_base), shelves.converter)
-    more_or_less = "more" if difference_base > 0 else "less"
+    more_or_less = _("more") if difference_base > 0 else _("less")
     return _("{now}, {difference} {more_or_less} than on record.").format(
         now=now, difference=difference, more_or_less=more_or_less
     )

@@ -71,6 +71,7 @@ class ShelfTable(tables.Table):
     """Items of one place, or of all."""
 
     item = tables.Column(
+        gettext_lazy("Item"),
         linkify=("stock:item", [A("item__pk")]),
         attrs={"th": {"class": "shelf-name"}},
     )
@@ -82,7 +83,9 @@ class ShelfTable(tables.Table):
         empty_values=(),
         attrs={"th": {"class": "shelf-date"}, "td": {"class": "day"}},
     )
-    lots = tables.Column(empty_values=(), attrs={"th": {"class": "shelf-lots"}})
+    lots = tables.Column(
+        gettext_lazy("Lots"), empty_values=(), attrs={"th": {"class": "shelf-lots"}}
+    )
     entered = tables.Column(
         gettext_lazy("Last count"), attrs={"td": {"class": "words"}}
     )
@@ -139,7 +142,9 @@ class ShelfTable(tables.Table):
 
 def _code_words(lot: LotOnHand) -> str:
     """Return the code of an only lot, and whether it is on hold."""
-    return ", ".join(words for words in (lot.code, "on hold" * lot.on_hold) if words)
+    return ", ".join(
+        words for words in (lot.code, _("on hold") if lot.on_hold else "") if words
+    )
 
 
 def _lots_words(lots: Collection[LotOnHand]) -> str:

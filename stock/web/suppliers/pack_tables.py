@@ -55,7 +55,9 @@ class PacksTable(tables.Table):
 
     def render_label(self, record: Pack) -> str:
         """Return the supplier's words, with what is special about the pack."""
-        marks = [", preferred"] * record.preferred + [", retired"] * record.retired
+        marks = [_(", preferred")] * record.preferred + [
+            _(", retired")
+        ] * record.retired
         return f"{record.label}{''.join(marks)}"
 
     def render_holds(self, record: Pack) -> str:
@@ -110,7 +112,9 @@ class PacksTable(tables.Table):
 class ItemPacksTable(PacksTable):
     """The packs of one item."""
 
-    supplier = tables.Column(linkify=("stock:supplier", [A("supplier_id")]))
+    supplier = tables.Column(
+        gettext_lazy("Supplier"), linkify=("stock:supplier", [A("supplier_id")])
+    )
     label = tables.Column(
         gettext_lazy("Pack"),
         linkify=lambda record: (
@@ -126,7 +130,7 @@ class ItemPacksTable(PacksTable):
 class SupplierPacksTable(PacksTable):
     """The packs of one supplier."""
 
-    item = tables.Column(linkify=("stock:item", [A("item_id")]))
+    item = tables.Column(gettext_lazy("Item"), linkify=("stock:item", [A("item_id")]))
 
     class Meta(PacksTable.Meta):
         sequence = ("item", "...")

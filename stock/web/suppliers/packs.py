@@ -8,6 +8,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from django.views.decorators.http import require_POST
 
 from stock.models import Item, Pack, Supplier
@@ -28,9 +29,13 @@ SHOWN_COLUMNS = (
     "code",
 )
 FOLDED_COLUMNS = {
-    "Price breaks and minimum": ("price_breaks", "minimum_packs", "multiple"),
-    "Next price": ("next_price", "next_price_from"),
-    "Bar code": ("gtin",),
+    gettext_noop("Price breaks and minimum"): (
+        "price_breaks",
+        "minimum_packs",
+        "multiple",
+    ),
+    gettext_noop("Next price"): ("next_price", "next_price_from"),
+    gettext_noop("Bar code"): ("gtin",),
 }
 
 
@@ -90,7 +95,7 @@ def change_pack(request: HttpRequest, pack_id: int) -> HttpResponse:
     form = _form(request, values=values, fixed=fixed, version=pack.version)
     back = _back(request, pack)
     if form.is_bound and keep_from_form(form, keep_packs, ids=[form.seen(pack_id)]):
-        messages.success(request, f"Saved: {form.entry()['pack']}.")
+        messages.success(request, _("Saved: {what}.").format(what=form.entry()["pack"]))
         return redirect(back)
     heading = _("{capfirst} from {name}").format(
         capfirst=capfirst(pack.item.name), name=pack.supplier.name

@@ -12,7 +12,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, gettext_noop
 from django.views.decorators.http import require_POST
 from django_tables2 import A
 
@@ -44,8 +44,8 @@ SHOWN_COLUMNS = (
     *("minimum_order", "delivery_fee", "free_delivery_from"),
 )
 FOLDED_COLUMNS = {
-    "Contact and account": ("contact", "phone", "email", "account"),
-    "Days closed": ("closed_on",),
+    gettext_noop("Contact and account"): ("contact", "phone", "email", "account"),
+    gettext_noop("Days closed"): ("closed_on",),
 }
 SAID_BY_WHO_DELIVERS = ("cutoff_days", "cutoff_time")
 
@@ -58,7 +58,9 @@ class SuppliersTable(tables.Table):
     )
     next_truck = tables.Column(gettext_lazy("Comes next"), empty_values=())
     order_by = tables.Column(gettext_lazy("Order by"), empty_values=())
-    terms = tables.Column(empty_values=(), attrs={"td": {"class": "words"}})
+    terms = tables.Column(
+        gettext_lazy("Terms"), empty_values=(), attrs={"td": {"class": "words"}}
+    )
     pack_count = tables.Column(
         gettext_lazy("Packs"), attrs={"td": {"class": "num"}, "th": {"class": "num"}}
     )
