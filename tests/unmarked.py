@@ -52,7 +52,9 @@ def outside(text):
         if sign == OPEN:
             depth += 1
         elif sign == CLOSE:
-            depth -= 1
+            if not depth:  # a plan's text has said before what its lines share
+                piece = piece.rpartition("\n")[0]
+            depth = max(0, depth - 1)
         elif depth == 0:
             piece += sign
             continue

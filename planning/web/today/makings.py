@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 
+from django.utils.translation import ngettext
+
 from planning.engine.kitchen import NodeKind
 from planning.engine.plan import Making
 from planning.web.page_words import PageWords, Said
@@ -40,12 +42,12 @@ class MakingDay:
     @property
     def count_words(self) -> str:
         """How many recipes and kinds of cake: `5 recipes, 2 cakes`."""
-        counts = ((self.recipes, "recipe"), (self.cakes, "cake"))
-        return ", ".join(
-            f"{len(rows)} {noun}{'' if len(rows) == 1 else 's'}"
-            for rows, noun in counts
-            if rows
+        recipes, cakes = len(self.recipes), len(self.cakes)
+        counts = (
+            (recipes, ngettext("{count} recipe", "{count} recipes", recipes)),
+            (cakes, ngettext("{count} cake", "{count} cakes", cakes)),
         )
+        return ", ".join(words.format(count=count) for count, words in counts if count)
 
 
 def making_days(words: PageWords, days: tuple[date, ...]) -> list[MakingDay]:

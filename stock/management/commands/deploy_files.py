@@ -10,6 +10,8 @@ from typing import Any
 from urllib.parse import quote
 
 from django.conf import settings
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from stock.deployment.writing import Machine, write_files
 from stock.management.commands.serve import BIND
@@ -32,25 +34,30 @@ SETTINGS_STEP = "set -a; . {folder}/tierlarder.env; set +a"
 
 
 class Command(PlainCommand):
-    help = (
+    help = gettext_noop(
         "Writes a systemd unit, a nightly backup timer, a proxy's file and the "
         "settings into a folder, and prints how to put them to use."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--out", required=True, metavar="DIR", help="a new folder")
         parser.add_argument(
-            "--host", required=True, metavar="NAME", help="like kitchen.example.com"
+            "--out", required=True, metavar="DIR", help=_("a new folder")
         )
         parser.add_argument(
-            "--backups", metavar="DIR", help="where backups go; default: beside it"
+            "--host", required=True, metavar="NAME", help=_("like kitchen.example.com")
         )
         parser.add_argument(
-            "--certificate", metavar="FILE", help="of the name, for the proxy"
+            "--backups", metavar="DIR", help=_("where backups go; default: beside it")
         )
-        parser.add_argument("--key", metavar="FILE", help="the certificate's key")
         parser.add_argument(
-            "--bind", default=BIND, metavar="ADDRESS:PORT", help=f"default: {BIND}"
+            "--certificate", metavar="FILE", help=_("of the name, for the proxy")
+        )
+        parser.add_argument("--key", metavar="FILE", help=_("the certificate's key"))
+        parser.add_argument(
+            "--bind",
+            default=BIND,
+            metavar="ADDRESS:PORT",
+            help=_("default: {bind}").format(bind=BIND),
         )
 
     def handle(self, *, out: str, host: str, **options: Any) -> None:
@@ -58,12 +65,14 @@ class Command(PlainCommand):
         machine = _machine(host, options)
         for path in write_files(machine, folder):
             self.stdout.write(str(path))
-        self.stdout.write("Then, as root where it says sudo:")
+        self.stdout.write(_("Then, as root where it says sudo:"))
         for number, step in enumerate(_steps(machine, folder), start=1):
             self.stdout.write(f"{number}. {step}")
         self.stdout.write(
-            f"The certificate is read from {machine.certificate}; get one for "
-            f"{machine.host} before the last step."
+            _(
+                "The certificate is read from {certificate}; get one for {host} "
+                "before the last step."
+            ).format(certificate=machine.certificate, host=machine.host)
         )
 
 

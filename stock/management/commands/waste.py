@@ -29,7 +29,11 @@ class Command(PlainCommand):
         reasons = [reason.value for reason in Waste.Reason]
         parser.add_argument("item", metavar="ITEM", help=_("its name"))
         parser.add_argument("quantity", metavar="QUANTITY", help=_("0.7 kg, 1/5 case"))
-        parser.add_argument("--reason", required=True, help=", ".join(reasons))
+        parser.add_argument(
+            "--reason",
+            required=True,
+            help=_("one of: {reasons}").format(reasons=", ".join(reasons)),
+        )
         parser.add_argument("--place", metavar="NAME", help=_("default: the only one"))
         parser.add_argument("--lot", metavar="CODE", help=_("default: earliest use-by"))
         parser.add_argument(
