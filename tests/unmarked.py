@@ -18,7 +18,7 @@ OF_MEASURES = {"about", "minus", "minus about"}
 # Of a published weight, as its table has it.
 SOURCE = r"\([^\n]*, NDB \d+\)"
 UNREAD = ("script", "style", "title")
-WORD = re.compile(r"[^\W\d_]{2,}")
+WORD = re.compile(r"(?<!\w)[^\W\d_]{2,}(?!\w)")
 BLOCKS = re.compile(r"[\n\r]+")
 
 

@@ -17,7 +17,11 @@ def conversion_words(quantity: Quantity, converter: Converter) -> str:
     for term in terms:
         said = with_noun(term.said, converter)
         in_base = _base_words(term.amount_base, converter)
-        through = f", through {term.through}" if term.through else ""
+        through = (
+            _(", through {through}").format(through=term.through)
+            if term.through
+            else ""
+        )
         sentences.append(
             f"{said}." if said == in_base else f"{said} = {in_base}{through}."
         )
