@@ -178,6 +178,10 @@ class AnswerError(PlanningError):
         self.field = field
 
 
+class WentError(PlanningError):
+    """How an order went to its supplier cannot be as it was said."""
+
+
 class EmptyOrderError(PlanningError):
     """An order that asks for nothing."""
 

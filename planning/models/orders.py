@@ -79,6 +79,11 @@ class Order(Versioned):
 class OrderStep(models.Model):
     """Who brought an order into which state, and when."""
 
+    class How(models.TextChoices):
+        MAIL = "mail", gettext_lazy("E-mail")
+        MESSAGE = "message", gettext_lazy("Message")
+        PHONE = "phone", gettext_lazy("Phone")
+
     order = models.ForeignKey(Order, models.CASCADE, related_name="steps")
     state = models.CharField(max_length=14, choices=Order.State.choices)
     at = models.DateTimeField()
@@ -91,6 +96,19 @@ class OrderStep(models.Model):
     )
     revision = models.PositiveSmallIntegerField(
         db_default=0, help_text="Of which revision; 0: of the order itself."
+    )
+    how = models.CharField(
+        max_length=7,
+        choices=How.choices,
+        blank=True,
+        db_default="",
+        help_text="How it went to the supplier; blank: nobody said.",
+    )
+    taken_by = models.CharField(
+        max_length=120,
+        blank=True,
+        db_default="",
+        help_text="Who took it on the phone.",
     )
     imported = models.BooleanField(
         db_default=False, help_text="A workbook said so: nobody did it here."

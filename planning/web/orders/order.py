@@ -9,7 +9,12 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from planning.errors import NoSuchOrderError, OrderQuestionsError, PlanningError
+from planning.errors import (
+    NoSuchOrderError,
+    OrderQuestionsError,
+    PlanningError,
+    WentError,
+)
 from planning.exports.order_message import order_message
 from planning.models import Order
 from planning.orders.going_out import is_day_over
@@ -23,6 +28,7 @@ from planning.orders.orders import (
 )
 from planning.orders.proposed import open_revision_of
 from planning.orders.shown_packs import packs_shown
+from planning.orders.went import How, Went, send_so
 from planning.web.orders.answers_said import (
     all_answers,
     answer_moments,
@@ -92,7 +98,9 @@ def send(request: HttpRequest, order_id: int) -> HttpResponse:
     """Review an approved order; note that it has gone out."""
     if request.method == "POST":
         said = _("{} is sent. It counts as on order from now on.")
-        return step(request, order_id, _with_answers(request, send_order), said)
+        job = _with_answers(request, send_order)
+        went = went_of(request)
+        return step(request, order_id, lambda hand: send_so(hand, went, job), said)
     booked = _booked(request, order_id)
     if booked.order.state != State.APPROVED:
         return redirect("planning:order", order_id)
@@ -126,10 +134,18 @@ def step(
         row = job(hand_of(request, order_id))
     except OrderQuestionsError:
         return redirect(request.path)  # its review says what is asked
+    except WentError as error:
+        messages.error(request, str(error))
+        return redirect(request.path)
     except PlanningError as error:
         return refused(request, order_id, error)
     messages.success(request, said.format(row.reference))
     return redirect("planning:order", order_id)
+
+
+def went_of(request: HttpRequest) -> Went:
+    """Return how an order went, as its page sends it."""
+    return Went(request.POST.get("how", ""), request.POST.get("taken_by", ""))
 
 
 def _with_answers(
@@ -202,6 +218,7 @@ def _context(
         "packs_shown": packs_shown(booked.lines) if is_unsent else "",
         "is_day_over": is_day_over(row, at=now, bakery=bakery),
         "today": today.isoformat(),
+        "ways": How.choices,
         "message_text": order_message(sheet),
         "mail_url": mail_url(booked),
         "answers": held_words(booked, answers),

@@ -14,6 +14,7 @@ from django.utils.translation import gettext_noop
 
 from planning.exports.order_csv import order_csv
 from planning.exports.order_files import file_stems
+from planning.exports.order_mail import order_mail, order_subject
 from planning.exports.order_message import order_message
 from planning.exports.order_sheet import OrderSheet
 from planning.exports.order_workbook import order_workbook
@@ -35,6 +36,7 @@ FORMATS: dict[str, tuple[str, str, Callable[[OrderSheet], bytes]]] = {
         "text/plain; charset=utf-8",
         lambda it: order_message(it).encode(),
     ),
+    "eml": (gettext_noop("As an e-mail"), "message/rfc822", order_mail),
 }
 
 
@@ -66,10 +68,7 @@ def mail_url(booked: BookedOrder) -> str:
     address, sheet = booked.order.supplier.email, booked.sheet
     if not address:
         return ""
-    subject = _("Order {number} from {bakery}").format(
-        number=sheet.number, bakery=sheet.bakery
-    )
-    query = {"subject": subject, "body": order_message(sheet)}
+    query = {"subject": order_subject(sheet), "body": order_message(sheet)}
     return f"mailto:{quote(address, safe='@')}?{urlencode(query, quote_via=quote)}"
 
 

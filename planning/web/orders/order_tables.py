@@ -177,7 +177,7 @@ class LinesTable(tables.Table):
         """Return how many packs of what, why, and the field to change it in."""
         if record.change:
             change = format_html(
-                '<p class="small"><strong>{}</strong></p>', capitalized(record.change)
+                "<p><strong>{}</strong></p>", capitalized(record.change)
             )
             return self._buy(record) + change
         return self._buy(record)

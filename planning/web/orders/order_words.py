@@ -123,8 +123,17 @@ def _step_words(step: OrderStep, today: date) -> str:
     did = str(STEP_WORDS[State(step.state)])
     if step.revision:
         did = REVISION_STEP_WORDS[State(step.state)].format(number=step.revision)
-    said = f"{did} {moment_words(step.at, today)}{by}"
+    said = f"{did} {moment_words(step.at, today)}{by}{_how_words(step)}"
     return _("{said}, from a workbook").format(said=said) if step.imported else said
+
+
+def _how_words(step: OrderStep) -> str:
+    """Return how it went to the supplier, after who sent it."""
+    if step.how == OrderStep.How.PHONE:
+        return _(", phoned in: {person} took it").format(person=step.taken_by)
+    if step.how == OrderStep.How.MAIL:
+        return _(", by e-mail")
+    return _(", as a message") if step.how else ""
 
 
 def change_words(booked: BookedOrder, today: date) -> str:

@@ -1,6 +1,7 @@
 """Revise: what should an order that was sent say instead?"""
 
 from collections.abc import Callable
+from functools import partial
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -26,7 +27,8 @@ from planning.orders.revising import (
     send_revision,
 )
 from planning.orders.shown_packs import packs_shown
-from planning.web.orders.order import hand_of, more_packs, refused
+from planning.orders.went import How, send_so
+from planning.web.orders.order import hand_of, more_packs, refused, went_of
 from planning.web.orders.order_checks import order_cautions, order_questions
 from planning.web.orders.order_files import (
     FORMATS,
@@ -93,7 +95,12 @@ def back_to_draft(request: HttpRequest, order_id: int) -> HttpResponse:
 @require_POST
 def send(request: HttpRequest, order_id: int) -> HttpResponse:
     """Note that the revision has gone out: it is on order from now on."""
-    return _step(request, order_id, _answering(request, send_revision))
+    job, went = _answering(request, send_revision), went_of(request)
+    return _step(
+        request,
+        order_id,
+        lambda hand, **given: send_so(hand, went, partial(job, **given)),
+    )
 
 
 @require_POST
@@ -193,4 +200,5 @@ def _context(
         "message_text": order_message(booked.sheet),
         "mail_url": mail_url(booked),
         "files": revision_files(order),
+        "ways": How.choices,
     }

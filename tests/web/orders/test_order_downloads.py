@@ -86,7 +86,7 @@ def test_all_that_is_not_sent_comes_in_one_file(site, mill, flour):
     with zipfile.ZipFile(io.BytesIO(response.content)) as archive:
         assert archive.namelist() == [
             f"2026-05-05_mill-sons-co_2026-014.{ending}"
-            for ending in ("xlsx", "csv", "txt")
+            for ending in ("xlsx", "csv", "txt", "eml")
         ]
 
 

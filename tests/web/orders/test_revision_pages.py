@@ -51,6 +51,7 @@ def test_an_order_is_revised_approved_and_sent(site, order, flour):
     assert "Revision 1 sent today noon by Rosa." in text(sent)
     assert "Total $45.00" in text(sent)
     assert "Replaces 2026-014" in text(sent)
+    assert "Revision 1, replaces 2026-014." in text(sent)
     assert "Was 3 \N{MULTIPLICATION SIGN} 1 kg bag, now 5" in text(sent)
 
 
