@@ -10,8 +10,10 @@ from stock.measure_faults import Meaning, MeasureFault, Missing, OneMeasureFault
 from stock.wording.measure_faults import (
     clash_words,
     fault_words,
+    length_words,
     no_equivalent_words,
     readings_words,
+    too_large_words,
     unknown_unit_words,
 )
 
@@ -47,27 +49,23 @@ class LengthError(MeasureError):
     """A length of a pan or a layer that cannot be read."""
 
     def __init__(self, text: str) -> None:
-        super().__init__(
-            _(
-                '"{text}" isn\'t a valid length. Write a number above 0 and in or '
-                "cm, such as 1.5 in."
-            ).format(text=text)
-        )
+        super().__init__(text)
         self.text = text
+
+    def __str__(self) -> str:
+        return length_words(self.text)
 
 
 class QuantityTooLargeError(MeasureError):
     """A quantity that no bakery can hold, most likely a slip of the finger."""
 
     def __init__(self, item_name: str, text: str) -> None:
-        super().__init__(
-            _(
-                "{text} of {item_name} is more than a bakery can hold. Check the "
-                "number and its unit."
-            ).format(text=text, item_name=item_name)
-        )
+        super().__init__(item_name, text)
         self.item_name = item_name
         self.text = text
+
+    def __str__(self) -> str:
+        return too_large_words(self.item_name, self.text)
 
 
 class UnknownUnitError(MeasureError):

@@ -12,11 +12,11 @@ from django.utils import timezone
 
 from planning.engine.kitchen import SupplierDay
 from planning.engine.plan import SuggestedLine, SuggestedOrder
-from planning.errors import SearchOutOfDateError
 from planning.models import Order, OrderLine
 from planning.orders.numbers import next_number
 from planning.orders.orders import record_step
 from planning.plan.planner import Planned, make_plan
+from planning.search.errors import SearchOutOfDateError
 from planning.search.searching import (
     as_chosen,
     go_by_usual_rule,

@@ -22,13 +22,13 @@ from django.utils.translation import gettext_lazy
 from planning.engine.deliveries import Delivery, possible_deliveries
 from planning.engine.fingerprint import fingerprint
 from planning.engine.ordering.instance.kept_wishes import NOTHING_WISHED, KeptWishes
-from planning.errors import (
+from planning.models import OrderSearch
+from planning.plan.planner import Planned, with_orders
+from planning.search.errors import (
     NoSuchSearchError,
     SearchMovedOnError,
     SearchRunningError,
 )
-from planning.models import OrderSearch
-from planning.plan.planner import Planned, with_orders
 from planning.search.found_orders import found_from_json, keeps_decided, sent_since
 from stock.saving.upsert import wait_for_turn
 

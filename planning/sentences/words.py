@@ -68,4 +68,4 @@ def count_words(name: str) -> str:
     """
     head = re.split(r"[,(;/]", name.casefold(), maxsplit=1)[0].strip()
     is_one = singular(head) == head or head.endswith(ONE_IN_S)
-    return "Count it." if is_one else "Count them."
+    return _("Count it.") if is_one else _("Count them.")

@@ -10,8 +10,8 @@ from django.utils.translation import gettext as _
 
 from stock.conversion import converters
 from stock.entry.batches import Batch
-from stock.entry.cells import split_ratio
 from stock.entry.entries import Entry, Kept, Key
+from stock.entry.measure_cells import split_ratio
 from stock.errors import MeasureError
 from stock.measures.conversion import Converter
 from stock.measures.reading.vocabulary import Notation

@@ -21,17 +21,16 @@ from stock.entry.cells import (
     Choice,
     Email,
     FoodNumber,
-    Length,
     Name,
     Number,
     Quantity,
-    Ratio,
     Text,
     WholeNumber,
     Words,
     YesNo,
 )
 from stock.entry.entries import Column, Sheet
+from stock.entry.measure_cells import Length, Ratio
 from stock.entry.money_cells import MONEY, PRICE, Currency, PriceBreaks
 from stock.measures.units import Measure
 from stock.models import Bakery, Item, Pack, Substitute

@@ -176,6 +176,22 @@ def no_equivalent_words(
     )
 
 
+def length_words(text: str) -> str:
+    """Return that a length cannot be read, and how to write one."""
+    return _(
+        '"{text}" isn\'t a valid length. Write a number above 0 and in or cm, such as '
+        "1.5 in."
+    ).format(text=text)
+
+
+def too_large_words(item_name: str, text: str) -> str:
+    """Return that nobody holds so much of an item."""
+    return _(
+        "{text} of {item_name} is more than a bakery can hold. Check the number and "
+        "its unit."
+    ).format(text=text, item_name=item_name)
+
+
 def clash_words(item_name: str, word: str, meaning: Meaning) -> str:
     """Return that a word of an item's own means something else already."""
     means = _("the unit {word}").format(word=meaning.word)

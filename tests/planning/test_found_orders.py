@@ -5,7 +5,6 @@ from decimal import Decimal
 
 import pytest
 
-from planning.errors import SearchOutOfDateError
 from planning.models import Order, OrderLine, OrderSearch, PlannedCake
 from planning.orders.drafting import draft_found_orders, draft_what_is_needed
 from planning.orders.orders import (
@@ -17,6 +16,7 @@ from planning.orders.orders import (
     set_packs,
 )
 from planning.plan.planner import make_plan
+from planning.search.errors import SearchOutOfDateError
 from planning.search.searching import Asked, as_chosen, start_search, with_found
 from planning.search.worker import look_for_orders
 from stock.models import Item, Pack

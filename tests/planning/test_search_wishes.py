@@ -7,9 +7,9 @@ import pytest
 
 from planning.engine.ordering.instance.kept_wishes import NOTHING_WISHED, KeptWishes
 from planning.engine.ordering.instance.wishes import FixedLine
-from planning.errors import SearchMovedOnError
 from planning.models import OrderSearch
 from planning.plan.planner import make_plan
+from planning.search.errors import SearchMovedOnError
 from planning.search.searching import (
     Asked,
     found_without_wishes,

@@ -9,15 +9,15 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from planning.engine.ordering.instance.kept_wishes import KeptWishes
-from planning.errors import (
-    NoSuchSearchError,
-    SearchOutOfDateError,
-    SearchRunningError,
-)
 from planning.models import Order, OrderSearch, PlannedCake, Recipe, RecipeLine
 from planning.orders.drafting import draft_found_orders, draft_what_is_needed
 from planning.plan.planner import EFFORTS, make_plan, with_better_orders
 from planning.search import searching, worker
+from planning.search.errors import (
+    NoSuchSearchError,
+    SearchOutOfDateError,
+    SearchRunningError,
+)
 from planning.search.searching import (
     LOST,
     LOST_AFTER,

@@ -6,6 +6,7 @@ import pytest
 from stock.entry import cells
 from stock.entry.calendar_cells import Clock, Day, Days, TimeZone, Weekdays
 from stock.entry.cells import CellError
+from stock.entry.measure_cells import Length
 from stock.entry.money_cells import MONEY, PRICE, Currency, PriceBreaks
 
 # A spreadsheet knows no time zone.
@@ -43,8 +44,8 @@ TAX = cells.Number(most=Decimal(100), below_most=True, places=3)
         (cells.Words(), "milk; wheat;milk;", "milk; wheat"),
         (cells.Email(), "orders@mill.example", "orders@mill.example"),
         (Currency(), "usd", "USD"),
-        (cells.Length(), "1 1/2 in", "1 1/2 in"),
-        (cells.Length(), "1½ in", "1½ in"),
+        (Length(), "1 1/2 in", "1 1/2 in"),
+        (Length(), "1½ in", "1½ in"),
         (PriceBreaks(), "10:92.50 ;20: 90", "10: 92.50; 20: 90"),
         (Day(), "2026-05-09", date(2026, 5, 9)),
         (Day(), DATE_CELL, date(2026, 5, 9)),
@@ -91,9 +92,9 @@ def test_a_cell_is_read_and_what_was_read_is_read_the_same(kind, typed, value):
         (cells.Choice(("mass", "count")), "weight", "mass or count"),
         (cells.Email(), "mill", "name@place.com"),
         (Currency(), "dollars", "three letters"),
-        (cells.Length(), "0 in", "valid length"),
-        (cells.Length(), "1/0 in", "valid length"),
-        (cells.Length(), "1.5", "valid length"),
+        (Length(), "0 in", "valid length"),
+        (Length(), "1/0 in", "valid length"),
+        (Length(), "1.5", "valid length"),
         (cells.BarCode(), "12-34", "It has 4 digits"),
         (cells.FoodNumber(), "99999", "isn't a food of the published weights"),
         (cells.FoodNumber(), "butter", "isn't a food of the published weights"),

@@ -7,9 +7,9 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
-from planning.errors import NoSuchSearchError
 from planning.management.planning_command import PlanningCommand
 from planning.models import OrderSearch
+from planning.search.errors import NoSuchSearchError
 from planning.search.searching import SECONDS_BETWEEN_SIGNS
 from planning.search.worker import look_for_orders
 

@@ -16,9 +16,10 @@ from planning.engine.ordering.instance.kept_wishes import (
     KeptWishes,
 )
 from planning.engine.ordering.instance.wishes import FixedLine
-from planning.errors import PlanningError, SearchMovedOnError
+from planning.errors import PlanningError
 from planning.models import OrderSearch
 from planning.plan.planner import Planned
+from planning.search.errors import SearchMovedOnError
 from planning.search.searching import ANY_SEARCH, Asked, last_search, start_search
 from planning.web.orders.order_forms import PACK_COUNT, PACKS_INPUT
 from planning.web.orders.order_words import sold_words
