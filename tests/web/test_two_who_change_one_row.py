@@ -143,7 +143,7 @@ def test_a_missing_or_hostile_version_saves_nothing(
     response = signed_in.post(change_url, mine)
 
     assert response.status_code == 200
-    assert CHANGED_SINCE in response.content.decode().replace("&#x27;", "'")
+    assert str(CHANGED_SINCE) in response.content.decode().replace("&#x27;", "'")
     flour.refresh_from_db()
     assert flour.par == "10 lb"
 
