@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from django.db.models import Max, Sum
 
-from planning.models import Bake, Delivery, DeliveryLine, PlannedCake
+from planning.models import Bake, Delivery, DeliveryLine, PlannedCake, Recipe
 from planning.tracing.graph import (
     BakeLink,
     Walk,
@@ -23,7 +23,7 @@ from planning.tracing.graph import (
     walk_forward,
 )
 from stock.database.one_moment import one_moment
-from stock.models import Bakery, Balance, Hold, Lot, Movement, Place
+from stock.models import Bakery, Balance, Hold, Item, Lot, Movement, Place
 
 ZERO = Decimal(0)
 Kind = Movement.Kind
@@ -150,11 +150,11 @@ def _read(lot_ids: Collection[int], bake_ids: Collection[int]) -> _Read:
     lot_ids, bake_ids = dict.fromkeys(lot_ids), dict.fromkeys(bake_ids)
     read = _Read()
     zone = Bakery.current().zone
-    bakes = Bake.objects.select_related("recipe__item", "planned_cake__cake__item")
     for ids in in_portions(bake_ids):
-        read.bakes |= bakes.in_bulk(ids)
+        read.bakes |= Bake.objects.select_related("planned_cake").in_bulk(ids)
+    _share_recipes(read)
     for ids in in_portions(lot_ids):
-        found = Lot.objects.select_related("item").in_bulk(ids)
+        found = Lot.objects.in_bulk(ids)
         read.lots |= {pk: found[pk] for pk in ids if pk in found}
         _read_sums(read, ids, zone)
         _read_deliveries(read, ids)
@@ -163,7 +163,27 @@ def _read(lot_ids: Collection[int], bake_ids: Collection[int]) -> _Read:
         read.balances += balances.select_related("place").order_by(*order)
         held = Hold.objects.filter(lot__in=ids, released_at=None)
         read.held |= set(held.values_list("lot_id", flat=True))
+    _share_items(read)
     return read
+
+
+def _share_recipes(read: _Read) -> None:
+    """Give all bakes of a recipe the same row of it: one for each would be slow."""
+    bakes = read.bakes.values()
+    planned = [row.planned_cake for row in bakes if row.planned_cake is not None]
+    wanted = {row.recipe_id for row in bakes} | {row.cake_id for row in planned}
+    recipes = Recipe.objects.select_related("item").in_bulk(wanted)
+    for row in bakes:
+        row.recipe = recipes[row.recipe_id]
+    for cake in planned:
+        cake.cake = recipes[cake.cake_id]
+
+
+def _share_items(read: _Read) -> None:
+    """Give all lots of an item the same row of it."""
+    items = Item.objects.in_bulk({lot.item_id for lot in read.lots.values()})
+    for lot in read.lots.values():
+        lot.item = items[lot.item_id]
 
 
 def _read_sums(read: _Read, lot_ids: Sequence[int], zone: tzinfo) -> None:
