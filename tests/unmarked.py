@@ -5,6 +5,7 @@ from html.parser import HTMLParser
 
 from django.db import models
 
+from planning.web.orders.order_files import FORMATS
 from stock.backups.contents import kept_models
 from stock.calendar.calendar_words import MONTHS_SHORT, WEEKDAYS
 from stock.measures.nouns import singular
@@ -96,7 +97,7 @@ def data_pattern():
     }
     typed |= {form for item in Item.objects.all() for form in nouns_of(item.name)}
     typed |= set(re.findall(r"([^\W\d][\w ]*?) =", "\n".join(map(str, typed))))
-    files = {"CSV", "TXT", "XLSX"}
+    files = {ending.upper() for ending in FORMATS}
     texts = {str(text) for text in typed if text} | units | days | files | OF_MEASURES
     longest_first = sorted((text for text in texts if WORD.search(text)), key=len)
     either = "|".join(re.escape(text) for text in reversed(longest_first))

@@ -277,22 +277,24 @@ def _line(
     if not row.quantity.strip():
         return line
     if line in first_row:
-        first = first_row[line]
-        remedy = twice_words(first.quantity, row.quantity)
-        sentence = _(
-            '{code} is in row {number} already, with "{quantity}"; here it is '
-            '"{quantity2}". {remedy}'
-        ).format(
-            code=row.code,
-            number=first.number,
-            quantity=first.quantity,
-            quantity2=row.quantity,
-            remedy=remedy,
-        )
+        sentence = _again_words(row, first_row[line])
         faults.append(Fault(row.number, "code", sentence))
         return None
     first_row[line] = row
     return line
+
+
+def _again_words(row: PaperRow, first: PaperRow) -> str:
+    return _(
+        '{code} is in row {number} already, with "{quantity}"; here it is '
+        '"{other_quantity}". {remedy}'
+    ).format(
+        code=row.code,
+        number=first.number,
+        quantity=first.quantity,
+        other_quantity=row.quantity,
+        remedy=twice_words(first.quantity, row.quantity),
+    )
 
 
 def _with_unit(
