@@ -241,7 +241,7 @@ def test_an_order_reads_with_as_many_queries_however_many_lines(
     page(site, "order", order.pk)
 
     # session, user, bakery; the order, its lines, its steps; packs to add
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(9):
         page(site, "order", order.pk)
 
 
