@@ -12,7 +12,12 @@ from django.utils.translation import gettext_lazy
 
 from planning.bakeplan.too_large import packs_by_truck, too_large
 from planning.engine.plan import SuggestedOrder
-from planning.engine.scenarios.freed import LEAST_FREED_BASE, Freed, Seen, find_freed
+from planning.engine.scenarios.freed import (
+    LEAST_FREED_BASE,
+    Freed,
+    SeenPlan,
+    find_freed,
+)
 from planning.orders.drafting import waiting_by_truck
 from planning.plan.outlook import Outlook
 from planning.plan.planner import plan_kitchen
@@ -63,10 +68,12 @@ def freed_sentences(change: BeforeAndAfter, tell: Telling) -> list[str]:
     ]
 
 
-def _seen(outlook: Outlook) -> Seen | None:
+def _seen(outlook: Outlook) -> SeenPlan | None:
     if outlook.projection is None:
         return None
-    return Seen(outlook.kitchen, outlook.window, outlook.explosion, outlook.projection)
+    return SeenPlan(
+        outlook.kitchen, outlook.window, outlook.explosion, outlook.projection
+    )
 
 
 def _said(

@@ -19,7 +19,7 @@ from planning.engine.costing import (
     lacking_to_minimum,
     line_cost,
 )
-from planning.engine.deliveries import Delivery, can_come, order_by_moment
+from planning.engine.deliveries import PossibleDelivery, can_come, order_by_moment
 from planning.engine.kitchen import DecidedLine, Kitchen, NodeKind, PackTerms, Window
 from planning.engine.plan import SuggestedLine, SuggestedOrder
 from planning.engine.plan_warnings import NotCounted, UnderMinimum, WhyNot
@@ -31,16 +31,16 @@ class ComingLine:
 
     line: DecidedLine
     pack: PackTerms
-    delivery: Delivery
+    delivery: PossibleDelivery
 
     @property
-    def bought(self) -> tuple[PackTerms, int, Delivery]:
+    def bought(self) -> tuple[PackTerms, int, PossibleDelivery]:
         """So many packs on the delivery."""
         return self.pack, self.line.packs, self.delivery
 
 
 def coming_lines(
-    kitchen: Kitchen, deliveries: Iterable[Delivery]
+    kitchen: Kitchen, deliveries: Iterable[PossibleDelivery]
 ) -> tuple[ComingLine, ...]:
     """Return the decided lines that some deliveries bring, in their order.
 
@@ -59,7 +59,7 @@ def coming_lines(
 
 
 def decided_after_base(
-    kitchen: Kitchen, window: Window, deliveries: Iterable[Delivery]
+    kitchen: Kitchen, window: Window, deliveries: Iterable[PossibleDelivery]
 ) -> npt.NDArray[np.float64]:
     """Return what decided lines bring after each day: a row a node, a column a day.
 
@@ -79,7 +79,7 @@ def decided_after_base(
 
 
 def waiting_order(
-    kitchen: Kitchen, deliveries: Iterable[Delivery], order: SuggestedOrder
+    kitchen: Kitchen, deliveries: Iterable[PossibleDelivery], order: SuggestedOrder
 ) -> DecidedLine | None:
     """Return a line of the order that waits and brings all of a suggested one."""
     mine = [
@@ -98,7 +98,7 @@ def decided_orders(
     kitchen: Kitchen, coming: Iterable[ComingLine]
 ) -> tuple[SuggestedOrder, ...]:
     """Return decided lines as orders by themselves, by day; their lines say no why."""
-    by_delivery: dict[Delivery, list[ComingLine]] = defaultdict(list)
+    by_delivery: dict[PossibleDelivery, list[ComingLine]] = defaultdict(list)
     for each in coming:
         by_delivery[each.delivery].append(each)
     found = []
@@ -143,7 +143,7 @@ def small_orders(
 
 
 def not_counted(
-    kitchen: Kitchen, window: Window, deliveries: Sequence[Delivery]
+    kitchen: Kitchen, window: Window, deliveries: Sequence[PossibleDelivery]
 ) -> tuple[NotCounted, ...]:
     """Return every decided order that cannot come, once for each reason.
 

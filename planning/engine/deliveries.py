@@ -24,7 +24,7 @@ ONE_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
-class Delivery:
+class PossibleDelivery:
     """One truck that can still be ordered."""
 
     supplier: int  # index into Kitchen.suppliers
@@ -38,7 +38,9 @@ class Delivery:
         return DeliveryKey(self.supplier, self.deliver_on)
 
 
-def possible_deliveries(kitchen: Kitchen, window: Window) -> tuple[Delivery, ...]:
+def possible_deliveries(
+    kitchen: Kitchen, window: Window
+) -> tuple[PossibleDelivery, ...]:
     """Return the deliveries in the window whose cut-off is not past, without shops.
 
     Sorted by day, then by the supplier's name. A cut-off at this very moment is still
@@ -47,19 +49,21 @@ def possible_deliveries(kitchen: Kitchen, window: Window) -> tuple[Delivery, ...
     return _possible(kitchen, window, is_shop=False)
 
 
-def possible_shop_trips(kitchen: Kitchen, window: Window) -> tuple[Delivery, ...]:
+def possible_shop_trips(
+    kitchen: Kitchen, window: Window
+) -> tuple[PossibleDelivery, ...]:
     """Return on which days of the window somebody can still go to which shop."""
     return _possible(kitchen, window, is_shop=True)
 
 
 def _possible(
     kitchen: Kitchen, window: Window, *, is_shop: bool
-) -> tuple[Delivery, ...]:
+) -> tuple[PossibleDelivery, ...]:
     zone = ZoneInfo(kitchen.bakery.zone_key)
     as_of = window.as_of.astimezone(UTC)
     days = [window.from_on + timedelta(days=n) for n in range(window.days)]
     found = [
-        Delivery(place, day, order_by, first_usable_on(terms, day))
+        PossibleDelivery(place, day, order_by, first_usable_on(terms, day))
         for place, terms in enumerate(kitchen.suppliers)
         if terms.is_shop == is_shop
         for day in days
@@ -107,7 +111,7 @@ def is_in_date(keeps_days: int, received_on: date, on: date) -> bool:
     return use_by is None or use_by >= on
 
 
-def is_ever_usable(keeps_days: int, delivery: Delivery) -> bool:
+def is_ever_usable(keeps_days: int, delivery: PossibleDelivery) -> bool:
     """Whether goods of a delivery are still in date when they can first be used.
 
     What keeps 1 day and may be used from the next is not: it is never bought.
@@ -116,14 +120,14 @@ def is_ever_usable(keeps_days: int, delivery: Delivery) -> bool:
 
 
 def by_supplier(
-    deliveries: Iterable[Delivery],
-) -> Mapping[int, Sequence[Delivery]]:
+    deliveries: Iterable[PossibleDelivery],
+) -> Mapping[int, Sequence[PossibleDelivery]]:
     """Return each supplier's deliveries in order of their day."""
-    found: dict[int, list[Delivery]] = defaultdict(list)
+    found: dict[int, list[PossibleDelivery]] = defaultdict(list)
     for delivery in sorted(deliveries, key=lambda delivery: delivery.deliver_on):
         found[delivery.supplier].append(delivery)
     return found
 
 
-def _by_day(kitchen: Kitchen, delivery: Delivery) -> tuple[date, str]:
+def _by_day(kitchen: Kitchen, delivery: PossibleDelivery) -> tuple[date, str]:
     return delivery.deliver_on, kitchen.suppliers[delivery.supplier].name.casefold()

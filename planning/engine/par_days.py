@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from planning.engine.costing import pack_preference
 from planning.engine.decided import decided_after_base
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.kitchen import (
     NO_LIMIT_DAYS,
     BoolColumn,
@@ -64,7 +64,7 @@ class ParTargets:
 
 
 def par_targets(
-    kitchen: Kitchen, window: Window, deliveries: Sequence[Delivery]
+    kitchen: Kitchen, window: Window, deliveries: Sequence[PossibleDelivery]
 ) -> ParTargets:
     """Return what is to stand on the shelf on the par days of every node."""
     later_base = due_after_base(kitchen, window)
@@ -72,7 +72,7 @@ def par_targets(
 
 
 def par_targets_of_orders(
-    kitchen: Kitchen, window: Window, deliveries: Sequence[Delivery]
+    kitchen: Kitchen, window: Window, deliveries: Sequence[PossibleDelivery]
 ) -> ParTargets:
     """Return the same for orders that are still to be found.
 
@@ -88,7 +88,7 @@ def par_targets_of_orders(
 def _targets(
     kitchen: Kitchen,
     window: Window,
-    deliveries: Sequence[Delivery],
+    deliveries: Sequence[PossibleDelivery],
     later_base: FloatMatrix,
 ) -> ParTargets:
     asked = par_days(kitchen, window, deliveries)
@@ -100,7 +100,7 @@ def _targets(
 
 
 def par_days(
-    kitchen: Kitchen, window: Window, deliveries: Sequence[Delivery]
+    kitchen: Kitchen, window: Window, deliveries: Sequence[PossibleDelivery]
 ) -> BoolMatrix:
     """Return whether par is asked for: a row a node, a column a day of the window.
 
@@ -141,7 +141,7 @@ def par_days(
 
 
 def _arrivals(
-    window: Window, deliveries: Sequence[Delivery]
+    window: Window, deliveries: Sequence[PossibleDelivery]
 ) -> Mapping[int, BoolColumn]:
     """Return on which days of the window each supplier can still deliver."""
     found: dict[int, BoolColumn] = defaultdict(

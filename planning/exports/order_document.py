@@ -20,7 +20,7 @@ from planning.exports.order_page import (
     UNDER_HEADINGS,
     UNDER_LINE,
     UNDER_TITLE,
-    Look,
+    CellStyle,
     Page,
 )
 from planning.exports.order_sheet import OrderSheet, OrderSheetLine, text_lines
@@ -50,14 +50,17 @@ LEAST_WHAT_WIDTH = 14
 EVERY, LEFT_HALF, RIGHT_HALF = (NUMBER, CONFIRM), (NUMBER, WHAT), (PACK, CONFIRM)
 SUM_LABEL = (PACK, PRICE)
 
-SMALL, TEXT, BOLD = Look(size=9), Look(), Look(bold=True)
-SMALL_RIGHT, RIGHT = Look(size=9, right=True), Look(right=True)
-BAKERY = Look(size=13, bold=True, serif=True, right=True)
+SMALL, TEXT, BOLD = CellStyle(size=9), CellStyle(), CellStyle(bold=True)
+SMALL_RIGHT, RIGHT = CellStyle(size=9, right=True), CellStyle(right=True)
+BAKERY = CellStyle(size=13, bold=True, serif=True, right=True)
 LONGEST_TITLE = 18  # letters; a longer number is set smaller
-TITLE, PARTY = Look(size=20, bold=True, serif=True), Look(15, bold=True, serif=True)
-PACKS = Look(size=11, bold=True, right=True)
+TITLE, PARTY = (
+    CellStyle(size=20, bold=True, serif=True),
+    CellStyle(15, bold=True, serif=True),
+)
+PACKS = CellStyle(size=11, bold=True, right=True)
 ORDER_COST = PACKS
-CAPTION = Look(size=8, top=True, indent=1)
+CAPTION = CellStyle(size=8, top=True, indent=1)
 
 MOST_MORE = 10.0  # points that a line's row gets on top of its need
 MORE_ON_MANY_PAGES = (9.0, 8.25, 9.75, 7.5, 10.5, 6.75, 6.0, 5.25)  # best first

@@ -37,7 +37,7 @@ LINE_PER_SIZE = 1.275  # how high a line of words stands, in sizes of its font
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class CellStyle:
     """How a cell's words stand."""
 
     size: int = 10
@@ -90,7 +90,7 @@ class Page:
         row: int,
         columns: tuple[int, int],
         value: Value,
-        look: Look,
+        look: CellStyle,
         *,
         last_row: int = 0,
     ) -> Cell:

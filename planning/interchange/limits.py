@@ -26,7 +26,7 @@ TOO_MUCH = gettext_lazy(
 
 
 @dataclass(frozen=True, slots=True)
-class Bounds:
+class FileLimits:
     """What a file may come to before anything of it is held in memory."""
 
     cells: int
@@ -40,14 +40,14 @@ class Bounds:
         return 4 * self.cells
 
 
-ON_A_PAGE = Bounds(
+ON_A_PAGE = FileLimits(
     cells=120_000,
     spread=600_000,
     unpacked_bytes=40 * MEGABYTE,
     way_out=f"{TOO_MUCH} If it is all the kitchen's, load it by command: "
     "python manage.py load_kitchen FILE",
 )
-BY_COMMAND = Bounds(
+BY_COMMAND = FileLimits(
     cells=1_000_000,
     spread=5_000_000,
     unpacked_bytes=150 * MEGABYTE,

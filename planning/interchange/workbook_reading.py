@@ -18,7 +18,7 @@ from openpyxl.utils.exceptions import InvalidFileException
 
 from planning.interchange.errors import KitchenFileError
 from planning.interchange.grids import Cells, Grid
-from planning.interchange.limits import Bounds
+from planning.interchange.limits import FileLimits
 from planning.interchange.workbook_safety import PartScan, check_archive, check_file
 from stock.entry.cells import Unreadable
 
@@ -61,7 +61,7 @@ class _CellReader(ExcelReader):
 
 
 def read_workbook(
-    file: BinaryIO, name: str, bounds: Bounds, *, tell: Tell = tell_nobody
+    file: BinaryIO, name: str, bounds: FileLimits, *, tell: Tell = tell_nobody
 ) -> list[Grid]:
     """Return the sheets of a workbook; `name` is what a person calls the file.
 

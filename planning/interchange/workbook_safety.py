@@ -63,7 +63,7 @@ def check_file(file: BinaryIO, name: str) -> None:
 
 
 def check_archive(
-    archive: zipfile.ZipFile, name: str, bounds: limits.Bounds
+    archive: zipfile.ZipFile, name: str, bounds: limits.FileLimits
 ) -> dict[str, "PartScan"]:
     """Refuse an archive that is none of a workbook or unpacks to far too much.
 
@@ -107,7 +107,7 @@ def _password_error(name: str) -> KitchenFileError:
 
 
 def _check_sizes(
-    parts: list[zipfile.ZipInfo], name: str, bounds: limits.Bounds
+    parts: list[zipfile.ZipInfo], name: str, bounds: limits.FileLimits
 ) -> None:
     """Bound what is declared; an archive never yields more than it declares."""
     unpacked_bytes = sum(part.file_size for part in parts)
@@ -135,7 +135,7 @@ class Tally:
     texts: int = 0
     others: int = 0
 
-    def has_room(self, tag: str, bounds: limits.Bounds) -> bool:
+    def has_room(self, tag: str, bounds: limits.FileLimits) -> bool:
         """Count one element; return whether the file may have it."""
         if tag in TEXT_TAGS:
             self.texts += 1
@@ -152,7 +152,7 @@ class PartScan:
     """What a stream of one part's XML elements has shown so far."""
 
     name: str  # of the file, for sentences
-    bounds: limits.Bounds
+    bounds: limits.FileLimits
     tally: "Tally"
     cells: int = 0
     spread: int = 0
@@ -207,7 +207,7 @@ class PartScan:
             raise _too_much(self.name, self.bounds)
 
 
-def _too_much(name: str, bounds: limits.Bounds) -> KitchenFileError:
+def _too_much(name: str, bounds: limits.FileLimits) -> KitchenFileError:
     return KitchenFileError(
         _("{name} is too large. {way_out}").format(name=name, way_out=bounds.way_out)
     )
@@ -225,7 +225,7 @@ def _scan(archive: zipfile.ZipFile, part: zipfile.ZipInfo, scan: PartScan) -> Pa
 
 
 def _check_scans(
-    scans: Mapping[str, PartScan], name: str, bounds: limits.Bounds
+    scans: Mapping[str, PartScan], name: str, bounds: limits.FileLimits
 ) -> None:
     if sum(scan.cells for scan in scans.values()) > bounds.cells:
         raise _too_much(name, bounds)

@@ -8,14 +8,14 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from functools import cached_property
 
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.demand.explosion import Explosion
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.par_days import par_targets
 from planning.engine.plan import Projection, Remedy, Shortfall, ShortfallKind
 from planning.engine.scenarios.ways_out import WaysOut
 from planning.engine.shortfalls.after_orders import StillLacking
-from planning.engine.shortfalls.remedies import Lack, Market
+from planning.engine.shortfalls.remedies import DatedShortfall, Market
 from planning.engine.shortfalls.shortfalls import Remedies
 from planning.plan.amount_words import AmountWords
 from planning.plan.horizon import LONGEST_PLAN_DAYS, usual_days
@@ -37,7 +37,7 @@ class Outlook:
     shortfalls: tuple[Shortfall, ...]
     words: AmountWords
     projection: Projection | None = None
-    deliveries: tuple[Delivery, ...] = ()
+    deliveries: tuple[PossibleDelivery, ...] = ()
 
     @property
     def still_lacking(self) -> Mapping[int, StillLacking]:
@@ -158,7 +158,7 @@ def _from_its_day(lack: NewLack, before: Outlook, after: Outlook) -> NewLack:
         par_targets(after.kitchen, after.window, after.deliveries),
         Market(after.kitchen, after.deliveries),
     )
-    remedy = remedies.of(Lack(node, ShortfallKind.OUT, more_on), row)
+    remedy = remedies.of(DatedShortfall(node, ShortfallKind.OUT, more_on), row)
     return replace(lack, more_on=more_on, remedy=remedy)
 
 

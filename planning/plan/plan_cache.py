@@ -14,7 +14,7 @@ import numpy as np
 
 from planning.engine.decided import not_counted
 from planning.engine.deliveries import (
-    Delivery,
+    PossibleDelivery,
     possible_deliveries,
     possible_shop_trips,
 )
@@ -43,7 +43,7 @@ class WorkedOut:
 
     kitchen: Kitchen
     window: Window
-    deliveries: tuple[Delivery, ...]
+    deliveries: tuple[PossibleDelivery, ...]
     not_counted: tuple[NotCounted, ...]
 
     @cached_property

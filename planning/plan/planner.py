@@ -6,7 +6,7 @@ from datetime import date, datetime
 from functools import cached_property
 
 from planning.engine.decided import waiting_order
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.demand.explosion import Explosion
 from planning.engine.kitchen import DecidedLine, Kitchen, Window
 from planning.engine.ordering.best_orders import best_orders
@@ -53,7 +53,7 @@ class Planned:
         return self.work.explosion
 
     @property
-    def deliveries(self) -> tuple[Delivery, ...]:
+    def deliveries(self) -> tuple[PossibleDelivery, ...]:
         """What can still be ordered."""
         return self.work.deliveries
 

@@ -13,7 +13,7 @@ from stock.items.allergens import split_allergens
 from stock.models import Item
 
 
-class Taking(NamedTuple):
+class RecipeBookLine(NamedTuple):
     """One line of a recipe: what one batch takes of a component."""
 
     recipe_id: int
@@ -22,7 +22,7 @@ class Taking(NamedTuple):
     quantity: str  # edible, as typed
 
 
-class Named(NamedTuple):
+class BookEntry(NamedTuple):
     """What the book knows of everything that has a name."""
 
     name: str
@@ -46,9 +46,9 @@ class Use:
 class RecipeBook:
     """Every recipe's lines, from above and from below."""
 
-    named: Mapping[int, Named]
-    takings: Mapping[int, list[Taking]]  # by recipe
-    takers: Mapping[int, list[Taking]]  # by component
+    named: Mapping[int, BookEntry]
+    takings: Mapping[int, list[RecipeBookLine]]  # by recipe
+    takers: Mapping[int, list[RecipeBookLine]]  # by component
     _flat: dict[int, dict[int, float]] = field(default_factory=dict)
 
     def inside(self, recipe_id: int) -> set[int]:
@@ -134,7 +134,7 @@ class RecipeBook:
             key=str.casefold,
         )
 
-    def _bought_of(self, taking: Taking) -> Iterable[tuple[int, float]]:
+    def _bought_of(self, taking: RecipeBookLine) -> Iterable[tuple[int, float]]:
         named = self.named[taking.component_id]
         if named.yield_base is None:
             return [(taking.component_id, taking.amount_base)]
@@ -178,8 +178,8 @@ def open_book() -> RecipeBook:
         "recipe__yield_base",
         Cast("recipe__loss_percent", FloatField()),
     )
-    takings: dict[int, list[Taking]] = defaultdict(list)
-    takers: dict[int, list[Taking]] = defaultdict(list)
+    takings: dict[int, list[RecipeBookLine]] = defaultdict(list)
+    takers: dict[int, list[RecipeBookLine]] = defaultdict(list)
     lines = RecipeLine.objects.order_by("position", "pk").values_list(
         "recipe_id",
         "component_id",
@@ -189,7 +189,7 @@ def open_book() -> RecipeBook:
     )
     for recipe_id, component_id, edible_base, yield_percent, quantity in lines:
         amount_base = edible_base / (yield_percent / 100)
-        taking = Taking(recipe_id, component_id, amount_base, quantity)
+        taking = RecipeBookLine(recipe_id, component_id, amount_base, quantity)
         takings[recipe_id].append(taking)
         takers[component_id].append(taking)
-    return RecipeBook({row[0]: Named(*row[1:]) for row in rows}, takings, takers)
+    return RecipeBook({row[0]: BookEntry(*row[1:]) for row in rows}, takings, takers)

@@ -6,7 +6,7 @@ from datetime import date
 from hashlib import sha256
 
 from planning.engine.decided import coming_lines, decided_orders
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.kitchen import DeliveryKey, Kitchen, NodeKind
 from planning.engine.scenarios.one_more import OneMore, more_of_retired
 from planning.engine.scenarios.promise import Promise, Promiser
@@ -31,7 +31,7 @@ MARK_LETTERS = 16
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class AskedCake:
     """What somebody asks for, as it is said."""
 
     cake: str
@@ -50,10 +50,10 @@ class WaitingOrder:
 
 
 @dataclass(frozen=True, slots=True)
-class Answered:
+class CakeAnswer:
     """The answer, beside the plan that it was asked of."""
 
-    asked: Asked
+    asked: AskedCake
     planned: Planned  # up to the cake's day, with the orders that people go by
     promise: Promise
     planned_to: date  # the last day that these orders look ahead to
@@ -99,12 +99,12 @@ class Answered:
         ]
         return sha256("\n".join(said).encode()).hexdigest()[:MARK_LETTERS]
 
-    def waiting_for(self, delivery: Delivery) -> WaitingOrder | None:
+    def waiting_for(self, delivery: PossibleDelivery) -> WaitingOrder | None:
         """Return the order that waits for a delivery."""
         return self.waiting.get(delivery.key)
 
 
-def can_take(planned: Planned, asked: Asked) -> Answered:
+def can_take(planned: Planned, asked: AskedCake) -> CakeAnswer:
     """Return whether a cake can be taken, by a plan with the orders people go by.
 
     A day after the plan's last is looked at too, but nothing more is taken as
@@ -126,7 +126,7 @@ def can_take(planned: Planned, asked: Asked) -> Answered:
     names = planned.kitchen.nodes.names
     if retired := more_of_retired(longer.explosion, promise.effect):
         raise TakesRetiredError(names[cake], [names[node] for node in retired])
-    return Answered(asked, longer, promise, planned_to, _waiting(planned))
+    return CakeAnswer(asked, longer, promise, planned_to, _waiting(planned))
 
 
 def _up_to(planned: Planned, due_on: date) -> Planned:

@@ -9,20 +9,20 @@ from zoneinfo import ZoneInfo
 
 from planning.engine.scenarios.added_orders import MoreLine, MoreOrder
 from planning.engine.scenarios.promise import (
-    Answer,
     BelowSafety,
     Block,
     Cause,
     MoreShort,
+    PromiseAnswer,
 )
 from planning.plan.plan_json import amount, money
-from planning.scenarios.promise import Answered
+from planning.scenarios.promise import CakeAnswer
 
 # As `manage.py can_take --help` has them: programs read these words.
 ANSWERS = {
-    Answer.FROM_THE_SHELVES: "yes from the shelves",
-    Answer.IF_ORDERED: "yes if ordered",
-    Answer.NO: "no",
+    PromiseAnswer.FROM_THE_SHELVES: "yes from the shelves",
+    PromiseAnswer.IF_ORDERED: "yes if ordered",
+    PromiseAnswer.NO: "no",
 }
 CAUSES = {
     Cause.TOO_LATE: "too late for any delivery",
@@ -31,7 +31,7 @@ CAUSES = {
 }
 
 
-def promise_as_json(answered: Answered, sentence: str) -> dict[str, Any]:
+def promise_as_json(answered: CakeAnswer, sentence: str) -> dict[str, Any]:
     """Return the whole answer as dicts, lists, numbers and texts."""
     promise, kitchen = answered.promise, answered.kitchen
     window = answered.planned.plan.window
@@ -61,7 +61,7 @@ def promise_as_json(answered: Answered, sentence: str) -> dict[str, Any]:
     }
 
 
-def _block(answered: Answered, block: Block) -> dict[str, Any]:
+def _block(answered: CakeAnswer, block: Block) -> dict[str, Any]:
     return {
         **_item(answered, block.node),
         "date": block.on.isoformat(),
@@ -71,7 +71,7 @@ def _block(answered: Answered, block: Block) -> dict[str, Any]:
     }
 
 
-def _order(answered: Answered, order: MoreOrder) -> dict[str, Any]:
+def _order(answered: CakeAnswer, order: MoreOrder) -> dict[str, Any]:
     waits = answered.waiting_for(order.delivery)
     return {
         "supplier": answered.kitchen.suppliers[order.delivery.supplier].name,
@@ -88,7 +88,7 @@ def _order(answered: Answered, order: MoreOrder) -> dict[str, Any]:
     }
 
 
-def _line(answered: Answered, line: MoreLine) -> dict[str, Any]:
+def _line(answered: CakeAnswer, line: MoreLine) -> dict[str, Any]:
     return {
         "item": answered.kitchen.nodes.names[line.pack.node],
         "code": line.pack.code,
@@ -99,7 +99,7 @@ def _line(answered: Answered, line: MoreLine) -> dict[str, Any]:
     }
 
 
-def _short(answered: Answered, row: MoreShort) -> dict[str, Any]:
+def _short(answered: CakeAnswer, row: MoreShort) -> dict[str, Any]:
     return {
         **_item(answered, row.node),
         "first_date": row.first_on.isoformat(),
@@ -109,7 +109,7 @@ def _short(answered: Answered, row: MoreShort) -> dict[str, Any]:
     }
 
 
-def _below_safety(answered: Answered, row: BelowSafety) -> dict[str, Any]:
+def _below_safety(answered: CakeAnswer, row: BelowSafety) -> dict[str, Any]:
     return {
         **_item(answered, row.node),
         "first_date": row.first_on.isoformat(),
@@ -119,6 +119,6 @@ def _below_safety(answered: Answered, row: BelowSafety) -> dict[str, Any]:
     }
 
 
-def _item(answered: Answered, node: int) -> dict[str, Any]:
+def _item(answered: CakeAnswer, node: int) -> dict[str, Any]:
     nodes = answered.kitchen.nodes
     return {"item": nodes.names[node], "unit": nodes.units[node]}

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from planning.bakeplan.planned_cakes import keep_planned_cakes
 from planning.errors import PlanningError
 from planning.plan.planner import make_plan
-from planning.scenarios.promise import Asked, can_take
+from planning.scenarios.promise import AskedCake, can_take
 from planning.search.searching import as_chosen
 from stock.models import Bakery
 from stock.saving.upsert import Kept, wait_for_turn
@@ -28,7 +28,7 @@ class AnswerChangedError(PlanningError):
 @transaction.atomic
 def take_cake(
     entry: Mapping[str, Any],
-    asked: Asked,
+    asked: AskedCake,
     *,
     bakery: Bakery,
     at: datetime,

@@ -13,7 +13,7 @@ from math import inf, isfinite
 from typing import Any
 
 from planning.engine.costing import NOTHING, delivery_fee, line_cost
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.kitchen import Kitchen, PackTerms, SupplierDay
 from planning.engine.plan import (
     Proof,
@@ -128,7 +128,7 @@ def _decided(kitchen: Kitchen) -> dict[Decided, int]:
 
 def found_from_json(
     kitchen: Kitchen,
-    deliveries: Sequence[Delivery],
+    deliveries: Sequence[PossibleDelivery],
     usual: Purchasing,
     found: Mapping[str, Any],
     sent: Collection[SupplierDay] = (),
@@ -218,7 +218,7 @@ def _goods(lines: Sequence[SuggestedLine]) -> Decimal:
 
 
 def _order(
-    kitchen: Kitchen, truck: Delivery, lines: tuple[SuggestedLine, ...]
+    kitchen: Kitchen, truck: PossibleDelivery, lines: tuple[SuggestedLine, ...]
 ) -> SuggestedOrder:
     goods = _goods(lines)
     return SuggestedOrder(

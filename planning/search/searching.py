@@ -19,7 +19,7 @@ from django.db import DatabaseError, connection, transaction
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from planning.engine.deliveries import Delivery, possible_deliveries
+from planning.engine.deliveries import PossibleDelivery, possible_deliveries
 from planning.engine.fingerprint import fingerprint
 from planning.engine.ordering.instance.kept_wishes import NOTHING_WISHED, KeptWishes
 from planning.models import OrderSearch
@@ -46,7 +46,7 @@ LOST = gettext_lazy(
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class SearchRequest:
     """What a search is asked for."""
 
     effort: str
@@ -58,7 +58,7 @@ ANY_SEARCH = -1  # whichever was the last: nobody has looked
 
 @transaction.atomic
 def start_search(
-    asked: Asked,
+    asked: SearchRequest,
     *,
     at: datetime,
     by_id: int | None = None,
@@ -204,7 +204,7 @@ def with_found(planned: Planned, search: OrderSearch) -> Planned | None:
     return None if found is None else with_orders(planned, found)
 
 
-def _deliveries_then(planned: Planned, search: OrderSearch) -> set[Delivery]:
+def _deliveries_then(planned: Planned, search: OrderSearch) -> set[PossibleDelivery]:
     """Return what could be ordered in this kitchen when a search was started."""
     window = replace(planned.plan.window, as_of=search.started_at)
     return set(possible_deliveries(planned.kitchen, window))

@@ -20,7 +20,7 @@ from planning.engine.ordering.explain.found_reasons import (
     SoldAsReason,
     SurplusFor,
     SurplusReason,
-    Without,
+    WithoutLine,
     WithoutReason,
 )
 from planning.sentences.packs import counted_packs, delivery_words, sold_words
@@ -44,19 +44,21 @@ def without_words(reason: WithoutReason, to: Teller) -> str:
     )
 
 
-def _without_template(what: Without) -> str:
+def _without_template(what: WithoutLine) -> str:
     return {
-        Without.OUT: _(
+        WithoutLine.OUT: _(
             "{without}: {item} out on {day}, up to {quantity} short{for_cakes}."
         ),
-        Without.STILL_MISSING: _(
+        WithoutLine.STILL_MISSING: _(
             "{without}: up to {quantity} of {item} still short after {day}{for_cakes}."
         ),
-        Without.BELOW_SAFETY: _(
+        WithoutLine.BELOW_SAFETY: _(
             "{without}: {item} below the safety of {quantity} on {day}{for_cakes}."
         ),
-        Without.BELOW_PAR: _("{without}: {item} below the par of {quantity} on {day}."),
-        Without.NOTHING: _("{without} {item} would not run short."),
+        WithoutLine.BELOW_PAR: _(
+            "{without}: {item} below the par of {quantity} on {day}."
+        ),
+        WithoutLine.NOTHING: _("{without} {item} would not run short."),
     }[what]
 
 

@@ -5,7 +5,7 @@ from datetime import date
 from django.utils.translation import gettext as _
 
 from planning.engine.decided import ComingLine
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.kitchen import PackTerms
 from planning.sentences.plan_warnings import decided_order_words
 from planning.sentences.teller import Teller
@@ -20,14 +20,14 @@ def counted_packs(pack: PackTerms, packs: int) -> str:
     return f"{packs:,} {pack.called if packs == 1 else plural(pack.called)}"
 
 
-def delivery_words(delivery: Delivery, to: Teller) -> str:
+def delivery_words(delivery: PossibleDelivery, to: Teller) -> str:
     """Return whose delivery it is, and on which day: Mill on Thu May 7."""
     return _("{supplier} on {day}").format(
         supplier=to.supplier(delivery.supplier), day=day_words(delivery.deliver_on)
     )
 
 
-def late_delivery_words(delivery: Delivery, there_on: date, to: Teller) -> str:
+def late_delivery_words(delivery: PossibleDelivery, there_on: date, to: Teller) -> str:
     """Return a delivery with its day, and the day of use where that is the next one.
 
     How late it is counts up to the day of use.

@@ -27,7 +27,7 @@ class BakeLink(NamedTuple):
 
 
 @dataclass(slots=True)
-class Walk:
+class Reached:
     """What was reached from where the walk began, the nearest first."""
 
     lot_ids: dict[int, None] = field(default_factory=dict)  # where it began, too
@@ -44,12 +44,12 @@ class Walk:
         return _add(self.bake_ids, bake_ids)
 
 
-def walk_forward(lot_ids: Iterable[int]) -> Walk:
+def walk_forward(lot_ids: Iterable[int]) -> Reached:
     """Return the bakes that used lots, what these made, what used that, and so on.
 
     Two queries a level, however many lots (up to 10,000 a query). A circle ends.
     """
-    walk = Walk()
+    walk = Reached()
     lots = walk.add_lots(lot_ids)
     while lots:
         used = list(used_lots(lots))
@@ -61,12 +61,12 @@ def walk_forward(lot_ids: Iterable[int]) -> Walk:
     return walk
 
 
-def walk_back(lot_ids: Iterable[int] = (), bake_ids: Iterable[int] = ()) -> Walk:
+def walk_back(lot_ids: Iterable[int] = (), bake_ids: Iterable[int] = ()) -> Reached:
     """Return the bakes that made lots, what these used, what made that, and so on.
 
     It may begin with bakes as well. Queries as for `walk_forward`.
     """
-    walk = Walk()
+    walk = Reached()
     lots, bakes = walk.add_lots(lot_ids), walk.add_bakes(bake_ids)
     while lots or bakes:
         made = list(makers_of(lots))

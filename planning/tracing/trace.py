@@ -17,7 +17,7 @@ from django.db.models import Max, Sum
 from planning.models import Bake, Delivery, DeliveryLine, PlannedCake, Recipe
 from planning.tracing.graph import (
     BakeLink,
-    Walk,
+    Reached,
     in_portions,
     walk_back,
     walk_forward,
@@ -204,7 +204,7 @@ def _read_deliveries(read: _Read, lot_ids: Sequence[int]) -> None:
         read.deliveries.setdefault(line.lot_id or 0, []).append(line)
 
 
-def _back(walk: Walk, read: _Read) -> Iterator[Link]:
+def _back(walk: Reached, read: _Read) -> Iterator[Link]:
     """Yield from where each lot came, the nearest first, then what each bake used."""
     made = _by_lot(walk.made)
     used: dict[int, list[BakeLink]] = defaultdict(list)
@@ -239,7 +239,7 @@ def _origins(read: _Read, lot_id: int, made: Sequence[BakeLink]) -> Iterator[Lin
             yield Link(LinkKind.FOUND, lot, amount_base, total.on, movement_kind=kind)
 
 
-def _forward(walk: Walk, read: _Read, start_lot_ids: set[int]) -> Iterator[Link]:
+def _forward(walk: Reached, read: _Read, start_lot_ids: set[int]) -> Iterator[Link]:
     """Yield into what each lot went, the nearest first, then what each bake made."""
     used = _by_lot(walk.used)
     made: dict[int, list[BakeLink]] = defaultdict(list)
@@ -292,7 +292,7 @@ def _left(read: _Read) -> Iterator[Link]:
             )
 
 
-def _cakes(walk: Walk, read: _Read) -> tuple[PlannedCake, ...]:
+def _cakes(walk: Reached, read: _Read) -> tuple[PlannedCake, ...]:
     bakes = (read.bakes[bake_id] for bake_id in walk.bake_ids)
     cakes = {row.planned_cake for row in bakes if row.planned_cake is not None}
     return tuple(sorted(cakes, key=lambda row: (row.due_on, row.reference)))

@@ -24,7 +24,7 @@ NOTHING = gettext_lazy("none")
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class SaidAmount:
     """An amount in people's words, and the figure in the base unit behind it."""
 
     words: str
@@ -82,39 +82,39 @@ class PageWords:
         """Return a moment: Tue 2:00 pm."""
         return self.telling.moment(at)
 
-    def amount(self, node: int, amount_base: float) -> Said:
+    def amount(self, node: int, amount_base: float) -> SaidAmount:
         """Return an amount of a node; less than nothing as `minus 3 lb`."""
         words = self.planned.words
         exact = kept_together(words.base(node, amount_base).replace("-", MINUS))
         if exact.lstrip(MINUS).startswith(f"0{NO_BREAK}"):
-            return Said(str(NOTHING), exact)
-        return Said(kept_together(words.short(node, amount_base)), exact)
+            return SaidAmount(str(NOTHING), exact)
+        return SaidAmount(kept_together(words.short(node, amount_base)), exact)
 
-    def gap(self, node: int, amount_base: float) -> Said:
+    def gap(self, node: int, amount_base: float) -> SaidAmount:
         """Return an amount that is said without packs: 78 lb, not 2 cases.
 
-        So it stands beside what stands on a shelf or is used; see `Said`.
+        So it stands beside what stands on a shelf or is used; see `SaidAmount`.
         """
         exact = self.amount(node, amount_base).exact
         if self.amount(node, amount_base).is_nothing:
-            return Said(str(NOTHING), exact)
+            return SaidAmount(str(NOTHING), exact)
         words = self.planned.words.content(node, amount_base)
-        return Said(kept_together(words), exact)
+        return SaidAmount(kept_together(words), exact)
 
-    def shortfall(self, row: Shortfall) -> Said:
+    def shortfall(self, row: Shortfall) -> SaidAmount:
         """Return what happens to an item as a sentence, with the exact gap."""
         sentence = shortfall_words(self.planned, row, self.telling)
         exact = kept_together(self.planned.words.base(row.node, row.short_base))
-        return Said(as_sentence(sentence), GAPS[row.kind].format(amount=exact))
+        return SaidAmount(as_sentence(sentence), GAPS[row.kind].format(amount=exact))
 
     def remedy(self, row: Shortfall) -> str:
         """Return what still saves it as a sentence."""
         return as_sentence(remedy_words(self.planned, row, self.telling))
 
-    def gap_of(self, row: Shortfall) -> Said:
+    def gap_of(self, row: Shortfall) -> SaidAmount:
         """Return how much is missing of an item: 3 lb short, with the exact gap."""
         exact = kept_together(self.planned.words.base(row.node, row.short_base))
-        return Said(
+        return SaidAmount(
             kept_together(gap_words(self.planned, row)),
             GAPS[row.kind].format(amount=exact),
         )

@@ -7,16 +7,16 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from planning.engine.scenarios.added_orders import MoreLine, MoreOrder
 from planning.engine.scenarios.promise import (
-    Answer,
     BelowSafety,
     Block,
     Cause,
     MoreShort,
     Promise,
+    PromiseAnswer,
 )
 from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.plan.telling import Telling
-from planning.scenarios.promise import Answered
+from planning.scenarios.promise import CakeAnswer
 from planning.sentences.cakes_named import cakes_words
 from planning.sentences.words import capitalized, days_words, listed
 from stock.wording.money_words import money_words
@@ -25,14 +25,14 @@ MOST_ORDERS_NAMED = 2
 WORSE_HEADING = gettext_lazy("Short already, and shorter with it")
 
 
-def answer_words(answered: Answered, tell: Telling) -> str:
+def answer_words(answered: CakeAnswer, tell: Telling) -> str:
     """Return the answer in one sentence."""
     promise = answered.promise
-    if promise.answer is Answer.NO:
+    if promise.answer is PromiseAnswer.NO:
         return _("No, because {block}.").format(
             block=block_words(answered, promise.blocks[0], tell)
         )
-    if promise.answer is Answer.FROM_THE_SHELVES:
+    if promise.answer is PromiseAnswer.FROM_THE_SHELVES:
         hurts = bool(promise.hurt_cakes)  # what lacks anyway is none of its doing
         for_it = _(" for this cake, but not for later ones") if hurts else ""
         return _(
@@ -43,10 +43,10 @@ def answer_words(answered: Answered, tell: Telling) -> str:
     )
 
 
-def later_words(answered: Answered, tell: Telling) -> str:
+def later_words(answered: CakeAnswer, tell: Telling) -> str:
     """Return what has to be ordered for later cakes; blank where nothing has."""
     promise = answered.promise
-    if promise.answer is Answer.NO or not promise.later_orders:
+    if promise.answer is PromiseAnswer.NO or not promise.later_orders:
         return ""
     also = _("also ") if promise.own_orders else ""
     order = _("order {also}{when}.").format(
@@ -62,7 +62,7 @@ def later_words(answered: Answered, tell: Telling) -> str:
     )
 
 
-def later_cakes(answered: Answered) -> list[str]:
+def later_cakes(answered: CakeAnswer) -> list[str]:
     """Return the planned cakes that it makes lack what only orders for later bring."""
     shorts = answered.promise.shorts
     return sorted(
@@ -70,7 +70,7 @@ def later_cakes(answered: Answered) -> list[str]:
     )
 
 
-def horizon_words(answered: Answered, tell: Telling) -> str:
+def horizon_words(answered: CakeAnswer, tell: Telling) -> str:
     """Return how far orders are suggested, where the cake is for a later day."""
     if not answered.is_beyond:
         return ""
@@ -80,7 +80,7 @@ def horizon_words(answered: Answered, tell: Telling) -> str:
     ).format(day=tell.day(answered.planned_to))
 
 
-def other_block_words(answered: Answered, tell: Telling) -> list[str]:
+def other_block_words(answered: CakeAnswer, tell: Telling) -> list[str]:
     """Return what else stands against it, a sentence each."""
     return [
         f"{capitalized(block_words(answered, block, tell))}."
@@ -88,7 +88,7 @@ def other_block_words(answered: Answered, tell: Telling) -> list[str]:
     ]
 
 
-def block_words(answered: Answered, block: Block, tell: Telling) -> str:
+def block_words(answered: CakeAnswer, block: Block, tell: Telling) -> str:
     """Return one reason for a no: this, on this day."""
     name = answered.kitchen.nodes.names[block.node]
     day = tell.on_day(block.on)
@@ -110,7 +110,7 @@ def block_words(answered: Answered, block: Block, tell: Telling) -> str:
     return _("{short}, and no delivery comes in time").format(short=short)
 
 
-def order_words(answered: Answered, order: MoreOrder, tell: Telling) -> str:
+def order_words(answered: CakeAnswer, order: MoreOrder, tell: Telling) -> str:
     """Return where to order, by when, and for which day."""
     supplier = answered.kitchen.suppliers[order.delivery.supplier].name
     moment = tell.moment(order.delivery.order_by)
@@ -119,7 +119,7 @@ def order_words(answered: Answered, order: MoreOrder, tell: Telling) -> str:
     )
 
 
-def line_words(answered: Answered, order: MoreOrder, line: MoreLine) -> str:
+def line_words(answered: CakeAnswer, order: MoreOrder, line: MoreLine) -> str:
     """Return how many packs a line grows by, or that it needs no more."""
     name = answered.kitchen.nodes.names[line.pack.node]
     what = f"\N{MULTIPLICATION SIGN} {line.pack.label}, {name}"
@@ -144,11 +144,11 @@ def line_words(answered: Answered, order: MoreOrder, line: MoreLine) -> str:
     return words
 
 
-def order_notes(answered: Answered, order: MoreOrder) -> Iterator[str]:
+def order_notes(answered: CakeAnswer, order: MoreOrder) -> Iterator[str]:
     """Yield what is to be minded of an order, a sentence each."""
     currency = answered.kitchen.bakery.currency
     supplier = answered.kitchen.suppliers[order.delivery.supplier]
-    if not order.is_for_cake and answered.promise.answer is not Answer.NO:
+    if not order.is_for_cake and answered.promise.answer is not PromiseAnswer.NO:
         yield _("Not for this cake: for later ones.")
     if (waits := answered.waiting_for(order.delivery)) is not None:
         grows = any(line.more_packs for line in order.lines)
@@ -186,7 +186,7 @@ def _filling_words(order: MoreOrder) -> str:
     return _("add something to it, or it does not come.")
 
 
-def cost_words(answered: Answered) -> str:
+def cost_words(answered: CakeAnswer) -> str:
     """Return what the cake takes in ingredients, in money."""
     promise = answered.promise
     currency = answered.kitchen.bakery.currency
@@ -201,7 +201,7 @@ def cost_words(answered: Answered) -> str:
     )
 
 
-def below_safety_words(answered: Answered, row: BelowSafety, tell: Telling) -> str:
+def below_safety_words(answered: CakeAnswer, row: BelowSafety, tell: Telling) -> str:
     """Return how far below safety an item falls, and whether orders make it good."""
     gap = answered.words.content(row.node, row.gap_base)
     more = answered.words.content(row.node, row.more_base)
@@ -212,7 +212,7 @@ def below_safety_words(answered: Answered, row: BelowSafety, tell: Telling) -> s
     return f"{capitalized(tell.on_day(row.first_on))}, {how}{good}."
 
 
-def short_words(answered: Answered, row: MoreShort, tell: Telling) -> str:
+def short_words(answered: CakeAnswer, row: MoreShort, tell: Telling) -> str:
     """Return by how much an item would run short without an order, and for whom."""
     words, promise = _short(answered, row, tell), answered.promise
     if row.cakes:
@@ -225,12 +225,12 @@ def short_words(answered: Answered, row: MoreShort, tell: Telling) -> str:
             if row.cakes
             else _("; the suggested orders bring it")
         )
-    elif promise.answer is Answer.NO and not _is_blocked(promise, row):
+    elif promise.answer is PromiseAnswer.NO and not _is_blocked(promise, row):
         words += _("; a delivery can still bring it")
     return f"{words}."
 
 
-def _short(answered: Answered, row: MoreShort, tell: Telling) -> str:
+def _short(answered: CakeAnswer, row: MoreShort, tell: Telling) -> str:
     """Return how much the cake makes an item short, or shorter, and from which day."""
     amount = answered.words.content(row.node, row.more_base)
     day = tell.day(row.first_on)
@@ -252,7 +252,7 @@ def _is_blocked(promise: Promise, row: MoreShort) -> bool:
     return any(block.node == row.node for block in promise.blocks)
 
 
-def left_over_words(answered: Answered, node: int, tell: Telling) -> str:
+def left_over_words(answered: CakeAnswer, node: int, tell: Telling) -> str:
     """Return why more is taken first than in all; blank where it is not.
 
     What is made in whole batches, or cut from whole pieces, leaves some for later.
@@ -268,13 +268,13 @@ def left_over_words(answered: Answered, node: int, tell: Telling) -> str:
     )
 
 
-def named(answered: Answered, node: int, words: str) -> str:
+def named(answered: CakeAnswer, node: int, words: str) -> str:
     """Return what is said of an item with its name before it."""
     name = capitalized(answered.kitchen.nodes.names[node])
     return f"{name}: {words[:1].lower()}{words[1:]}"
 
 
-def _when(answered: Answered, orders: Sequence[MoreOrder], tell: Telling) -> str:
+def _when(answered: CakeAnswer, orders: Sequence[MoreOrder], tell: Telling) -> str:
     """Return by when what is to be ordered, and what is new in it."""
     news = _news(orders)
     how = "" if news else f"{_as_what(answered, orders)}: "
@@ -312,7 +312,7 @@ def _many(count: int, words: str) -> str:
     return " ".join([f"{count:,}", f"{noun}s", plural, *rest])
 
 
-def _as_what(answered: Answered, orders: Sequence[MoreOrder]) -> str:
+def _as_what(answered: CakeAnswer, orders: Sequence[MoreOrder]) -> str:
     def is_drafted(order: MoreOrder) -> bool:
         waits = answered.waiting_for(order.delivery)
         return waits is not None and all(
@@ -329,7 +329,7 @@ def _has_to_be_filled(order: MoreOrder) -> bool:
     return bool(order.under_minimum) and not order.is_beyond
 
 
-def _minimums(answered: Answered, orders: Sequence[MoreOrder]) -> str:
+def _minimums(answered: CakeAnswer, orders: Sequence[MoreOrder]) -> str:
     """Return how much is to be added to whose order for it to come at all."""
     currency = answered.kitchen.bakery.currency
     said = [
@@ -342,7 +342,7 @@ def _minimums(answered: Answered, orders: Sequence[MoreOrder]) -> str:
     return listed(said, MOST_ORDERS_NAMED)
 
 
-def _moments(answered: Answered, orders: Sequence[MoreOrder], tell: Telling) -> str:
+def _moments(answered: CakeAnswer, orders: Sequence[MoreOrder], tell: Telling) -> str:
     said = [
         _("by {moment} from {name}").format(
             moment=tell.moment(order.delivery.order_by),
@@ -357,7 +357,7 @@ def _moments(answered: Answered, orders: Sequence[MoreOrder], tell: Telling) -> 
     )
 
 
-def hurt_words(answered: Answered, tell: Telling) -> Iterator[str]:
+def hurt_words(answered: CakeAnswer, tell: Telling) -> Iterator[str]:
     """Yield which planned cakes go short because of it, and which go shorter."""
     promise = answered.promise
     for heading, cakes in (

@@ -12,8 +12,8 @@ from django.utils.translation import gettext as _
 from planning.engine.scenarios.rescue import (
     Dropped,
     Lost,
+    LostWithRemedies,
     SmallerBatch,
-    Unsaved,
     find_unsaved,
 )
 from planning.engine.shelves.projection import LEAST_LACK_BASE
@@ -24,7 +24,7 @@ from planning.wording.shortfall_words import ordered_too_words
 
 
 @dataclass(frozen=True, slots=True)
-class Without:
+class WithoutCake:
     """What would still be missing if a tentative cake were not made."""
 
     reference: str
@@ -44,7 +44,7 @@ class ToBuy:
     is_sold: bool  # by a supplier, but too late
     cakes: tuple[str, ...]
     for_words: str  # one cake by name, several by their number and first day
-    without: tuple[Without, ...]
+    without: tuple[WithoutCake, ...]
     smaller_batches: tuple[str, ...]  # sentences
     ordered_too: str  # a sentence, where an order brings it, but too late; else blank
 
@@ -95,7 +95,7 @@ def _for_cakes(row: ToBuy) -> str:
     )
 
 
-def _to_buy(planned: Planned, unsaved: Unsaved, tell: Telling) -> ToBuy:
+def _to_buy(planned: Planned, unsaved: LostWithRemedies, tell: Telling) -> ToBuy:
     lost, node = unsaved.lost, unsaved.lost.node
     buy = planned.words.retail(node, lost.short_base)
     needed = planned.words.content(node, lost.short_base)
@@ -123,7 +123,7 @@ def _in_both(in_shops: str, in_kitchen: str) -> str:
     return in_shops if in_shops == in_kitchen else f"{in_shops} ({in_kitchen})"
 
 
-def _without(planned: Planned, node: int, drop: Dropped) -> Without:
+def _without(planned: Planned, node: int, drop: Dropped) -> WithoutCake:
     left = "nothing"
     if drop.left_base >= LEAST_LACK_BASE:
         left = _("only {content}").format(
@@ -132,7 +132,7 @@ def _without(planned: Planned, node: int, drop: Dropped) -> Without:
     words = _("Without {reference}, which is tentative: {left} needed.").format(
         reference=drop.reference, left=left
     )
-    return Without(drop.reference, words)
+    return WithoutCake(drop.reference, words)
 
 
 def _batch_words(

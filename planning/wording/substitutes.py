@@ -13,8 +13,12 @@ from decimal import Decimal
 from django.utils.translation import gettext as _
 
 from planning.engine.scenarios.rescue import Lost
-from planning.engine.scenarios.substituting import Ordered, StandIn, find_stand_ins
-from planning.engine.scenarios.substituting import Substitute as NodeSubstitute
+from planning.engine.scenarios.substituting import (
+    Ordered,
+    StandIn,
+    UsableSubstitute,
+    find_stand_ins,
+)
 from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.plan.planner import Planned
 from planning.plan.telling import Telling
@@ -101,7 +105,7 @@ def find(planned: Planned, lost: Sequence[Lost]) -> list[FoundSubstitute]:
         planned.deliveries,
         lost,
         [
-            NodeSubstitute(
+            UsableSubstitute(
                 node_of[each.item_id], node_of[each.stand_in_id], each.per_base
             )
             for each in noted

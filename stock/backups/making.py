@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from stock.backups import postgresql, records, sqlite
 from stock.backups.contents import Contents, read_contents
 from stock.backups.errors import FolderError, LedgerNotWholeError
-from stock.backups.records import Record
+from stock.backups.records import BackupRecord
 from stock.ledger import verifying
 
 # What a backup that was cut off has left behind; a younger one may still be written.
@@ -23,15 +23,15 @@ LEFT_BEHIND_AFTER = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
-class Made:
+class MadeBackup:
     """A backup that counts, and how many older ones were removed for it."""
 
     path: Path
-    record: Record
+    record: BackupRecord
     removed: int
 
 
-def make_backup(folder: Path, *, at: datetime, keep: int | None = None) -> Made:
+def make_backup(folder: Path, *, at: datetime, keep: int | None = None) -> MadeBackup:
     """Copy the whole database into a folder, and return the backup.
 
     It counts once it was opened, its ledger proved whole and its checksum written;
@@ -55,7 +55,7 @@ def make_backup(folder: Path, *, at: datetime, keep: int | None = None) -> Made:
             partial.unlink(missing_ok=True)
             if not records.record_path(path).is_file():
                 path.unlink(missing_ok=True)
-        return Made(path, record, _rotate(path, keep))
+        return MadeBackup(path, record, _rotate(path, keep))
 
 
 def _copy_sqlite(partial: Path) -> Contents:
@@ -84,8 +84,8 @@ def _check_ledger(using: str) -> None:
 
 def _record(
     name: str, partial: Path, vendor: str, contents: Contents, at: datetime
-) -> Record:
-    return Record(
+) -> BackupRecord:
+    return BackupRecord(
         file=name,
         sha256=records.sha256_of(partial),
         made_at=at,

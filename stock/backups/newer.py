@@ -4,13 +4,13 @@ from django.apps import apps
 from django.utils.translation import gettext as _
 
 from stock.backups.contents import Contents
-from stock.backups.records import Record
+from stock.backups.records import BackupRecord
 
 MOVEMENT = "stock.Movement"
 MOST_NAMED = 4
 
 
-def newer_words(there: Contents, record: Record) -> str:
+def newer_words(there: Contents, record: BackupRecord) -> str:
     """Return a sentence on what would be missed if a place were replaced.
 
     Rows that came after the backup's newest are counted; changes to older rows are
@@ -49,7 +49,7 @@ def newer_words(there: Contents, record: Record) -> str:
     )
 
 
-def _newer_rows(label: str, there: Contents, record: Record) -> int:
+def _newer_rows(label: str, there: Contents, record: BackupRecord) -> int:
     """Return how many rows came later; by ids where they are numbers that only grow."""
     more = there.rows[label] - record.rows.get(label, 0)
     if label in there.newest_id:

@@ -24,7 +24,7 @@ CHUNK_BYTES = 1024 * 1024
 
 
 @dataclass(frozen=True, slots=True)
-class Record:
+class BackupRecord:
     """What a backup holds; kept beside it as JSON."""
 
     file: str
@@ -52,13 +52,13 @@ def record_path(backup: Path) -> Path:
     return backup.with_name(f"{backup.name}{RECORD_ENDING}")
 
 
-def read_record(backup: Path) -> Record:
+def read_record(backup: Path) -> BackupRecord:
     """Return a backup's record; NotABackupError where there is none."""
     path = record_path(backup)
     try:
         said = json.loads(path.read_text(encoding="utf-8"))
         moved_at = said["last_moved_at"]
-        return Record(
+        return BackupRecord(
             **said
             | {
                 "made_at": datetime.fromisoformat(said["made_at"]),
@@ -70,7 +70,7 @@ def read_record(backup: Path) -> Record:
         raise NotABackupError(backup, path) from error
 
 
-def check_sum(backup: Path, record: Record) -> None:
+def check_sum(backup: Path, record: BackupRecord) -> None:
     """Refuse a backup whose bytes are not those that were written."""
     try:
         found = sha256_of(backup)

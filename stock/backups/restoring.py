@@ -22,7 +22,7 @@ from stock.backups.errors import (
     PlaceTakenError,
 )
 from stock.backups.newer import newer_words
-from stock.backups.records import Record
+from stock.backups.records import BackupRecord
 from stock.ledger import verifying
 
 NAMES = {"sqlite": "SQLite", "postgresql": "PostgreSQL"}
@@ -35,7 +35,7 @@ SET_ASIDE = "-set-aside-%Y-%m-%dT%H-%M-%SZ"
 class Restored:
     """What was brought back, and where the kitchen that was there is now."""
 
-    record: Record
+    record: BackupRecord
     movements: int
     newer: str  # what the backup lacks of what was set aside; "" where nothing was
     set_aside: Path | None
@@ -68,7 +68,7 @@ def restore_backup(backup: Path, *, at: datetime, set_aside: bool = False) -> Re
     return Restored(record, movements, newer, aside if newer else None)
 
 
-def _newer_there(record: Record) -> str:
+def _newer_there(record: BackupRecord) -> str:
     """Return what the backup lacks of what stands in its place; "" if that is empty."""
     if connections[DEFAULT_DB_ALIAS].vendor == "sqlite":
         path = sqlite.database_path()

@@ -13,7 +13,7 @@ from stock.errors import UnknownUnitError
 from stock.measures.compiling import compile_converter, read_item_measures
 from stock.measures.conversion import Converter
 from stock.measures.packs import PackWord
-from stock.measures.reading.quantity import Quantity, Term
+from stock.measures.reading.quantity import Term, TypedQuantity
 from stock.measures.reading.sayings import system_in
 from stock.measures.units import Measure
 from stock.models import Item, Pack
@@ -146,5 +146,5 @@ def _is_known(pack: PackWord, converter: Converter) -> bool:
 
 def _in_base(pack: PackWord, converter: Converter) -> PackWord:
     holds_base = converter.to_base(pack.holds)
-    holds = Quantity((Term(holds_base, converter.base_unit),))
+    holds = TypedQuantity((Term(holds_base, converter.base_unit),))
     return replace(pack, holds=holds)

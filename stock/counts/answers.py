@@ -16,7 +16,7 @@ from stock.counts.records import Past, records
 from stock.counts.walk import walk
 from stock.measures.amount_words import stated_amount_words
 from stock.measures.conversion import Converter
-from stock.measures.reading.quantity import LONGEST_TEXT, Quantity
+from stock.measures.reading.quantity import LONGEST_TEXT, TypedQuantity
 from stock.measures.slips import Slip
 from stock.models import Count, CountDecision, CountEntry, Item
 
@@ -32,7 +32,7 @@ class AnswerState(TextChoices):
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class EntryAnswer:
     """What became of one entry; its device may forget it unless it was refused."""
 
     key: UUID
@@ -54,7 +54,7 @@ class Known:
     people: dict[int, str]
     converters: dict[int, Converter]
     broken: dict[int, str]
-    tares: Mapping[tuple[int, int], dict[str, Quantity]]
+    tares: Mapping[tuple[int, int], dict[str, TypedQuantity]]
     odd_lots: Collection[tuple[int, date | None]]  # item id, a use-by nobody can mean
     refusals: dict[UUID, str] = field(default_factory=dict)
     remarks: dict[UUID, str] = field(default_factory=dict)
@@ -62,7 +62,7 @@ class Known:
 
 def answers(
     entries: Sequence[EntryIn], stored: Mapping[UUID, CountEntry], known: Known
-) -> list[Answer]:
+) -> list[EntryAnswer]:
     """Return what became of each entry, in the order given. Eight queries."""
     standing_by_count = _standings(stored.values())
     slips = _slips(entries, stored, known, standing_by_count)
@@ -125,30 +125,32 @@ def _answer(
     known: Known,
     standing_by_count: Mapping[int, Mapping[LineKey, Standing]],
     slips: Mapping[UUID, Slip],
-) -> Answer:
+) -> EntryAnswer:
     if row is None:
         sentence = known.refusals.get(entry.key, "")
-        return Answer(entry.key, AnswerState.REFUSED, sentence)
+        return EntryAnswer(entry.key, AnswerState.REFUSED, sentence)
     if (row.count_id, line_of(row), row.text) != (
         entry.count_id,
         entry.line._replace(lot_code=entry.lot_code.strip()),
         entry.text.strip()[:LONGEST_TEXT],
     ):
         sentence = _("Another entry came under the same key. Type this one again.")
-        return Answer(entry.key, AnswerState.REFUSED, sentence)
+        return EntryAnswer(entry.key, AnswerState.REFUSED, sentence)
     words = _words(row, known)
     if row.kept:
         is_apart = row.kept == CountEntry.Kept.APART
         state = AnswerState.APART if is_apart else AnswerState.KEPT
         sentence = _kept_sentence(row, known)
-        return Answer(entry.key, state, sentence, row.amount_base, words)
+        return EntryAnswer(entry.key, state, sentence, row.amount_base, words)
     standing = standing_by_count[row.count_id].get(line_of(row))
     newer = _newer(row, standing)
     if newer is not None:
         now = _words(newer, known) or _("not counted")
         sentence = _("Replaced by a newer entry: {now}.").format(now=now)
-        return Answer(entry.key, AnswerState.REPLACED, sentence, row.amount_base, words)
-    return Answer(
+        return EntryAnswer(
+            entry.key, AnswerState.REPLACED, sentence, row.amount_base, words
+        )
+    return EntryAnswer(
         entry.key,
         AnswerState.TAKEN,
         _taken_sentence(row, known, standing),

@@ -13,7 +13,7 @@ from django.db.models import Max, QuerySet
 from django.utils.translation import gettext as _
 
 from stock.calendar.calendars import is_believable
-from stock.counts.answers import Answer, AnswerState
+from stock.counts.answers import AnswerState, EntryAnswer
 from stock.counts.deciding import accept_as_entered, decide, note
 from stock.counts.entries import odd_lots, sequence_at, take_entries
 from stock.counts.errors import (
@@ -40,7 +40,7 @@ from stock.counts.lots import LotChange, expected_base_by_line, lot_changes
 from stock.counts.questions import open_questions, typed_words, unread_words
 from stock.counts.records import cost_of, price_per_base_by_item
 from stock.counts.review import Review, review
-from stock.counts.sheets import Look, Sheet, look_at, sheet, sheets
+from stock.counts.sheets import CountSheet, Look, look_at, sheet, sheets
 from stock.counts.shown import refuse_changed
 from stock.counts.states import (
     close,
@@ -63,12 +63,12 @@ from stock.models import (
 )
 
 __all__ = [
-    "Answer",
     "AnswerState",
+    "CountSheet",
+    "EntryAnswer",
     "EntryIn",
     "LineKey",
     "Review",
-    "Sheet",
     "decide",
     "discard",
     "note",

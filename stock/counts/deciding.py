@@ -33,7 +33,7 @@ LONGEST_NOTE = 200
 
 
 @dataclass(frozen=True, slots=True)
-class OtherReading:
+class ChosenReading:
     """A figure that nobody entered: another reading of what somebody did."""
 
     text: str
@@ -48,7 +48,7 @@ def decide(
     *,
     at: datetime,
     entry_id: int | None = None,
-    reading: OtherReading | None = None,
+    reading: ChosenReading | None = None,
     seen_entry_id: int | None = None,
     seen_typed_id: int | None = None,
     seen_version: int | None = None,
@@ -165,7 +165,7 @@ def _decision(count: Count, line: LineKey) -> CountDecision | None:
 
 def _said(
     entries: Iterable[CountEntry], through: int, entry_id: int | None
-) -> OtherReading:
+) -> ChosenReading:
     """Return what one entry says, or the newest of each person added up."""
     chosen = [
         entry
@@ -176,13 +176,15 @@ def _said(
         newest = newest_by_person(chosen)
         chosen = [entry for heads in newest.values() for entry in heads]
     texts = [entry.text for entry in chosen if entry.amount_base is not None]
-    return OtherReading(
+    return ChosenReading(
         " + ".join(texts)[:LONGEST_NOTE],
         sum((entry.amount_base or ZERO for entry in chosen), ZERO),
     )
 
 
-def _figure(choice: str, entry_id: int | None, said: OtherReading) -> dict[str, object]:
+def _figure(
+    choice: str, entry_id: int | None, said: ChosenReading
+) -> dict[str, object]:
     """Return what a decision comes to; a blank choice says nothing."""
     return {
         "choice": choice,

@@ -17,7 +17,7 @@ from django.utils.translation import gettext as _
 from stock.calendar.calendars import is_believable, too_far_away
 from stock.conversion import converters
 from stock.counts import tares
-from stock.counts.answers import Answer, Known, answers
+from stock.counts.answers import EntryAnswer, Known, answers
 from stock.counts.lines import EntryIn
 from stock.errors import MeasureError
 from stock.measures.conversion import Converter
@@ -33,7 +33,7 @@ SAME_READING_FRACTION = Decimal("1e-6")
 
 def take_entries(
     entries: Sequence[EntryIn], *, at: datetime, sent_by_id: int | None = None
-) -> list[Answer]:
+) -> list[EntryAnswer]:
     """Store entries that are new; return an answer for each, in the order given.
 
     A repeat changes nothing and is answered as the entry stands now. An entry that says

@@ -207,7 +207,7 @@ class DependedOnError(CountError):
         self.count_id = count_id
 
 
-class ChangedSinceError(CountError):
+class CountMovedOnError(CountError):
     """A step from a page of a count that shows something else than stands now."""
 
     def __init__(self, what: str, step: str) -> None:

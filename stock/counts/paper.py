@@ -16,12 +16,12 @@ from django.db import transaction
 from django.utils.text import Truncator
 from django.utils.translation import gettext as _
 
-from stock.counts.answers import Answer
+from stock.counts.answers import EntryAnswer
 from stock.counts.codes import read_line_code
 from stock.counts.entries import sequence_at, take_entries
 from stock.counts.errors import CountError, CountStateError
 from stock.counts.lines import EntryIn, LineKey
-from stock.counts.sheets import Look, Sheet, SheetLine, look
+from stock.counts.sheets import CountSheet, Look, SheetLine, look
 from stock.counts.states import state_words
 from stock.entry.entries import EntryFaultsError, Fault, folded
 from stock.errors import MeasureError
@@ -71,18 +71,18 @@ class Replaced:
 class Entered:
     """What became of a file."""
 
-    answers: tuple[Answer, ...]  # for the new entries
+    answers: tuple[EntryAnswer, ...]  # for the new entries
     replaced: tuple[Replaced, ...]
     unchanged: int
     blank: int
 
     @property
-    def questions(self) -> tuple[Answer, ...]:
+    def questions(self) -> tuple[EntryAnswer, ...]:
         """The answers that ask whether there was a slip."""
         return tuple(answer for answer in self.answers if answer.slip)
 
 
-def csv_rows(sheets: Iterable[Sheet]) -> Iterator[tuple[str, ...]]:
+def csv_rows(sheets: Iterable[CountSheet]) -> Iterator[tuple[str, ...]]:
     """Return the rows of a file to fill in, header first, in walking order."""
     yield COLUMNS
     for sheet in sheets:

@@ -16,7 +16,7 @@ from django.utils.translation import gettext as _
 from stock.counts.lines import LineKey, Standing
 from stock.errors import MeasureError
 from stock.measures.conversion import Converter
-from stock.measures.reading.quantity import Quantity
+from stock.measures.reading.quantity import TypedQuantity
 from stock.measures.reading.spoken import read_spoken
 from stock.measures.slips import Record, Slip, question
 from stock.models import CountEntry
@@ -81,7 +81,7 @@ def entry_question(
     entry: CountEntry,
     record: Record,
     converter: Converter,
-    tares: Mapping[str, Quantity] | None,
+    tares: Mapping[str, TypedQuantity] | None,
 ) -> Slip | None:
     """Return what to ask about an entry; None where it is ordinary or confirmed."""
     if entry.kept or entry.confirmed:

@@ -18,7 +18,7 @@ from stock.counts.units import counting_units
 from stock.counts.walk import Walk, WalkLine, walk
 from stock.measures.conversion import Converter
 from stock.measures.counting_units import unit_choices, with_unit
-from stock.measures.reading.quantity import Quantity
+from stock.measures.reading.quantity import TypedQuantity
 from stock.measures.slips import Record, Slip
 from stock.models import Count, CountDecision, CountEntry, CountTyped, Place
 
@@ -33,7 +33,7 @@ class SheetLine:
     record: Record  # hidden until the entry is in
     converter: Converter | None  # None: its measures do not fit together
     fault: str  # why there is no converter
-    tares: Mapping[str, Quantity]
+    tares: Mapping[str, TypedQuantity]
     question: Slip | None = None  # about the own entry, and not answered yet
     unread: CountEntry | None = None  # this person's, newer than the own and not read
     counting_unit: str | None = None  # what a bare number means; None: it is asked
@@ -66,7 +66,7 @@ class SheetLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class CountSheet:
     """What one place of a count has on its sheet, in walking order."""
 
     count: Count
@@ -90,7 +90,7 @@ class Look:
     records: Mapping[LineKey, Record]
     converters: Mapping[int, Converter]
     faults: Mapping[int, str]
-    tares: Mapping[tuple[int, int], Mapping[str, Quantity]]
+    tares: Mapping[tuple[int, int], Mapping[str, TypedQuantity]]
 
     def counting_units(self) -> dict[int, str | None]:
         """Return what a bare number of each item means. One query."""
@@ -98,7 +98,7 @@ class Look:
         return counting_units(items, self.converters)
 
 
-def sheet(count_id: int, place_id: int, *, by_id: int | None = None) -> Sheet:
+def sheet(count_id: int, place_id: int, *, by_id: int | None = None) -> CountSheet:
     """Return the sheet of one place, with this person's own entries on it."""
     for each in sheets(count_id, by_id=by_id):
         if each.place.pk == place_id:
@@ -106,7 +106,7 @@ def sheet(count_id: int, place_id: int, *, by_id: int | None = None) -> Sheet:
     raise UnknownCountError(count_id)
 
 
-def sheets(count_id: int, *, by_id: int | None = None) -> list[Sheet]:
+def sheets(count_id: int, *, by_id: int | None = None) -> list[CountSheet]:
     """Return the sheets of all places of a count, in walking order.
 
     A dozen queries, however many places and lines.
@@ -115,7 +115,7 @@ def sheets(count_id: int, *, by_id: int | None = None) -> list[Sheet]:
     questions = open_questions(seen)
     units = seen.counting_units()
     return [
-        Sheet(
+        CountSheet(
             seen.walk.count,
             place,
             tuple(

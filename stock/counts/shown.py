@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from django.utils.translation import gettext as _
 
-from stock.counts.errors import ChangedSinceError, UndoneSinceError
+from stock.counts.errors import CountMovedOnError, UndoneSinceError
 from stock.counts.lines import counted_lines
 from stock.counts.lots import expected_base_by_line
 from stock.counts.sheets import Look
@@ -68,7 +68,7 @@ def refuse_changed(seen: Look, page: str | None, step: str) -> None:
     if then[0] != now.undone:
         raise UndoneSinceError(person_name(count.undone_by))
     if len(then) != len(now):  # made before this was kept, or by nobody's page
-        raise ChangedSinceError(_("What a review shows changed"), step)
+        raise CountMovedOnError(_("What a review shows changed"), step)
     was = Shown(*then)
     if was.entries != now.entries:
         what = _entered(seen)
@@ -82,7 +82,7 @@ def refuse_changed(seen: Look, page: str | None, step: str) -> None:
         what = _typed(int(now.typed))
     else:
         what = _("A unit or a conversion of what was counted changed")
-    raise ChangedSinceError(what, step)
+    raise CountMovedOnError(what, step)
 
 
 def _is_typed_since(was: Shown, now: Shown) -> bool:

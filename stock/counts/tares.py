@@ -11,7 +11,7 @@ from stock.entry.entries import folded
 from stock.errors import StockError, TareError
 from stock.measure_faults import FaultKind, MeasureFault
 from stock.measures.definitions import check_word
-from stock.measures.reading.quantity import Quantity, parse_quantity
+from stock.measures.reading.quantity import TypedQuantity, parse_quantity
 from stock.measures.reading.vocabulary import Notation
 from stock.measures.resolution import to_ledger
 from stock.measures.units import Measure
@@ -94,12 +94,12 @@ def remove_tare(tare_id: int, *, seen: int | None = None) -> None:
 
 def tares_by_shelf(
     shelves: Iterable[tuple[int, int]],
-) -> Mapping[tuple[int, int], dict[str, Quantity]]:
+) -> Mapping[tuple[int, int], dict[str, TypedQuantity]]:
     """Return the tares that hold for each place id and item id, by name. One query.
 
     The nearer one wins: the item's in that place, the item's, the place's, any.
     """
-    by_owner: dict[tuple[int | None, int | None], dict[str, Quantity]]
+    by_owner: dict[tuple[int | None, int | None], dict[str, TypedQuantity]]
     by_owner = defaultdict(dict)
     for name, weight, place_id, item_id in Tare.objects.values_list(
         "name", "weight", "place_id", "item_id"

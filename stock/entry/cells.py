@@ -47,7 +47,7 @@ class Unreadable:
     message: str
 
 
-class Kind(Protocol):
+class CellKind(Protocol):
     """How a column reads a cell, and how it writes a value back."""
 
     def parse(self, value: object) -> Any:

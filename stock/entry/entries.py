@@ -16,8 +16,8 @@ from django.utils.translation import gettext as _
 from stock.entry.cells import (
     LONGEST_VALUE,
     CellError,
+    CellKind,
     Choice,
-    Kind,
     Unreadable,
     is_blank,
     too_long,
@@ -115,7 +115,7 @@ class Column:
     """One column of a sheet, one field of a form."""
 
     name: str
-    kind: Kind
+    kind: CellKind
     is_key: bool = False
     required: bool = False  # a key is, unless key_may_be_blank
     key_may_be_blank: bool = False

@@ -51,7 +51,7 @@ class OnHandChange:
     change_base_by_lot_code: dict[str, Decimal]
 
 
-class Shelf(NamedTuple):
+class RecordedShelf(NamedTuple):
     """What rows and lots have in common when they speak of the same stock."""
 
     item_id: int
@@ -198,9 +198,9 @@ def on_hand_changes(rows: Sequence[OnHandRow], *, at: datetime) -> list[OnHandCh
     if not rows:
         return []
     held = sharing.held_undated_lots()
-    lots_by_shelf: dict[Shelf, list[LotOnHand]] = defaultdict(list)
+    lots_by_shelf: dict[RecordedShelf, list[LotOnHand]] = defaultdict(list)
     for lot in levels.lots_on_hand(at=at):
-        lots_by_shelf[Shelf(lot.item_id, lot.place_id, lot.use_by)].append(lot)
+        lots_by_shelf[RecordedShelf(lot.item_id, lot.place_id, lot.use_by)].append(lot)
     changes = []
     for row in rows:
         lots = lots_by_shelf[_shelf(row)]
@@ -288,8 +288,8 @@ def _check(rows: Sequence[OnHandRow]) -> None:
         seen.add(_shelf(row))
 
 
-def _shelf(row: OnHandRow) -> Shelf:
-    return Shelf(row.item_id, row.place_id, row.use_by)
+def _shelf(row: OnHandRow) -> RecordedShelf:
+    return RecordedShelf(row.item_id, row.place_id, row.use_by)
 
 
 def _lot_key(row: OnHandRow, code: str) -> ledger.LotKey:

@@ -37,7 +37,7 @@ from stock.measures.definitions import (
 from stock.measures.item_units import OwnWord
 from stock.measures.nouns import noun_forms, pack_word
 from stock.measures.packs import PackWord, words_of_packs
-from stock.measures.reading.quantity import Quantity
+from stock.measures.reading.quantity import TypedQuantity
 from stock.measures.units import (
     UNIT_BY_BEGINNING,
     UNIT_BY_WORD,
@@ -57,7 +57,7 @@ class ItemMeasures:
     name: str
     measure: Measure
     equivalents: tuple[Equivalent, ...] = ()
-    own_words: Mapping[str, Quantity] = field(default_factory=dict)
+    own_words: Mapping[str, TypedQuantity] = field(default_factory=dict)
     packs: tuple[PackWord, ...] = ()
 
 
@@ -155,7 +155,7 @@ def _exact_bases(measure: Measure) -> Mapping[str, Fraction]:
     )
 
 
-def _measures(quantity: Quantity) -> set[Measure | None]:
+def _measures(quantity: TypedQuantity) -> set[Measure | None]:
     """Return the measures of the quantity's units; None stands for other words."""
     units = (UNIT_BY_WORD.get(word_key(term.unit)) for term in quantity.terms)
     return {None if unit is None else unit.measure for unit in units}
@@ -171,7 +171,7 @@ def _refuse_words_of_words(item: ItemMeasures) -> None:
 
 
 def _with_words(
-    converter: Converter, words: Mapping[str, Quantity], *, are_packs: bool = False
+    converter: Converter, words: Mapping[str, TypedQuantity], *, are_packs: bool = False
 ) -> Converter:
     own_by_form = dict(converter.own_by_form)
     own_words = list(converter.own_words)
@@ -312,7 +312,7 @@ def _rated(equivalent: Equivalent, converter: Converter) -> _Rated:
     return _Rated(unit, per_standard, rank, equivalent)
 
 
-def _rank(own_side: Quantity, unit: Unit, converter: Converter) -> Fraction:
+def _rank(own_side: TypedQuantity, unit: Unit, converter: Converter) -> Fraction:
     if unit.measure is Measure.VOLUME:
         return unit.per_unit_base
     own_largest_base = max(converter.unit_base(term.unit) for term in own_side.terms)
@@ -323,7 +323,9 @@ def _rank(own_side: Quantity, unit: Unit, converter: Converter) -> Fraction:
     return -(unit.per_unit_base if in_count else own_largest_base)
 
 
-def _sides(equivalent: Equivalent, converter: Converter) -> tuple[Quantity, Quantity]:
+def _sides(
+    equivalent: Equivalent, converter: Converter
+) -> tuple[TypedQuantity, TypedQuantity]:
     """Return the side in the item's own measure, and the other."""
     left_is_own = _is_own(equivalent, equivalent.left, converter)
     right_is_own = _is_own(equivalent, equivalent.right, converter)
@@ -340,7 +342,7 @@ def _sides(equivalent: Equivalent, converter: Converter) -> tuple[Quantity, Quan
     return equivalent.right, equivalent.left
 
 
-def _is_own(equivalent: Equivalent, side: Quantity, converter: Converter) -> bool:
+def _is_own(equivalent: Equivalent, side: TypedQuantity, converter: Converter) -> bool:
     measures = set()
     for term in side.terms:
         key = word_key(term.unit)

@@ -22,7 +22,7 @@ from stock.measures.item_units import OwnWord
 from stock.measures.nouns import noun_forms, singular
 from stock.measures.reading.advice import Advice
 from stock.measures.reading.reader import Reader, Reading
-from stock.measures.reading.terms import Quantity, Term, spelled_term
+from stock.measures.reading.terms import Term, TypedQuantity, spelled_term
 from stock.measures.reading.tokens import (
     LARGEST_NUMBER,
     refuse_long,
@@ -86,7 +86,7 @@ class Converter:
         """What one of the item is called, and more of them: egg, eggs."""
         return noun_forms(self.item_name)
 
-    def read(self, text: str, notation: Notation = Notation.STORED) -> Quantity:
+    def read(self, text: str, notation: Notation = Notation.STORED) -> TypedQuantity:
         """Return what was typed of the item, in units and words that it knows.
 
         What could be read in several ways is a SeveralReadingsError with all of them.
@@ -126,7 +126,7 @@ class Converter:
             return kept[0]
         raise reader.several(kept)
 
-    def to_base(self, quantity: Quantity | str) -> Fraction:
+    def to_base(self, quantity: TypedQuantity | str) -> Fraction:
         """Return exactly what the quantity comes to in the base unit."""
         read = self.read(quantity) if isinstance(quantity, str) else quantity
         total_base = None
@@ -189,16 +189,16 @@ class Converter:
         equivalent = self.through_by_unit.get(UNIT_BY_WORD[key].word)
         return None if equivalent is None else str(equivalent)
 
-    def converted(self, quantity: Quantity) -> tuple[Converted, ...]:
+    def converted(self, quantity: TypedQuantity) -> tuple[Converted, ...]:
         """Return what each term of a quantity comes to, and through what."""
         return tuple(self._converted(term) for term in quantity.terms)
 
-    def _quick(self, text: str) -> Quantity | None:
+    def _quick(self, text: str) -> TypedQuantity | None:
         """Read what most lines say, numbers of known units, without the grammar."""
         terms = simple_terms(text)
         if terms is None or any(self.amount_of(unit) is None for _, unit in terms):
             return None
-        return Quantity(tuple(Term(number, unit) for number, unit in terms))
+        return TypedQuantity(tuple(Term(number, unit) for number, unit in terms))
 
     def _descends(self, reading: Reading) -> bool:
         bases = [self.unit_base(term.unit) for term in reading.quantity.terms]

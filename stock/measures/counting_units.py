@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from stock.errors import MeasureError
 from stock.measures.conversion import Converter
-from stock.measures.reading.quantity import Quantity
+from stock.measures.reading.quantity import TypedQuantity
 from stock.measures.reading.spoken import read_spoken
 from stock.measures.reading.systems import bare_units
 from stock.measures.units import Measure, word_key
@@ -102,7 +102,7 @@ def is_known(unit: str, converter: Converter) -> bool:
 def with_unit(
     text: str,
     converter: Converter,
-    tares: Mapping[str, Quantity] | None,
+    tares: Mapping[str, TypedQuantity] | None,
     unit: str | None,
 ) -> str:
     """Return a text that reads the same beside any field: a bare number with its unit.
@@ -125,7 +125,7 @@ def with_unit(
 
 
 def _amount_base(
-    text: str, converter: Converter, tares: Mapping[str, Quantity] | None
+    text: str, converter: Converter, tares: Mapping[str, TypedQuantity] | None
 ) -> Fraction | None:
     try:
         spoken = read_spoken(text, converter, tares)

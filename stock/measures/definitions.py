@@ -16,7 +16,7 @@ from types import MappingProxyType
 
 from stock.errors import EquivalentError, MeasureError, OwnWordError
 from stock.measure_faults import FaultKind, MeasureFault
-from stock.measures.reading.quantity import UNIT_PATTERN, Quantity, parse_quantity
+from stock.measures.reading.quantity import UNIT_PATTERN, TypedQuantity, parse_quantity
 from stock.measures.reading.vocabulary import Notation
 from stock.measures.units import word_key
 
@@ -29,8 +29,8 @@ TEXTS_REMEMBERED = 1_000
 class Equivalent:
     """Two quantities that come to the same for one item; either may come first."""
 
-    left: Quantity
-    right: Quantity
+    left: TypedQuantity
+    right: TypedQuantity
 
     def __str__(self) -> str:
         return f"{self.left} = {self.right}"
@@ -53,7 +53,7 @@ def parse_equivalents(
 @lru_cache(TEXTS_REMEMBERED)
 def parse_own_words(
     text: str, notation: Notation = Notation.STOCK
-) -> Mapping[str, Quantity]:
+) -> Mapping[str, TypedQuantity]:
     """Return what each word holds in a text such as `stick = 4 oz; tub = 5 lb`.
 
     What somebody has just typed is read by the notation of items.
@@ -61,7 +61,7 @@ def parse_own_words(
     >>> {word: str(holds) for word, holds in parse_own_words("stick = 4 oz").items()}
     {'stick': '4 oz'}
     """
-    words: dict[str, Quantity] = {}
+    words: dict[str, TypedQuantity] = {}
     keys: set[str] = set()
     for part in _parts(text):
         word, holds = _own_word(part, notation)
@@ -86,7 +86,7 @@ def check_word(word: str, *, example: str = "stick") -> str:
     return tidy
 
 
-def is_nothing(quantity: Quantity) -> bool:
+def is_nothing(quantity: TypedQuantity) -> bool:
     """Whether every term of the quantity is zero."""
     return not any(term.number for term in quantity.terms)
 
@@ -113,7 +113,7 @@ def _equivalent(part: str, notation: Notation) -> Equivalent:
     return equivalent
 
 
-def _own_word(part: str, notation: Notation) -> tuple[str, Quantity]:
+def _own_word(part: str, notation: Notation) -> tuple[str, TypedQuantity]:
     left, equals, right = part.partition("=")
     if not equals or "=" in right:
         raise OwnWordError(part, MeasureFault(FaultKind.NOT_WORD_AND_AMOUNT))

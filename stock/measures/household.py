@@ -62,7 +62,7 @@ class ReferenceFood:
 
 
 @dataclass(frozen=True, slots=True)
-class Suggestion:
+class SuggestedWeight:
     """What could be entered: `1 cup = 220 g`, for USDA's `cup packed`.
 
     The text is empty where the weight cannot serve the item; the words and the
@@ -123,7 +123,7 @@ def search(text: str) -> list[ReferenceFood]:
 
 def equivalents_for(
     ndb_no: str, measure: Measure = Measure.MASS
-) -> tuple[Suggestion, ...]:
+) -> tuple[SuggestedWeight, ...]:
     """Return what each published weight suggests for an item kept in a measure.
 
     All are returned, so that the baker sees what there is; an unknown number has none.
@@ -134,7 +134,7 @@ def equivalents_for(
     return tuple(_suggestion(weight, measure) for weight in food.weights)
 
 
-def text_for(belongs_in: BelongsIn, suggestions: Iterable[Suggestion]) -> str:
+def text_for(belongs_in: BelongsIn, suggestions: Iterable[SuggestedWeight]) -> str:
     """Return the suggestions that belong there as they are entered, split by `; `."""
     return "; ".join(
         suggestion.text
@@ -143,7 +143,7 @@ def text_for(belongs_in: BelongsIn, suggestions: Iterable[Suggestion]) -> str:
     )
 
 
-def _suggestion(weight: HouseholdWeight, measure: Measure) -> Suggestion:
+def _suggestion(weight: HouseholdWeight, measure: Measure) -> SuggestedWeight:
     text, belongs_in = "", BelongsIn.NOWHERE
     unit = UNITS.get(weight.reads_as)
     if unit is not None and measure in {Measure.MASS, unit.measure}:
@@ -154,7 +154,7 @@ def _suggestion(weight: HouseholdWeight, measure: Measure) -> Suggestion:
         word = weight.reads_as.removeprefix(OWN)
         text = f"{word} = {format_number(weight.per_one_g)} g"
         belongs_in = BelongsIn.OWN_UNITS
-    return Suggestion(
+    return SuggestedWeight(
         text, belongs_in, weight.measure_words, weight.grams, weight.source
     )
 

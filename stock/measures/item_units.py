@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Protocol
 
-from stock.measures.reading.terms import Quantity
+from stock.measures.reading.terms import TypedQuantity
 from stock.measures.units import Measure
 
 
@@ -18,7 +18,7 @@ class OwnWord:
     """A word of the item's own, or of its packs: what one of it holds."""
 
     word: str
-    holds: Quantity
+    holds: TypedQuantity
     holds_base: Fraction
     is_pack: bool = False
     is_spare: bool = False  # of a pack: another of the item's packs is preferred

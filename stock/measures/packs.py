@@ -7,7 +7,7 @@ from fractions import Fraction
 from stock.errors import AmbiguousPackWordError
 from stock.measures.conversion import Converter
 from stock.measures.definitions import check_word
-from stock.measures.reading.terms import Quantity
+from stock.measures.reading.terms import TypedQuantity
 from stock.measures.units import word_key
 
 
@@ -16,14 +16,14 @@ class PackWord:
     """What a pack is called when counting, and what one of it holds, as typed."""
 
     called: str
-    holds: Quantity | str
+    holds: TypedQuantity | str
     preferred: bool = False
     retired: bool = False  # bought no more; what is left is still counted in it
 
 
 def words_of_packs(
     packs: Iterable[PackWord], converter: Converter
-) -> dict[str, Quantity]:
+) -> dict[str, TypedQuantity]:
     """Return what each pack's word holds, or raise where a word is ambiguous.
 
     Packs of one word may hold different amounts only if one of them is preferred; the
@@ -35,16 +35,16 @@ def words_of_packs(
     for pack in packs:
         if pack.called.strip():
             packs_by_key.setdefault(word_key(pack.called), []).append(pack)
-    words: dict[str, Quantity] = {}
+    words: dict[str, TypedQuantity] = {}
     for same_word in packs_by_key.values():
         words[check_word(same_word[0].called)] = _held(same_word, converter)
     return words
 
 
-def _held(same_word: list[PackWord], converter: Converter) -> Quantity:
+def _held(same_word: list[PackWord], converter: Converter) -> TypedQuantity:
     bought = [pack for pack in same_word if not pack.retired] or same_word
     meant = [pack for pack in bought if pack.preferred] or bought
-    holds_by_base: dict[Fraction, Quantity] = {}
+    holds_by_base: dict[Fraction, TypedQuantity] = {}
     for pack in meant:
         holds = pack.holds
         read = converter.read(holds) if isinstance(holds, str) else holds

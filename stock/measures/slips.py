@@ -32,7 +32,7 @@ from stock.measures.reading.misreadings import (
     misreadings,
     said_so,
 )
-from stock.measures.reading.quantity import Quantity
+from stock.measures.reading.quantity import TypedQuantity
 from stock.measures.reading.spoken import Spoken
 from stock.wording.slip_words import (
     far_off_words,
@@ -223,7 +223,7 @@ class _Ruler:
     record: Record
     converter: Converter
 
-    def log_ratio(self, quantity: Quantity, amount_base: Fraction) -> float:
+    def log_ratio(self, quantity: TypedQuantity, amount_base: Fraction) -> float:
         expected_base = max(self.record.expected_base or 0.0, 0.0)
         units = [self.converter.unit_base(term.unit) for term in quantity.terms]
         grain_base = max(
@@ -232,7 +232,7 @@ class _Ruler:
         )
         return log((float(amount_base) + grain_base) / (expected_base + grain_base))
 
-    def density(self, quantity: Quantity, amount_base: Fraction) -> float:
+    def density(self, quantity: TypedQuantity, amount_base: Fraction) -> float:
         """Return how likely an honest count is just there, per unit of logarithm."""
         ratio = self.log_ratio(quantity, amount_base)
         spread = self.record.spread
@@ -241,7 +241,7 @@ class _Ruler:
         ordinary = T_DENSITY / spread.width * tail
         return (1 - JUMP_SHARE) * ordinary + JUMP_SHARE * exp(-abs(ratio)) / 2
 
-    def widths_off(self, quantity: Quantity, amount_base: Fraction) -> float:
+    def widths_off(self, quantity: TypedQuantity, amount_base: Fraction) -> float:
         ratio = self.log_ratio(quantity, amount_base)
         spread = self.record.spread
         return abs(ratio - spread.middle) / spread.width

@@ -35,13 +35,13 @@ from stock.wording.names import capitalized
 ModelT = TypeVar("ModelT", bound=models.Model)
 
 
-class Named(Protocol):
+class HasName(Protocol):
     """Anything with a name."""
 
     name: Any
 
 
-NamedT = TypeVar("NamedT", bound=Named)
+NamedT = TypeVar("NamedT", bound=HasName)
 Id = int | Seen | None  # of a stored row, perhaps as it was seen; None: a new one
 
 TURN = 7_313_108  # any number that nothing else in this database locks

@@ -19,7 +19,7 @@ from planning.engine.deliveries import possible_deliveries
 from planning.engine.demand.explosion import explode
 from planning.engine.kitchen import NodeKind
 from planning.engine.scenarios.one_more import OneMore, with_cake
-from planning.engine.scenarios.promise import Answer, Promiser
+from planning.engine.scenarios.promise import PromiseAnswer, Promiser
 from planning.engine.shelves.projection import project
 from planning.engine.shortfalls.shortfalls import find_shortfalls
 from planning.engine.usual_rule.usual_rule import usual_rule
@@ -89,7 +89,7 @@ def main():
         times = [time for row in found for time in row[0]]
         again = [time for row in found for time in row[1]]
         answers = [answer for row in found for answer in row[2]]
-        counts = [answers.count(answer) for answer in Answer]
+        counts = [answers.count(answer) for answer in PromiseAnswer]
         print(
             f"{name:<4} {statistics.median(times):>8.1f} {max(times):>8.1f} "
             f"{statistics.median(again):>8.1f} "

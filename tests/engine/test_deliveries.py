@@ -13,7 +13,7 @@ from planning.engine.deliveries import (
 )
 from planning.engine.kitchen import NO_LIMIT_DAYS, Window
 from planning.engine.plan import ShortfallKind
-from planning.engine.shortfalls.remedies import Lack, Market
+from planning.engine.shortfalls.remedies import DatedShortfall, Market
 from tests.engine import shelves
 
 NEW_YORK = ZoneInfo("America/New_York")
@@ -58,7 +58,7 @@ def test_a_delivery_whose_cutoff_is_past_is_gone(moment, expected):
 def test_order_timing_of_reference_c_65():
     # Needed Thu 7 May; trucks Tue and Fri; cut-off 14:00 the day before.
     kitchen = one_supplier(days=TUE_FRI)
-    lack = Lack(0, ShortfallKind.OUT, THU)
+    lack = DatedShortfall(0, ShortfallKind.OUT, THU)
 
     early = Window(at_new_york(9), date(2026, 5, 4), 7)
     remedy = Market(kitchen, possible_deliveries(kitchen, early)).remedy(lack)
@@ -183,7 +183,7 @@ def test_the_remedy_is_the_last_to_order_not_the_last_to_come():
         days=TUE_FRI, cutoff_days=5, cutoff_days_by_weekday=((1, 1), (4, 5))
     )
     window = Window(datetime(2026, 5, 2, 9, tzinfo=NEW_YORK), date(2026, 5, 2), 7)
-    lack = Lack(0, ShortfallKind.OUT, FRI)
+    lack = DatedShortfall(0, ShortfallKind.OUT, FRI)
 
     remedy = Market(kitchen, possible_deliveries(kitchen, window)).remedy(lack)
 

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.kitchen import NO_LIMIT_DAYS, NodeKind
 from planning.engine.plan_warnings import OverdueOrder
 from planning.engine.shelves.leftovers import useful_leftover_base
@@ -317,7 +317,7 @@ def test_suggested_trucks_and_their_leftovers_agree_with_the_simulation(case):
         (
             kitchen.packs[place],
             packs,
-            Delivery(0, truck.deliver_on, None, truck.deliver_on),
+            PossibleDelivery(0, truck.deliver_on, None, truck.deliver_on),
         )
         for truck in trucks
         for place, packs in truck.packs.items()

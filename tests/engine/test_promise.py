@@ -3,7 +3,7 @@
 from datetime import UTC, datetime
 from decimal import Decimal
 
-from planning.engine.scenarios.promise import Answer, Cause
+from planning.engine.scenarios.promise import Cause, PromiseAnswer
 from tests.engine.promised import (
     butter_kitchen,
     names,
@@ -22,7 +22,7 @@ def test_yes_from_the_shelves_and_what_it_costs_at_the_best_price():
     promise = promise_for(small, day(4), sold=sold)
 
     # 400 g at 0.00999 is 3.996; 4 eggs at 0.25 are 1: 4.996, half up
-    assert promise.answer is Answer.FROM_THE_SHELVES
+    assert promise.answer is PromiseAnswer.FROM_THE_SHELVES
     assert promise.order_by is None
     assert promise.ingredients_cost == Decimal("5.00")
     assert promise.hurt_cakes == ()
@@ -36,7 +36,7 @@ def test_yes_if_one_pack_is_ordered_that_nobody_needed_before():
     promise = promise_for(small, day(5), sold=sold)
 
     # Short by 200 g on Saturday, with T-2. Friday's truck, ordered by Thursday.
-    assert promise.answer is Answer.IF_ORDERED
+    assert promise.answer is PromiseAnswer.IF_ORDERED
     assert promise.later_orders == ()
     assert promise.order_by == datetime(2026, 5, 7, 14, tzinfo=UTC)
     [short] = promise.shorts
@@ -55,7 +55,7 @@ def test_yes_from_the_shelves_where_only_a_later_cake_needs_the_order():
     promise = promise_for(small, day(4), sold=sold)
 
     # Friday has what it takes; Saturday's T-2 lacks 200, which Friday's truck brings.
-    assert promise.answer is Answer.FROM_THE_SHELVES
+    assert promise.answer is PromiseAnswer.FROM_THE_SHELVES
     assert promise.own_orders == ()
     [order] = promise.later_orders
     assert (order.delivery.deliver_on, order.is_for_cake) == (day(4), False)
@@ -70,7 +70,7 @@ def test_cakes_that_are_short_without_it_as_well_are_not_hurt_by_it():
     promise = promise_for(small, day(4), sold=sold)
 
     # Friday's pack is suggested for the 200, and has the 400 more of the cake to spare.
-    assert promise.answer is Answer.FROM_THE_SHELVES
+    assert promise.answer is PromiseAnswer.FROM_THE_SHELVES
     [short] = promise.shorts
     assert (short.more_base, short.short_base) == (400, 600)
     assert (short.cakes, promise.hurt_cakes) == ((), ())
@@ -83,7 +83,7 @@ def test_what_cakes_that_are_short_anyway_need_more_has_to_be_ordered():
 
     promise = promise_for(small, day(4), sold=sold)
 
-    assert promise.answer is Answer.FROM_THE_SHELVES
+    assert promise.answer is PromiseAnswer.FROM_THE_SHELVES
     assert promise.hurt_cakes == ()
     [order] = promise.later_orders
     assert [(line.packs, line.more_packs) for line in order.lines] == [(1, 1)]
@@ -110,7 +110,7 @@ def test_the_cake_itself_and_a_later_one_may_need_an_order_each():
 
     # On Wednesday 800 g of 400 and 8 of 8 eggs: butter for the cake comes on Tuesday,
     # and the eggs that T-2 lacks on Saturday come on Friday.
-    assert promise.answer is Answer.IF_ORDERED
+    assert promise.answer is PromiseAnswer.IF_ORDERED
     [own], [later] = promise.own_orders, promise.later_orders
     assert (own.delivery.deliver_on, later.delivery.deliver_on) == (day(1), day(4))
     assert names_of_lines(promise, own) == ["butter"]
@@ -138,7 +138,7 @@ def test_what_is_suggested_may_be_enough_but_has_to_be_ordered():
     promise = promise_for(small, day(5), sold=sold)
 
     # Saturday's 100 g make one pack of 1,000 on Friday; another 400 g are in it.
-    assert promise.answer is Answer.IF_ORDERED
+    assert promise.answer is PromiseAnswer.IF_ORDERED
     [order] = promise.orders
     assert [(line.packs, line.more_packs) for line in order.lines] == [(1, 0)]
     assert order.more_cost == 0
@@ -152,10 +152,10 @@ def test_no_because_no_delivery_is_in_time():
 
     # 800 of 1,000 go today; Wednesday's torte lacks 200, which Tuesday's truck brings;
     # three tortes today lack 200 at once, and nothing comes today.
-    assert promise.answer is Answer.FROM_THE_SHELVES
+    assert promise.answer is PromiseAnswer.FROM_THE_SHELVES
     assert [order.delivery.deliver_on for order in promise.later_orders] == [day(1)]
     promise = promise_for(small, day(0), quantity=3, sold=sold)
-    assert promise.answer is Answer.NO
+    assert promise.answer is PromiseAnswer.NO
     [block] = promise.blocks
     assert names(promise, [block]) == ["butter"]
     assert (block.on, block.cause, block.short_base) == (day(0), Cause.TOO_LATE, 200)
@@ -189,7 +189,7 @@ def test_cakes_short_anyway_are_named_where_nothing_brings_what_more_they_lack()
 
     promise = promise_for(small, day(4))
 
-    assert promise.answer is Answer.NO
+    assert promise.answer is PromiseAnswer.NO
     assert promise.hurt_cakes == ()
     assert promise.worse_cakes == ("T-2", "T-3")
 
@@ -200,7 +200,7 @@ def test_cakes_that_are_short_anyway_lose_nothing_that_an_order_brings():
 
     promise = promise_for(small, day(4), sold=packs(small, butter=(1_000, "9.99")))
 
-    assert promise.answer is not Answer.NO
+    assert promise.answer is not PromiseAnswer.NO
     assert promise.worse_cakes == ()
 
 

@@ -2,7 +2,7 @@
 
 from decimal import Decimal
 
-from planning.engine.scenarios.promise import Answer
+from planning.engine.scenarios.promise import PromiseAnswer
 from tests.engine import shelves
 from tests.engine.promised import butter_kitchen, dairy, packs, promise_for
 from tests.engine.small_kitchen import day
@@ -92,7 +92,7 @@ def test_what_it_takes_below_safety_and_by_how_much():
     promise = promise_for(small, day(4), sold=sold, safety={"butter": 500})
 
     # From Saturday on 1,500 - 1,200 = 300: 200 under, and 700 before.
-    assert promise.answer is Answer.FROM_THE_SHELVES
+    assert promise.answer is PromiseAnswer.FROM_THE_SHELVES
     [low] = promise.below_safety
     assert (low.first_on, low.gap_base, low.more_base) == (day(5), 200, 200)
     assert not low.is_made_good

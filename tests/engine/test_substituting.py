@@ -9,13 +9,13 @@ from hypothesis import strategies as st
 
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.scenarios.rescue import Lost
-from planning.engine.scenarios.substituting import Substitute, find_stand_ins
+from planning.engine.scenarios.substituting import UsableSubstitute, find_stand_ins
 from tests.engine import shelves
 from tests.engine.simulator import simulate
 
 MON = date(2026, 5, 4)
 HAZELNUTS, WALNUTS, PECANS, ALMONDS = range(4)
-ONE_FOR_ONE = Substitute(HAZELNUTS, PECANS, 1.0)
+ONE_FOR_ONE = UsableSubstitute(HAZELNUTS, PECANS, 1.0)
 
 
 def day(number):
@@ -64,7 +64,7 @@ def stand_ins(kitchen, lacking, substitutes=(ONE_FOR_ONE,), used=None, days=7):
 
 
 def one(kitchen, by_day, *, used=None, per_base=1.0):
-    substitute = Substitute(HAZELNUTS, PECANS, per_base)
+    substitute = UsableSubstitute(HAZELNUTS, PECANS, per_base)
     found = stand_ins(kitchen, [lost(HAZELNUTS, *by_day)], [substitute], used)
     [answer] = found[HAZELNUTS]
     return answer
@@ -139,7 +139,7 @@ def test_short_itself_nothing_of_it_is_free():
 
 def test_two_lacks_never_count_the_same_amount():
     shelf = nuts([(PECANS, 500, None)])
-    both = [ONE_FOR_ONE, Substitute(WALNUTS, PECANS, 2.0)]
+    both = [ONE_FOR_ONE, UsableSubstitute(WALNUTS, PECANS, 2.0)]
 
     found = stand_ins(shelf, [lost(HAZELNUTS, (0, 400)), lost(WALNUTS, (3, 400))], both)
 
@@ -150,7 +150,7 @@ def test_two_lacks_never_count_the_same_amount():
 
 def test_a_second_substitute_covers_what_the_first_leaves():
     shelf = nuts([(PECANS, 300, None), (ALMONDS, 500, None)])
-    two = [ONE_FOR_ONE, Substitute(HAZELNUTS, ALMONDS, 1.0)]
+    two = [ONE_FOR_ONE, UsableSubstitute(HAZELNUTS, ALMONDS, 1.0)]
 
     [first, second] = stand_ins(shelf, [lost(HAZELNUTS, (0, 400))], two)[HAZELNUTS]
 
@@ -163,8 +163,8 @@ def test_what_is_left_of_a_second_one_could_serve_instead():
     shelf = nuts([(PECANS, 900, None), (ALMONDS, 500, None)])
     three = [
         ONE_FOR_ONE,
-        Substitute(HAZELNUTS, ALMONDS, 1.0),
-        Substitute(WALNUTS, ALMONDS, 1.0),
+        UsableSubstitute(HAZELNUTS, ALMONDS, 1.0),
+        UsableSubstitute(WALNUTS, ALMONDS, 1.0),
     ]
 
     found = stand_ins(

@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 from stock.errors import MeasureError, QuantityError, SeveralReadingsError
 from stock.measures.compiling import compile_converter, read_item_measures
 from stock.measures.reading.quantity import (
-    Quantity,
     Term,
+    TypedQuantity,
     finite_decimal,
     format_number,
     parse_quantity,
@@ -69,7 +69,7 @@ from stock.measures.reading.vocabulary import GRAMMAR_WORDS, Notation
     ],
 )
 def test_a_quantity_is_read_exactly(text, terms):
-    assert parse_quantity(text) == Quantity(
+    assert parse_quantity(text) == TypedQuantity(
         tuple(Term(Fraction(number), unit) for number, unit in terms)
     )
 
@@ -159,7 +159,7 @@ def test_any_text_is_read_or_refused_with_a_sentence(text):
 def test_whatever_is_read_reads_the_same_when_written_out(text):
     outcome = read_or_error(text)
 
-    if isinstance(outcome, Quantity):
+    if isinstance(outcome, TypedQuantity):
         assert parse_quantity(str(outcome)) == outcome
 
 
@@ -172,7 +172,7 @@ TERMS = st.builds(Term, number=NUMBERS, unit=UNITS)
 
 @given(st.lists(TERMS, min_size=1, max_size=3))
 def test_a_quantity_written_out_reads_as_the_same(terms):
-    quantity = Quantity(tuple(terms))
+    quantity = TypedQuantity(tuple(terms))
 
     assert parse_quantity(str(quantity)) == quantity
 

@@ -6,7 +6,7 @@ from django.core.management import call_command
 
 from planning.plan.planner import make_plan
 from planning.plan.telling import Telling
-from planning.scenarios.promise import Asked, can_take
+from planning.scenarios.promise import AskedCake, can_take
 from planning.search.searching import as_chosen
 from planning.sentences.words import day_words, moment_words
 from stock.models import Bakery
@@ -33,7 +33,7 @@ def torte_kitchen():
 
 
 def answer(cake="Torte", due_on=FRIDAY, quantity=1.0, size=""):
-    asked = Asked(cake, size, due_on, quantity)
+    asked = AskedCake(cake, size, due_on, quantity)
     return answered(asked).promise
 
 

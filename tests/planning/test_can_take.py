@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import pytest
 
-from planning.engine.scenarios.promise import Answer
+from planning.engine.scenarios.promise import PromiseAnswer
 from planning.errors import (
     DueInThePastError,
     DueTooFarAheadError,
@@ -17,7 +17,7 @@ from planning.errors import (
 from planning.models import Order, OrderLine, PlannedCake
 from planning.orders.drafting import draft_what_is_needed
 from planning.plan.planner import make_plan, with_orders
-from planning.scenarios.promise import Asked, can_take
+from planning.scenarios.promise import AskedCake, can_take
 from planning.wording.promise_words import (
     answer_words,
     horizon_words,
@@ -48,12 +48,12 @@ def kitchen():
 
 def test_one_more_is_there_and_two_more_have_to_be_ordered(kitchen):
     # 1,000 - 400 for T-1: one more leaves 200, two more lack 200 on Saturday
-    assert answer().answer is Answer.FROM_THE_SHELVES
-    assert answer(quantity=2.0, due_on=SATURDAY).answer is Answer.IF_ORDERED
+    assert answer().answer is PromiseAnswer.FROM_THE_SHELVES
+    assert answer(quantity=2.0, due_on=SATURDAY).answer is PromiseAnswer.IF_ORDERED
 
 
 def test_names_are_compared_without_case(kitchen):
-    assert answer(cake=" torte ").answer is Answer.FROM_THE_SHELVES
+    assert answer(cake=" torte ").answer is PromiseAnswer.FROM_THE_SHELVES
 
 
 def test_nothing_is_stored(kitchen):
@@ -97,27 +97,27 @@ def test_something_retired_that_a_cake_takes_no_more_of_is_no_matter(kitchen):
     build.stock(paste.item, 1_000)
     build.cake("Anise cake", lines=[(paste, 100)])
 
-    assert answer(cake="Anise cake").answer is Answer.FROM_THE_SHELVES
+    assert answer(cake="Anise cake").answer is PromiseAnswer.FROM_THE_SHELVES
 
 
 def test_a_day_beyond_the_horizon_is_looked_at_too(kitchen):
     # 600 are left for it; two of them take 800
     late = answer(due_on=MONDAY + timedelta(days=40), quantity=2.0)
 
-    assert late.answer is Answer.IF_ORDERED
+    assert late.answer is PromiseAnswer.IF_ORDERED
     assert late.shorts[0].first_on == MONDAY + timedelta(days=40)
 
 
 def test_it_reads_what_a_plan_reads(kitchen, django_assert_num_queries):
     planned = make_plan(bakery=Bakery.objects.get(), as_of=NOON)
     with django_assert_num_queries(1):  # and one for the lines of orders that wait
-        can_take(planned, Asked("Torte", "", FRIDAY, 2.0))
+        can_take(planned, AskedCake("Torte", "", FRIDAY, 2.0))
 
 
 def test_what_is_drafted_is_called_so_and_what_it_lacks_is_said(kitchen):
     build.planned_cake(kitchen, due_on=SATURDAY, quantity=2, reference="T-2")
     draft_what_is_needed(bakery=Bakery.objects.get(), at=NOON)
-    asked = Asked("Torte", "", SATURDAY, 1.0)
+    asked = AskedCake("Torte", "", SATURDAY, 1.0)
     found = answered(asked)
 
     # 1,200 of 1,000 are planned, so a pack is suggested for Friday; 400 more fit in it.
@@ -154,7 +154,7 @@ def test_found_orders_that_people_go_by_are_asked_beside(kitchen):
     found = replace(planned.plan.purchasing, orders=(replace(usual, lines=(twice,)),))
 
     promise = can_take(
-        with_orders(planned, found), Asked("Torte", "", SATURDAY, 2.0)
+        with_orders(planned, found), AskedCake("Torte", "", SATURDAY, 2.0)
     ).promise
 
     # 600 of 500 are planned, 600 more asked: 1 pack of the usual rule has 900 to spare,
@@ -174,7 +174,7 @@ def test_beyond_the_horizon_only_what_is_suggested_for_it_is_taken_as_suggested(
     # Up to May 17 T-1's 400 of 1,000 are all; on May 20 another torte takes 400.
     late = MONDAY + timedelta(days=16)
     build.planned_cake(kitchen, due_on=late, quantity=2, reference="T-9")
-    found = answered(Asked("Torte", "", late, 1.0))
+    found = answered(AskedCake("Torte", "", late, 1.0))
 
     # 1,000 - 400 - 800 lack 200 without it, and no order is suggested for that yet.
     [order] = found.promise.orders
@@ -220,7 +220,7 @@ def test_what_it_takes_from_cakes_that_are_short_anyway_is_to_be_ordered(
 
 def test_a_yes_that_hangs_on_a_minimum_says_so_and_counts_it(kitchen):
     Supplier.objects.update(minimum_order="25")
-    found = answered(Asked("Torte", "", SATURDAY, 2.0))
+    found = answered(AskedCake("Torte", "", SATURDAY, 2.0))
 
     # 9.99 for the pack, and 15.01 for anything else
     assert answer_words(found, TELL) == (
@@ -242,13 +242,13 @@ def test_a_no_says_of_what_else_is_short_that_it_can_still_come(kitchen):
     build.recipe_line(kitchen, nuts, 50)
     PlannedCake.objects.update(due_on=SATURDAY + timedelta(days=1))
 
-    found = answered(Asked("Torte", "", SATURDAY, 4.0))
+    found = answered(AskedCake("Torte", "", SATURDAY, 4.0))
 
     said = {
         found.kitchen.nodes.names[row.node]: short_words(found, row, TELL)
         for row in found.promise.shorts
     }
-    assert found.promise.answer is Answer.NO
+    assert found.promise.answer is PromiseAnswer.NO
     assert said["butter"] == (
         "1 kg short from Sat May 9; Torte, Sun May 10 (T-1), would lack it too; a "
         "delivery can still bring "
@@ -260,7 +260,7 @@ def test_a_no_says_of_what_else_is_short_that_it_can_still_come(kitchen):
 
 def test_later_cakes_are_not_said_to_lack_something_beside_a_cake_that_has_it(kitchen):
     # 800 of 1,000 on Friday are on the shelf; Saturday's T-1 lacks 200 of its 400.
-    found = answered(Asked("Torte", "", FRIDAY, 2.0))
+    found = answered(AskedCake("Torte", "", FRIDAY, 2.0))
 
     [row] = found.promise.shorts
     assert short_words(found, row, TELL) == (
@@ -275,7 +275,7 @@ def test_what_suggested_orders_bring_is_said_beside_the_cakes_that_hang_on_it(ki
         kitchen, due_on=MONDAY + timedelta(days=7), reference="T-3", quantity=2
     )
 
-    found = answered(Asked("Torte", "", FRIDAY, 2.0))
+    found = answered(AskedCake("Torte", "", FRIDAY, 2.0))
 
     [row] = found.promise.shorts
     assert short_words(found, row, TELL) == (

@@ -5,7 +5,7 @@ import json
 import pytest
 from django.core.management import CommandError, call_command
 
-from planning.engine.scenarios.promise import Answer, Cause
+from planning.engine.scenarios.promise import Cause, PromiseAnswer
 from planning.management.commands.can_take import Command
 from planning.scenarios.promise_json import ANSWERS, CAUSES
 from tests.planning.taking import said, torte_kitchen
@@ -160,4 +160,4 @@ def test_the_help_has_every_answer_and_every_cause(words):
 
 
 def test_every_answer_and_every_cause_has_its_words_in_json():
-    assert (set(ANSWERS), set(CAUSES)) == (set(Answer), set(Cause))
+    assert (set(ANSWERS), set(CAUSES)) == (set(PromiseAnswer), set(Cause))

@@ -16,9 +16,9 @@ from planning.orders.orders import (
 from planning.plan.plan_json import plan_as_json
 from planning.plan.planner import make_plan
 from planning.plan.snapshot import load_kitchen
-from planning.scenarios.promise import Asked as AskedCake
-from planning.scenarios.promise import can_take
-from planning.search.searching import Asked, start_search, with_found
+from planning.scenarios.promise import AskedCake, can_take
+from planning.search.searching import SearchRequest as SearchRequest
+from planning.search.searching import start_search, with_found
 from planning.search.worker import look_for_orders
 from planning.wording.plan_text import plan_as_text
 from stock.models import Bakery
@@ -193,7 +193,7 @@ def test_can_we_take_it_counts_on_what_was_decided_for_after_the_plan(flour, mil
 
 
 def search_from():
-    search_id = start_search(Asked("quick"), at=NOON)
+    search_id = start_search(SearchRequest("quick"), at=NOON)
     look_for_orders(search_id, now=lambda: NOON)
     return OrderSearch.objects.get(pk=search_id)
 

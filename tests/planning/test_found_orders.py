@@ -17,7 +17,7 @@ from planning.orders.orders import (
 )
 from planning.plan.planner import make_plan
 from planning.search.errors import SearchOutOfDateError
-from planning.search.searching import Asked, as_chosen, start_search, with_found
+from planning.search.searching import SearchRequest, as_chosen, start_search, with_found
 from planning.search.worker import look_for_orders
 from stock.models import Item, Pack
 from tests import build
@@ -44,7 +44,7 @@ def kitchen():
 @pytest.fixture
 def found(kitchen):
     """A search that has done its work."""
-    search_id = start_search(Asked("quick"), at=NOON)
+    search_id = start_search(SearchRequest("quick"), at=NOON)
     look_for_orders(search_id, now=lambda: LATER)
     return OrderSearch.objects.get(pk=search_id)
 
@@ -229,7 +229,7 @@ def test_an_order_that_was_open_before_the_search_is_none_of_what_it_found(kitch
     )
     sack = Pack.objects.get(label="sack")
     build.order(sack.supplier, deliver_on=mill.deliver_on, lines=[(sack, 1)])
-    search_id = start_search(Asked("quick"), at=NOON)
+    search_id = start_search(SearchRequest("quick"), at=NOON)
     look_for_orders(search_id, now=lambda: LATER)
     draft_found_orders(search_id=search_id, bakery=kitchen, at=LATER)
 
@@ -273,7 +273,7 @@ def test_another_day_is_another_kitchen(drafted, kitchen):
 
 
 def test_before_the_search_more_deliveries_could_be_had(kitchen):
-    search_id = start_search(Asked("quick"), at=PAST_CUT_OFF)
+    search_id = start_search(SearchRequest("quick"), at=PAST_CUT_OFF)
     look_for_orders(search_id, now=lambda: PAST_CUT_OFF)
     search = OrderSearch.objects.get(pk=search_id)
 

@@ -47,7 +47,7 @@ from tests.stock.counts import entry
 pytestmark = pytest.mark.django_db(transaction=True)
 
 TODAY = date(2026, 5, 4)
-QUICK = searching.Asked("quick")
+QUICK = searching.SearchRequest("quick")
 LATER = NOON + timedelta(minutes=5)
 
 

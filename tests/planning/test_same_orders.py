@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from planning.models import OrderSearch
 from planning.orders.drafting import draft_found_orders
-from planning.search.searching import Asked, go_by_usual_rule, start_search
+from planning.search.searching import SearchRequest, go_by_usual_rule, start_search
 from planning.search.worker import look_for_orders
 from tests import build
 from tests.build import NOON
@@ -48,7 +48,7 @@ def kitchen():
 
 @pytest.fixture
 def found_in_force(kitchen):
-    search_id = start_search(Asked("quick"), at=NOON)
+    search_id = start_search(SearchRequest("quick"), at=NOON)
     look_for_orders(search_id, now=timezone.now)
     draft_found_orders(search_id=search_id, bakery=kitchen, at=NOON)
 

@@ -11,7 +11,7 @@ from planning.models import OrderSearch
 from planning.plan.planner import make_plan
 from planning.search.errors import SearchMovedOnError
 from planning.search.searching import (
-    Asked,
+    SearchRequest,
     found_without_wishes,
     last_search,
     start_search,
@@ -35,7 +35,7 @@ def dairy():
 
 
 def search(wishes=NOTHING_WISHED, **asked):
-    search_id = start_search(Asked("quick", wishes), at=NOON, **asked)
+    search_id = start_search(SearchRequest("quick", wishes), at=NOON, **asked)
     look_for_orders(search_id, now=lambda: NOON)
     return OrderSearch.objects.get(pk=search_id)
 
@@ -67,7 +67,7 @@ def test_wishes_are_kept_exactly(dairy):
         preferred_deliveries=((dairy.pk, FRIDAY), (7, SATURDAY)),
     )
 
-    start_search(Asked("quick", wishes), at=NOON)
+    start_search(SearchRequest("quick", wishes), at=NOON)
 
     assert last_search().kept_wishes == wishes
 

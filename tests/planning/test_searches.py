@@ -23,7 +23,7 @@ from planning.search.searching import (
     LOST_AFTER,
     NOT_BEGUN_AFTER,
     WAITING,
-    Asked,
+    SearchRequest,
     as_chosen,
     go_by_usual_rule,
     is_alive,
@@ -42,7 +42,7 @@ pytestmark = pytest.mark.django_db
 State = OrderSearch.State
 TUESDAY, SATURDAY = MONDAY + timedelta(days=1), MONDAY + timedelta(days=5)
 LATER = NOON + timedelta(minutes=5)
-QUICK = Asked("quick")
+QUICK = SearchRequest("quick")
 
 
 @pytest.fixture
@@ -194,7 +194,7 @@ def test_a_plan_that_cannot_be_made_fails_the_search_in_words(kitchen):
 
 
 def test_what_nobody_foresaw_fails_the_search_and_is_raised(kitchen):
-    search_id = start_search(Asked("heroic"), at=NOON)
+    search_id = start_search(SearchRequest("heroic"), at=NOON)
 
     with pytest.raises(KeyError):
         look_for_orders(search_id, now=later)
@@ -223,8 +223,8 @@ def test_suppliers_are_left_out_or_preferred(kitchen):
         build.pack(Item.objects.get(name=name), far, size_base=500, price="12")
     dairy = Supplier.objects.get(name="Dairy")
 
-    left_out = search(Asked("quick", KeptWishes(left_out=(dairy.pk,))))
-    preferred = search(Asked("quick", KeptWishes(preferred=(far.pk,))))
+    left_out = search(SearchRequest("quick", KeptWishes(left_out=(dairy.pk,))))
+    preferred = search(SearchRequest("quick", KeptWishes(preferred=(far.pk,))))
 
     # Two packs at 12 and one truck at 40.
     assert left_out.paid == preferred.paid == Decimal("64.00")
@@ -362,7 +362,9 @@ def test_with_wishes_the_usual_rules_money_is_no_answer(kitchen, monkeypatch):
     told = words_on_the_way(monkeypatch)
 
     search(
-        Asked("quick", KeptWishes(left_out=(Supplier.objects.get(name="Dairy").pk,)))
+        SearchRequest(
+            "quick", KeptWishes(left_out=(Supplier.objects.get(name="Dairy").pk,))
+        )
     )
 
     assert told[:2] == [("reading", None), ("first orders", None)]

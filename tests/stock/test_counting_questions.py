@@ -8,7 +8,7 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from stock.counts import counting, history
-from stock.counts.deciding import OtherReading
+from stock.counts.deciding import ChosenReading
 from stock.counts.errors import (
     DecidedSinceError,
     LineGoneError,
@@ -121,7 +121,7 @@ def test_another_reading_is_decided_for_and_the_entry_stays_as_it_was(count, boa
     counts.enter(count, boards, "37 packs")
     [offered] = reviewed(count).readings
 
-    reading = OtherReading(offered.text, offered.amount_base)
+    reading = ChosenReading(offered.text, offered.amount_base)
     decide(
         count,
         boards,
@@ -196,7 +196,7 @@ def test_who_decides_second_sees_the_first_decision(count, boards):
             count,
             boards,
             "read",
-            reading=OtherReading("37 each", Decimal(37)),
+            reading=ChosenReading("37 each", Decimal(37)),
             by_id=ben.pk,
             **seen,
         )
@@ -220,7 +220,7 @@ def test_the_counter_and_the_reviewer_who_answer_at_once_are_both_seen(
 ):
     counts.enter(count, boards, "37 packs")
     entry_id = CountEntry.objects.get().pk
-    reading = OtherReading("37 each", Decimal(37)) if decided == "read" else None
+    reading = ChosenReading("37 each", Decimal(37)) if decided == "read" else None
     decide(count, boards, decided, entry_id=entry_id, reading=reading)
     text = entered if "pack" in entered else f"{entered} each"
     counts.enter(count, boards, text, asked="pack", confirmed=True)
@@ -240,7 +240,7 @@ def test_the_counter_and_the_reviewer_who_answer_at_once_are_both_seen(
 )
 def test_what_the_review_answered_is_told_after_posting(count, boards, choice, came_to):
     counts.enter(count, boards, "37 packs", asked="pack")
-    reading = OtherReading("37 each", Decimal(37)) if choice == "read" else None
+    reading = ChosenReading("37 each", Decimal(37)) if choice == "read" else None
     decide(count, boards, choice, entry_id=CountEntry.objects.get().pk, reading=reading)
     post(count)
 

@@ -7,9 +7,9 @@ import pytest
 
 from stock.counts import counting
 from stock.counts.errors import (
-    ChangedSinceError,
     CorrectedSinceError,
     CountedSinceError,
+    CountMovedOnError,
     CountStateError,
     MomentAheadError,
     NothingCountedError,
@@ -103,7 +103,7 @@ def test_entries_that_the_review_did_not_show_stop_the_posting(shelf):
     seen = counting.review(count.pk).shown
     counts.enter(count, flour, "7 kg")
 
-    with pytest.raises(ChangedSinceError):
+    with pytest.raises(CountMovedOnError):
         counting.post_count(count.pk, at=LATER, seen=seen)
 
     seen = counting.review(count.pk).shown

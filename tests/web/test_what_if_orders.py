@@ -6,7 +6,7 @@ import pytest
 
 from planning.models import PlannedCake
 from planning.orders.drafting import draft_found_orders
-from planning.search.searching import Asked, go_by_usual_rule, start_search
+from planning.search.searching import SearchRequest, go_by_usual_rule, start_search
 from planning.search.worker import look_for_orders
 from stock.models import Bakery
 from tests import build
@@ -22,7 +22,7 @@ USUAL = "Both sides are planned by the usual rule."
 def in_force():
     """The usual rule's two trucks come to $43; those in force, on one, to $28."""
     build.dairy_kitchen()
-    search_id = start_search(Asked("quick"), at=NOON)
+    search_id = start_search(SearchRequest("quick"), at=NOON)
     look_for_orders(search_id, now=lambda: NOON)
     at = NOON + timedelta(minutes=5)
     draft_found_orders(search_id=search_id, bakery=Bakery.objects.get(), at=at)

@@ -27,7 +27,7 @@ NO_TAKER = -1
 
 
 @dataclass(frozen=True, slots=True)
-class Level:
+class BillLevel:
     """What has one low-level code."""
 
     made: IntColumn  # nodes that are made, cakes not among them
@@ -41,7 +41,7 @@ class Level:
 class Bill:
     """All recipes, sorted by level."""
 
-    levels: tuple[Level, ...]
+    levels: tuple[BillLevel, ...]
     taker_node: IntColumn
     taker_scale: IntColumn
     taker_by_scale: IntColumn  # Scale x node; NO_TAKER where there are no such lines
@@ -121,7 +121,7 @@ def _with_levels(bill: Bill, nodes: Nodes, codes: IntColumn, starts: IntColumn) 
         )
         taker = bill.taker_by_scale[Scale.CAKE, made]
         in_level = np.where(taker == NO_TAKER, NO_TAKER, taker - first)
-        levels.append(Level(made, in_level, wholes, slice(first, last), matrix))
+        levels.append(BillLevel(made, in_level, wholes, slice(first, last), matrix))
     return Bill(
         tuple(levels),
         bill.taker_node,

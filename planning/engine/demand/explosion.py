@@ -17,7 +17,7 @@ from planning.engine.demand.explosion_warnings import explosion_warnings
 from planning.engine.demand.figures import Figures
 from planning.engine.demand.level_netting import net_all
 from planning.engine.demand.prepared import Prepared, prepare
-from planning.engine.demand.tracing import Reason, Trail
+from planning.engine.demand.tracing import PeggingStep, Trail
 from planning.engine.kitchen import IntColumn, Kitchen, NodeKind, Nodes, Window
 from planning.engine.plan import Demand, Making
 from planning.engine.plan_warnings import DemandWarning
@@ -44,7 +44,7 @@ class Explosion:
         """
         return self._trail.cakes_behind(node, days)
 
-    def reasons(self, node: int, day: date) -> tuple[Reason, ...]:
+    def reasons(self, node: int, day: date) -> tuple[PeggingStep, ...]:
         """Return what takes a node on a day, and what takes that, up to the cakes.
 
         The nearest first, each step once.

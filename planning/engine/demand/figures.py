@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planning.engine.demand.bill import Level
+from planning.engine.demand.bill import BillLevel
 from planning.engine.kitchen import BoolColumn, FloatColumn, IntColumn
 
 
@@ -57,7 +57,7 @@ class Figures:
         self.is_late[nodes] = (self.days_late[nodes] > 0) | has_late_need
         self.is_late[nodes] &= self.batches[nodes, 0] > 0
 
-    def pass_lateness_down(self, level: Level) -> None:
+    def pass_lateness_down(self, level: BillLevel) -> None:
         """Mark the needs of what the late makings of a level take."""
         is_late = self.is_taker_late[level.takers] & (self.takes[level.takers, 0] > 0)
         if is_late.any():

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from planning.engine.demand.explosion import Explosion
-from planning.engine.demand.tracing import NodeDay, Reason
+from planning.engine.demand.tracing import NodeDay, PeggingStep
 from planning.engine.kitchen import NodeKind
 
 
@@ -91,14 +91,14 @@ class _Steps:
         self._prepared = explosion.prepared
         self._figures = explosion.figures
         self._node = node
-        self._by_cell: dict[NodeDay, list[Reason]] = defaultdict(list)
+        self._by_cell: dict[NodeDay, list[PeggingStep]] = defaultdict(list)
         trace = explosion.reasons(node, day)
         for step in trace:
             self._by_cell[self._made_at(step)].append(step)
         self._known: dict[NodeDay, dict[str, _Part]] = {}
         self._start = (node, self._column(day) if trace else 0)
 
-    def of_item(self) -> Iterable[tuple[Reason, float]]:
+    def of_item(self) -> Iterable[tuple[PeggingStep, float]]:
         """Yield what takes the item itself, each with its share of the use.
 
         One whole gives all its parts, so that these together take less than each
@@ -116,7 +116,7 @@ class _Steps:
             share = of_wholes_base / of_parts_base if part else 1.0
             yield step, step.takes_base * share
 
-    def parts_of(self, step: Reason) -> dict[str, _Part]:
+    def parts_of(self, step: PeggingStep) -> dict[str, _Part]:
         """Return how the taker of a step is shared among lines of the bake plan."""
         if step.reference:
             return {step.reference: _Part(1.0, {})}
@@ -142,7 +142,7 @@ class _Steps:
             waiting.pop()
             self._known.setdefault(cell, self._shared(steps))
 
-    def _shared(self, steps: Iterable[Reason]) -> dict[str, _Part]:
+    def _shared(self, steps: Iterable[PeggingStep]) -> dict[str, _Part]:
         weights = [(step, self._still_needed_base(step)) for step in steps]
         total_base = sum(weight for _, weight in weights)
         found: dict[str, _Part] = {}
@@ -153,7 +153,7 @@ class _Steps:
                 mine.between |= part.between
         return found
 
-    def _above(self, step: Reason) -> dict[str, _Part]:
+    def _above(self, step: PeggingStep) -> dict[str, _Part]:
         if step.reference:
             return {step.reference: _Part(1.0, {})}
         parts = self._known[step.taker, self._column(step.on)]
@@ -162,13 +162,13 @@ class _Steps:
             for reference, part in parts.items()
         }
 
-    def _still_needed_base(self, step: Reason) -> float:
+    def _still_needed_base(self, step: PeggingStep) -> float:
         """Return what a step takes of a making, less what lay ready that day."""
         cell = step.node, self._column(step.on)
         needed_base = float(self._figures.needed_base[cell])
         return step.takes_base * float(self._figures.net_base[cell]) / needed_base
 
-    def _made_at(self, step: Reason) -> NodeDay:
+    def _made_at(self, step: PeggingStep) -> NodeDay:
         """Return the making, or the day's need, that a step takes from."""
         column = self._column(step.on)
         if step.node == self._node or self._kind(step.node) != NodeKind.MADE:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planning.engine.demand.bill import NO_TAKER, Bill, Level, bill_of
+from planning.engine.demand.bill import NO_TAKER, Bill, BillLevel, bill_of
 from planning.engine.demand.days import MakingDays, PlanDays, plan_days
 from planning.engine.demand.planned import (
     PlannedRows,
@@ -100,7 +100,7 @@ def prepare(kitchen: Kitchen, window: Window, bill: Bill | None = None) -> Prepa
     )
 
 
-def take_down(level: Level, takes: FloatColumn, needed_base: FloatColumn) -> None:
+def take_down(level: BillLevel, takes: FloatColumn, needed_base: FloatColumn) -> None:
     """Add what a level takes to the needs of what lies below it."""
     if level.matrix.nnz:
         needed_base += level.matrix @ takes[level.takers]
@@ -138,7 +138,7 @@ def check_yields(
 
 
 def _made_groups(
-    nodes: Nodes, level: Level, making_days: dict[int, MakingDays]
+    nodes: Nodes, level: BillLevel, making_days: dict[int, MakingDays]
 ) -> tuple[MadeGroup, ...]:
     lead_days = nodes.lead_days[level.made]
     takers = level.made_taker

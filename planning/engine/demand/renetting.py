@@ -10,7 +10,7 @@ from collections.abc import Iterator
 import numpy as np
 from scipy.sparse import csc_array
 
-from planning.engine.demand.bill import Bill, Level
+from planning.engine.demand.bill import Bill, BillLevel
 from planning.engine.demand.figures import Figures
 from planning.engine.demand.level_netting import made_stock, net_cakes, net_level
 from planning.engine.demand.prepared import MadeGroup, Prepared
@@ -92,7 +92,7 @@ def _among(groups: tuple[MadeGroup, ...], chosen: BoolColumn) -> Iterator[MadeGr
             )
 
 
-def _take_down_to(chosen: BoolColumn, level: Level, figures: Figures) -> None:
+def _take_down_to(chosen: BoolColumn, level: BillLevel, figures: Figures) -> None:
     """Add what a level takes to the needs of the chosen nodes only."""
     matrix = level.matrix
     kept = chosen[matrix.indices]

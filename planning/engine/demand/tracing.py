@@ -21,7 +21,7 @@ NodeDay = tuple[int, int]  # node, column of the day
 
 
 @dataclass(frozen=True, slots=True)
-class Reason:
+class PeggingStep:
     """One step of a trace: so much of a node is taken for something on a day."""
 
     node: int  # what is taken
@@ -57,12 +57,12 @@ class Trail:
                 rows |= self._rows_of((node, column))
         return tuple(self._references[place] for place in _bits(rows))
 
-    def reasons(self, node: int, day: date) -> tuple[Reason, ...]:
+    def reasons(self, node: int, day: date) -> tuple[PeggingStep, ...]:
         """Return every step from a node on a day up to the cakes, nearest first."""
         column = self._prepared.days.column_of(day)
         if column is None:
             return ()
-        found: list[Reason] = []
+        found: list[PeggingStep] = []
         seen = {(node, column)}
         waiting = [(node, column)]
         for cell in waiting:
@@ -166,7 +166,7 @@ class Trail:
         taking: IntColumn = lines[self._prepared.bill.line_amount_base[lines] > 0]
         return taking
 
-    def _steps(self, cell: NodeDay) -> Iterator[tuple[Reason, NodeDay | None]]:
+    def _steps(self, cell: NodeDay) -> Iterator[tuple[PeggingStep, NodeDay | None]]:
         """Yield what takes a cell, each with the cell to go on from."""
         node, column = cell
         if self._kind[node] == NodeKind.CAKE:
@@ -179,7 +179,7 @@ class Trail:
         for day in self._need_columns(node, column):
             yield from self._steps_on((node, day))
 
-    def _steps_on(self, cell: NodeDay) -> Iterator[tuple[Reason, NodeDay | None]]:
+    def _steps_on(self, cell: NodeDay) -> Iterator[tuple[PeggingStep, NodeDay | None]]:
         """Yield the recipes and cakes made on a day that take a node."""
         bill, figures = self._prepared.bill, self._figures
         node, column = cell
@@ -201,26 +201,28 @@ class Trail:
         for row, takes_base in by_row.items():
             yield self._cake_reason(cell, row, takes_base), None
 
-    def _recipe_reason(self, cell: NodeDay, recipe: int, takes_base: float) -> Reason:
+    def _recipe_reason(
+        self, cell: NodeDay, recipe: int, takes_base: float
+    ) -> PeggingStep:
         node, column = cell
         day = self._prepared.days.on(column)
         batches = self._figures.batches[recipe, column]
         made_base = float(batches * self._prepared.kitchen.nodes.yield_base[recipe])
-        return Reason(node, day, float(takes_base), recipe, made_base, "")
+        return PeggingStep(node, day, float(takes_base), recipe, made_base, "")
 
-    def _cake_reason(self, cell: NodeDay, row: int, takes_base: float) -> Reason:
+    def _cake_reason(self, cell: NodeDay, row: int, takes_base: float) -> PeggingStep:
         node, column = cell
         day = self._prepared.days.on(column)
         cake = int(self._prepared.planned.cake[row])
         quantity = float(self._figures.cakes_to_make[row])
         reference = self._reference(row)
-        return Reason(node, day, float(takes_base), cake, quantity, reference)
+        return PeggingStep(node, day, float(takes_base), cake, quantity, reference)
 
-    def _part_reason(self, whole: int, part: int, column: int) -> Reason:
+    def _part_reason(self, whole: int, part: int, column: int) -> PeggingStep:
         day = self._prepared.days.on(column)
         net_base = float(self._figures.net_base[part, column])
         yields_base = float(self._prepared.kitchen.nodes.part_yields_base[part])
-        return Reason(whole, day, net_base / yields_base, part, net_base, "")
+        return PeggingStep(whole, day, net_base / yields_base, part, net_base, "")
 
     def _rows(self, bits: int) -> list[int]:
         return [self._row_at[place] for place in _bits(bits)]

@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from planning.engine.decided import small_orders
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.ordering.column_generation.best_so_far import BestSoFar
 from planning.engine.ordering.column_generation.efforts import USUAL, Effort, Progress
@@ -46,7 +46,7 @@ def best_orders(
     kitchen: Kitchen,
     window: Window,
     demand: Demand,
-    deliveries: Sequence[Delivery],
+    deliveries: Sequence[PossibleDelivery],
     *,
     effort: Effort = USUAL,
     on_progress: Callable[[Progress], None] | None = None,
@@ -128,7 +128,7 @@ def _warnings(
     reasons: Reasons,
     found: Purchasing,
     demand: Demand,
-    deliveries: Sequence[Delivery],
+    deliveries: Sequence[PossibleDelivery],
     wishes: Wishes,
 ) -> tuple[OrderWarning, ...]:
     """Return what lacks, what minimum orders did, waste, and small orders."""

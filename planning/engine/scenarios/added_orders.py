@@ -5,7 +5,7 @@ from datetime import date
 from decimal import Decimal
 
 from planning.engine.costing import NOTHING
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.kitchen import PackTerms
 from planning.engine.shelves.supplies import Bought
 
@@ -15,7 +15,7 @@ class UnpricedLine:
     """A line before it is known what it costs."""
 
     pack: PackTerms
-    delivery: Delivery
+    delivery: PossibleDelivery
     more_packs: int
     is_for_cake: bool
 
@@ -35,7 +35,7 @@ class MoreLine:
 class MoreOrder:
     """One delivery that the cake, or a later one, depends on."""
 
-    delivery: Delivery
+    delivery: PossibleDelivery
     lines: tuple[MoreLine, ...]
     is_new: bool  # nothing else is suggested on it
     is_beyond: bool  # it comes on a day that no orders are suggested for yet
@@ -74,6 +74,6 @@ class ItemOrders:
     lacking_on: date | None = None
     lacking_base: float = 0.0
 
-    def serves(self, delivery: Delivery) -> bool:
+    def serves(self, delivery: PossibleDelivery) -> bool:
         """Whether a delivery comes in time for the cake, which lacks the item."""
         return self.serves_by is not None and delivery.usable_on <= self.serves_by

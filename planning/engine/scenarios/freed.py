@@ -19,7 +19,7 @@ LEAST_FREED_BASE = 0.001  # smaller differences are noise of the sums
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class SeenPlan:
     """What a change is judged by: the plan as it was seen before it, or after."""
 
     kitchen: Kitchen
@@ -49,7 +49,7 @@ class FreedGoods:
     on_hand: tuple[Freed, ...]  # bought goods that go out of date because of it
 
 
-def find_freed(before: Seen, after: Seen) -> FreedGoods:
+def find_freed(before: SeenPlan, after: SeenPlan) -> FreedGoods:
     """Return what is set free by a change of the bake plan."""
     on_order, on_hand = [], []
     for node, left_base, expired_base in _more_left(before, after):
@@ -68,7 +68,7 @@ def find_freed(before: Seen, after: Seen) -> FreedGoods:
     )
 
 
-def _more_left(before: Seen, after: Seen) -> Iterator[tuple[int, float, float]]:
+def _more_left(before: SeenPlan, after: SeenPlan) -> Iterator[tuple[int, float, float]]:
     """Yield what more is left of each item, and how much of it goes out of date.
 
     Left is what is there when the plan ends, and what went out of date within it.
@@ -85,7 +85,9 @@ def _more_left(before: Seen, after: Seen) -> Iterator[tuple[int, float, float]]:
         yield node, float(more_left[row]), max(float(more_expired[row]), 0.0)
 
 
-def _of_orders(before: Seen, after: Seen, node: int, left_base: float) -> Freed | None:
+def _of_orders(
+    before: SeenPlan, after: SeenPlan, node: int, left_base: float
+) -> Freed | None:
     """Return how much of what is left comes on orders that are out, the last first.
 
     What goes out of date is put down to the orders whose last day it was. What they
@@ -121,7 +123,7 @@ def _of_orders(before: Seen, after: Seen, node: int, left_base: float) -> Freed 
     return Freed(node, amount_base, use_by, named, anyway_base, gone_base)
 
 
-def _coming(seen: Seen, node: int) -> list[int]:
+def _coming(seen: SeenPlan, node: int) -> list[int]:
     """Return the places of the open orders that bring an item in time, last first."""
     orders, window = seen.kitchen.open_orders, seen.window
     mine = [
@@ -132,7 +134,7 @@ def _coming(seen: Seen, node: int) -> list[int]:
     return sorted(mine, key=lambda place: orders.due_on[place], reverse=True)
 
 
-def _unused_by_use_by(seen: Seen, node: int) -> dict[date | None, float]:
+def _unused_by_use_by(seen: SeenPlan, node: int) -> dict[date | None, float]:
     """Return what goes out of date within the plan, by its last day of use.
 
     By None, what is left when the plan ends.
@@ -144,7 +146,7 @@ def _unused_by_use_by(seen: Seen, node: int) -> dict[date | None, float]:
     return {None: left_base, **dict(zip(projection.days, gone_base, strict=False))}
 
 
-def _made(before: Seen, after: Seen) -> Iterator[Freed]:
+def _made(before: SeenPlan, after: SeenPlan) -> Iterator[Freed]:
     """Yield the made stock that is not taken any more."""
     nodes, lots = after.kitchen.nodes, after.kitchen.lots
     first = after.window.from_on
@@ -162,13 +164,13 @@ def _made(before: Seen, after: Seen) -> Iterator[Freed]:
             yield Freed(node, was - now, _first_use_by(after, node))
 
 
-def _served_base(seen: Seen, node: int) -> float:
+def _served_base(seen: SeenPlan, node: int) -> float:
     """Return what lies ready serves of a made thing, over all days."""
     figures = seen.explosion.figures
     return float((figures.needed_base[node] - figures.net_base[node]).sum())
 
 
-def _first_use_by(seen: Seen, node: int) -> date | None:
+def _first_use_by(seen: SeenPlan, node: int) -> date | None:
     lots = seen.kitchen.lots
     dates = [
         use_by

@@ -21,7 +21,7 @@ from planning.engine.costing import (
     lacking_to_minimum,
     line_cost,
 )
-from planning.engine.deliveries import Delivery, first_usable_on
+from planning.engine.deliveries import PossibleDelivery, first_usable_on
 from planning.engine.kitchen import DeliveryKey, FloatColumn, Kitchen, PackTerms, Window
 from planning.engine.plan import ShortfallKind, SuggestedOrder
 from planning.engine.scenarios.added_orders import (
@@ -45,7 +45,7 @@ from planning.engine.shelves.supplies import (
     join,
     only_rows,
 )
-from planning.engine.shortfalls.remedies import Lack, Market
+from planning.engine.shortfalls.remedies import DatedShortfall, Market
 
 
 @dataclass(slots=True)
@@ -65,7 +65,7 @@ class OrderBook:
         for order in self.orders:
             supplier = self.kitchen.suppliers[order.supplier]
             usable_on = first_usable_on(supplier, order.deliver_on)
-            delivery = Delivery(
+            delivery = PossibleDelivery(
                 order.supplier, order.deliver_on, order.order_by, usable_on
             )
             self._goods[order.delivery_key] = order.goods_cost
@@ -131,7 +131,9 @@ class OrderBook:
         more = bought_supplies(self.kitchen, self.window, shelf, bought)
         return join(shelf.supplies, only_rows(more, len(shelf.nodes)))
 
-    def offers(self, node: int, day: date) -> Iterator[tuple[PackTerms, Delivery]]:
+    def offers(
+        self, node: int, day: date
+    ) -> Iterator[tuple[PackTerms, PossibleDelivery]]:
         """Yield packs and deliveries usable by a day, the ones to take first.
 
         Deliveries that come anyway, the last first; then what leaves most time to order
@@ -145,7 +147,7 @@ class OrderBook:
         ]
         # Sorting keeps the order of equals, and packs come in order of preference.
         in_time.sort(key=lambda offer: offer[1].order_by.astimezone(UTC), reverse=True)
-        last = list(self.market.in_time(Lack(node, ShortfallKind.OUT, day)))
+        last = list(self.market.in_time(DatedShortfall(node, ShortfallKind.OUT, day)))
         yield from (offer for offer in in_time if offer[1].key in self._goods)
         yield from (offer for offer in in_time if offer in last)
         yield from in_time
@@ -194,7 +196,7 @@ class OrderBook:
         more_cost = cost - cost_before
         return MoreLine(pack, packs, line.more_packs, more_cost, line.is_for_cake)
 
-    def suggested_packs(self, pack: PackTerms, delivery: Delivery) -> int:
+    def suggested_packs(self, pack: PackTerms, delivery: PossibleDelivery) -> int:
         """Return how many packs are suggested on a delivery."""
         return sum(
             packs
@@ -290,13 +292,13 @@ class _Search:
 
         return bought(least_choice(options, is_enough))
 
-    def _sold_on(self, delivery: Delivery) -> list[PackTerms]:
+    def _sold_on(self, delivery: PossibleDelivery) -> list[PackTerms]:
         """Return the packs of the item that a delivery can bring, by preference."""
         packs = self.book.market.packs(self.effect.nodes[0])
         return [pack for pack in packs if pack.supplier == delivery.supplier]
 
     def _numbers(
-        self, pack: PackTerms, delivery: Delivery, added: Sequence[Bought]
+        self, pack: PackTerms, delivery: PossibleDelivery, added: Sequence[Bought]
     ) -> list[Option]:
         """Return the numbers of a pack that are of use on a delivery, and their cost.
 
@@ -324,7 +326,7 @@ class _Search:
         ]
 
     def _cheapest_on(
-        self, delivery: Delivery, added: Sequence[Bought], day: int
+        self, delivery: PossibleDelivery, added: Sequence[Bought], day: int
     ) -> Bought:
         """Return the packs on one delivery that take a day's lack away for least."""
         now_base, found = self._more_base(added), []
@@ -388,7 +390,9 @@ class _Search:
                 low = middle + 1
         return pack, self._sold(pack, packs, delivery), delivery
 
-    def _sold(self, pack: PackTerms, more_packs: int, delivery: Delivery) -> int:
+    def _sold(
+        self, pack: PackTerms, more_packs: int, delivery: PossibleDelivery
+    ) -> int:
         """Return how many more to buy, as the supplier sells them."""
         there = self.book.suggested_packs(pack, delivery)
         sold = max(there + more_packs, pack.minimum_packs)

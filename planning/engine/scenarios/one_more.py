@@ -31,7 +31,7 @@ from planning.engine.kitchen import (
 )
 from planning.engine.plan import Projection
 from planning.engine.shelves.projection import LEAST_LACK_BASE, shelf_days
-from planning.engine.shelves.supplies import Shelf, Supplies, only_rows, window_days
+from planning.engine.shelves.supplies import ShelfRows, Supplies, only_rows, window_days
 from planning.errors import DueInThePastError, NoCakesAskedError
 
 NEW_REFERENCE = ""  # no line of the bake plan is without one
@@ -63,7 +63,7 @@ class CakeEffect:
     window: Window
     prepared: Prepared
     figures: Figures
-    shelf: Shelf  # of the touched items only
+    shelf: ShelfRows  # of the touched items only
     used_before_base: npt.NDArray[np.float64]  # a row a day, a column an item
     used_base: npt.NDArray[np.float64]
     late: tuple[LateMaking, ...] = ()
@@ -145,7 +145,7 @@ class CakeEffect:
 
 
 def add_one_more(
-    explosion: Explosion, window: Window, shelf: Shelf, one_more: OneMore
+    explosion: Explosion, window: Window, shelf: ShelfRows, one_more: OneMore
 ) -> CakeEffect:
     """Return what a cake does to the plan that an explosion and a shelf are of.
 
@@ -158,7 +158,7 @@ def add_one_more(
 
 
 def leave_out(
-    explosion: Explosion, window: Window, shelf: Shelf, reference: str
+    explosion: Explosion, window: Window, shelf: ShelfRows, reference: str
 ) -> CakeEffect:
     """Return what leaving out one line of the bake plan does to the plan."""
     kitchen = explosion.prepared.kitchen
@@ -170,7 +170,7 @@ def leave_out(
 
 
 def _changed(
-    explosion: Explosion, window: Window, shelf: Shelf, kitchen: Kitchen, cake: int
+    explosion: Explosion, window: Window, shelf: ShelfRows, kitchen: Kitchen, cake: int
 ) -> CakeEffect:
     """Return the plan of a kitchen in which only lines of one cake are other ones."""
     before = explosion.prepared
@@ -226,16 +226,18 @@ def with_cake(kitchen: Kitchen, window: Window, one_more: OneMore) -> Kitchen:
     )
 
 
-def some_rows(shelf: Shelf, nodes: Sequence[int]) -> Shelf:
+def some_rows(shelf: ShelfRows, nodes: Sequence[int]) -> ShelfRows:
     """Return a shelf with some of its items only, in the order given."""
     row_of_node = np.full(len(shelf.row_of_node), len(nodes), dtype=np.int64)
     row_of_node[np.asarray(nodes, dtype=np.int64)] = np.arange(len(nodes))
     of_rows = row_of_node[np.asarray(shelf.nodes, dtype=np.int64)]
     supplies = replace(shelf.supplies, row=of_rows[shelf.supplies.row])
-    return Shelf(tuple(nodes), row_of_node, shelf.days, only_rows(supplies, len(nodes)))
+    return ShelfRows(
+        tuple(nodes), row_of_node, shelf.days, only_rows(supplies, len(nodes))
+    )
 
 
-def _reached_rows(shelf: Shelf, reached: BoolColumn) -> IntColumn:
+def _reached_rows(shelf: ShelfRows, reached: BoolColumn) -> IntColumn:
     """Return the items of a shelf that may be touched, in its order."""
     nodes: IntColumn = np.asarray(shelf.nodes, dtype=np.int64)
     touched: IntColumn = nodes[reached[nodes]]

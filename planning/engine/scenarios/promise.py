@@ -17,7 +17,7 @@ from functools import cached_property
 import numpy as np
 
 from planning.engine.costing import NOTHING, best_price_per_base
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.demand.explosion import Explosion
 from planning.engine.kitchen import BoolColumn, FloatColumn, Window
 from planning.engine.plan import Projection, SuggestedOrder
@@ -35,7 +35,7 @@ from planning.engine.shortfalls.remedies import Market
 from stock.wording.money_words import CENT
 
 
-class Answer(StrEnum):
+class PromiseAnswer(StrEnum):
     """The three answers."""
 
     FROM_THE_SHELVES = "from_the_shelves"
@@ -116,11 +116,15 @@ class Promise:
         return cost.quantize(CENT, rounding=ROUND_HALF_UP)
 
     @property
-    def answer(self) -> Answer:
+    def answer(self) -> PromiseAnswer:
         """Yes, yes if ordered, or no."""
         if self.blocks:
-            return Answer.NO
-        return Answer.IF_ORDERED if self.own_orders else Answer.FROM_THE_SHELVES
+            return PromiseAnswer.NO
+        return (
+            PromiseAnswer.IF_ORDERED
+            if self.own_orders
+            else PromiseAnswer.FROM_THE_SHELVES
+        )
 
     @property
     def order_by(self) -> datetime | None:
@@ -173,7 +177,7 @@ class Promiser:
         self,
         explosion: Explosion,
         window: Window,
-        deliveries: Sequence[Delivery],
+        deliveries: Sequence[PossibleDelivery],
         orders: Sequence[SuggestedOrder],
         planned_to: date | None = None,
     ) -> None:

@@ -11,14 +11,14 @@ from datetime import date
 import numpy as np
 import numpy.typing as npt
 
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.demand.explosion import Explosion
 from planning.engine.kitchen import FloatColumn, Kitchen, NodeKind, Window
 from planning.engine.scenarios.one_more import leave_out, some_rows
 from planning.engine.shelves.projection import LEAST_LACK_BASE, shelf_days, used_by_day
 from planning.engine.shelves.supplies import (
     Bought,
-    Shelf,
+    ShelfRows,
     Supplies,
     bought_supplies,
     join,
@@ -74,7 +74,7 @@ class Lost:
 
 
 @dataclass(frozen=True, slots=True)
-class Unsaved:
+class LostWithRemedies:
     """The same, with what could be done instead of buying it."""
 
     lost: Lost
@@ -83,7 +83,7 @@ class Unsaved:
 
 
 def find_lost(
-    explosion: Explosion, window: Window, deliveries: Sequence[Delivery]
+    explosion: Explosion, window: Window, deliveries: Sequence[PossibleDelivery]
 ) -> tuple[Lost, ...]:
     """Return what no delivery can save, by day, then by name."""
     return tuple(_Rescue(explosion, window, deliveries).find())
@@ -92,9 +92,9 @@ def find_lost(
 def find_unsaved(
     explosion: Explosion,
     window: Window,
-    deliveries: Sequence[Delivery],
+    deliveries: Sequence[PossibleDelivery],
     lost: Iterable[Lost],
-) -> tuple[Unsaved, ...]:
+) -> tuple[LostWithRemedies, ...]:
     """Return what could be done instead of buying what is lost, in the same order."""
     rescue = _Rescue(explosion, window, deliveries)
     return tuple(rescue.ways_out(each) for each in lost)
@@ -102,7 +102,10 @@ def find_unsaved(
 
 class _Rescue:
     def __init__(
-        self, explosion: Explosion, window: Window, deliveries: Sequence[Delivery]
+        self,
+        explosion: Explosion,
+        window: Window,
+        deliveries: Sequence[PossibleDelivery],
     ) -> None:
         self._explosion = explosion
         self._window = window
@@ -132,10 +135,10 @@ class _Rescue:
                 cakes=tuple(sorted(cakes)),
             )
 
-    def ways_out(self, lost: Lost) -> Unsaved:
+    def ways_out(self, lost: Lost) -> LostWithRemedies:
         """Return what could be done instead of buying an item by hand."""
         last_on, _ = lost.by_day[-1]
-        return Unsaved(
+        return LostWithRemedies(
             lost=lost,
             drops=tuple(self._drops(lost)),
             smaller=self._smaller_batches(lost.node, last_on, lost.short_base),
@@ -145,12 +148,12 @@ class _Rescue:
         for day in np.flatnonzero(to_get_base).tolist():
             yield self._days[day], float(to_get_base[day])
 
-    def _lacking(self, shelf: Shelf, used_base: ByDay) -> ByDay:
+    def _lacking(self, shelf: ShelfRows, used_base: ByDay) -> ByDay:
         """Return what is outstanding with plenty of everything on every delivery."""
         supplies = self._with_plenty(shelf, used_base)
         return shelf_days(supplies, used_base).outstanding_base
 
-    def _to_get(self, shelf: Shelf, used_base: ByDay) -> ByDay:
+    def _to_get(self, shelf: ShelfRows, used_base: ByDay) -> ByDay:
         """Return what is to be got by hand, day by day, whatever deliveries bring.
 
         What is got on a day is used on it, so that a lack is counted once, on the day
@@ -170,7 +173,7 @@ class _Rescue:
             supplies = join(supplies, Supplies(rows, got_base, first, first, first))
         return to_get_base
 
-    def _with_plenty(self, shelf: Shelf, used_base: ByDay) -> Supplies:
+    def _with_plenty(self, shelf: ShelfRows, used_base: ByDay) -> Supplies:
         """Return the supplies, with plenty of everything on every delivery."""
         plenty: list[Bought] = []
         for place, node in enumerate(shelf.nodes):

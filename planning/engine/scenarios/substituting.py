@@ -18,14 +18,14 @@ from planning.engine.costing import (
     line_cost,
     packs_to_buy,
 )
-from planning.engine.deliveries import Delivery, is_in_date
+from planning.engine.deliveries import PossibleDelivery, is_in_date
 from planning.engine.kitchen import FloatColumn, Kitchen, Window
 from planning.engine.plan import Demand, Remedy, ShortfallKind
 from planning.engine.scenarios.one_more import some_rows
 from planning.engine.scenarios.rescue import Lost
 from planning.engine.shelves.projection import LEAST_LACK_BASE, shelf_days, used_by_day
 from planning.engine.shelves.supplies import Supplies, read_shelf
-from planning.engine.shortfalls.remedies import Lack, Market
+from planning.engine.shortfalls.remedies import DatedShortfall, Market
 from stock.wording.money_words import CENT
 
 LackByDay = Sequence[tuple[date, float]]  # base units
@@ -35,7 +35,7 @@ MOST_LOOKS = 5
 
 
 @dataclass(frozen=True, slots=True)
-class Substitute:
+class UsableSubstitute:
     """What can be used in the place of an item, and how much for how much."""
 
     node: int  # what it takes the place of
@@ -58,7 +58,7 @@ class Ordered:
 class StandIn:
     """How far a substitute would cover a lack."""
 
-    substitute: Substitute
+    substitute: UsableSubstitute
     takes_base: float  # of the substitute, from the shelf
     covers_base: float  # of what is lacking
     left_base: float  # of what is lacking: neither from this nor from those before
@@ -71,9 +71,9 @@ def find_stand_ins(
     kitchen: Kitchen,
     window: Window,
     demand: Demand,
-    deliveries: Sequence[Delivery],
+    deliveries: Sequence[PossibleDelivery],
     lost: Sequence[Lost],
-    substitutes: Iterable[Substitute],
+    substitutes: Iterable[UsableSubstitute],
 ) -> dict[int, tuple[StandIn, ...]]:
     """Return by node what can stand in for what is lost.
 
@@ -81,7 +81,7 @@ def find_stand_ins(
     leave; then those that nothing was left for, for all of it. All that is said to be
     taken can be taken together.
     """
-    by_node: dict[int, list[Substitute]] = defaultdict(list)
+    by_node: dict[int, list[UsableSubstitute]] = defaultdict(list)
     for each in substitutes:
         by_node[each.node].append(each)
     concerned = [each for each in lost if each.node in by_node]
@@ -89,7 +89,7 @@ def find_stand_ins(
     standing = _StandingIn(kitchen, Market(kitchen, deliveries), window)
     standing.read_shelves(demand, stand_ins)
     found: dict[int, dict[int, StandIn]] = {row.node: {} for row in concerned}
-    unasked: list[tuple[Lost, Substitute]] = []
+    unasked: list[tuple[Lost, UsableSubstitute]] = []
     for row in concerned:
         left = list(row.by_day)
         for each in by_node[row.node]:
@@ -128,7 +128,7 @@ class _StandingIn:
                 )
 
     def take(
-        self, each: Substitute, lacking: LackByDay, *, is_instead: bool = False
+        self, each: UsableSubstitute, lacking: LackByDay, *, is_instead: bool = False
     ) -> tuple[StandIn, list[tuple[date, float]]]:
         """Take what is free for a lack; return what that covers, and what is left."""
         takes_base = covers_base = 0.0
@@ -156,7 +156,7 @@ class _StandingIn:
         return stand_in, left
 
     def _dearer(
-        self, each: Substitute, takes_base: float, covers_base: float
+        self, each: UsableSubstitute, takes_base: float, covers_base: float
     ) -> Decimal | None:
         price, usual = (
             best_price_per_base(self._market.packs(node), self._window)
@@ -167,16 +167,18 @@ class _StandingIn:
         dearer = price * Decimal(repr(takes_base)) - usual * Decimal(repr(covers_base))
         return dearer.quantize(CENT, rounding=ROUND_HALF_UP)
 
-    def _ordered(self, each: Substitute, left: LackByDay) -> Ordered | None:
+    def _ordered(self, each: UsableSubstitute, left: LackByDay) -> Ordered | None:
         """Return the last delivery in time for what is left, or for its later days."""
         for place, (on, _) in enumerate(left):
-            lack = Lack(each.stand_in, ShortfallKind.OUT, on)
+            lack = DatedShortfall(each.stand_in, ShortfallKind.OUT, on)
             remedy = self._market.remedy(lack)
             if remedy is not None:
                 return self._order(each, left[place:], remedy)
         return None
 
-    def _order(self, each: Substitute, left: LackByDay, remedy: Remedy) -> Ordered:
+    def _order(
+        self, each: UsableSubstitute, left: LackByDay, remedy: Remedy
+    ) -> Ordered:
         """Return what to order of one delivery for the days on which it is in date."""
         keeps_days = int(self._kitchen.nodes.keeps_days[each.stand_in])
         covers_base = sum(

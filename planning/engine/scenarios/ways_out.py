@@ -15,7 +15,7 @@ from enum import StrEnum
 from functools import cached_property
 
 from planning.engine.decided import ComingLine, coming_lines
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.demand.explosion import Explosion
 from planning.engine.kitchen import DecidedLine, DeliveryKey, PackTerms, Window
 from planning.engine.plan import Remedy, Shortfall, ShortfallKind, SuggestedOrder
@@ -52,7 +52,7 @@ class WaysOut:
 
     explosion: Explosion
     window: Window
-    deliveries: Sequence[Delivery]
+    deliveries: Sequence[PossibleDelivery]
     orders: Sequence[SuggestedOrder] = ()  # none where none were worked out
 
     @cached_property
@@ -130,7 +130,7 @@ class WaysOut:
     def _market(self) -> Market:
         return Market(self.explosion.prepared.kitchen, self.deliveries)
 
-    def _offers(self, node: int) -> list[tuple[PackTerms, Delivery]]:
+    def _offers(self, node: int) -> list[tuple[PackTerms, PossibleDelivery]]:
         """Return every delivery of an item's packs, in order of preference."""
         return [
             (pack, delivery)
@@ -139,11 +139,11 @@ class WaysOut:
         ]
 
 
-def _arrival(offer: tuple[PackTerms, Delivery]) -> date:
+def _arrival(offer: tuple[PackTerms, PossibleDelivery]) -> date:
     return offer[1].deliver_on
 
 
-def _remedy(offer: tuple[PackTerms, Delivery] | None) -> Remedy | None:
+def _remedy(offer: tuple[PackTerms, PossibleDelivery] | None) -> Remedy | None:
     if offer is None:
         return None
     pack, delivery = offer

@@ -15,7 +15,7 @@ from planning.engine.plan import Demand, Projection
 from planning.engine.shelves.expiry import expiring_rows, use_up
 from planning.engine.shelves.supplies import (
     ON_HAND,
-    Shelf,
+    ShelfRows,
     Supplies,
     read_shelf,
     window_days,
@@ -40,7 +40,7 @@ def project(kitchen: Kitchen, window: Window, demand: Demand) -> Projection:
     return project_shelf(read_shelf(kitchen, window), window, demand)
 
 
-def project_shelf(shelf: Shelf, window: Window, demand: Demand) -> Projection:
+def project_shelf(shelf: ShelfRows, window: Window, demand: Demand) -> Projection:
     """Return every day of a shelf that has been read."""
     used_base = used_by_day(shelf, window, demand)
     figures = shelf_days(shelf.supplies, used_base)
@@ -58,7 +58,7 @@ def project_shelf(shelf: Shelf, window: Window, demand: Demand) -> Projection:
 
 
 def used_by_day(
-    shelf: Shelf, window: Window, demand: Demand
+    shelf: ShelfRows, window: Window, demand: Demand
 ) -> npt.NDArray[np.float64]:
     """Return the demand as a row a day and a column an item."""
     first = window.from_on.toordinal()

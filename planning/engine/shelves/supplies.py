@@ -11,7 +11,7 @@ from datetime import date, timedelta
 import numpy as np
 import numpy.typing as npt
 
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.kitchen import (
     NO_LIMIT_DAYS,
     BoolColumn,
@@ -28,7 +28,7 @@ from planning.engine.plan_warnings import OverdueOrder
 ON_HAND = -1  # in arrives: there before the first day
 NEVER = 10_000_000  # in use_by: it does not go out of date
 
-Bought = tuple[PackTerms, int, Delivery]  # so many packs on one delivery
+Bought = tuple[PackTerms, int, PossibleDelivery]  # so many packs on one delivery
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,7 @@ class Supplies:
 
 
 @dataclass(frozen=True, slots=True)
-class Shelf:
+class ShelfRows:
     """The rows of a projection and everything that will stand on them."""
 
     nodes: tuple[int, ...]  # of each row
@@ -52,7 +52,7 @@ class Shelf:
     supplies: Supplies
 
 
-def read_shelf(kitchen: Kitchen, window: Window) -> Shelf:
+def read_shelf(kitchen: Kitchen, window: Window) -> ShelfRows:
     """Return the kitchen's rows with its stock and the open orders that will come."""
     rows = shelf_nodes(kitchen.nodes)
     row_of_node = np.full(len(kitchen.nodes.ids), len(rows), dtype=np.int64)
@@ -60,7 +60,7 @@ def read_shelf(kitchen: Kitchen, window: Window) -> Shelf:
     stock = _stock(kitchen, window, row_of_node)
     coming = _open_orders(kitchen, window, row_of_node)
     supplies = only_rows(join(stock, coming), len(rows))
-    return Shelf(rows, row_of_node, window.days, supplies)
+    return ShelfRows(rows, row_of_node, window.days, supplies)
 
 
 def shelf_nodes(nodes: Nodes) -> tuple[int, ...]:
@@ -109,7 +109,7 @@ def only_row(supplies: Supplies, row: int) -> Supplies:
 
 
 def bought_supplies(
-    kitchen: Kitchen, window: Window, shelf: Shelf, bought: Sequence[Bought]
+    kitchen: Kitchen, window: Window, shelf: ShelfRows, bought: Sequence[Bought]
 ) -> Supplies:
     """Return packs that deliveries bring as supplies of the shelf."""
     first = window.from_on.toordinal()

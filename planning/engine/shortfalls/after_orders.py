@@ -12,7 +12,7 @@ from datetime import date
 import numpy as np
 
 from planning.engine.costing import packs_to_buy
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.kitchen import BoolColumn, FloatColumn, Kitchen, Window
 from planning.engine.plan import Demand, ShortfallKind, SuggestedOrder
 from planning.engine.shelves.projection import LEAST_LACK_BASE
@@ -30,7 +30,7 @@ class StillLacking:
     is_sold: bool  # by anybody who delivers
     is_avoidable: bool  # whether more on some delivery would have helped
     is_ordered: bool  # whether any of it is on the orders
-    late: Delivery | None = None  # of the orders: ends the run, a single one
+    late: PossibleDelivery | None = None  # of the orders: ends the run, a single one
     is_never_usable: bool = False  # out of date before its deliveries can be used
 
     @property
@@ -82,7 +82,7 @@ def gravest(
     kitchen: Kitchen,
     window: Window,
     demand: Demand,
-    deliveries: Sequence[Delivery],
+    deliveries: Sequence[PossibleDelivery],
     orders: Sequence[SuggestedOrder],
 ) -> dict[int, StillLacking]:
     """Return what lacks when the orders have come: of each node the gravest way."""
@@ -96,7 +96,7 @@ class _Reader:
     """Reads what one item still lacks in one way."""
 
     situation: Situation
-    bringing: Sequence[Delivery]  # those of the orders that bring it
+    bringing: Sequence[PossibleDelivery]  # those of the orders that bring it
     node: int
     kind: ShortfallKind
     lacking_base: FloatColumn  # by day
@@ -124,7 +124,7 @@ class _Reader:
         self,
         runs: Sequence[slice],
         *,
-        late: Delivery | None = None,
+        late: PossibleDelivery | None = None,
         is_avoidable: bool = False,
     ) -> StillLacking:
         days = self.situation.days
@@ -140,7 +140,7 @@ class _Reader:
             is_never_usable=self.situation.market.is_never_usable(self.node),
         )
 
-    def _late(self, run: slice) -> Delivery | None:
+    def _late(self, run: slice) -> PossibleDelivery | None:
         """Return the ordered delivery that ends a run of days, where one does."""
         days = self.situation.days
         if run.stop >= len(days):
@@ -164,9 +164,9 @@ class _Reader:
 
 def _bringing(
     situation: Situation, orders: Sequence[SuggestedOrder]
-) -> Mapping[int, Sequence[Delivery]]:
+) -> Mapping[int, Sequence[PossibleDelivery]]:
     """Return by node the deliveries that bring it, in the order of the orders."""
-    found: dict[int, list[Delivery]] = defaultdict(list)
+    found: dict[int, list[PossibleDelivery]] = defaultdict(list)
     for order in orders:
         delivery = delivery_of(situation.kitchen, order)
         for node in {line.pack.node for line in order.lines}:

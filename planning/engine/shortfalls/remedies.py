@@ -9,7 +9,7 @@ from operator import attrgetter
 
 from planning.engine.costing import Preference, pack_preference
 from planning.engine.deliveries import (
-    Delivery,
+    PossibleDelivery,
     by_supplier,
     is_ever_usable,
     is_in_date,
@@ -17,12 +17,12 @@ from planning.engine.deliveries import (
 from planning.engine.kitchen import Kitchen, PackTerms
 from planning.engine.plan import Remedy, ShortfallKind
 
-_usable_on: Callable[[Delivery], date] = attrgetter("usable_on")
-_deliver_on: Callable[[Delivery], date] = attrgetter("deliver_on")
+_usable_on: Callable[[PossibleDelivery], date] = attrgetter("usable_on")
+_deliver_on: Callable[[PossibleDelivery], date] = attrgetter("deliver_on")
 
 
 @dataclass(frozen=True, slots=True)
-class Lack:
+class DatedShortfall:
     """What a delivery must be in time for."""
 
     node: int
@@ -33,9 +33,13 @@ class Lack:
 class Market:
     """Every pack of every item, and the deliveries that can still bring it."""
 
-    def __init__(self, kitchen: Kitchen, deliveries: Sequence[Delivery]) -> None:
+    def __init__(
+        self, kitchen: Kitchen, deliveries: Sequence[PossibleDelivery]
+    ) -> None:
         self._kitchen = kitchen
-        self._deliveries: Mapping[int, Sequence[Delivery]] = by_supplier(deliveries)
+        self._deliveries: Mapping[int, Sequence[PossibleDelivery]] = by_supplier(
+            deliveries
+        )
         packs: dict[int, list[PackTerms]] = defaultdict(list)
         for pack in kitchen.packs:
             packs[pack.node].append(pack)
@@ -49,7 +53,7 @@ class Market:
         """Return an item's packs: preferred, then cheapest, then by supplier."""
         return self._packs.get(node, ())
 
-    def deliveries(self, pack: PackTerms) -> Sequence[Delivery]:
+    def deliveries(self, pack: PackTerms) -> Sequence[PossibleDelivery]:
         """Return the deliveries that can still bring a pack, by day.
 
         None where its item is out of date before such a delivery can be used.
@@ -65,7 +69,7 @@ class Market:
         come = any(self._deliveries.get(pack.supplier) for pack in packs)
         return come and not any(self.deliveries(pack) for pack in packs)
 
-    def every_offer(self, node: int) -> Iterator[tuple[PackTerms, Delivery]]:
+    def every_offer(self, node: int) -> Iterator[tuple[PackTerms, PossibleDelivery]]:
         """Yield every delivery that can bring an item, with a pack of its supplier.
 
         Without those that no order can bring about: where all that a supplier sells is
@@ -78,7 +82,9 @@ class Market:
                 for delivery in self.deliveries(pack):
                     yield pack, delivery
 
-    def last_in_time(self, pack: PackTerms, lack: Lack) -> Delivery | None:
+    def last_in_time(
+        self, pack: PackTerms, lack: DatedShortfall
+    ) -> PossibleDelivery | None:
         """Return the last delivery of a pack that is in time for a lack."""
         # By the day they come is by the day they are usable: a supplier's wait is one.
         deliveries = self.deliveries(pack)
@@ -89,18 +95,20 @@ class Market:
         keeps_days = int(self._kitchen.nodes.keeps_days[lack.node])
         return last if is_in_date(keeps_days, last.deliver_on, lack.on) else None
 
-    def in_time(self, lack: Lack) -> Iterator[tuple[PackTerms, Delivery]]:
+    def in_time(
+        self, lack: DatedShortfall
+    ) -> Iterator[tuple[PackTerms, PossibleDelivery]]:
         """Yield each pack with its last delivery in time, in order of preference."""
         for pack in self.packs(lack.node):
             delivery = self.last_in_time(pack, lack)
             if delivery is not None:
                 yield pack, delivery
 
-    def has_remedy(self, lack: Lack) -> bool:
+    def has_remedy(self, lack: DatedShortfall) -> bool:
         """Whether any delivery comes in time and in date."""
         return next(self._in_time_and_date(lack), None) is not None
 
-    def remedy(self, lack: Lack) -> Remedy | None:
+    def remedy(self, lack: DatedShortfall) -> Remedy | None:
         """Return the delivery that leaves most time to order; then by preference."""
         found = min(
             self._in_time_and_date(lack),
@@ -112,7 +120,9 @@ class Market:
         pack, delivery = found
         return Remedy(pack.supplier, pack, delivery.order_by, delivery.deliver_on)
 
-    def _in_time_and_date(self, lack: Lack) -> Iterator[tuple[PackTerms, Delivery]]:
+    def _in_time_and_date(
+        self, lack: DatedShortfall
+    ) -> Iterator[tuple[PackTerms, PossibleDelivery]]:
         keeps_days = int(self._kitchen.nodes.keeps_days[lack.node])
         for pack in self.packs(lack.node):
             for delivery in self.deliveries(pack):
@@ -122,7 +132,7 @@ class Market:
                     yield pack, delivery
 
     def _remedy_rank(
-        self, pack: PackTerms, delivery: Delivery
+        self, pack: PackTerms, delivery: PossibleDelivery
     ) -> tuple[float, Preference, int]:
         """Return what remedies are sorted by, the best first.
 
@@ -137,11 +147,11 @@ class Market:
         )
 
 
-def arrives_by(delivery: Delivery, lack: Lack) -> bool:
+def arrives_by(delivery: PossibleDelivery, lack: DatedShortfall) -> bool:
     """Whether a delivery comes early enough: usable, or for a level merely there."""
     return _there_on(lack.kind)(delivery) <= lack.on
 
 
-def _there_on(kind: ShortfallKind) -> Callable[[Delivery], date]:
+def _there_on(kind: ShortfallKind) -> Callable[[PossibleDelivery], date]:
     """Return what says on which day a delivery counts."""
     return _usable_on if kind is ShortfallKind.OUT else _deliver_on

@@ -9,13 +9,13 @@ from itertools import pairwise
 import numpy as np
 import numpy.typing as npt
 
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.par_days import FloatMatrix, ParTargets, par_targets
 from planning.engine.plan import Projection, Remedy, Shortfall, ShortfallKind
 from planning.engine.shelves.projection import LEAST_LACK_BASE
-from planning.engine.shelves.supplies import Shelf, read_shelf
-from planning.engine.shortfalls.remedies import Lack, Market
+from planning.engine.shelves.supplies import ShelfRows, read_shelf
+from planning.engine.shortfalls.remedies import DatedShortfall, Market
 from planning.engine.shortfalls.sparing import OneShelf, sparing_remedy
 
 BoolMatrix = npt.NDArray[np.bool_]
@@ -103,7 +103,9 @@ def lacks(
     )
 
 
-def level_base(kitchen: Kitchen, window: Window, par: ParTargets, lack: Lack) -> float:
+def level_base(
+    kitchen: Kitchen, window: Window, par: ParTargets, lack: DatedShortfall
+) -> float:
     """Return what has to stand there so that nothing lacks in the way of a lack."""
     if lack.kind is ShortfallKind.OUT:
         return 0.0
@@ -117,7 +119,7 @@ def find_shortfalls(
     window: Window,
     projection: Projection,
     cakes_behind: CakesBehind,
-    deliveries: Sequence[Delivery],
+    deliveries: Sequence[PossibleDelivery],
 ) -> tuple[Shortfall, ...]:
     """Return one row for each item that will be short, its gravest kind.
 
@@ -158,7 +160,7 @@ def _shortfall(
         projection.days[int(np.argmax(lacking.by_day(kind)[row]))],
         float(lacking.by_day(kind)[row].max()),
         tuple(sorted(cakes_behind(node, days))) if is_for_cakes else (),
-        remedies.of(Lack(node, kind, days[0]), row),
+        remedies.of(DatedShortfall(node, kind, days[0]), row),
     )
 
 
@@ -173,10 +175,10 @@ class Remedies:
     market: Market
 
     @cached_property
-    def _shelf(self) -> Shelf:
+    def _shelf(self) -> ShelfRows:
         return read_shelf(self.kitchen, self.window)
 
-    def of(self, lack: Lack, row: int) -> Remedy | None:
+    def of(self, lack: DatedShortfall, row: int) -> Remedy | None:
         """Return the last delivery in date then; else one that spares older stock.
 
         `row` is the lack's row of the projection.

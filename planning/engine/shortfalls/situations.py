@@ -12,14 +12,14 @@ import numpy.typing as npt
 
 from planning.engine.costing import packs_to_buy
 from planning.engine.decided import ComingLine, coming_lines
-from planning.engine.deliveries import Delivery, first_usable_on
+from planning.engine.deliveries import PossibleDelivery, first_usable_on
 from planning.engine.kitchen import IntColumn, Kitchen, PackTerms, Window
 from planning.engine.par_days import ParTargets, par_targets_of_orders
 from planning.engine.plan import Demand, SuggestedOrder
 from planning.engine.shelves.projection import ShelfDays, shelf_days, used_by_day
 from planning.engine.shelves.supplies import (
     Bought,
-    Shelf,
+    ShelfRows,
     Supplies,
     bought_supplies,
     join,
@@ -28,7 +28,7 @@ from planning.engine.shelves.supplies import (
     read_shelf,
     window_days,
 )
-from planning.engine.shortfalls.remedies import Lack, Market
+from planning.engine.shortfalls.remedies import DatedShortfall, Market
 from planning.engine.shortfalls.shortfalls import Lacks, lacks, level_base
 from planning.engine.shortfalls.sparing import OneShelf
 
@@ -39,14 +39,14 @@ class Situation:
 
     kitchen: Kitchen
     window: Window
-    shelf: Shelf  # without suggested orders
+    shelf: ShelfRows  # without suggested orders
     used_base: npt.NDArray[np.float64]  # a row a day, a column an item
     market: Market
     par: ParTargets
     days: tuple[date, ...]
     decided: tuple[ComingLine, ...] = ()  # of any orders, whatever else they bring
 
-    def decided_packs(self, pack: PackTerms, delivery: Delivery) -> int:
+    def decided_packs(self, pack: PackTerms, delivery: PossibleDelivery) -> int:
         """Return how many of a pack come with a delivery in any case."""
         return sum(
             each.line.packs
@@ -99,7 +99,7 @@ class Situation:
             self.used_base[:, row : row + 1],
         )
 
-    def level_base(self, lack: Lack) -> float:
+    def level_base(self, lack: DatedShortfall) -> float:
         """Return what has to stand there so that something is not lacking in a way."""
         return level_base(self.kitchen, self.window, self.par, lack)
 
@@ -126,7 +126,10 @@ class Situation:
 
 
 def read_situation(
-    kitchen: Kitchen, window: Window, demand: Demand, deliveries: Sequence[Delivery]
+    kitchen: Kitchen,
+    window: Window,
+    demand: Demand,
+    deliveries: Sequence[PossibleDelivery],
 ) -> Situation:
     """Return what any orders for a window are judged by."""
     shelf = read_shelf(kitchen, window)
@@ -142,8 +145,8 @@ def read_situation(
     )
 
 
-def delivery_of(kitchen: Kitchen, order: SuggestedOrder) -> Delivery:
+def delivery_of(kitchen: Kitchen, order: SuggestedOrder) -> PossibleDelivery:
     """Return the delivery that brings an order."""
     supplier, deliver_on = order.supplier, order.deliver_on
     usable_on = first_usable_on(kitchen.suppliers[supplier], deliver_on)
-    return Delivery(supplier, deliver_on, order.order_by, usable_on)
+    return PossibleDelivery(supplier, deliver_on, order.order_by, usable_on)

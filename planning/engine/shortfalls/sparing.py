@@ -16,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planning.engine.costing import ROUND_UP_TOLERANCE_PACKS, PackCount, packs_to_buy
-from planning.engine.deliveries import Delivery, is_in_date
+from planning.engine.deliveries import PossibleDelivery, is_in_date
 from planning.engine.kitchen import (
     NO_LIMIT_DAYS,
     Kitchen,
@@ -26,20 +26,20 @@ from planning.engine.kitchen import (
 from planning.engine.plan import Remedy, ShortfallKind
 from planning.engine.shelves.projection import LEAST_LACK_BASE, ShelfDays, shelf_days
 from planning.engine.shelves.supplies import (
-    Shelf,
+    ShelfRows,
     Supplies,
     join,
     only_row,
     use_by_days,
 )
-from planning.engine.shortfalls.remedies import Lack, Market, arrives_by
+from planning.engine.shortfalls.remedies import DatedShortfall, Market, arrives_by
 
 # A delivery that changes a lack by less than this does not help.
 LEAST_HELP_BASE = LEAST_LACK_BASE / 2
 
 Matrix = npt.NDArray[np.float64]
-Offer = tuple[PackTerms, Delivery]
-Load = tuple[Delivery, float]  # so much on one delivery
+Offer = tuple[PackTerms, PossibleDelivery]
+Load = tuple[PossibleDelivery, float]  # so much on one delivery
 
 
 @dataclass(frozen=True)
@@ -57,7 +57,7 @@ class OneShelf:
         cls,
         kitchen: Kitchen,
         window: Window,
-        shelf: Shelf,
+        shelf: ShelfRows,
         used_base: Matrix,
         node: int,
     ) -> "OneShelf":
@@ -92,7 +92,7 @@ class OneShelf:
         supplies = join(self.supplies, more)
         return OneShelf(self.kitchen, self.node, self.from_on, supplies, self.used_base)
 
-    def short_base(self, lack: Lack, level_base: float) -> float:
+    def short_base(self, lack: DatedShortfall, level_base: float) -> float:
         """Return what is lacking on the day and in the way of a lack.
 
         `level_base` is what is to stand there: safety, or what keeps par.
@@ -112,13 +112,13 @@ class Spared:
     """So many packs on a delivery that spare older stock, and what they spare of it."""
 
     pack: PackTerms
-    delivery: Delivery
+    delivery: PossibleDelivery
     count: PackCount
     spared_base: float
 
 
 def sparing_purchase(
-    shelf: OneShelf, market: Market, lack: Lack, level_base: float
+    shelf: OneShelf, market: Market, lack: DatedShortfall, level_base: float
 ) -> Spared | None:
     """Return the fewest packs on the last delivery that shortens a lack by sparing.
 
@@ -143,7 +143,7 @@ def sparing_purchase(
 
 
 def sparing_remedy(
-    shelf: OneShelf, market: Market, lack: Lack, level_base: float
+    shelf: OneShelf, market: Market, lack: DatedShortfall, level_base: float
 ) -> Remedy | None:
     """Return the delivery by whose cut-off an order still removes a lack by sparing.
 
@@ -162,7 +162,9 @@ def sparing_remedy(
     return None
 
 
-def sparing_offers(shelf: OneShelf, market: Market, lack: Lack) -> list[Offer]:
+def sparing_offers(
+    shelf: OneShelf, market: Market, lack: DatedShortfall
+) -> list[Offer]:
     """Return what comes early enough but is out of date: liked best, then latest.
 
     None where nothing is there for the day that could be spared.
@@ -181,7 +183,7 @@ def sparing_offers(shelf: OneShelf, market: Market, lack: Lack) -> list[Offer]:
 
 
 def _short_with_plenty(
-    shelf: OneShelf, offers: Sequence[Offer], lack: Lack, level_base: float
+    shelf: OneShelf, offers: Sequence[Offer], lack: DatedShortfall, level_base: float
 ) -> float:
     """Return what a lack comes to with more than enough on some deliveries."""
     plenty_base = shelf.plenty_base()
@@ -192,8 +194,8 @@ def _short_with_plenty(
 def _fewest(
     shelf: OneShelf,
     pack: PackTerms,
-    delivery: Delivery,
-    lack: Lack,
+    delivery: PossibleDelivery,
+    lack: DatedShortfall,
     level_base: float,
     least_base: float,
 ) -> PackCount:

@@ -24,8 +24,8 @@ from planning.engine.shelves.leftovers import (
     never_expiring_balance_base,
     useful_leftover_base,
 )
-from planning.engine.shelves.supplies import Shelf, Supplies
-from planning.engine.shortfalls.remedies import Lack, Market
+from planning.engine.shelves.supplies import ShelfRows, Supplies
+from planning.engine.shortfalls.remedies import DatedShortfall, Market
 from stock.wording.money_words import CENT
 
 HALF_CENT = CENT / 2
@@ -37,7 +37,7 @@ class Reckoning:
 
     kitchen: Kitchen
     window: Window
-    shelf: Shelf  # without suggested orders
+    shelf: ShelfRows  # without suggested orders
     used_base: npt.NDArray[np.float64]
     market: Market
     par: ParTargets
@@ -87,7 +87,7 @@ class Reckoning:
             return 0.0
         worth = self._price_by_node[node] * self.kitchen.bakery.leftover_worth
         price = _least_price_per_base(packs, self.window)
-        lack = Lack(node, ShortfallKind.BELOW_PAR, self.window.to_on)
+        lack = DatedShortfall(node, ShortfallKind.BELOW_PAR, self.window.to_on)
         least_base = need_base if self.market.has_remedy(lack) else 0.0
 
         def cost(bought_base: float) -> float:

@@ -9,7 +9,7 @@ from decimal import Decimal
 from enum import Enum, auto
 
 from planning.engine.decided import ComingLine
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.kitchen import PackTerms
 from planning.engine.plan import ShortfallKind
 from planning.engine.reasons import Reason
@@ -108,7 +108,7 @@ class KeepsReason(Reason):
 class DeliveryReason(Reason):
     """The delivery of a line."""
 
-    delivery: Delivery
+    delivery: PossibleDelivery
     is_last_in_time: bool = False
 
 
@@ -116,7 +116,7 @@ class DeliveryReason(Reason):
 class LateDeliveryReason(Reason):
     """The first delivery that helps, though none is in time."""
 
-    delivery: Delivery
+    delivery: PossibleDelivery
     there_on: date  # from when it can be used
     late_days: int
 
@@ -139,7 +139,7 @@ class NextBestReason(Reason):
 
     pack: PackTerms
     packs: int
-    delivery: Delivery
+    delivery: PossibleDelivery
     cost: Decimal
     own_cost: Decimal  # of the line as it is
     is_own_preferred: bool  # and the other is not

@@ -9,7 +9,7 @@ mended breaks again.
 from collections.abc import Sequence
 from dataclasses import replace
 
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.shelves.supplies import Bought
 from planning.engine.shortfalls.remedies import Market
 from planning.engine.shortfalls.situations import Situation
@@ -21,8 +21,8 @@ def mend(
     situation: Situation,
     keeper: MinimumKeeper,
     trucks: Sequence[Truck],
-    deliveries: Sequence[Delivery],
-    trips: Sequence[Delivery] = (),
+    deliveries: Sequence[PossibleDelivery],
+    trips: Sequence[PossibleDelivery] = (),
 ) -> tuple[list[Truck], list[Truck]]:
     """Return the trucks that go, by day, and those that stay below their minimum.
 
@@ -30,7 +30,7 @@ def mend(
     the days on which somebody can go to a shop for what nobody delivers in time.
     """
     at_home = [truck for truck in trucks if not keeper.can_go(truck)]
-    staying: set[Delivery] = set()
+    staying: set[PossibleDelivery] = set()
     loaded = list(trucks)
     while True:
         going = [truck for truck in loaded if keeper.can_go(truck)]
@@ -47,13 +47,15 @@ def mend(
         keeper.fill_up(loaded)
 
 
-def shops_of(situation: Situation, trips: Sequence[Delivery]) -> Market | None:
+def shops_of(situation: Situation, trips: Sequence[PossibleDelivery]) -> Market | None:
     """Return what shops sell on some days; None where there are none."""
     kitchen = situation.kitchen
     return Market(replace(kitchen, packs=kitchen.shop_packs), trips) if trips else None
 
 
-def _without(deliveries: Sequence[Delivery], left: set[Delivery]) -> list[Delivery]:
+def _without(
+    deliveries: Sequence[PossibleDelivery], left: set[PossibleDelivery]
+) -> list[PossibleDelivery]:
     return [each for each in deliveries if each not in left]
 
 

@@ -16,11 +16,11 @@ from typing import NamedTuple
 import numpy as np
 
 from planning.engine.costing import PackCount, packs_to_buy
-from planning.engine.deliveries import Delivery, use_by_on
+from planning.engine.deliveries import PossibleDelivery, use_by_on
 from planning.engine.kitchen import NO_LIMIT_DAYS, BoolColumn, PackTerms
 from planning.engine.plan import ShortfallKind
 from planning.engine.shelves.supplies import Bought, Supplies
-from planning.engine.shortfalls.remedies import Lack, Market
+from planning.engine.shortfalls.remedies import DatedShortfall, Market
 from planning.engine.shortfalls.shortfalls import Lacks, Ways
 from planning.engine.shortfalls.situations import Situation
 from planning.engine.shortfalls.sparing import OneShelf, sparing_purchase
@@ -31,14 +31,15 @@ class Purchase:
     """So many packs of one kind for one lack, and what it was reckoned from."""
 
     pack: PackTerms
-    delivery: Delivery
+    delivery: PossibleDelivery
     count: PackCount
-    lack: Lack
+    lack: DatedShortfall
     need_base: float
     covers_to: date  # the last day of the window on which it is needed and in date
     late_days: int = 0
     passed_over: PackTerms | None = None  # liked better, but not in time
-    next_best: tuple[PackTerms, Delivery] | None = None  # in time too, liked less
+    # In time too, liked less.
+    next_best: tuple[PackTerms, PossibleDelivery] | None = None
     is_to_par: bool = False  # par on the last day is what most of it is for
     is_sparing: bool = False  # out of date by then: used first, it spares other stock
 
@@ -64,7 +65,7 @@ class Basket:
     purchases: list[Purchase] = field(default_factory=list)
     # What nothing helps. It never does later on: what comes in time stays the same,
     # and more on the shelf spares less.
-    unhelped: set[Lack] = field(default_factory=set)
+    unhelped: set[DatedShortfall] = field(default_factory=set)
 
     def add(self, purchases: Sequence[Purchase]) -> None:
         """Put purchases into the basket and on the shelf."""
@@ -131,9 +132,9 @@ class Chooser:
         `ways` are the days on which the row is short, and how, as the lacks say them.
         """
         days, unhelped = self.basket.situation.days, self.basket.unhelped
-        so_far: list[Lack] = []
+        so_far: list[DatedShortfall] = []
         for day, kind in ways:
-            lack = Lack(self.node, kind, days[day])
+            lack = DatedShortfall(self.node, kind, days[day])
             so_far.append(lack)
             if lack in unhelped:
                 continue
@@ -147,7 +148,10 @@ class Chooser:
         return None
 
     def _in_date(
-        self, market: Market, lacks_by_day: Sequence[Lack], covered_to: date | None
+        self,
+        market: Market,
+        lacks_by_day: Sequence[DatedShortfall],
+        covered_to: date | None,
     ) -> Purchase | None:
         """Return packs that come in time for the last of some lacks, and in date."""
         lack = lacks_by_day[-1]
@@ -177,7 +181,7 @@ class Chooser:
             next_best=next(offers, None),
         )
 
-    def _sparing(self, lack: Lack) -> Purchase | None:
+    def _sparing(self, lack: DatedShortfall) -> Purchase | None:
         """Return packs that come early, are used first and so spare older stock."""
         situation = self.basket.situation
         if situation.kitchen.nodes.keeps_days[self.node] == NO_LIMIT_DAYS:
@@ -196,7 +200,7 @@ class Chooser:
             is_sparing=True,
         )
 
-    def _covers_to(self, delivery: Delivery, lack: Lack) -> date:
+    def _covers_to(self, delivery: PossibleDelivery, lack: DatedShortfall) -> date:
         """Return the last day for which is bought: the next par day, if in date."""
         days = self.basket.situation.days
         first = (lack.on - days[0]).days
@@ -204,7 +208,7 @@ class Chooser:
         last = days[first + int(ahead[0])] if len(ahead) else days[-1]
         return min(last, self._last_in_date(delivery))
 
-    def _last_in_date(self, delivery: Delivery) -> date:
+    def _last_in_date(self, delivery: PossibleDelivery) -> date:
         situation = self.basket.situation
         keeps_days = int(situation.kitchen.nodes.keeps_days[self.node])
         use_by = use_by_on(keeps_days, delivery.deliver_on)
@@ -214,7 +218,7 @@ class Chooser:
     def _is_par_day(self) -> BoolColumn:
         return np.asarray(np.isfinite(self.lacking.to_par_base[self.place]))
 
-    def _need(self, delivery: Delivery, covers_to: date) -> Need:
+    def _need(self, delivery: PossibleDelivery, covers_to: date) -> Need:
         """Return the most that is lacking while a delivery is there and in date."""
         first = self.basket.situation.days[0]
         stop = (covers_to - first).days + 1
@@ -231,7 +235,9 @@ class Chooser:
         )
 
     @staticmethod
-    def _start_of_run(lacks_by_day: Sequence[Lack], covered_to: date | None) -> Lack:
+    def _start_of_run(
+        lacks_by_day: Sequence[DatedShortfall], covered_to: date | None
+    ) -> DatedShortfall:
         """Return where the unbroken run of days begins that ends with the last lack.
 
         Days covered by an earlier purchase do not count.
@@ -245,7 +251,7 @@ class Chooser:
         return start
 
 
-def _late_days(delivery: Delivery, lack: Lack) -> int:
+def _late_days(delivery: PossibleDelivery, lack: DatedShortfall) -> int:
     is_out = lack.kind == ShortfallKind.OUT
     there_on = delivery.usable_on if is_out else delivery.deliver_on
     return max(0, (there_on - lack.on).days)

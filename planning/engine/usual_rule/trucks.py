@@ -14,7 +14,7 @@ from decimal import Decimal
 
 from planning.engine.costing import goods_cost, lacking_to_minimum, line_cost
 from planning.engine.decided import ComingLine
-from planning.engine.deliveries import Delivery, is_in_date
+from planning.engine.deliveries import PossibleDelivery, is_in_date
 from planning.engine.kitchen import NO_LIMIT_DAYS, Kitchen, PackTerms, Window
 from planning.engine.usual_rule.purchases import Purchase
 
@@ -48,7 +48,7 @@ class Line:
 class Truck:
     """One delivery of one supplier."""
 
-    delivery: Delivery
+    delivery: PossibleDelivery
     lines: list[Line] = field(default_factory=list)
     lacked: Decimal = Decimal(0)  # to the minimum order, before anything was done
 
@@ -87,7 +87,7 @@ class Truck:
 
 
 @dataclass(slots=True)
-class Outlook:
+class ItemAtEnd:
     """How an item stands when the plan is over, what is bought included."""
 
     spare_base: float  # above par
@@ -113,7 +113,7 @@ def load_onto(loaded: Sequence[Truck], purchases: Sequence[Purchase]) -> list[Tr
 
 
 def _loaded(
-    loaded: Sequence[Truck], lines: Sequence[tuple[Delivery, Line]]
+    loaded: Sequence[Truck], lines: Sequence[tuple[PossibleDelivery, Line]]
 ) -> list[Truck]:
     trucks = {
         (truck.delivery.deliver_on, truck.delivery.supplier): truck for truck in loaded
@@ -130,7 +130,7 @@ class MinimumKeeper:
 
     kitchen: Kitchen
     window: Window
-    outlooks: dict[int, Outlook]  # by node
+    outlooks: dict[int, ItemAtEnd]  # by node
 
     def meet_minimums(self, trucks: Sequence[Truck]) -> tuple[Truck, ...]:
         """Change trucks until each reaches its minimum; return those that go.

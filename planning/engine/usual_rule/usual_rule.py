@@ -17,7 +17,7 @@ import numpy as np
 
 from planning.engine.costing import NOTHING, delivery_fee, line_cost
 from planning.engine.decided import small_orders
-from planning.engine.deliveries import Delivery, possible_shop_trips
+from planning.engine.deliveries import PossibleDelivery, possible_shop_trips
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.plan import (
     Demand,
@@ -40,8 +40,8 @@ from planning.engine.usual_rule.mending import goods_of, mend, shops_of
 from planning.engine.usual_rule.order_warnings import LackingWarning, StaysWarning
 from planning.engine.usual_rule.purchases import Basket, fill_basket
 from planning.engine.usual_rule.trucks import (
+    ItemAtEnd,
     MinimumKeeper,
-    Outlook,
     Truck,
     decided_trucks,
     load_onto,
@@ -52,7 +52,7 @@ def usual_rule(
     kitchen: Kitchen,
     window: Window,
     demand: Demand,
-    deliveries: Sequence[Delivery],
+    deliveries: Sequence[PossibleDelivery],
     cakes_behind: CakesBehind | None = None,
 ) -> Purchasing:
     """Return the orders that a buyer's usual rule comes to.
@@ -92,7 +92,9 @@ def _lacks_on(trucks: Sequence[Truck]) -> dict[int, list[date]]:
 
 
 def _load(
-    situation: Situation, deliveries: Sequence[Delivery], trips: Sequence[Delivery] = ()
+    situation: Situation,
+    deliveries: Sequence[PossibleDelivery],
+    trips: Sequence[PossibleDelivery] = (),
 ) -> tuple[list[Truck], list[Truck]]:
     """Return the trucks that go, and those that stay below their minimum order."""
     shops = shops_of(situation, trips)
@@ -107,7 +109,7 @@ def _load(
 
 def _usual_total(
     situation: Situation,
-    deliveries: Sequence[Delivery],
+    deliveries: Sequence[PossibleDelivery],
     going: Sequence[Truck],
     lacking: Sequence[StillLacking],
 ) -> Decimal:
@@ -152,14 +154,14 @@ def standings(situation: Situation) -> dict[int, ItemStanding]:
     }
 
 
-def _outlooks(basket: Basket) -> dict[int, Outlook]:
+def _outlooks(basket: Basket) -> dict[int, ItemAtEnd]:
     situation = basket.situation
     nodes = list(situation.shelf.nodes)
     figures = situation.figures(basket.supplies, situation.all_rows)
     spare_base = figures.ends_base[-1] - situation.kitchen.nodes.par_base[nodes]
     daily_base = situation.used_base.sum(axis=0) / situation.window.days
     return {
-        node: Outlook(spare, daily)
+        node: ItemAtEnd(spare, daily)
         for node, spare, daily in zip(
             nodes, spare_base.tolist(), daily_base.tolist(), strict=True
         )

@@ -32,13 +32,13 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
-from planning.engine.scenarios.promise import Answer
+from planning.engine.scenarios.promise import PromiseAnswer
 from planning.entry.sheets import BAKE_PLAN
 from planning.management.plan_arguments import INCLUDE, LEAVE_OUT, read_moment
 from planning.management.planning_command import PlanningCommand
 from planning.plan.planner import make_plan
 from planning.plan.telling import Telling
-from planning.scenarios.promise import Answered, Asked, can_take
+from planning.scenarios.promise import AskedCake, CakeAnswer, can_take
 from planning.scenarios.promise_json import promise_as_json
 from planning.search.searching import as_chosen
 from planning.sentences.words import day_words, moment_words
@@ -114,8 +114,8 @@ class Command(PlanningCommand):
             self.stdout.write("\n".join(_lines(answered, tell)))
 
 
-def _asked(options: Mapping[str, Any]) -> Asked:
-    return Asked(
+def _asked(options: Mapping[str, Any]) -> AskedCake:
+    return AskedCake(
         cake=options["cake"],
         size=options["size"],
         due_on=BAKE_PLAN.column("due").read(options["on"]),
@@ -123,13 +123,13 @@ def _asked(options: Mapping[str, Any]) -> Asked:
     )
 
 
-def _lines(answered: Answered, tell: Telling) -> Iterator[str]:
+def _lines(answered: CakeAnswer, tell: Telling) -> Iterator[str]:
     promise = answered.promise
     yield answer_words(answered, tell)
     yield from filter(None, [later_words(answered, tell)])
     yield from other_block_words(answered, tell)
     yield cost_words(answered)
-    if promise.answer is not Answer.NO and promise.orders:
+    if promise.answer is not PromiseAnswer.NO and promise.orders:
         yield from filter(None, [horizon_words(answered, tell)])
         for order in promise.orders:
             yield f"{order_words(answered, order, tell)}:"

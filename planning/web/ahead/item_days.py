@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from planning.sentences.words import capitalized
-from planning.web.page_words import NOTHING, PageWords, Said
+from planning.web.page_words import NOTHING, PageWords, SaidAmount
 from planning.web.shelf.shelf_days import ShelfDay
 from planning.web.shelf.shelf_lines import ShelfLines
 from stock.templatetags.words import full_day_words
@@ -94,13 +94,13 @@ def _used(
     return format_html('<a href="{}">{}</a>', href, _both(said))
 
 
-def _both(said: Said, if_none: str = DASH) -> SafeString:
+def _both(said: SaidAmount, if_none: str = DASH) -> SafeString:
     if said.is_nothing:
         return format_html("{}", if_none)
     return format_html("{}<br>{}", said.words, said.beneath)
 
 
-def _state(day: ShelfDay, lack: Said) -> SafeString:
+def _state(day: ShelfDay, lack: SaidAmount) -> SafeString:
     if day.is_short:
         short = _("{amount} short").format(amount=lack.words)
         return format_html("<strong>{}</strong>", short)

@@ -13,7 +13,7 @@ from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.web.ahead.item_days import day_table
 from planning.web.ahead.made_sums import made_rows
 from planning.web.ahead.takers import Taker, TakerFinder
-from planning.web.page_words import PageWords, Said
+from planning.web.page_words import PageWords, SaidAmount
 from planning.web.shelf.shelf_lines import ShelfLines
 from planning.web.shortfalls.lack_chains import lack_chain
 from planning.web.shortfalls.plan_choice import PlanChoice
@@ -32,7 +32,7 @@ class UseDay:
 
     on: date
     day: str
-    used: Said
+    used: SaidAmount
     takers: list[Taker]
     is_shared: bool  # one whole gives several parts: added up, they are too many
 

@@ -4,9 +4,9 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from planning.engine.demand.tracing import Reason
+from planning.engine.demand.tracing import PeggingStep
 from planning.engine.kitchen import NodeKind
-from planning.web.page_words import PageWords, Said
+from planning.web.page_words import PageWords, SaidAmount
 from planning.web.shortfalls.shortfall_rows import Cake, CakeFinder
 from planning.wording.batch_words import batches_words, number_words
 
@@ -16,7 +16,7 @@ class Taker:
     """One recipe, cake or part that takes so much of something on a day."""
 
     day: str
-    takes: Said
+    takes: SaidAmount
     takes_base: float
     item_id: int
     name: str
@@ -36,16 +36,18 @@ class Taken:
 class TakerFinder:
     """Puts the steps of traces into words. One query, for the bake plan."""
 
-    def __init__(self, words: PageWords, traces: Sequence[Sequence[Reason]]) -> None:
+    def __init__(
+        self, words: PageWords, traces: Sequence[Sequence[PeggingStep]]
+    ) -> None:
         self._words = words
         references = {step.reference for trace in traces for step in trace}
         self._cakes = CakeFinder(words, references - {""})
 
-    def nearest(self, node: int, trace: Sequence[Reason]) -> list[Taker]:
+    def nearest(self, node: int, trace: Sequence[PeggingStep]) -> list[Taker]:
         """Return what takes a node itself."""
         return [self._taker(step) for step in trace if step.node == node]
 
-    def steps(self, trace: Sequence[Reason]) -> list[Taken]:
+    def steps(self, trace: Sequence[PeggingStep]) -> list[Taken]:
         """Return a whole trace, by what is taken, the nearest first."""
         nodes = self._words.planned.kitchen.nodes
         by_node: dict[int, list[Taker]] = defaultdict(list)
@@ -56,7 +58,7 @@ class TakerFinder:
             for node, takers in by_node.items()
         ]
 
-    def _taker(self, step: Reason) -> Taker:
+    def _taker(self, step: PeggingStep) -> Taker:
         nodes = self._words.planned.kitchen.nodes
         cake = self._cakes.one(step.reference) if step.reference else None
         return Taker(
@@ -69,7 +71,7 @@ class TakerFinder:
             cake=cake,
         )
 
-    def _how_much(self, step: Reason) -> str:
+    def _how_much(self, step: PeggingStep) -> str:
         nodes = self._words.planned.kitchen.nodes
         kind = int(nodes.kind[step.taker])
         if kind == NodeKind.CAKE:

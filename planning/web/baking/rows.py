@@ -17,7 +17,7 @@ from planning.engine.plan import Making, ShortfallKind
 from planning.models import RecipeLine
 from planning.recipes.recipe_book import RecipeBook, open_book
 from planning.sentences.words import capitalized
-from planning.web.page_words import PageWords, Said
+from planning.web.page_words import PageWords, SaidAmount
 from planning.web.shortfalls.shortfall_rows import CakeFinder, CakeList
 from planning.wording.batch_words import batches_words
 from stock.conversion.converters import converters_for
@@ -59,7 +59,7 @@ class RecipeRow:
     name: str
     batches: str
     exact_batches: str
-    comes_to: Said
+    comes_to: SaidAmount
     left_over: str
     was_due: str
     cakes: CakeList

@@ -69,7 +69,7 @@ class BakePlanTable(tables.Table):
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class BakePlanFilter:
     """What the list is to show."""
 
     words: str
@@ -77,7 +77,7 @@ class Wanted:
     past: bool
 
     @classmethod
-    def of(cls, query: QueryDict) -> "Wanted":
+    def of(cls, query: QueryDict) -> "BakePlanFilter":
         """Return what an address asks for; what it does not know, it leaves out."""
         status = query.get("status", "")
         return cls(
@@ -125,7 +125,7 @@ def bake_plan_list(request: HttpRequest) -> HttpResponse:
     """Show what is coming as a list, or what is past."""
     now = timezone.now()
     today = timezone.localdate(now)
-    wanted = Wanted.of(request.GET)
+    wanted = BakePlanFilter.of(request.GET)
     which = (
         _("Cakes of the past, the latest first") if wanted.past else _("Cakes to come")
     )

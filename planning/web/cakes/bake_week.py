@@ -20,7 +20,7 @@ ONE_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
-class Made:
+class MadeOnDay:
     """How much of one recipe is made on a day."""
 
     recipe_id: int
@@ -36,7 +36,7 @@ class WeekDay:
     on: date
     is_closed: bool
     cakes: list[PlannedCake] = field(default_factory=list)
-    making: list[Made] = field(default_factory=list)
+    making: list[MadeOnDay] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +102,7 @@ def _cakes_by_day(first_on: date) -> dict[date, list[PlannedCake]]:
 
 def _making_by_day(
     first_on: date, bakery: Bakery, now: datetime
-) -> tuple[dict[date, list[Made]], str, str]:
+) -> tuple[dict[date, list[MadeOnDay]], str, str]:
     """Return what is made by day; what is past, or too far ahead, is not known.
 
     With it come what is wrong, and what an item's page takes to look as far.
@@ -115,13 +115,15 @@ def _making_by_day(
         outlook = look_ahead(bakery=bakery, as_of=now, until=last_on)
     except PlanningError as error:
         return {}, str(error), ""
-    by_day: dict[date, list[Made]] = defaultdict(list)
+    by_day: dict[date, list[MadeOnDay]] = defaultdict(list)
     for on, made in _made(outlook, first_on, last_on):
         by_day[on].append(made)
     return by_day, "", ahead_query(outlook.window, bakery)
 
 
-def _made(outlook: Outlook, first_on: date, last_on: date) -> list[tuple[date, Made]]:
+def _made(
+    outlook: Outlook, first_on: date, last_on: date
+) -> list[tuple[date, MadeOnDay]]:
     """Return what is made on some days, cakes last. One query."""
     nodes = outlook.kitchen.nodes
     made = [row for row in outlook.explosion.making if first_on <= row.on <= last_on]
@@ -134,7 +136,7 @@ def _made(outlook: Outlook, first_on: date, last_on: date) -> list[tuple[date, M
     return [(row.on, _shown(row, nodes, yields)) for row in made]
 
 
-def _shown(row: Making, nodes: Nodes, yields: Mapping[int, str]) -> Made:
+def _shown(row: Making, nodes: Nodes, yields: Mapping[int, str]) -> MadeOnDay:
     recipe_id = nodes.ids[row.node]
     words = making_words(row, nodes.units[row.node], yields.get(recipe_id, ""))
-    return Made(recipe_id, nodes.names[row.node], words, row.is_late)
+    return MadeOnDay(recipe_id, nodes.names[row.node], words, row.is_late)

@@ -22,7 +22,7 @@ MOST_LACKS_NAMED = 3  # a phone shows no more of them at once
 
 
 @dataclass(frozen=True, slots=True)
-class Lack:
+class ShortItem:
     """One item that runs short, as a page shows it."""
 
     item_id: int
@@ -33,11 +33,11 @@ class Lack:
 
 def lacks_for(
     reference: str, ahead: LookAhead, shortfalls: Iterable[Shortfall], today: date
-) -> list[Lack]:
+) -> list[ShortItem]:
     """Return what runs out, or falls below safety, on days when a cake needs it."""
     nodes, tell = ahead.kitchen.nodes, telling_from(today)
     return [
-        Lack(
+        ShortItem(
             nodes.ids[row.node],
             as_sentence(named_shortfall_words(ahead, row, tell)),
             as_sentence(remedy_words(ahead, row, tell)),

@@ -33,7 +33,7 @@ from planning.web.cakes.cake_words import (
     size_of,
     understood_or_why,
 )
-from planning.web.cakes.lack_words import Lack, lacks_for
+from planning.web.cakes.lack_words import ShortItem, lacks_for
 from planning.web.cakes.plan_changes import PlanChange, folded
 from stock.entry.cells import CellError
 from stock.entry.entries import EntryFaultsError
@@ -168,7 +168,7 @@ def _planned(planned_id: int) -> PlannedCake:
     )
 
 
-def _lacks(planned: PlannedCake, bakery: Bakery) -> dict[str, list[Lack] | str]:
+def _lacks(planned: PlannedCake, bakery: Bakery) -> dict[str, list[ShortItem] | str]:
     """Return what runs short for a cake that is still to be made."""
     now = timezone.now()
     is_ahead = planned.due_on >= timezone.localdate(now)
@@ -182,7 +182,7 @@ def _lacks(planned: PlannedCake, bakery: Bakery) -> dict[str, list[Lack] | str]:
 
 def _lacks_ahead(
     planned: PlannedCake, bakery: Bakery, now: datetime
-) -> dict[str, list[Lack] | str]:
+) -> dict[str, list[ShortItem] | str]:
     """Return what the plan that other pages show says of a cake.
 
     For a later day it is a lighter look, so far ahead, without orders.

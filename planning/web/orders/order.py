@@ -38,7 +38,7 @@ from planning.web.orders.order_checks import order_cautions, order_questions
 from planning.web.orders.order_deliveries import delivery_rows
 from planning.web.orders.order_files import download_files, mail_url
 from planning.web.orders.order_forms import OrderLinesForm
-from planning.web.orders.order_tables import LinesTable, stored_rows
+from planning.web.orders.order_tables import OrderLinesTable, stored_rows
 from planning.web.orders.order_words import (
     deliver_words,
     due_words,
@@ -199,7 +199,7 @@ def _context(
         "booked": booked,
         "order": row,
         "form": form,
-        "table": LinesTable(
+        "table": OrderLinesTable(
             stored_rows(booked, fields),
             caption=_("Order {reference} to {name}, prices in {currency}.").format(
                 reference=row.reference, name=row.supplier.name, currency=sheet.currency

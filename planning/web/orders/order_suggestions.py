@@ -24,7 +24,7 @@ from planning.orders.drafting import (
 from planning.orders.order_sheets import suggested_sheet
 from planning.plan.planner import Planned
 from planning.sentences.words import capitalized, listed
-from planning.web.orders.order_tables import LinesTable, suggested_rows
+from planning.web.orders.order_tables import OrderLinesTable, suggested_rows
 from planning.web.orders.order_words import (
     deliver_words,
     order_by_words,
@@ -56,7 +56,7 @@ class Suggestion:
     order_on: date
     is_last_day: bool  # to order it
     sheet: OrderSheet
-    table: LinesTable
+    table: OrderLinesTable
     draft: Order | None  # the order that waits for this truck
     is_drafted: bool  # and says the same, or is a person's own
     lacking: Sequence[str] = ()  # packs beyond those of an order that a person decided
@@ -299,7 +299,7 @@ def _suggestion(
         order_on=timezone.localdate(order.order_by),
         is_last_day=timezone.localdate(order.order_by) == today,
         sheet=sheet,
-        table=LinesTable(
+        table=OrderLinesTable(
             suggested_rows(planned, order, form),
             caption=_(
                 "What {supplier} would bring {day}, prices in {currency}."

@@ -152,7 +152,7 @@ def _reasons(because: list[str]) -> tuple[str, ...]:
     return tuple(because)
 
 
-class LinesTable(tables.Table):
+class OrderLinesTable(tables.Table):
     """What an order asks for; the number of packs opens to why."""
 
     item = tables.Column(gettext_lazy("Item"), linkify=("stock:item", [A("item_id")]))

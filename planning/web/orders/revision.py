@@ -37,7 +37,7 @@ from planning.web.orders.order_files import (
     revision_files,
 )
 from planning.web.orders.order_forms import RevisionForm
-from planning.web.orders.order_tables import LinesTable, stored_rows
+from planning.web.orders.order_tables import OrderLinesTable, stored_rows
 from planning.web.orders.order_words import deliver_words, order_by_words, sum_facts
 from planning.web.showing import Context
 from stock.web.forms.entry_forms import posted
@@ -181,7 +181,7 @@ def _context(
         "is_changing": is_changing(sent.order, row),
         "is_moved": row.deliver_on != row.was_deliver_on,
         "was_deliver_words": deliver_words(row.was_deliver_on, today),
-        "table": LinesTable(
+        "table": OrderLinesTable(
             stored_rows(booked, fields),
             caption=_("Revision {number} of {order}, prices in {currency}.").format(
                 number=row.number,

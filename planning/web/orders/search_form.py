@@ -20,7 +20,12 @@ from planning.errors import PlanningError
 from planning.models import OrderSearch
 from planning.plan.planner import Planned
 from planning.search.errors import SearchMovedOnError
-from planning.search.searching import ANY_SEARCH, Asked, last_search, start_search
+from planning.search.searching import (
+    ANY_SEARCH,
+    SearchRequest,
+    last_search,
+    start_search,
+)
 from planning.web.orders.order_forms import PACK_COUNT, PACKS_INPUT
 from planning.web.orders.order_words import sold_words
 from planning.web.orders.search_words import moved_on_words
@@ -314,7 +319,7 @@ class SearchForm(forms.Form):
         """Start the search; False if it was refused, with the sentence on the form."""
         if not self.is_valid():
             return False
-        asked = Asked(self.cleaned_data["effort"], self.wishes())
+        asked = SearchRequest(self.cleaned_data["effort"], self.wishes())
         try:
             start_search(asked, at=at, by_id=by_id, seen_id=self._seen_id())
         except SearchMovedOnError as error:

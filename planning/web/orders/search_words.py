@@ -34,7 +34,7 @@ Free = tuple[OrderSearch, Planned]
 
 
 @dataclass(frozen=True, slots=True)
-class Progress:
+class ShownProgress:
     """How far a search has come that is still at work."""
 
     search_id: int
@@ -43,7 +43,7 @@ class Progress:
     is_stopping: bool
 
 
-def progress_of(search: OrderSearch, currency: str, now: datetime) -> Progress:
+def progress_of(search: OrderSearch, currency: str, now: datetime) -> ShownProgress:
     """Return how far a search has come."""
     stage = capitalized(stage_words(search.stage))
     is_stopping = search.stop_asked
@@ -56,7 +56,7 @@ def progress_of(search: OrderSearch, currency: str, now: datetime) -> Progress:
     if search.gap is not None:
         above = percent_words(search.gap)
         facts.append((_("Above the best possible"), above, _("at most")))
-    return Progress(search.pk, f"{words}.", facts, is_stopping)
+    return ShownProgress(search.pk, f"{words}.", facts, is_stopping)
 
 
 def ended_words(search: OrderSearch, now: datetime) -> str:

@@ -12,7 +12,7 @@ from planning.models import Recipe, RecipeLine
 from planning.recipes.batch_weight import weigh_batch
 from planning.recipes.recipe_book import RecipeBook, open_book
 from planning.web.recipes.line_form import LineForm
-from planning.web.recipes.recipe_tables import CakeLinesTable, LinesTable
+from planning.web.recipes.recipe_tables import CakeLinesTable, RecipeLinesTable
 from planning.web.recipes.recipe_words import (
     against_yield,
     as_typed_words,
@@ -94,13 +94,13 @@ def _largest(row: Recipe) -> str:
 
 def _lines_table(
     row: Recipe, lines: list[RecipeLine], converters: dict[int, Converter]
-) -> LinesTable:
+) -> RecipeLinesTable:
     what = (
         _("{name} in its base size").format(name=row.item.name)
         if row.is_cake
         else _("One batch")
     )
-    table = CakeLinesTable if row.is_cake else LinesTable
+    table = CakeLinesTable if row.is_cake else RecipeLinesTable
     return table(
         lines,
         converters=converters,

@@ -84,7 +84,7 @@ class CakesTable(RecipesTable):
     )
 
 
-class LinesTable(tables.Table):
+class RecipeLinesTable(tables.Table):
     """What one batch takes of each component."""
 
     component = tables.Column(gettext_lazy("Takes"))
@@ -128,12 +128,12 @@ class LinesTable(tables.Table):
         return _("all") if value == WHOLE else f"{figure(value)} %"
 
 
-class CakeLinesTable(LinesTable):
+class CakeLinesTable(RecipeLinesTable):
     """The lines of a cake, which grow with its size."""
 
     scales_with = tables.Column(gettext_lazy("Scales with"), empty_values=())
 
-    class Meta(LinesTable.Meta):
+    class Meta(RecipeLinesTable.Meta):
         sequence = ("component", "quantity", "scales_with", "yield_percent", "change")
 
     def render_scales_with(self, record: RecipeLine) -> str:

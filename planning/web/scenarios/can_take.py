@@ -20,7 +20,7 @@ from planning.errors import (
 )
 from planning.models import PlannedCake
 from planning.plan.planner import make_plan
-from planning.scenarios.promise import Asked
+from planning.scenarios.promise import AskedCake
 from planning.scenarios.promise import can_take as read_can_take
 from planning.scenarios.taking import take_cake
 from planning.search.searching import as_chosen
@@ -91,11 +91,11 @@ def _answer(bakery: Bakery, form: CakeForm) -> TakeAnswer | None:
     return take_answer(answered, timezone.localdate())
 
 
-def _asked(form: CakeForm) -> Asked | None:
+def _asked(form: CakeForm) -> AskedCake | None:
     values = form.read()
     if values is None:
         return None
-    return Asked(
+    return AskedCake(
         values["cake"], values["size"], values["due"], float(values["quantity"])
     )
 

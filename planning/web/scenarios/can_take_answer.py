@@ -11,11 +11,11 @@ from planning.engine.costing import NOTHING
 from planning.engine.kitchen import NO_NODE
 from planning.engine.scenarios.added_orders import MoreOrder
 from planning.engine.scenarios.more_takers import more_by_taker
-from planning.engine.scenarios.promise import Answer, Promise
+from planning.engine.scenarios.promise import Promise, PromiseAnswer
 from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.plan.planner import Planned
-from planning.scenarios.promise import Answered
-from planning.web.page_words import PageWords, Said
+from planning.scenarios.promise import CakeAnswer
+from planning.web.page_words import PageWords, SaidAmount
 from planning.web.shelf.shelf_days import ShelfLine
 from planning.web.shelf.shelf_lines import ShelfLines
 from planning.web.shortfalls.shortfall_rows import CakeFinder, CakeList
@@ -37,7 +37,11 @@ from planning.wording.promise_words import (
 from stock.wording.money_words import money_words, price_words
 
 # How the big sentence is marked; see components/state_sentence.html.
-MARKS = {Answer.FROM_THE_SHELVES: "well", Answer.IF_ORDERED: "low", Answer.NO: "short"}
+MARKS = {
+    PromiseAnswer.FROM_THE_SHELVES: "well",
+    PromiseAnswer.IF_ORDERED: "low",
+    PromiseAnswer.NO: "short",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +75,7 @@ class CostRow:
 
     item_id: int
     item_name: str
-    amount: Said
+    amount: SaidAmount
     cost: str
 
 
@@ -98,10 +102,10 @@ class TakeAnswer:
     worse_heading: str
 
 
-def take_answer(answered: Answered, today: date) -> TakeAnswer:
+def take_answer(answered: CakeAnswer, today: date) -> TakeAnswer:
     """Return the answer ready to be shown. Three queries, for words and cakes."""
     words, promise = PageWords(answered.planned, today), answered.promise
-    is_yes = promise.answer is not Answer.NO
+    is_yes = promise.answer is not PromiseAnswer.NO
     touched = list(_touched(answered, words))
     cakes = CakeFinder(words, set(promise.all_hurt_cakes))
     return TakeAnswer(
@@ -125,13 +129,13 @@ def take_answer(answered: Answered, today: date) -> TakeAnswer:
     )
 
 
-def _others(answered: Answered, words: PageWords) -> list[str]:
+def _others(answered: CakeAnswer, words: PageWords) -> list[str]:
     later = later_words(answered, words.telling)
     blocks = other_block_words(answered, words.telling)
     return [later, *blocks] if later else blocks
 
 
-def _facts(answered: Answered) -> list[tuple[str, str, str]]:
+def _facts(answered: CakeAnswer) -> list[tuple[str, str, str]]:
     promise, nodes = answered.promise, answered.kitchen.nodes
     currency = answered.kitchen.bakery.currency
     unsold = len(promise.without_price)
@@ -158,7 +162,7 @@ def _facts(answered: Answered) -> list[tuple[str, str, str]]:
     to_order = (_("More to order"), money_words(more, currency), more_note)
     return [
         (_("Ingredients"), money_words(promise.ingredients_cost, currency), cost_note),
-        *([to_order] if promise.answer is not Answer.NO else []),
+        *([to_order] if promise.answer is not PromiseAnswer.NO else []),
         (_("Left below safety"), str(len(low)), ", ".join(low[:3])),
         _hurt_fact(promise),
     ]
@@ -170,7 +174,7 @@ def _hurt_fact(promise: Promise) -> tuple[str, str, str]:
     return _("Cakes it could hurt"), str(len(promise.all_hurt_cakes)), note
 
 
-def _costs(answered: Answered, words: PageWords) -> list[CostRow]:
+def _costs(answered: CakeAnswer, words: PageWords) -> list[CostRow]:
     """Return the items behind the cost, the dearest first."""
     nodes, currency = answered.kitchen.nodes, answered.kitchen.bakery.currency
     rows = [
@@ -189,11 +193,11 @@ def _costs(answered: Answered, words: PageWords) -> list[CostRow]:
     ]
 
 
-def _money(answered: Answered, amount: Decimal) -> str:
+def _money(answered: CakeAnswer, amount: Decimal) -> str:
     return money_words(amount, answered.kitchen.bakery.currency)
 
 
-def _order(answered: Answered, order: MoreOrder, words: PageWords) -> OrderRow:
+def _order(answered: CakeAnswer, order: MoreOrder, words: PageWords) -> OrderRow:
     currency = answered.kitchen.bakery.currency
     more_cost = money_words(order.more_cost, currency) if order.more_cost else ""
     return OrderRow(
@@ -204,7 +208,7 @@ def _order(answered: Answered, order: MoreOrder, words: PageWords) -> OrderRow:
     )
 
 
-def _touched(answered: Answered, words: PageWords) -> Iterable[TouchedRow]:
+def _touched(answered: CakeAnswer, words: PageWords) -> Iterable[TouchedRow]:
     """Yield the items it takes some of: what runs short first, then what gets low."""
     promise, change = answered.promise, answered.promise.effect
     says = {
@@ -244,7 +248,7 @@ def _takes(words: PageWords, node: int, extra_base: float) -> str:
     return str(words.amount(node, extra_base))
 
 
-def _takers(answered: Answered, words: PageWords, node: int) -> list[tuple[str, str]]:
+def _takers(answered: CakeAnswer, words: PageWords, node: int) -> list[tuple[str, str]]:
     """Return the recipes through which the cake takes an item, the most first."""
     change, nodes = answered.promise.effect, answered.kitchen.nodes
     found = more_by_taker(answered.planned.explosion, change, node)
@@ -259,7 +263,7 @@ def _takers(answered: Answered, words: PageWords, node: int) -> list[tuple[str, 
     ]
 
 
-def _with_cake(answered: Answered) -> Planned:
+def _with_cake(answered: CakeAnswer) -> Planned:
     """Return the plan with the days of the touched items as the cake makes them."""
     planned = answered.planned
     projection = answered.promise.effect.after()

@@ -47,7 +47,7 @@ class ComparisonTable(tables.Table):
         attrs = {"class": "across"}
 
 
-class OrdersTable(tables.Table):
+class ComparedOrdersTable(tables.Table):
     """Every order of both plans; together they cost what the plans do."""
 
     order = tables.Column(gettext_lazy("Order"))
@@ -60,7 +60,7 @@ class OrdersTable(tables.Table):
 
 
 @dataclass(frozen=True, slots=True)
-class Lack:
+class ChangedShortItem:
     """One item that is short in one plan and not, or not so much, in the other."""
 
     item_id: int
@@ -73,15 +73,15 @@ class Lack:
 
 
 @dataclass(frozen=True, slots=True)
-class Shown:
+class ShownComparison:
     """A comparison as its page shows it."""
 
     table: ComparisonTable
-    orders: OrdersTable | None  # none where neither plan orders anything
+    orders: ComparedOrdersTable | None  # none where neither plan orders anything
     lost: list[LostItem]  # what no delivery saves, or less of it than as it is
     saved: list[LostItem]  # what no delivery saves as it is, but with the change
-    new: list[Lack]
-    gone: list[Lack]
+    new: list[ChangedShortItem]
+    gone: list[ChangedShortItem]
     late: list[str]
     moved: list[str]  # what is bought otherwise
     warnings: list[str]
@@ -96,7 +96,7 @@ class Shown:
         return _("Nothing more and nothing less runs short, and every order stays.")
 
 
-def shown(comparison: Comparison, today: date) -> Shown:
+def shown(comparison: Comparison, today: date) -> ShownComparison:
     """Return both plans side by side."""
     real, changed = comparison.real, comparison.changed
     before, after = _outlook(real), _outlook(changed)
@@ -116,7 +116,7 @@ def shown(comparison: Comparison, today: date) -> Shown:
         moment=words.moment(window.as_of),
     )
     known = set(_warnings(real))
-    return Shown(
+    return ShownComparison(
         table=table,
         orders=_orders_table(words, real, changed),
         lost=lost_in_one(changed, lost, was_lost, today, str(MORE_SHORT)),
@@ -225,7 +225,7 @@ def _counted(found: Iterable[str]) -> SafeString:
 
 def _orders_table(
     words: PageWords, real: Planned, changed: Planned
-) -> OrdersTable | None:
+) -> ComparedOrdersTable | None:
     """Return the orders of both plans, by the day they come on."""
     plans = [_orders(planned) for planned in (real, changed)]
     names = [row.name for row in real.kitchen.suppliers]
@@ -239,7 +239,7 @@ def _orders_table(
     ]
     if not rows:
         return None
-    table = OrdersTable(rows)
+    table = ComparedOrdersTable(rows)
     table.caption = _("What each order costs, with its goods and its delivery.")
     return table
 
@@ -266,14 +266,14 @@ def _order_cost(order: SuggestedOrder | None, real: Planned) -> SafeString | str
 
 def _lacks(
     planned: Planned, lacks: Sequence[NewLack], today: date, more: str
-) -> list[Lack]:
+) -> list[ChangedShortItem]:
     """Return what is short in a plan. At most one query, for the cakes."""
     if not lacks:
         return []
     words, nodes = PageWords(planned, today), planned.kitchen.nodes
     cakes = CakeFinder(words, set(planned.kitchen.cakes.references))
     return [
-        Lack(
+        ChangedShortItem(
             item_id=nodes.ids[lack.row.node],
             item_name=nodes.names[lack.row.node],
             words=words.shortfall(lack.row).words,

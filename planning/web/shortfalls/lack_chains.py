@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy
 from planning.engine.demand.pegging import Share, shares
 from planning.engine.plan import Shortfall, ShortfallKind
 from planning.engine.shortfalls.lack_sums import LackSum, lack_sum
-from planning.web.page_words import PageWords, Said
+from planning.web.page_words import PageWords, SaidAmount
 from planning.web.shortfalls.shortfall_rows import Cake, CakeFinder
 from stock.web.amounts import kept_together
 
@@ -31,7 +31,7 @@ class SumLine:
     """One line of a sum: `less` is taken off."""
 
     label: str
-    amount: Said
+    amount: SaidAmount
     less: bool = False
 
 
@@ -39,7 +39,7 @@ class SumLine:
 class CakeShare:
     """So much of the item for one line of the bake plan."""
 
-    amount: Said
+    amount: SaidAmount
     cake: Cake
     between: str  # what stands between the taker and the cake
 
@@ -50,7 +50,7 @@ class Taking:
 
     item_id: int
     name: str
-    amount: Said
+    amount: SaidAmount
     cakes: list[CakeShare]
     rounding: SumLine | None  # what rounding made of its cakes' amounts as said
 
@@ -120,7 +120,10 @@ def adding_up(
     if not rest_base:
         return found
     rounding = kept_together(said.content(node, float(abs(rest_base))))
-    return [*found, SumLine(_("Rounding"), Said(rounding, rounding), rest_base < 0)]
+    return [
+        *found,
+        SumLine(_("Rounding"), SaidAmount(rounding, rounding), rest_base < 0),
+    ]
 
 
 def _lines(words: PageWords, lack: Shortfall, added: LackSum) -> Iterator[SumLine]:
@@ -180,7 +183,7 @@ def _taking(
 
 
 def _rounding(
-    words: PageWords, node: int, parts: Iterable[Said], total: Said
+    words: PageWords, node: int, parts: Iterable[SaidAmount], total: SaidAmount
 ) -> SumLine | None:
     """Return what rounding made of parts that come to a total, all as they are said.
 

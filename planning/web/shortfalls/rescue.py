@@ -17,7 +17,7 @@ from planning.web.shortfalls.shortfall_rows import CakeFinder, CakeList
 from planning.web.showing import Context, show
 from planning.wording.rescue import (
     ToBuy,
-    Without,
+    WithoutCake,
     find_lost_items,
     list_as_text,
     retired_but_needed,
@@ -32,7 +32,7 @@ WORDS = {"attrs": {"td": {"class": "words"}}}
 
 
 @dataclass(frozen=True, slots=True)
-class Instead:
+class RescueRow:
     """What could be done instead of buying one item by hand."""
 
     item_id: int
@@ -40,7 +40,7 @@ class Instead:
     needed: str
     is_sold: bool
     by: str
-    without: tuple[Without, ...]
+    without: tuple[WithoutCake, ...]
     smaller_batches: tuple[str, ...]
     in_place: tuple[InPlace, ...]
 
@@ -123,7 +123,7 @@ def _instead(
     """Return what is said instead of buying, and of what nothing is noted."""
     ids = words.planned.kitchen.nodes.ids
     found = [
-        Instead(
+        RescueRow(
             item_id=ids[row.node],
             name=row.name,
             needed=row.needed,

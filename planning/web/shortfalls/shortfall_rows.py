@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from planning.engine.plan import Shortfall, ShortfallKind
 from planning.models import PlannedCake
 from planning.plan.planner import Planned
-from planning.web.page_words import PageWords, Said
+from planning.web.page_words import PageWords, SaidAmount
 from planning.web.shelf.shelf_days import ShelfLine
 from planning.web.shelf.shelf_lines import ShelfLines
 from stock.ledger import levels
@@ -51,9 +51,9 @@ class ShortfallRow:
     item_name: str
     kind: ShortfallKind
     mark: str
-    sentence: Said
+    sentence: SaidAmount
     day: str  # the first on which it is missing
-    gap: Said  # how much is missing, and of what: 3 lb short
+    gap: SaidAmount  # how much is missing, and of what: 3 lb short
     remedy: str
     brief_remedy: str
     is_lost: bool  # no delivery brings all that the cakes lack of it

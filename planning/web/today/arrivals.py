@@ -10,7 +10,7 @@ from django.db.models import F
 
 from planning.models import Answer, Order
 from planning.sentences.words import days_late_words
-from planning.web.page_words import PageWords, Said
+from planning.web.page_words import PageWords, SaidAmount
 from planning.wording.answer_words import answer_words
 
 
@@ -20,7 +20,7 @@ class ArrivingLine:
 
     item_id: int
     item_name: str
-    amount: Said
+    amount: SaidAmount
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from django.utils.translation import ngettext
 
 from planning.engine.kitchen import NodeKind
 from planning.engine.plan import Making
-from planning.web.page_words import PageWords, Said
+from planning.web.page_words import PageWords, SaidAmount
 from planning.web.shortfalls.shortfall_rows import Cake, CakeFinder, CakeList
 
 
@@ -20,7 +20,7 @@ class MakingRow:
     item_id: int
     name: str
     how_much: str
-    comes_to: Said | None  # of a cake: nothing to add
+    comes_to: SaidAmount | None  # of a cake: nothing to add
     is_late: bool
     cakes: CakeList | None  # of a cake: the lines of the bake plan
 

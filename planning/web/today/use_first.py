@@ -11,7 +11,7 @@ from django.db.models.functions import Lower
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from planning.web.page_words import Said
+from planning.web.page_words import SaidAmount
 from stock.conversion import converters
 from stock.ledger import levels
 from stock.ledger.held import is_held
@@ -25,12 +25,12 @@ USE_FIRST_DAYS = 3  # far enough to bake with it still, near enough to act on
 
 
 @dataclass(frozen=True, slots=True)
-class LotRow:
+class UseFirstRow:
     """What is there of one lot in one place."""
 
     item_id: int
     item_name: str
-    amount: Said
+    amount: SaidAmount
     place: str
     code: str
     use_words: str
@@ -51,7 +51,7 @@ class CountAge:
     oldest_words: str = ""
 
 
-def lots_to_use_first(today: date) -> list[LotRow]:
+def lots_to_use_first(today: date) -> list[UseFirstRow]:
     """Return the lots whose last day of use is past or near. Three queries."""
     return lot_rows(
         Balance.objects.filter(lot__use_by__lte=today + timedelta(days=USE_FIRST_DAYS)),
@@ -59,7 +59,7 @@ def lots_to_use_first(today: date) -> list[LotRow]:
     )
 
 
-def lot_rows(balances: QuerySet[Balance], today: date) -> list[LotRow]:
+def lot_rows(balances: QuerySet[Balance], today: date) -> list[UseFirstRow]:
     """Return what there is of some lots, the soonest use-by first. Three queries."""
     found = list(
         balances.filter(amount_base__gt=0)
@@ -69,7 +69,7 @@ def lot_rows(balances: QuerySet[Balance], today: date) -> list[LotRow]:
     )
     known = converters.converters_for({row.item_id for row in found})
     return [
-        LotRow(
+        UseFirstRow(
             item_id=row.item_id,
             item_name=row.item.name,
             amount=_said(Amount(row.amount_base, known[row.item_id])),
@@ -112,8 +112,8 @@ def read_count_age(today: date) -> CountAge:
     )
 
 
-def _said(amount: Amount) -> Said:
-    return Said(amount.words, amount.base_words)
+def _said(amount: Amount) -> SaidAmount:
+    return SaidAmount(amount.words, amount.base_words)
 
 
 def _ago(at: datetime, today: date) -> str:

@@ -10,7 +10,7 @@ from django.utils.translation import gettext_noop
 
 from stock.counts import counting
 from stock.counts.paper import csv_rows, units_words
-from stock.counts.sheets import Sheet
+from stock.counts.sheets import CountSheet
 from stock.management import count_arguments as arguments
 from stock.management.plain_command import PlainCommand
 
@@ -53,7 +53,7 @@ class Command(PlainCommand):
             self.stdout.write(line)
 
 
-def _printed(sheets: Sequence[Sheet], moment: str) -> Iterator[str]:
+def _printed(sheets: Sequence[CountSheet], moment: str) -> Iterator[str]:
     for sheet in sheets:
         yield _("Count {pk} as of {moment}: {name}").format(
             pk=sheet.count.pk, moment=moment, name=sheet.place.name

@@ -14,7 +14,7 @@ from stock.measures.reading.advice import (
     comma_fault,
     without_comma,
 )
-from stock.measures.reading.pieces import Amount, PieceReader
+from stock.measures.reading.pieces import PieceReader, ReadNumber
 from stock.measures.reading.tokens import LARGEST_NUMBER, Token
 from stock.measures.reading.vocabulary import (
     ABOUT_MARKS,
@@ -49,12 +49,12 @@ class AmountReader(PieceReader):
             return token.key in keys
         return token.kind == "number" or token.text in ABOUT_MARKS
 
-    def amount(self) -> Amount:
+    def amount(self) -> ReadNumber:
         """Take a number, or raise what is wrong here."""
         self.last = self._amount()
         return self.last
 
-    def _amount(self) -> Amount:
+    def _amount(self) -> ReadNumber:
         self._take_about()
         token = self.peek()
         if token.figure is not None:
@@ -67,7 +67,7 @@ class AmountReader(PieceReader):
             return self._after_number_word(token)
         if share := self._share():
             self._take_before_unit()
-            return Amount((share,), token.text)
+            return ReadNumber((share,), token.text)
         raise self.explained()
 
     def share_after_unit(self) -> Fraction:
@@ -91,7 +91,7 @@ class AmountReader(PieceReader):
         if self.notation is Notation.COUNT:
             self.take_word(ABOUT_WORDS) or self.take_mark(ABOUT_MARKS)
 
-    def _after_figure(self, token: Token) -> Amount:
+    def _after_figure(self, token: Token) -> ReadNumber:
         figure = token.figure
         assert figure is not None  # noqa: S101 (taken as a number)
         values, ratio, is_doubtful = figure.values, figure.ratio, len(figure.values) > 1
@@ -110,14 +110,14 @@ class AmountReader(PieceReader):
                 is_doubtful = len(values) > 1
         if values[0] < 1 and self._take_before_unit():
             ratio = None
-        return Amount(values, self._text_from(token), ratio, is_doubtful)
+        return ReadNumber(values, self._text_from(token), ratio, is_doubtful)
 
-    def _after_number_word(self, token: Token) -> Amount:
+    def _after_number_word(self, token: Token) -> ReadNumber:
         number = Fraction(NUMBER_BY_WORD[token.key])
         if token.key in ARTICLES:
             if share := self._share():
                 self._take_before_unit()
-                return Amount((share,), self._text_from(token))
+                return ReadNumber((share,), self._text_from(token))
             if self.take_word(frozenset([COUPLE])):
                 number = Fraction(2)
                 self.take_word(frozenset([OF]))
@@ -129,7 +129,7 @@ class AmountReader(PieceReader):
         values = self._shares_of(number) or (number + self._and_a_share(),)
         if values[0] < 1:
             self._take_before_unit()
-        return Amount(values, self._text_from(token), is_doubtful=len(values) > 1)
+        return ReadNumber(values, self._text_from(token), is_doubtful=len(values) > 1)
 
     def _ones(self) -> int:
         """Take the five of twenty five."""
@@ -239,7 +239,7 @@ class AmountReader(PieceReader):
             return True
         return False
 
-    def _with_comma(self, token: Token) -> Amount | None:
+    def _with_comma(self, token: Token) -> ReadNumber | None:
         """Take 1,000 or 2,5: what a comma means is not the same everywhere."""
         comma = COMMA_PATTERN.match(self.text, token.start)
         if comma is None:
@@ -252,7 +252,7 @@ class AmountReader(PieceReader):
         values = tuple(Fraction(number) for number in without_comma(comma[0]))
         if values[0] > LARGEST_NUMBER:
             raise self.error(comma_fault(comma[0]), token.start)
-        return Amount(values, comma[0], is_doubtful=True)
+        return ReadNumber(values, comma[0], is_doubtful=True)
 
     def _text_from(self, token: Token) -> str:
         last = self.tokens[self.place - 1]

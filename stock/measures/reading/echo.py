@@ -11,7 +11,12 @@ from stock.measures.reading.systems import (
     EVERYDAY_UNITS,
     system_of,
 )
-from stock.measures.reading.terms import Quantity, Term, finite_decimal, spelled_term
+from stock.measures.reading.terms import (
+    Term,
+    TypedQuantity,
+    finite_decimal,
+    spelled_term,
+)
 from stock.measures.resolution import round_half_up
 from stock.measures.units import UNIT_BY_WORD, Measure, plural, word_key
 
@@ -24,7 +29,7 @@ def everyday_units(converter: Converter) -> tuple[str, str]:
     return units[0], units[-1]
 
 
-def spelled_out(quantity: Quantity, converter: Converter) -> str:
+def spelled_out(quantity: TypedQuantity, converter: Converter) -> str:
     """Return a quantity as one says it, so that it is read in one way only.
 
     With a plus between packs and what is loose, and none inside what is loose.
@@ -44,8 +49,8 @@ def spelled_out(quantity: Quantity, converter: Converter) -> str:
 
 
 def echo(
-    quantity: Quantity,
-    tare: Quantity | None,
+    quantity: TypedQuantity,
+    tare: TypedQuantity | None,
     amount_base: Fraction,
     converter: Converter,
 ) -> str:

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from stock.measures.conversion import Converter
 from stock.measures.reading.meanings import unmistaken
-from stock.measures.reading.quantity import Quantity, Term, finite_decimal
+from stock.measures.reading.quantity import Term, TypedQuantity, finite_decimal
 from stock.measures.reading.systems import bare_units
 from stock.measures.units import UNIT_BY_WORD, word_key
 
@@ -54,11 +54,11 @@ class Misreading:
     """What may have been meant, and how likely the slip is before one looks."""
 
     kind: SlipKind
-    quantity: Quantity
+    quantity: TypedQuantity
     share: float
 
 
-def misreadings(quantity: Quantity, converter: Converter) -> Iterator[Misreading]:
+def misreadings(quantity: TypedQuantity, converter: Converter) -> Iterator[Misreading]:
     """Yield the other readings of an entry's keys."""
     of_a_term = 1 / len(quantity.terms)
     for place, term in enumerate(quantity.terms):
@@ -74,7 +74,7 @@ def misreadings(quantity: Quantity, converter: Converter) -> Iterator[Misreading
             yield Misreading(SlipKind.DIGITS, meant, share * said_so(meant, converter))
 
 
-def said_so(quantity: Quantity, converter: Converter) -> float:
+def said_so(quantity: TypedQuantity, converter: Converter) -> float:
     """Return how likely people say an amount in such parts, from 0 to 1."""
     parts = [(term.number, converter.unit_base(term.unit)) for term in quantity.terms]
     is_odd = any(
@@ -143,5 +143,5 @@ def _word_itself(typed: str, converter: Converter) -> str:
     return own.word if own else UNIT_BY_WORD[key].word
 
 
-def _with_term(quantity: Quantity, place: int, term: Term) -> Quantity:
-    return Quantity((*quantity.terms[:place], term, *quantity.terms[place + 1 :]))
+def _with_term(quantity: TypedQuantity, place: int, term: Term) -> TypedQuantity:
+    return TypedQuantity((*quantity.terms[:place], term, *quantity.terms[place + 1 :]))

@@ -13,7 +13,7 @@ from stock.measures.reading.advice import (
 )
 from stock.measures.reading.meanings import is_exact
 from stock.measures.reading.systems import bare_units
-from stock.measures.reading.terms import Quantity
+from stock.measures.reading.terms import TypedQuantity
 from stock.measures.reading.tokens import Token, tidy, tokens_of
 from stock.measures.reading.vocabulary import (
     ABOUT_MARKS,
@@ -32,7 +32,7 @@ from stock.measures.units import UNIT_BY_WORD, word_key
 
 
 @dataclass(frozen=True, slots=True)
-class Amount:
+class ReadNumber:
     """A number as it was read: its values, the likelier first.
 
     `ratio` is what stands above and below a plain slash: of some units that may be so
@@ -53,7 +53,7 @@ class PieceReader:
         text: str,
         converter: ItemUnits | None,
         notation: Notation,
-        tares: Mapping[str, Quantity] | None = None,
+        tares: Mapping[str, TypedQuantity] | None = None,
         counting_unit: str | None = None,
     ) -> None:
         self.text = tidy(text)
@@ -67,7 +67,7 @@ class PieceReader:
         self.name_forms, self.noun_forms = name_forms(name), noun_forms(name)
         self.tokens = list(tokens_of(self.text, self.is_known))
         self.place = 0
-        self.last = Amount((Fraction(0),), "")  # the number that was read last
+        self.last = ReadNumber((Fraction(0),), "")  # the number that was read last
 
     @property
     def advice(self) -> Advice:

@@ -10,8 +10,8 @@ import re
 from stock.measures.reading.reader import Reader
 from stock.measures.reading.terms import (
     KITCHEN_DENOMINATORS,
-    Quantity,
     Term,
+    TypedQuantity,
     finite_decimal,
     format_number,
 )
@@ -29,8 +29,8 @@ __all__ = [
     "LARGEST_NUMBER",
     "LONGEST_TEXT",
     "UNIT_PATTERN",
-    "Quantity",
     "Term",
+    "TypedQuantity",
     "finite_decimal",
     "format_number",
     "parse_quantity",
@@ -40,7 +40,7 @@ __all__ = [
 UNIT_PATTERN = re.compile(rf"(?:{SIZE_MARK}[0-9.]+\s+)?{WORD}(?:\s+{WORD})*")
 
 
-def parse_quantity(text: str, notation: Notation = Notation.STOCK) -> Quantity:
+def parse_quantity(text: str, notation: Notation = Notation.STOCK) -> TypedQuantity:
     """Return what a text such as `2 case + 3 1/2 lb` says.
 
     >>> parse_quantity("1¾ cup").terms
@@ -48,7 +48,7 @@ def parse_quantity(text: str, notation: Notation = Notation.STOCK) -> Quantity:
     """
     refuse_long(text)
     if notation is Notation.STOCK and (simple := simple_terms(text)):
-        return Quantity(tuple(Term(number, unit) for number, unit in simple))
+        return TypedQuantity(tuple(Term(number, unit) for number, unit in simple))
     reader = Reader(text, None, notation)
     readings, is_doubtful = reader.readings()
     if is_doubtful or len(readings) > 1:

@@ -22,11 +22,11 @@ from stock.errors import (
 )
 from stock.measure_faults import FaultKind, MeasureFault
 from stock.measures.reading.meanings import Meanings
-from stock.measures.reading.pieces import Amount
+from stock.measures.reading.pieces import ReadNumber
 from stock.measures.reading.terms import (
     KITCHEN_DENOMINATORS,
-    Quantity,
     Term,
+    TypedQuantity,
     spelled_term,
 )
 from stock.measures.reading.unit_reader import UnitReader
@@ -50,8 +50,8 @@ from stock.measures.units import word_key
 class Reading:
     """One way to read a text; the label is a text that is read in this way only."""
 
-    quantity: Quantity
-    tare: Quantity | None
+    quantity: TypedQuantity
+    tare: TypedQuantity | None
     label: str
 
 
@@ -120,25 +120,25 @@ class Reader(UnitReader):
         self._take_trailing()
         if share := self.share_after_unit():
             values = tuple(value + share for value in amount.values)
-            amount = Amount(values, amount.text)
+            amount = ReadNumber(values, amount.text)
             self._take_trailing()
         part = self._with_values(amount, found)
         return self._or_packs(part, ratio, found) if is_bare and ratio else part
 
-    def _one_of_unit(self) -> Amount | None:
+    def _one_of_unit(self) -> ReadNumber | None:
         """Take the one that is not said: a full bag, or case and a half."""
         token, start = self.peek(), self.place
         if token.kind != "word" or self.is_amount(token):
             return None
         if self.take_word(FILLING_WORDS):
             if self.unit_length():
-                return Amount((Fraction(1),), "1")
+                return ReadNumber((Fraction(1),), "1")
         elif length := self.unit_length():
             self.place += length
             has_share = bool(self.share_after_unit())
             self.place = start
             if has_share:
-                return Amount((Fraction(1),), "1")
+                return ReadNumber((Fraction(1),), "1")
         self.place = start
         return None
 
@@ -164,7 +164,7 @@ class Reader(UnitReader):
     def _is_size_unit(self, unit: str) -> bool:
         return unit in PACK_SIZE_UNITS and not self.is_own(unit)
 
-    def _with_values(self, amount: Amount, found: Meanings) -> _Part:
+    def _with_values(self, amount: ReadNumber, found: Meanings) -> _Part:
         terms, labels = [], []
         is_doubtful = amount.is_doubtful or found.is_doubtful
         for unit in found.words:
@@ -177,7 +177,7 @@ class Reader(UnitReader):
         return _Part(tuple(terms), tuple(labels), is_doubtful, is_whole)
 
     def _values(
-        self, amount: Amount, unit: str
+        self, amount: ReadNumber, unit: str
     ) -> tuple[list[tuple[Fraction, str]], bool]:
         """Return what a number of a unit may be: 12/32 oz is a fraction, or 12 of 32.
 
@@ -256,7 +256,7 @@ class Reader(UnitReader):
             )
         return [_fixed(term) for term in tare.terms], True
 
-    def _tare_named(self, typed: str) -> Quantity | None:
+    def _tare_named(self, typed: str) -> TypedQuantity | None:
         key = word_key(typed)
         if key in self.tare_by_key:
             return self.tare_by_key[key]
@@ -291,8 +291,8 @@ def _combined(parts: list[_Part], tare: list[_Part]) -> Iterator[Reading]:
         if off:
             label = f"{label} less {' + '.join(label for _, label in off)}"
         yield Reading(
-            Quantity(tuple(term for term, _ in gross)),
-            Quantity(tuple(term for term, _ in off)) if off else None,
+            TypedQuantity(tuple(term for term, _ in gross)),
+            TypedQuantity(tuple(term for term, _ in off)) if off else None,
             label,
         )
 

@@ -26,8 +26,8 @@ from stock.measures.reading.sayings import shortest_metric, system_in
 from stock.measures.reading.systems import bare_units, system_of
 from stock.measures.reading.terms import (
     KITCHEN_DENOMINATORS,
-    Quantity,
     Term,
+    TypedQuantity,
     finite_decimal,
 )
 from stock.measures.reading.tokens import LONGEST_TEXT, refuse_long, tidy
@@ -52,8 +52,8 @@ MOST_PLACES = 4  # of an everyday unit; more is said exactly, in other words
 class Spoken:
     """An amount as it was understood."""
 
-    quantity: Quantity  # in whole words of the item; the scale's, tare included
-    tare: Quantity | None
+    quantity: TypedQuantity  # in whole words of the item; the scale's, tare included
+    tare: TypedQuantity | None
     amount_base: Fraction  # without the tare
     words: str  # the amount as people say it: 2 cases + 6 lb
     understood: str  # the echo: what was said in whole words, and its whole
@@ -68,7 +68,7 @@ class Spoken:
 def read_spoken(
     text: str,
     converter: Converter,
-    tares: Mapping[str, Quantity] | None = None,
+    tares: Mapping[str, TypedQuantity] | None = None,
     *,
     counting_unit: str | None = None,
 ) -> Spoken | None:
@@ -91,7 +91,7 @@ def read_spoken(
         return None
     refuse_long(text)
     if word_key(tidied) in vocabulary.NONE_PHRASES:
-        nothing = Quantity((Term(Fraction(0), converter.base_unit),))
+        nothing = TypedQuantity((Term(Fraction(0), converter.base_unit),))
         return Spoken(nothing, None, Fraction(0), *NOTHING_WORDS)
     reader = Reader(text, converter, Notation.COUNT, tares, counting_unit)
     reading = converter.choose(reader)

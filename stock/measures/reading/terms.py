@@ -28,7 +28,7 @@ class Term:
 
 
 @dataclass(frozen=True, slots=True)
-class Quantity:
+class TypedQuantity:
     """A sum of terms, as typed; written out again it reads as the same sum."""
 
     terms: tuple[Term, ...]

@@ -11,7 +11,7 @@ from stock.measures.item_units import ItemUnits
 from stock.measures.piece_words import with_noun
 from stock.measures.reading.amounts import AmountReader
 from stock.measures.reading.meanings import Meanings, meanings, unmistaken
-from stock.measures.reading.pieces import Amount
+from stock.measures.reading.pieces import ReadNumber
 from stock.measures.reading.terms import (
     Term,
     format_number,
@@ -49,7 +49,7 @@ class UnitReader(AmountReader):
         return SeveralReadingsError(self.text, readings, shown=shown, is_pack=is_pack)
 
     def _unit(
-        self, amount: Amount, before: Term | None, *, is_joined: bool
+        self, amount: ReadNumber, before: Term | None, *, is_joined: bool
     ) -> Meanings:
         token = self.peek()
         if token.kind == "mark" and token.text == SIZE_MARK and self._is_size():
@@ -113,7 +113,7 @@ class UnitReader(AmountReader):
         mark, size = self.peek(), self.peek(1)
         return size.kind == "number" and mark.touches(size)
 
-    def _sized(self, amount: Amount) -> Meanings:
+    def _sized(self, amount: ReadNumber) -> Meanings:
         """Take `#10 can`: the can of that size, else the can that the item knows."""
         before, mark, size = self.tokens[self.place - 1], self.peek(), self.peek(1)
         self.place += 2
@@ -145,7 +145,7 @@ class UnitReader(AmountReader):
         return found
 
     def _bare(
-        self, amount: Amount, before: Term | None, *, is_joined: bool
+        self, amount: ReadNumber, before: Term | None, *, is_joined: bool
     ) -> Meanings:
         """Return the unit of a number that has none, or raise what is to be written."""
         converter = self.converter

@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST
 
-from stock.counts.counting import Answer, EntryIn, take_entries
+from stock.counts.counting import EntryAnswer, EntryIn, take_entries
 from stock.models.counts import LONGEST_LOT
 from stock.web.counts.json_values import day, text, whole
 from stock.web.counts.phone import question_json
@@ -86,7 +86,7 @@ def _moment(value: object) -> datetime:
     return moment.astimezone(UTC)  # too near the end of all time: an overflow
 
 
-def _told(answer: Answer) -> dict[str, object]:
+def _told(answer: EntryAnswer) -> dict[str, object]:
     return {
         "key": str(answer.key),
         "outcome": answer.state.value,

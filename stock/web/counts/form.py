@@ -14,10 +14,10 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from stock.counts.answers import Answer, AnswerState
+from stock.counts.answers import AnswerState, EntryAnswer
 from stock.counts.entries import sequence_at
 from stock.counts.lines import EntryIn
-from stock.counts.sheets import Sheet, SheetLine
+from stock.counts.sheets import CountSheet, SheetLine
 from stock.errors import MeasureError, SeveralReadingsError
 from stock.measures.piece_words import with_noun
 from stock.measures.reading.spoken import read_spoken
@@ -115,13 +115,13 @@ class ShownLine:
 class SentForm:
     """What a page sent, line by line; empty where a page is only looked at."""
 
-    def __init__(self, request: HttpRequest, sheet: Sheet) -> None:
+    def __init__(self, request: HttpRequest, sheet: CountSheet) -> None:
         self.sent = request.POST
         self.by_id = request.user.pk
         self.sheet = sheet
         self.problems: dict[str, str] = {}
         self.readings: dict[str, tuple[str, ...]] = {}
-        self.answers: dict[str, Answer] = {}
+        self.answers: dict[str, EntryAnswer] = {}
         self.line_by_key: dict[UUID, str] = {}
         self.found: FoundItem = read_found(self.sent)
 
@@ -139,7 +139,7 @@ class SentForm:
         )
         return [*entries, found] if found else entries
 
-    def hear(self, answers: Iterable[Answer]) -> None:
+    def hear(self, answers: Iterable[EntryAnswer]) -> None:
         """Remember what became of each entry."""
         for answer in answers:
             line_id = self.line_by_key.get(answer.key, "")

@@ -6,7 +6,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from stock.counts.lines import LineKey
-from stock.counts.sheets import Sheet, SheetLine
+from stock.counts.sheets import CountSheet, SheetLine
 from stock.errors import MeasureError
 from stock.measures.amount_words import amount_words, stated_amount_words
 from stock.measures.conversion import Converter
@@ -106,7 +106,7 @@ def who(entry: CountEntry) -> str:
     return person_name(entry.by, unknown="somebody")
 
 
-def left_words(sheet: Sheet) -> str:
+def left_words(sheet: CountSheet) -> str:
     """Return how many lines nobody has counted yet: 3 of 60 left."""
     if not sheet.lines:
         return _("nothing listed")

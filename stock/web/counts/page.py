@@ -16,7 +16,7 @@ from django_tables2 import A
 
 from stock.counts.counting import open_count
 from stock.counts.history import Accuracy, Late, accuracy_over_time, unseen_late
-from stock.counts.sheets import Sheet, sheets
+from stock.counts.sheets import CountSheet, sheets
 from stock.errors import StockError
 from stock.models import Count, CountPlace, Place
 from stock.templatetags.words import moment_words, money
@@ -107,7 +107,7 @@ class LiveCount:
     """A count that is going on, as the page tells of it."""
 
     count: Count
-    sheets: list[Sheet]
+    sheets: list[CountSheet]
 
     @property
     def heading(self) -> str:

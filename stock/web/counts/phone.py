@@ -11,7 +11,7 @@ from stock.measures.conversion import Converter
 from stock.measures.counting_units import unit_choices
 from stock.measures.piece_words import piece_words
 from stock.measures.reading.echo import everyday_units
-from stock.measures.reading.quantity import Quantity
+from stock.measures.reading.quantity import TypedQuantity
 from stock.measures.reading.spoken import grammar_for_phone, words_for_phone
 from stock.measures.reading.systems import EVERYDAY_UNITS, speaks_in_dozens, system_of
 from stock.measures.slips import Record, Slip, rules_for_phone
@@ -23,7 +23,7 @@ MOST_OWN_BUTTONS = 4
 
 def phone_words(
     converter: Converter,
-    tares: Mapping[str, Quantity],
+    tares: Mapping[str, TypedQuantity],
     counting_unit: str | None = None,
 ) -> dict[str, object]:
     """Return the words of one item for reading, echo and buttons."""

@@ -17,7 +17,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.csrf import ensure_csrf_cookie
 
 from stock.counts.entries import compiled_or_broken, take_entries
-from stock.counts.sheets import Sheet, sheets
+from stock.counts.sheets import CountSheet, sheets
 from stock.counts.states import state_words
 from stock.counts.units import counting_units
 from stock.models import Count, CountPlace, Item, Place
@@ -47,8 +47,8 @@ class PlaceLink:
 class PlaceSheet:
     """The sheet of one place among the sheets of its count."""
 
-    sheet: Sheet
-    every_sheet: list[Sheet]
+    sheet: CountSheet
+    every_sheet: list[CountSheet]
     read_at: datetime  # before it was read: whatever came later may be lacking
 
     @property

@@ -12,7 +12,7 @@ from django.utils.translation import ngettext
 
 from stock.counts import counting
 from stock.counts.deciding import (
-    OtherReading,
+    ChosenReading,
     refuse_decided_since,
     refuse_entered_since,
 )
@@ -182,7 +182,7 @@ def _moment(text: str) -> datetime | None:
 
 def _chosen(
     choice: str, line: ReviewLine, seen_version: int | None
-) -> tuple[str, int | None, OtherReading | None]:
+) -> tuple[str, int | None, ChosenReading | None]:
     """Return the kind of a decision, whose entry it is of, and what it says.
 
     Another reading is taken only where the review still offers it, or where it is what
@@ -192,7 +192,7 @@ def _chosen(
     if choice in ("", CountDecision.Choice.SUM):
         return choice, None, None
     offered = {
-        read.value: OtherReading(read.text, read.amount_base) for read in line.readings
+        read.value: ChosenReading(read.text, read.amount_base) for read in line.readings
     }
     if reading := offered.get(choice) or _decided_again(choice, line):
         return CountDecision.Choice.READ, newest_id, reading
@@ -202,7 +202,7 @@ def _chosen(
     return CountDecision.Choice.ONE, sent_id(choice), None
 
 
-def _decided_again(choice: str, line: ReviewLine) -> OtherReading | None:
+def _decided_again(choice: str, line: ReviewLine) -> ChosenReading | None:
     """Return the reading that stands decided, where a form sends it once more."""
     decision, decided_base = line.decision, line.decided_base
     if decision is None or decided_base is None:
@@ -210,4 +210,4 @@ def _decided_again(choice: str, line: ReviewLine) -> OtherReading | None:
     is_reading = decision.choice == CountDecision.Choice.READ
     if not is_reading or choice != f"read {decision.text}":
         return None
-    return OtherReading(decision.text, decided_base)
+    return ChosenReading(decision.text, decided_base)

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 
 from stock.counts.codes import read_line_code
 from stock.counts.lines import EntryIn, LineKey
-from stock.counts.sheets import Sheet, SheetLine
+from stock.counts.sheets import CountSheet, SheetLine
 from stock.errors import MeasureError
 from stock.measures.reading.spoken import read_spoken
 from stock.models import Count
@@ -22,7 +22,7 @@ DEVICE = "paper"
 
 
 @dataclass(frozen=True, slots=True)
-class Typed:
+class TypedFigure:
     """One figure that stands for a line: typed now, or entered before."""
 
     where: str  # line 3, entered before
@@ -34,7 +34,7 @@ class TypedTwice:
     """A line of the count with several figures, and what can be chosen."""
 
     line: SheetLine
-    figures: tuple[Typed, ...]
+    figures: tuple[TypedFigure, ...]
 
     @property
     def name(self) -> str:
@@ -61,7 +61,7 @@ class TypedSheet:
     def __init__(
         self,
         count: Count,
-        every_sheet: list[Sheet],
+        every_sheet: list[CountSheet],
         key: UUID,
         chosen: Mapping[str, str],
     ) -> None:
@@ -78,11 +78,11 @@ class TypedSheet:
 
     def entries(self, text: str) -> list[EntryIn]:
         """Return an entry for each line that can be read and says one thing."""
-        typed: dict[LineKey, list[Typed]] = defaultdict(list)
+        typed: dict[LineKey, list[TypedFigure]] = defaultdict(list)
         for number, each in enumerate(text.splitlines(), start=1):
             if each.strip() and (read := self._read(number, each)):
                 key, amount = read
-                typed[key].append(Typed(f"line {number}", amount))
+                typed[key].append(TypedFigure(f"line {number}", amount))
         entries = []
         for key, figures in typed.items():
             amount = self._one_of(self.line_by_key[key], figures)
@@ -116,7 +116,7 @@ class TypedSheet:
             self.units_given.append(f"{line.line.item.name} {whole}")
         return key, whole
 
-    def _one_of(self, line: SheetLine, figures: list[Typed]) -> str:
+    def _one_of(self, line: SheetLine, figures: list[TypedFigure]) -> str:
         """Return the figure that stands; blank after asking which one does.
 
         What this person entered of the line before is one of them: it is replaced
@@ -127,7 +127,7 @@ class TypedSheet:
         if own is not None and not self._is_repeat(own.key, line, amounts):
             if own.text == figures[0].amount and len(figures) == 1:
                 return own.text
-            figures = [*figures, Typed(_("entered before"), own.text)]
+            figures = [*figures, TypedFigure(_("entered before"), own.text)]
         if len(figures) == 1:
             return figures[0].amount
         twice = TypedTwice(line, tuple(figures))

@@ -12,17 +12,17 @@ from django.utils.translation import gettext as _
 
 from stock.measures import household
 from stock.measures.definitions import parse_equivalents
-from stock.measures.household import BelongsIn, Suggestion
+from stock.measures.household import BelongsIn, SuggestedWeight
 from stock.measures.units import Measure
 from stock.models import Item
 
 
 @dataclass(frozen=True, slots=True)
-class Offer:
+class OfferedWeight:
     """One weight of a food, and whether it is ticked to begin with."""
 
     number: int
-    suggestion: Suggestion
+    suggestion: SuggestedWeight
     ticked: bool
 
     @property
@@ -37,11 +37,11 @@ class OfferedFood:
 
     ndb_no: str
     description: str
-    offers: tuple[Offer, ...]
+    offers: tuple[OfferedWeight, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Taken:
+class TakenWeights:
     """What was taken over, and from where."""
 
     values: dict[str, str]  # by column of the item's form
@@ -56,11 +56,11 @@ def foods_for(words: str, measure: Measure = Measure.MASS) -> list[OfferedFood]:
     ]
 
 
-def taken_from(query: QueryDict, measure: Measure = Measure.MASS) -> Taken:
+def taken_from(query: QueryDict, measure: Measure = Measure.MASS) -> TakenWeights:
     """Return what the address takes over from a published food."""
     food = household.reference_foods().get(query.get("food", ""))
     if food is None:
-        return Taken({})
+        return TakenWeights({})
     chosen = [
         offer.suggestion
         for offer in _offers(food.ndb_no, measure)
@@ -75,7 +75,7 @@ def taken_from(query: QueryDict, measure: Measure = Measure.MASS) -> Taken:
     if values:
         values["measure"] = measure.value
     source = f"{food.description}: {'; '.join(sources)}" if values else ""
-    return Taken(values, source)
+    return TakenWeights(values, source)
 
 
 def equivalent_sources(item: Item) -> list[tuple[str, str]]:
@@ -97,13 +97,13 @@ def equivalent_sources(item: Item) -> list[tuple[str, str]]:
     ]
 
 
-def _offers(ndb_no: str, measure: Measure) -> tuple[Offer, ...]:
+def _offers(ndb_no: str, measure: Measure) -> tuple[OfferedWeight, ...]:
     """Tick the first weight of each unit: a cup is packed or not, never both."""
     offers = []
     seen: set[str] = set()
     for number, each in enumerate(household.equivalents_for(ndb_no, measure)):
         left = each.text.partition("=")[0]
         can_be_ticked = each.belongs_in is not BelongsIn.NOWHERE and left not in seen
-        offers.append(Offer(number, each, can_be_ticked))
+        offers.append(OfferedWeight(number, each, can_be_ticked))
         seen.add(left)
     return tuple(offers)

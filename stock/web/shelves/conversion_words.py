@@ -6,11 +6,11 @@ from django.utils.translation import gettext as _
 
 from stock.measures.conversion import Converter
 from stock.measures.piece_words import with_noun
-from stock.measures.reading.quantity import Quantity
+from stock.measures.reading.quantity import TypedQuantity
 from stock.measures.resolution import to_ledger
 
 
-def conversion_words(quantity: Quantity, converter: Converter) -> str:
+def conversion_words(quantity: TypedQuantity, converter: Converter) -> str:
     """Return a sentence for each term, and one for the sum of several."""
     terms = converter.converted(quantity)
     sentences = []

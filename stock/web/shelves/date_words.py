@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from stock.templatetags.words import ago_words, day_words
-from stock.web.shelves.shelf_rows import Entered
+from stock.web.shelves.shelf_rows import LastEntered
 
 NO_DATE = gettext_lazy("no date")
 
@@ -31,7 +31,7 @@ def is_out_of_date(use_by: date | None, today: date) -> bool:
     return use_by is not None and use_by < today
 
 
-def entered_words(entered: Entered, today: date) -> str:
+def entered_words(entered: LastEntered, today: date) -> str:
     """Return how old an entry is: counted 6 days ago; never counted."""
     if entered.counted_at:
         return _("counted {ago}").format(ago=ago_words(_day(entered.counted_at), today))

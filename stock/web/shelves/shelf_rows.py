@@ -18,27 +18,27 @@ from stock.web.amounts import Amount
 
 
 @dataclass(frozen=True, slots=True)
-class Entered:
+class LastEntered:
     """When somebody last said what is there, and when anything was last recorded."""
 
     counted_at: datetime | None = None
     moved_at: datetime | None = None
 
 
-def read_entered(item: Item | None = None) -> dict[tuple[int, int], Entered]:
+def read_entered(item: Item | None = None) -> dict[tuple[int, int], LastEntered]:
     """Return how old the entries are, by item id and place id. Two queries."""
     counted_at = levels.last_counted_at_by_shelf(item=item)
     moved_at = levels.last_moved_at_by_shelf(item=item)
     return {
-        shelf: Entered(counted_at.get(shelf), moved_at.get(shelf))
+        shelf: LastEntered(counted_at.get(shelf), moved_at.get(shelf))
         for shelf in counted_at.keys() | moved_at.keys()
     }
 
 
-def latest(each: Iterable[Entered]) -> Entered:
+def latest(each: Iterable[LastEntered]) -> LastEntered:
     """Return when anybody last said, of any of these shelves, what is there."""
     shelves = list(each)
-    return Entered(
+    return LastEntered(
         counted_at=max(
             (one.counted_at for one in shelves if one.counted_at), default=None
         ),
@@ -54,7 +54,7 @@ class ShelfRow:
     place: Place | None
     on_hand: Amount
     lots: tuple[LotOnHand, ...]
-    entered: Entered
+    entered: LastEntered
 
     @property
     def has_moved(self) -> bool:
@@ -86,7 +86,7 @@ def read_shelves() -> list[ShelfRow]:
             place=places.get(place_id) if place_id else None,
             on_hand=Amount(amount_base, known[item.pk]),
             lots=tuple(lots[item.pk, place_id or 0]),
-            entered=entered.get((item.pk, place_id or 0), Entered()),
+            entered=entered.get((item.pk, place_id or 0), LastEntered()),
         )
         for item in Item.objects.order_by("name")
         for place_id, amount_base in _shown(item, on_hand_base.get(item.pk, {}))

@@ -39,7 +39,7 @@ NO_PLACE = gettext_lazy("No usual place yet")
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class ShelvesFilter:
     """What the page was asked to show."""
 
     words: str = ""
@@ -48,7 +48,7 @@ class Wanted:
     with_retired: bool = False
 
     @classmethod
-    def from_address(cls, query: QueryDict) -> "Wanted":
+    def from_address(cls, query: QueryDict) -> "ShelvesFilter":
         """Read the page's address; what it does not know is left aside."""
         kind = query.get("kind", "")
         return cls(
@@ -159,7 +159,7 @@ def _lots_words(lots: Collection[LotOnHand]) -> str:
 
 def shelves(request: HttpRequest) -> HttpResponse:
     """Show what is on hand, place by place in walking order or in one list."""
-    wanted = Wanted.from_address(request.GET)
+    wanted = ShelvesFilter.from_address(request.GET)
     every_row = shelf_rows.read_shelves()
     rows = [row for row in every_row if wanted.takes(row)]
     shown = [row for row in rows if wanted.with_retired or not row.item.retired]
@@ -177,7 +177,7 @@ def shelves(request: HttpRequest) -> HttpResponse:
     return render(request, "stock/shelves.html", context)
 
 
-def _sections(rows: list[ShelfRow], wanted: Wanted) -> list[dict[str, Any]]:
+def _sections(rows: list[ShelfRow], wanted: ShelvesFilter) -> list[dict[str, Any]]:
     """Return headings and tables: one for each place, or one for all."""
     now, today = timezone.now(), timezone.localdate()
     as_of = moment_words(now, today)

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from planning.engine.ordering.column_generation.master import Column, Rows, State
+from planning.engine.ordering.column_generation.master import MasterColumn, Rows, State
 from planning.engine.ordering.instance.problems import TruckTerms
 
 INFINITE = float("inf")
@@ -89,4 +89,4 @@ def column_of(dice, item, number, trucks):
     goods = [float(dice.randint(1, 20)) for _ in used]
     worth = dice.randint(0, 4)
     net_cost = sum(goods) - worth + (0 if used else dice.randint(5, 30))
-    return Column(item, (number,), float(net_cost), tuple(used), tuple(goods))
+    return MasterColumn(item, (number,), float(net_cost), tuple(used), tuple(goods))

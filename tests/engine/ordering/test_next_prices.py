@@ -11,7 +11,7 @@ from planning.engine.kitchen import PriceBreak
 from planning.engine.ordering.best_orders import best_orders
 from planning.engine.ordering.column_generation.efforts import QUICK, THOROUGH
 from planning.engine.plan import ShortfallKind
-from planning.engine.shortfalls.remedies import Lack, Market
+from planning.engine.shortfalls.remedies import DatedShortfall, Market
 from planning.engine.usual_rule.usual_rule import usual_rule
 from tests.engine import shelves
 
@@ -125,4 +125,4 @@ def test_of_two_suppliers_the_remedy_goes_by_the_price_of_its_delivery():
     window = shelves.window(days=7)
     market = Market(kitchen, possible_deliveries(kitchen, window))
 
-    assert market.remedy(Lack(0, ShortfallKind.OUT, WED)).supplier == 1
+    assert market.remedy(DatedShortfall(0, ShortfallKind.OUT, WED)).supplier == 1

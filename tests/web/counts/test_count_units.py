@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 
 from stock.counts import counting
-from stock.counts.deciding import OtherReading, decide
+from stock.counts.deciding import ChosenReading, decide
 from stock.counts.lines import line_of
 from stock.models import CountEntry
 from tests import build
@@ -78,7 +78,7 @@ def test_what_was_decided_in_the_review_stands_beside_it(signed_in, count, sugar
     build.pack(sugar, holds="10 kg", size_base=10_000, called="box")
     counts.enter(count, sugar, "5 box")
     [entry] = CountEntry.objects.all()
-    meant = OtherReading("5 kg", Decimal(5_000))
+    meant = ChosenReading("5 kg", Decimal(5_000))
     line_key = line_of(entry)
     decide(count.pk, line_key, "read", at=NOON, entry_id=entry.pk, reading=meant)
     counts.posted(count)

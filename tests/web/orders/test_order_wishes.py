@@ -8,7 +8,7 @@ from django.urls import reverse
 from planning.engine.ordering.instance.kept_wishes import KeptWishes
 from planning.engine.ordering.instance.wishes import FixedLine
 from planning.models import OrderSearch
-from planning.search.searching import Asked, start_search
+from planning.search.searching import SearchRequest, start_search
 from stock.models import Pack
 from tests import build
 from tests.build import NOON
@@ -43,7 +43,7 @@ def test_each_suggested_line_and_delivery_has_its_wish_beside_it(site, dairy, na
 
 
 def test_while_a_search_runs_there_is_nothing_to_wish(site, dairy):
-    start_search(Asked("quick"), at=NOON)
+    start_search(SearchRequest("quick"), at=NOON)
 
     assert 'form="wishes"' not in content(site, "orders")
 

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from planning.models import OrderSearch
-from planning.search.searching import Asked, start_search
+from planning.search.searching import SearchRequest, start_search
 from stock.models import Item, Pack, Supplier
 from tests import build
 from tests.build import MONDAY, NOON
@@ -185,7 +185,7 @@ def test_what_somebody_else_looked_for_meanwhile_is_not_replaced_unseen(site, da
 
 
 def test_entries_are_kept_while_another_search_runs(site, dairy):
-    start_search(Asked("quick"), at=NOON)
+    start_search(SearchRequest("quick"), at=NOON)
 
     html = post(site, seen="", **{line("brick", TUESDAY): "2"})
 

@@ -9,7 +9,7 @@ from django.utils import timezone
 from planning.engine.ordering.instance.kept_wishes import KeptWishes
 from planning.engine.ordering.instance.wishes import FixedLine
 from planning.models import OrderSearch
-from planning.search.searching import Asked, start_search
+from planning.search.searching import SearchRequest, start_search
 from planning.search.worker import look_for_orders
 from stock.models import Pack
 from tests.build import MONDAY
@@ -60,7 +60,9 @@ def finish():
 
 
 def look(wishes=None, **asked):
-    start_search(Asked("quick", wishes or KeptWishes()), at=timezone.now(), **asked)
+    start_search(
+        SearchRequest("quick", wishes or KeptWishes()), at=timezone.now(), **asked
+    )
     return finish()
 
 

@@ -11,7 +11,11 @@ import numpy as np
 
 from planning.engine.kitchen import BoolColumn
 from planning.engine.ordering.column_generation.efforts import Effort
-from planning.engine.ordering.column_generation.master import Column, Master, column_of
+from planning.engine.ordering.column_generation.master import (
+    Master,
+    MasterColumn,
+    column_of,
+)
 from planning.engine.ordering.instance.problems import Problem
 from planning.engine.ordering.instance.selections import Selection, Selector
 from planning.engine.ordering.kernels.columns import Prices
@@ -100,7 +104,7 @@ class BestSoFar:
         self.best = selection
         return True
 
-    def column(self, number: int, choice: Choice) -> Column:
+    def column(self, number: int, choice: Choice) -> MasterColumn:
         """Return a task's choice as a column."""
         pricer = self.pricers[number]
         return column_of(number, pricer.task, choice, pricer.net_cost(choice))

@@ -24,7 +24,7 @@ LEAST_TAKEN = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class MasterColumn:
     """One item's schedule."""
 
     task: int
@@ -34,14 +34,14 @@ class Column:
     goods: tuple[float, ...]  # on each of them
 
 
-def column_of(number: int, task: Task, choice: Choice, net_cost: float) -> Column:
+def column_of(number: int, task: Task, choice: Choice, net_cost: float) -> MasterColumn:
     """Return a choice as a column."""
     used = [
         (offer.delivery, float(offer.cost[option]))
         for offer, option in zip(task.offers, choice, strict=True)
         if offer.is_used[option]
     ]
-    return Column(
+    return MasterColumn(
         number,
         choice,
         net_cost,
@@ -148,7 +148,7 @@ class Rows:
         rows = [*links, self.value[truck], self.once[truck]]
         return np.array(rows), np.array([-1.0] * len(links) + [-goods, 1.0])
 
-    def column_entries(self, column: Column) -> tuple[IntColumn, FloatColumn]:
+    def column_entries(self, column: MasterColumn) -> tuple[IntColumn, FloatColumn]:
         """Return the entries of a schedule."""
         rows, values = [column.task], [1.0]
         for truck, goods in zip(column.trucks, column.goods, strict=True):
@@ -171,7 +171,7 @@ class Master:
 
     def __init__(self, problem: Problem) -> None:
         self.rows = Rows(problem)
-        self.columns: list[Column] = []
+        self.columns: list[MasterColumn] = []
         self._known: set[tuple[int, Choice]] = set()
         self._solver = quiet_solver()
         lower, upper = self.rows.bounds()
@@ -201,7 +201,7 @@ class Master:
         )
         self.fixed_columns += 1
 
-    def add(self, columns: Sequence[Column]) -> int:
+    def add(self, columns: Sequence[MasterColumn]) -> int:
         """Add the columns that are new; return how many they are."""
         added = 0
         for column in columns:

@@ -23,7 +23,7 @@ MOST_COUNTED = 40
 
 
 @dataclass(frozen=True, slots=True)
-class Level:
+class PriceLevel:
     """Counts of one line that have one price; none is between two multiples."""
 
     first: int
@@ -139,7 +139,7 @@ class WholeLines:
         if not last:
             return
         levels = levels_of(pack, last)
-        if levels[0] == Level(pack.multiple, last, has_part_cents=False):
+        if levels[0] == PriceLevel(pack.multiple, last, has_part_cents=False):
             self._plain(columns, place, levels[0])
             return
         is_taken: Entries = []
@@ -147,7 +147,7 @@ class WholeLines:
             is_taken += self._level(columns, place, level)
         self._link(is_taken, columns.open_ or [], 0.0 if columns.open_ else 1.0)
 
-    def _plain(self, columns: OfferEntries, place: int, level: Level) -> None:
+    def _plain(self, columns: OfferEntries, place: int, level: PriceLevel) -> None:
         """Add a line of one price that starts from its first multiple."""
         pack = self._problem.pack((columns.offer.delivery, place))
         most = level.last // pack.multiple
@@ -155,7 +155,7 @@ class WholeLines:
         column = self._column(columns, place, pack.multiple, price, most)
         self._link([(column, 1.0 / most)], columns.open_)
 
-    def _level(self, columns: OfferEntries, place: int, level: Level) -> Entries:
+    def _level(self, columns: OfferEntries, place: int, level: PriceLevel) -> Entries:
         """Add the counts of one price; return what adds up to 1 when it is taken."""
         pack = self._problem.pack((columns.offer.delivery, place))
         counts = range(level.first, level.last + 1, pack.multiple)
@@ -224,7 +224,7 @@ def most_packs(pack: PackTerms, terms: TruckTerms, most_base: float) -> int:
     return sellable(pack, max(most, *(step.from_packs for step in pack.breaks), 1))
 
 
-def levels_of(pack: PackTerms, last: int, from_packs: int = 1) -> list[Level]:
+def levels_of(pack: PackTerms, last: int, from_packs: int = 1) -> list[PriceLevel]:
     """Return the counts that are sold, from some packs up to the last, by price."""
     starts = [1, *(step.from_packs for step in pack.breaks)]
     ends = [*(start - 1 for start in starts[1:]), last]
@@ -235,7 +235,7 @@ def levels_of(pack: PackTerms, last: int, from_packs: int = 1) -> list[Level]:
         if first <= final:
             price = pack.price_at(first) * pack.multiple
             has_part_cents = price != cost_of_packs(price, 1)
-            found.append(Level(first, final, has_part_cents))
+            found.append(PriceLevel(first, final, has_part_cents))
     return found
 
 

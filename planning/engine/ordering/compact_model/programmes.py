@@ -38,7 +38,7 @@ def minus(entries: Entries) -> Entries:
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class Solution:
     """What the solver found."""
 
     values: FloatColumn | None  # of every column; None: nothing was found
@@ -86,7 +86,7 @@ class Programme:
 
     def solve(
         self, limits: Limits, cutoff: float | None, should_stop: Callable[[], bool]
-    ) -> Answer:
+    ) -> Solution:
         """Return the best that is found within the limits.
 
         With a cutoff only what costs no more is looked for.
@@ -123,12 +123,12 @@ def _is_at_once(solver: Any) -> bool:
     return int(solver.getInfo().mip_node_count) <= 1
 
 
-def _answer(solver: Any, cutoff: float | None) -> Answer:
+def _answer(solver: Any, cutoff: float | None) -> Solution:
     solution, info = solver.getSolution(), solver.getInfo()
     limit = INFINITY if cutoff is None else cutoff
     if solver.getModelStatus() in NO_ANSWER:
-        return Answer(None, limit)
+        return Solution(None, limit)
     bound = float(info.mip_dual_bound)
     bound = min(bound - BOUND_SLACK * max(1.0, abs(bound)), limit)
     values = np.array(solution.col_value) if solution.value_valid else None
-    return Answer(values, bound)
+    return Solution(values, bound)

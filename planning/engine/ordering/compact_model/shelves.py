@@ -43,7 +43,7 @@ class Spare:
 
 
 @dataclass(slots=True)
-class Lot:
+class ArrivingLot:
     """An amount that comes on one day, bought or not."""
 
     arrives: int
@@ -218,7 +218,7 @@ class _DatedShelf:
             self._close(day)
         self._add_worth()
 
-    def _take(self, lot: Lot) -> None:
+    def _take(self, lot: ArrivingLot) -> None:
         """Let no more be taken than is there, and nothing that does not come."""
         task, columns = self._task, lot.columns
         for day in range(lot.usable, min(lot.use_by, task.days - 1) + 1):
@@ -232,7 +232,7 @@ class _DatedShelf:
         if lot.taken:
             self._programme.row(self._left(lot, task.days), lower=-lot.there_base)
 
-    def _left(self, lot: Lot, day: int) -> Entries:
+    def _left(self, lot: ArrivingLot, day: int) -> Entries:
         """Return what of a lot is left at the end of a day, beside what was there."""
         bought = lot.columns.base if lot.columns is not None else []
         return [
@@ -295,20 +295,20 @@ class _DatedShelf:
         _add_worth(self._programme, task, most_days, spares)
 
 
-def _lots_of(task: Task, offers: Sequence[OfferEntries]) -> list[Lot]:
+def _lots_of(task: Task, offers: Sequence[OfferEntries]) -> list[ArrivingLot]:
     """Return every lot of an item: there already, on its way, and to be bought."""
     use_by = task.use_by.tolist()
     found = [
-        Lot(0, 0, last, amount)
+        ArrivingLot(0, 0, last, amount)
         for last, amount in zip(use_by, task.opening_base.tolist(), strict=True)
     ]
     for comes, waits in ((task.same_day_base, 0), (task.next_day_base, 1)):
         for day, stock_class in np.argwhere(comes > 0).tolist():
             amount = float(comes[day, stock_class])
-            found.append(Lot(day, day + waits, use_by[stock_class], amount))
+            found.append(ArrivingLot(day, day + waits, use_by[stock_class], amount))
     for columns in offers:
         offer = columns.offer
         usable = offer.arrives + offer.is_next_day
         last = use_by[offer.stock_class]
-        found.append(Lot(offer.arrives, usable, last, columns=columns))
+        found.append(ArrivingLot(offer.arrives, usable, last, columns=columns))
     return [lot for lot in found if lot.there_base > 0 or lot.columns is not None]

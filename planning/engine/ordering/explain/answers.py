@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from planning.engine.costing import NOTHING, delivery_fee, line_cost
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.ordering.column_generation.best_so_far import BestSoFar
 from planning.engine.ordering.explain.reasons import Reasons
 from planning.engine.ordering.instance.bounds import Cell
@@ -93,7 +93,7 @@ def proof_of(search: BestSoFar, *, is_whole: bool) -> Proof:
 def lacking_warnings(
     problem: Problem,
     demand: Demand,
-    deliveries: Sequence[Delivery],
+    deliveries: Sequence[PossibleDelivery],
     found: Purchasing,
     wishes: Wishes,
 ) -> list[LackingWarning]:

@@ -5,12 +5,12 @@ from datetime import date
 from decimal import Decimal
 from enum import Enum, auto
 
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.kitchen import PackTerms
 from planning.engine.reasons import Reason
 
 
-class Without(Enum):
+class WithoutLine(Enum):
     """What would happen without a line."""
 
     OUT = auto()
@@ -30,7 +30,7 @@ class WithoutReason(Reason):
     """
 
     node: int
-    what: Without
+    what: WithoutLine
     is_more: bool  # without more of it than was decided on
     on: date | None = None
     amount_base: float = 0.0
@@ -114,7 +114,7 @@ class SurplusReason(Reason):
 class SharedDeliveryReason(Reason):
     """The delivery of a line, its goods and its fee."""
 
-    delivery: Delivery
+    delivery: PossibleDelivery
     goods: float
     fee: float
     spared_fee: float  # that so many goods do without
@@ -146,7 +146,7 @@ class MorePacks:
 
     pack: PackTerms
     packs: int
-    delivery: Delivery
+    delivery: PossibleDelivery
     is_on_order: bool  # others of the kind are on that delivery already
 
 

@@ -21,7 +21,7 @@ from planning.engine.reasons import Reason
 
 
 @dataclass(frozen=True, slots=True)
-class Instead:
+class AlternativeReasons:
     """Tells of the lines of one selection how else they could have been bought."""
 
     problem: Problem

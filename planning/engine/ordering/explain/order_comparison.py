@@ -10,7 +10,7 @@ from decimal import Decimal
 
 import numpy as np
 
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.kitchen import FloatColumn, Kitchen, Window
 from planning.engine.ordering.instance.bounds import Cell
 from planning.engine.ordering.instance.problems import Problem, read_problem
@@ -33,7 +33,7 @@ def left_worths(
     kitchen: Kitchen,
     window: Window,
     demand: Demand,
-    deliveries: Sequence[Delivery],
+    deliveries: Sequence[PossibleDelivery],
     ways: Sequence[Purchasing],
 ) -> tuple[Decimal, ...]:
     """Return what is left over at the end of the plan, by way of buying, in money."""
@@ -70,7 +70,7 @@ def wasted_costs(
     kitchen: Kitchen,
     window: Window,
     demand: Demand,
-    deliveries: Sequence[Delivery],
+    deliveries: Sequence[PossibleDelivery],
     ways: Sequence[Purchasing],
 ) -> tuple[Decimal, ...]:
     """Return what was paid, each way, for what its orders bring to go out of date.

@@ -15,10 +15,10 @@ from planning.engine.ordering.explain.found_reasons import (
     SharedDeliveryReason,
     SoldAsReason,
     SurplusReason,
-    Without,
+    WithoutLine,
     WithoutReason,
 )
-from planning.engine.ordering.explain.instead import Instead
+from planning.engine.ordering.explain.instead import AlternativeReasons
 from planning.engine.ordering.explain.next_best import NextBest
 from planning.engine.ordering.explain.shortages import Shortages
 from planning.engine.ordering.explain.surplus import Surpluses
@@ -47,7 +47,7 @@ class Reasons:
     selection: Selection
     selector: Selector
     cakes_behind: CakesBehind | None = None
-    instead: Instead = field(init=False)
+    instead: AlternativeReasons = field(init=False)
     surpluses: Surpluses = field(init=False)
     coming: tuple[ComingLine, ...] = field(init=False)
 
@@ -55,7 +55,7 @@ class Reasons:
         coming = coming_lines(self.problem.kitchen, self.problem.trucks)
         object.__setattr__(self, "coming", coming)
         given = self.problem, self.selection, self.selector
-        instead = Instead(self.problem, self.selection, NextBest(*given))
+        instead = AlternativeReasons(self.problem, self.selection, NextBest(*given))
         object.__setattr__(self, "instead", instead)
         object.__setattr__(self, "surpluses", Surpluses(*given))
 
@@ -120,21 +120,21 @@ class Reasons:
             days = self._days(short.out)
             cakes = self._cakes(node, self._days(_since_owed(short.out, without)))
             return WithoutReason(
-                node, Without.OUT, is_more, days[0], short.most_out_base, cakes
+                node, WithoutLine.OUT, is_more, days[0], short.most_out_base, cakes
             )
         if short.low.any():
             days = self._days(short.low)
-            what, amount_base = Without.BELOW_SAFETY, task.safety_base
+            what, amount_base = WithoutLine.BELOW_SAFETY, task.safety_base
             if not amount_base:  # nothing in time helps: this makes up for it later
-                what = Without.STILL_MISSING
+                what = WithoutLine.STILL_MISSING
                 amount_base = float(-without.closing_base[short.low].min())
             cakes = self._cakes(node, self._days(_since_owed(short.low, without)))
             return WithoutReason(node, what, is_more, days[0], amount_base, cakes)
         if short.below_par.any():
             first = self._days(short.below_par)[0]
             par_base = task.par_base
-            return WithoutReason(node, Without.BELOW_PAR, is_more, first, par_base)
-        return WithoutReason(node, Without.NOTHING, is_more)
+            return WithoutReason(node, WithoutLine.BELOW_PAR, is_more, first, par_base)
+        return WithoutReason(node, WithoutLine.NOTHING, is_more)
 
     def _cakes(self, node: int, days: Sequence[date]) -> tuple[str, ...]:
         return tuple(self.cakes_behind(node, days)) if self.cakes_behind else ()

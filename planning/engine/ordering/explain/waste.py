@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from planning.engine.decided import coming_lines
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.ordering.explain.found_warnings import WasteWarning
 from planning.engine.ordering.explain.order_comparison import wasted_costs
@@ -14,7 +14,7 @@ def waste_warnings(
     kitchen: Kitchen,
     window: Window,
     demand: Demand,
-    deliveries: Sequence[Delivery],
+    deliveries: Sequence[PossibleDelivery],
     purchasing: Purchasing,
 ) -> tuple[WasteWarning, ...]:
     """Return a warning where more than half of the goods are bought for nothing."""

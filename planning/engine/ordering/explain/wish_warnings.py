@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.kitchen import Kitchen, Window
 from planning.engine.ordering.explain.answers import lacking_warnings
 from planning.engine.ordering.explain.found_warnings import (
@@ -26,7 +26,7 @@ def wish_warnings(
     kitchen: Kitchen,
     window: Window,
     demand: Demand,
-    deliveries: Sequence[Delivery],
+    deliveries: Sequence[PossibleDelivery],
     purchasing: Purchasing,
     wishes: Wishes,
 ) -> tuple[OrderWarning, ...]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from planning.engine.ordering import kernels
-from planning.engine.ordering.column_generation.master import Column, truck_modes
+from planning.engine.ordering.column_generation.master import MasterColumn, truck_modes
 from planning.engine.ordering.instance.problems import TruckTerms
 from planning.engine.ordering.kernels.columns import Modes, Schedules
 from planning.engine.ordering.pricing.tasks import Choice
@@ -38,7 +38,7 @@ COOLINGS = (Cooling(0.15, 0.0015, 0.2, 0.8), Cooling(0.05, 0.0015, 0.2, 0.8))
 
 def changed_by_chance(
     terms: Sequence[TruckTerms],
-    columns: Sequence[Column],
+    columns: Sequence[MasterColumn],
     known: Mapping[int, Choice],
     changes: int,
     cooling: Cooling,
@@ -69,7 +69,10 @@ def changed_by_chance(
 def call_annealing() -> None:
     """Call what becomes machine code, so that no search waits for it later."""
     terms = [TruckTerms(fee=1.0, minimum=0.0, free_from=None)]
-    columns = [Column(0, (), 0.0, (), ()), Column(0, (1,), 1.0, (0,), (1.0,))]
+    columns = [
+        MasterColumn(0, (), 0.0, (), ()),
+        MasterColumn(0, (1,), 1.0, (0,), (1.0,)),
+    ]
     changed_by_chance(terms, columns, {}, 1_000, COOLINGS[0])
 
 
@@ -82,7 +85,7 @@ def _modes_of(terms: Sequence[TruckTerms]) -> Modes:
     return Modes(fee, asked)
 
 
-def _schedules_of(columns: Sequence[Column]) -> Schedules:
+def _schedules_of(columns: Sequence[MasterColumn]) -> Schedules:
     """Return columns, which go by item, for machine code."""
     per_task = np.bincount([column.task for column in columns])
     return Schedules(

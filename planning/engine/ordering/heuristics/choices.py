@@ -5,7 +5,7 @@ Only an item's most promising schedules are looked at: those of least reduced co
 
 from planning.engine.ordering.column_generation.best_so_far import BestSoFar
 from planning.engine.ordering.column_generation.master import (
-    Column,
+    MasterColumn,
     Solved,
     State,
     States,
@@ -54,7 +54,7 @@ def choose_exactly(search: BestSoFar, states: States, solved: Solved) -> bool:
     return search.respond() or is_better
 
 
-def _promising(search: BestSoFar, states: States, solved: Solved) -> list[Column]:
+def _promising(search: BestSoFar, states: States, solved: Solved) -> list[MasterColumn]:
     """Return the cheapest columns of every task at the prices of an answer."""
     closed = {truck for truck, state in states.items() if state == State.CLOSED}
     by_task: dict[int, list[tuple[float, int]]] = {}
@@ -78,7 +78,7 @@ def _promising(search: BestSoFar, states: States, solved: Solved) -> list[Column
     ]
 
 
-def _reduced_cost(column: Column, solved: Solved) -> float:
+def _reduced_cost(column: MasterColumn, solved: Solved) -> float:
     duals = solved.duals
     cost = column.net_cost - float(solved.task_dual[column.task])
     for truck, goods in zip(column.trucks, column.goods, strict=True):

@@ -9,7 +9,7 @@ import numpy as np
 
 from planning.engine.kitchen import FloatColumn
 from planning.engine.ordering.column_generation.master import (
-    Column,
+    MasterColumn,
     Rows,
     State,
     States,
@@ -32,7 +32,7 @@ from planning.engine.ordering.pricing.tasks import Choice
 
 def best_choice(
     rows: Rows,
-    columns: Sequence[Column],
+    columns: Sequence[MasterColumn],
     limits: Limits,
     states: States,
     should_stop: Callable[[], bool],

@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from planning.engine.decided import ComingLine
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.kitchen import PackTerms
 from planning.engine.ordering.instance.wishes import Wishes
 
@@ -16,14 +16,14 @@ Cell = tuple[int, int]  # delivery, place in the kitchen's packs
 
 
 @dataclass(frozen=True, slots=True)
-class Bounds:
+class PackBounds:
     """What the packs on each delivery are held to.
 
     What was decided on comes, whatever is wished: a wish for fewer is one for just so
     many, and of a delivery that is left out nothing else comes.
     """
 
-    trucks: Sequence[Delivery]
+    trucks: Sequence[PossibleDelivery]
     wishes: Wishes
     packs_by_truck: Mapping[int, Mapping[int, int]]  # decided on, by pack id
     closed: frozenset[int]  # deliveries that bring what was decided on alone
@@ -31,11 +31,11 @@ class Bounds:
     @classmethod
     def of(
         cls,
-        trucks: Sequence[Delivery],
+        trucks: Sequence[PossibleDelivery],
         wishes: Wishes,
         decided: Iterable[ComingLine],
-        allowed: Collection[Delivery],
-    ) -> "Bounds":
+        allowed: Collection[PossibleDelivery],
+    ) -> "PackBounds":
         """Return the bounds of some deliveries; the wishes allow some of them."""
         number_of = {truck: number for number, truck in enumerate(trucks)}
         found: dict[int, dict[int, int]] = defaultdict(lambda: defaultdict(int))
@@ -45,7 +45,7 @@ class Bounds:
         closed = (n for n, truck in enumerate(trucks) if truck not in allowed)
         return cls(trucks, wishes, dict(found), frozenset(closed))
 
-    def is_closed(self, truck: Delivery) -> bool:
+    def is_closed(self, truck: PossibleDelivery) -> bool:
         """Whether a delivery brings what was decided on alone."""
         return self.trucks.index(truck) in self.closed
 

@@ -14,9 +14,9 @@ import numpy as np
 
 from planning.engine.costing import best_price_per_base
 from planning.engine.decided import coming_lines
-from planning.engine.deliveries import Delivery, is_ever_usable
+from planning.engine.deliveries import PossibleDelivery, is_ever_usable
 from planning.engine.kitchen import FloatColumn, Kitchen, PackTerms, Window
-from planning.engine.ordering.instance.bounds import Bounds
+from planning.engine.ordering.instance.bounds import PackBounds
 from planning.engine.ordering.instance.options import options_of
 from planning.engine.ordering.instance.stock_by_class import (
     capped_use_by,
@@ -38,7 +38,7 @@ from planning.engine.shelves.leftovers import MOST_DAYS_AHEAD, daily_use_base
 from planning.engine.shelves.projection import LEAST_LACK_BASE, used_by_day
 from planning.engine.shelves.supplies import (
     NEVER,
-    Shelf,
+    ShelfRows,
     read_shelf,
     use_by_days,
 )
@@ -76,10 +76,10 @@ class Problem:
 
     kitchen: Kitchen
     window: Window
-    trucks: tuple[Delivery, ...]
+    trucks: tuple[PossibleDelivery, ...]
     terms: tuple[TruckTerms, ...]  # of each truck
     tasks: tuple[Task, ...]  # one for each row of the shelf
-    shelf: Shelf
+    shelf: ShelfRows
     par: ParTargets
     has_part_cents: bool  # some price is not in whole cents
     fixed: frozenset[tuple[int, int]]  # delivery and pack that the buyer has fixed
@@ -95,7 +95,7 @@ def read_problem(
     kitchen: Kitchen,
     window: Window,
     demand: Demand,
-    deliveries: Sequence[Delivery],
+    deliveries: Sequence[PossibleDelivery],
     wishes: Wishes,
 ) -> Problem:
     """Return the problem of a kitchen's orders."""
@@ -128,9 +128,9 @@ class _Reader:
         kitchen: Kitchen,
         window: Window,
         demand: Demand,
-        deliveries: Sequence[Delivery],
+        deliveries: Sequence[PossibleDelivery],
         wishes: Wishes,
-        shelf: Shelf,
+        shelf: ShelfRows,
     ) -> None:
         self._kitchen, self._window, self._wishes = kitchen, window, wishes
         self._shelf = shelf
@@ -155,9 +155,9 @@ class _Reader:
             for truck in deliveries
             if truck in coming or (truck in allowed and truck.supplier in self._buyable)
         )
-        self.bounds = Bounds.of(self.trucks, wishes, decided, allowed)
+        self.bounds = PackBounds.of(self.trucks, wishes, decided, allowed)
 
-    def terms(self, truck: Delivery) -> TruckTerms:
+    def terms(self, truck: PossibleDelivery) -> TruckTerms:
         """Return what a delivery asks for.
 
         One that somebody has decided on comes, though nothing may be added to it.

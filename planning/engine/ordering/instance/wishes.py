@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from planning.engine.deliveries import Delivery
+from planning.engine.deliveries import PossibleDelivery
 from planning.engine.kitchen import DeliveryKey
 
 
@@ -41,7 +41,9 @@ class Wishes:
         """Whether some supplier or delivery is preferred."""
         return bool(self.preferred_suppliers or self.preferred_deliveries)
 
-    def allowed(self, deliveries: Iterable[Delivery]) -> tuple[Delivery, ...]:
+    def allowed(
+        self, deliveries: Iterable[PossibleDelivery]
+    ) -> tuple[PossibleDelivery, ...]:
         """Return the deliveries that are not forbidden."""
         return tuple(
             truck
@@ -50,14 +52,16 @@ class Wishes:
             and truck.key not in self.forbidden_deliveries
         )
 
-    def prefers(self, truck: Delivery) -> bool:
+    def prefers(self, truck: PossibleDelivery) -> bool:
         """Whether a delivery, or its supplier, is preferred."""
         return (
             truck.supplier in self.preferred_suppliers
             or truck.key in self.preferred_deliveries
         )
 
-    def fixed_packs(self, truck: Delivery, pack_ids: Sequence[int]) -> dict[int, int]:
+    def fixed_packs(
+        self, truck: PossibleDelivery, pack_ids: Sequence[int]
+    ) -> dict[int, int]:
         """Return the packs that are fixed on a delivery, by pack id."""
         return {
             line.pack_id: line.packs

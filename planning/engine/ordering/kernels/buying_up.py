@@ -8,8 +8,8 @@ import numpy as np
 
 from planning.engine.kitchen import FloatColumn, IntColumn
 from planning.engine.ordering.kernels.columns import (
-    Amounts,
     CostToGo,
+    CumulativeBounds,
     Ends,
     OfferColumns,
     Prices,
@@ -27,7 +27,7 @@ def buy_up(
     task: TaskColumns,
     offers: OfferColumns,
     prices: Prices,
-    amounts: Amounts,
+    amounts: CumulativeBounds,
     ends: Ends,
     guide: tuple[CostToGo, float],
 ) -> tuple[float, IntColumn]:

@@ -79,7 +79,7 @@ class Points(NamedTuple):
     least: IntColumn  # by offer: the first at which enough is bought after it
 
 
-class Amounts(NamedTuple):
+class CumulativeBounds(NamedTuple):
     """What all that is bought up to each offer must and can come to."""
 
     caps_base: FloatColumn  # more is of no use

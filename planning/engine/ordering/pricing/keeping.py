@@ -10,7 +10,12 @@ import numpy as np
 
 from planning.engine.kitchen import FloatColumn
 from planning.engine.ordering import kernels
-from planning.engine.ordering.kernels.columns import Amounts, CostToGo, Ends, Prices
+from planning.engine.ordering.kernels.columns import (
+    CostToGo,
+    CumulativeBounds,
+    Ends,
+    Prices,
+)
 from planning.engine.ordering.pricing.cost_to_go import CostToGoReader
 from planning.engine.ordering.pricing.findings import PricedChoice
 from planning.engine.ordering.pricing.tasks import (
@@ -69,7 +74,7 @@ class KeepingStock:
             self._task.columns,
             self._task.offer_columns,
             prices,
-            Amounts(self.caps_base, self._least_after),
+            CumulativeBounds(self.caps_base, self._least_after),
             Ends(self._left_base, self._left_before_base, self._owed_base),
             (to_go, most_value + SAME_MONEY),
         )
