@@ -25,7 +25,14 @@ from django.urls import resolve, reverse
 from planning.feeds.addresses import make_address
 from planning.models import Order, OrderSearch, Recipe
 from planning.orders.drafting import draft_what_is_needed
+from planning.orders.going_out import Question
 from planning.orders.orders import Hand, approve_order, cancel_order
+from planning.orders.revising import (
+    Wanted,
+    approve_revision,
+    open_revision,
+    set_revision,
+)
 from planning.search.worker import look_for_orders
 from planning.web.urls import urlpatterns as planning_patterns
 from stock.counts.counting import open_count, send_to_review
@@ -42,7 +49,7 @@ from tests.planning.bakes import make
 
 pytestmark = pytest.mark.browser
 
-MOST_TRIED_PER_NAME = 4
+MOST_TRIED_PER_NAME = 6
 NOTHING = "nothing to look at"
 # What links, forms and scripts name.
 ADDRESS = re.compile(r'"(/(?!static/)[^"#<>\s]*)(?:#[^"]*)?"')
@@ -120,6 +127,7 @@ def busy_kitchen(demo_kitchen, baker):
     asked = Order.objects.filter(state=Order.State.DRAFT).first()
     asked.order_by = NOW - timedelta(hours=1)
     asked.save()
+    revise_two(demo_kitchen, baker)
     search = OrderSearch.objects.create(
         effort="quick", started_at=NOW, heartbeat_at=NOW
     )
@@ -132,6 +140,23 @@ def busy_kitchen(demo_kitchen, baker):
         said = said_of_flour(counted, by, text)
         take_entries([said], at=NOW, sent_by_id=by.pk)
     send_to_review(counted.pk)
+
+
+def revise_two(bakery, by):
+    """Revise two sent orders: a draft offers other steps than what is approved."""
+    first, second = Order.objects.filter(state=Order.State.SENT).order_by("pk")[:2]
+    for order in (first, second):
+        packs = dict(order.lines.values_list("pack_id", "packs"))
+        day = max(order.deliver_on, NOW.astimezone(bakery.zone).date())
+        noted = Wanted(packs, day, "Ring at the gate.")
+        open_revision(hand_on(order, by), bakery=bakery)
+        set_revision(hand_on(order, by), noted, bakery=bakery)
+    approve_revision(hand_on(second, by), bakery=bakery, answered=Question)
+
+
+def hand_on(order, by):
+    order.refresh_from_db()
+    return Hand(order.pk, order.version, at=NOW, by_id=by.pk)
 
 
 def said_of_flour(count, by, text):
@@ -152,7 +177,7 @@ def said_of_flour(count, by, text):
 def starts(visitor):
     """Do what links cannot; return where it leads, and pages that not all are like.
 
-    An item with parts, one with substitutes, and an order drafted and one approved.
+    An item with parts, one with substitutes, and orders drafted, approved, sent.
     """
     tare = {"name": "bin", "weight": "2.15 lb"}
     visitor.post(reverse("stock:tares"), tare)
@@ -171,6 +196,7 @@ def starts(visitor):
         Order.objects.filter(state=state).first()
         for state in (Order.State.DRAFT, Order.State.APPROVED)
     ]
+    orders += Order.objects.filter(state=Order.State.SENT).order_by("pk")[:3]
     return (
         "/",
         reverse("planning:what_if"),
