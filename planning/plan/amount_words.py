@@ -49,7 +49,7 @@ class AmountWords:
     def read_base(self, node: int, typed: str) -> float:
         """Return what a typed quantity of a node comes to in its base unit."""
         converter = self._converters[self._nodes.ids[node]]
-        return float(converter.typed_base(typed, Notation.STOCK))
+        return float(converter.typed_base(typed, Notation.ITEM))
 
     def said_base(self, node: int, words: str) -> Fraction:
         """Return what words that `short` or `content` said come to as they stand."""

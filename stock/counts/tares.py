@@ -56,7 +56,7 @@ def keep_tare(
     word = check_word(name, example="bin")
     key = folded(word)
     scale = compile_item(ItemTexts(word, Measure.MASS))
-    weight_g = to_ledger(scale.typed_base(weight, Notation.STOCK))
+    weight_g = to_ledger(scale.typed_base(weight, Notation.ITEM))
     if not weight_g:
         raise TareError(weight, MeasureFault(FaultKind.EMPTY_TARE))
     tare = Tare(place_id=place_id, item_id=item_id)

@@ -105,7 +105,7 @@ def _level_base(batch: Batch, item: Item, level: str, converter: Converter) -> f
 
 def _notation(typed: Origin | None) -> Notation:
     """Return how a quantity is read: strictly where somebody has just typed it."""
-    return Notation.STORED if typed is None else Notation.STOCK
+    return Notation.STORED if typed is None else Notation.ITEM
 
 
 def _recompile_packs(batch: Batch, known: Mapping[int, Converter]) -> list[Broken]:

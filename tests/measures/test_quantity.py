@@ -262,11 +262,11 @@ def test_what_a_pack_holds_has_one_reading(text, number):
 
 
 @pytest.mark.parametrize("text", ["12/32 oz", "12\N{DIVISION SLASH}32 oz", "6/5 lb"])
-def test_what_is_in_stock_may_be_written_as_a_supplier_s_pack(text):
+def test_what_is_typed_for_an_item_may_be_meant_as_a_supplier_s_pack(text):
     butter = compile_converter(read_item_measures("butter", "mass"))
 
     with pytest.raises(SeveralReadingsError) as asked:
-        butter.read(text, Notation.STOCK)
+        butter.read(text, Notation.ITEM)
 
     assert len(asked.value.readings) == 2
     assert asked.value.readings[0] in ("12 x 32 oz", "6 x 5 lb")
@@ -276,10 +276,21 @@ def test_what_is_in_stock_may_be_written_as_a_supplier_s_pack(text):
 @pytest.mark.parametrize(
     "text", ["3/4 lb", "5/8 oz", "1/32 oz", "1 1/5 lb", "3\N{FRACTION SLASH}4 lb"]
 )
-def test_a_kitchen_s_fraction_in_stock_is_one(text):
+def test_a_kitchen_s_fraction_typed_for_an_item_is_one(text):
     butter = compile_converter(read_item_measures("butter", "mass"))
 
-    assert len(butter.read(text, Notation.STOCK).terms) == 1
+    assert len(butter.read(text, Notation.ITEM).terms) == 1
+
+
+@pytest.mark.parametrize(
+    ("text", "number"), [("3/4 lb", "3/4"), ("12/32 oz", "3/8"), ("6/5 lb", "6/5")]
+)
+def test_in_stock_fractions_are_fractions(text, number):
+    butter = compile_converter(read_item_measures("butter", "mass"))
+
+    [term] = butter.read(text, Notation.STOCK).terms
+
+    assert term.number == Fraction(number)
 
 
 def test_in_a_recipe_an_improper_fraction_names_both_readings():

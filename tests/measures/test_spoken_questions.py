@@ -1,6 +1,7 @@
 """What is said in two meanings, and what is wrong, told in an item's own words."""
 
 import re
+from fractions import Fraction
 
 import pytest
 
@@ -96,6 +97,16 @@ def test_a_counting_unit_settles_what_a_letter_means():
 )
 def test_two_meanings_are_asked_about_the_likelier_first(item, said, readings):
     assert asked(said, ITEMS[item]) == readings
+
+
+@pytest.mark.parametrize("item", ITEMS)
+@pytest.mark.parametrize("share", ["1/2", "1/3", "1/4"])
+def test_one_part_of_any_counting_unit_needs_no_question(item, share):
+    converter = ITEMS[item]
+    for own in converter.own_words:
+        spoken = read_spoken(share, converter, counting_unit=own.word)
+
+        assert spoken.amount_base == Fraction(share) * own.holds_base
 
 
 # Packs are written 6/5 by those who mean six of five pounds, unit or none.

@@ -49,6 +49,15 @@ def test_stock_goes_through_the_ledger_at_the_moment_given():
     assert butter.place.name == "cooler"
 
 
+def test_a_fraction_of_stock_is_no_supplier_s_pack():
+    kitchen = a_kitchen(Stock=[{"item": "butter", "quantity": "12/32 oz"}])
+
+    load_kitchen(kitchen, at=NOON)
+
+    # 3/8 oz of 28.349523125 g
+    assert Movement.objects.get().amount_base == Decimal("10.6311")
+
+
 @pytest.mark.parametrize("name", sorted(path.name for path in KITCHENS.iterdir()))
 def test_the_same_file_changes_nothing_the_second_time(name):
     kitchen = read_kitchen(KITCHENS / name)

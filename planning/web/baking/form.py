@@ -33,7 +33,7 @@ from stock.web.request.bakery_time import current_bakery
 from stock.web.request.row_ids import sent_id
 
 LONGEST_KEY = 80
-STOCK = Notation.STOCK
+AS_TYPED = Notation.ITEM
 WHOLE_PERCENT = 100.0
 
 
@@ -176,7 +176,7 @@ def _change(form: MakeForm, each: FormLine, batches: Decimal) -> TakenForLine:
         raise LineAmountError(each.line.component.name, _("choose what was used."))
     item_id = used.substitute_id if used else each.item_id
     if each.typed:
-        edible_base = float(form.converters[item_id].typed_base(each.typed, STOCK))
+        edible_base = float(form.converters[item_id].typed_base(each.typed, AS_TYPED))
     elif used and used.quantity_base and used.for_quantity_base:
         ratio = used.quantity_base / used.for_quantity_base
         edible_base = each.line.quantity_base * float(batches) * ratio

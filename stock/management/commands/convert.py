@@ -38,7 +38,7 @@ class Command(PlainCommand):
         """Print the result, and how each term was converted."""
         item_id = _item_id(options["item"])
         converter = converters_for([item_id])[item_id]
-        quantity = converter.read(options["quantity"], Notation.STOCK)
+        quantity = converter.read(options["quantity"], Notation.ITEM)
         unit = options["to"]
         amount = converter.from_base(converter.to_base(quantity), unit)
         shown = round_half_up(amount, SHOWN_PLACES)

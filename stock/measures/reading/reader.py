@@ -197,11 +197,8 @@ class Reader(UnitReader):
                 (amount.values[0], spelled_term(amount.values[0], unit, is_size=True))
             ]
         is_kitchens = _is_kitchens(top, bottom)
-        is_of_item = self.notation is Notation.ITEM or (
-            self.notation is Notation.STOCK and self.converter is not None
-        )
         may_be_pack = self.notation in (Notation.PACK, Notation.COUNT) or (
-            is_of_item and not is_kitchens
+            self.notation is Notation.ITEM and not is_kitchens
         )
         if not may_be_pack or 1 in (top, bottom) or not is_size:
             return plain, False

@@ -16,8 +16,8 @@ class Notation(StrEnum):
     STORED = "stored"  # read when it was entered, so that nothing is left to ask
     COUNT = "count"  # said at the shelf: first letters, about, bare numbers
     RECIPE = "recipe"  # fractions are fractions, and never improper
-    STOCK = "stock"  # 3/4 lb is a fraction; 12/32 oz of an item is asked about
-    ITEM = "item"  # the same, in the words and equivalents that make the item
+    STOCK = "stock"  # fractions are fractions, improper ones too
+    ITEM = "item"  # typed for an item: 3/4 lb is a fraction; 12/32 oz is asked about
     PACK = "pack"  # suppliers write 12/32 oz for twelve of 32 oz
 
 
