@@ -12,6 +12,7 @@ from planning.models import PlannedCake
 from planning.models.bakeplan import LONGEST_REFERENCE
 from stock.entry.entries import folded
 from stock.saving import upsert
+from stock.saving.versions import update_versioned
 
 AS_MADE = 1  # the version of a row that nobody has changed
 
@@ -60,7 +61,7 @@ def undo_copies(ids: Sequence[int]) -> Undone:
     as_made = [copy for copy in copies if copy.version == AS_MADE]
     for copy in as_made:
         copy.status = PlannedCake.Status.CANCELLED
-    upsert.update_versioned(PlannedCake, as_made, ["status"])
+    update_versioned(PlannedCake, as_made, ["status"])
     return Undone(
         tuple(copy.reference for copy in as_made),
         tuple(copy.reference for copy in copies if copy not in as_made),

@@ -6,7 +6,7 @@ it, a substitute comes in its place. The order's state stays as it is.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from django.db import transaction
 from django.utils.translation import gettext as _
@@ -81,7 +81,7 @@ def _write(line: OrderLine, said: Said, hand: Hand, bakery: Bakery) -> None:
     if said.kind not in Kind.values:
         raise AnswerError(line.pk, "kind", _("Choose one of the list."))
     if said.due_on is not None:
-        _check_day(line, said.due_on, bakery)
+        _check_day(line, said.due_on, hand.at, bakery)
     WRITERS[Kind(said.kind)](line, said)
     Answer.objects.create(
         line=line,
@@ -96,9 +96,9 @@ def _write(line: OrderLine, said: Said, hand: Hand, bakery: Bakery) -> None:
     line.save()
 
 
-def _check_day(line: OrderLine, due_on: date, bakery: Bakery) -> None:
+def _check_day(line: OrderLine, due_on: date, at: datetime, bakery: Bakery) -> None:
     try:
-        check_day(due_on, bakery)
+        check_day(due_on, at, bakery)
     except DeliveryDayError as error:
         raise AnswerError(line.pk, "due_on", str(error)) from error
 

@@ -1,10 +1,9 @@
 """Giving an order another day: one that is late, or a draft nobody sent in time."""
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, datetime
 
 from django.db import transaction
-from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from planning.errors import DeliveryDayError
@@ -37,7 +36,7 @@ def set_new_day(hand: Hand, due_on: date, *, bakery: Bakery) -> Order:
     check_version(order, hand)
     if order.state not in Order.OPEN_STATES:
         raise state_error(order, _("given a new day"))
-    _set_due(lines, due_on, bakery)
+    _set_due(lines, due_on, hand.at, bakery)
     _save_changed(order, hand)
     return order
 
@@ -46,7 +45,7 @@ def _move_draft(order: Order, hand: Hand, deliver_on: date, bakery: Bakery) -> O
     if order.deliver_on == deliver_on:
         return order
     check_version(order, hand)
-    _set_due(list(order.lines.all()), deliver_on, bakery)
+    _set_due(list(order.lines.all()), deliver_on, hand.at, bakery)
     order.deliver_on = deliver_on
     order.order_by = order_by(order.supplier, bakery, deliver_on)
     refuse_taken_truck(order)
@@ -55,9 +54,9 @@ def _move_draft(order: Order, hand: Hand, deliver_on: date, bakery: Bakery) -> O
     return order
 
 
-def check_day(due_on: date, bakery: Bakery) -> None:
-    """Refuse a day that is over as the day of something still to come."""
-    today = timezone.now().astimezone(bakery.zone).date()
+def check_day(due_on: date, at: datetime, bakery: Bakery) -> None:
+    """Refuse a day over by `at`, in the bakery's zone, for what is still to come."""
+    today = at.astimezone(bakery.zone).date()
     if due_on < today:
         raise DeliveryDayError(
             _("{date} has passed. Enter {date2} or later.").format(
@@ -66,8 +65,10 @@ def check_day(due_on: date, bakery: Bakery) -> None:
         )
 
 
-def _set_due(lines: Sequence[OrderLine], due_on: date, bakery: Bakery) -> None:
-    check_day(due_on, bakery)
+def _set_due(
+    lines: Sequence[OrderLine], due_on: date, at: datetime, bakery: Bakery
+) -> None:
+    check_day(due_on, at, bakery)
     for line in lines:
         line.due_on = due_on
     OrderLine.objects.bulk_update(lines, ["due_on"])
@@ -75,5 +76,5 @@ def _set_due(lines: Sequence[OrderLine], due_on: date, bakery: Bakery) -> None:
 
 def _save_changed(order: Order, hand: Hand) -> None:
     order.version += 1
-    order.changed_at, order.changed_by_id = timezone.now(), hand.by_id
+    order.changed_at, order.changed_by_id = hand.at, hand.by_id
     order.save()

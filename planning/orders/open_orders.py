@@ -24,6 +24,7 @@ from stock.entry.entries import Entry, Kept, folded
 from stock.models import Item, Pack, Supplier
 from stock.saving import upsert
 from stock.saving.upsert import Keeping, Row
+from stock.saving.versions import update_versioned
 from stock.wording import names
 
 
@@ -59,15 +60,7 @@ def keep_open_orders(
         _check_orders(kept, matched, directory)
         sound = kept.sound_rows()
         _write_orders(sound, directory)
-        kept.write(
-            sound,
-            _assign,
-            OrderLine,
-            [
-                *("order", "pack", "packs", "received_packs", "price", "due_on"),
-                "expected_packs",
-            ],
-        )
+        kept.write(sound, _assign, OrderLine, WRITTEN_FIELDS)
         _settle_states(sound, directory, by_id=by_id)
     return kept.kept()
 
@@ -82,6 +75,10 @@ def open_order_entries() -> list[dict[str, Any]]:
     return [_values(line) for line in lines]
 
 
+WRITTEN_FIELDS = [
+    *("order", "pack", "packs", "received_packs", "price", "due_on"),
+    "expected_packs",
+]
 # What a supplier was told, and cannot be made undone by a file.
 OF_A_SENT_ORDER = ("order", "supplier", "item", "pack", "packs", "due")
 SENT_WAY_OUT = gettext_lazy(
@@ -332,7 +329,7 @@ def _write_orders(rows: Sequence[Row[OrderLine]], directory: _Directory) -> None
         for row in rows
         if row.before != row.after and row.links["order"].pk in known
     }
-    upsert.update_versioned(Order, list(changed.values()), ["deliver_on"])
+    update_versioned(Order, list(changed.values()), ["deliver_on"])
 
 
 def _settle_states(
@@ -350,7 +347,7 @@ def _settle_states(
         if order.state != state:
             order.state = state
             unsettled.append(order)
-    upsert.update_versioned(Order, unsettled, ["state"])
+    update_versioned(Order, unsettled, ["state"])
     now = timezone.now()
     OrderStep.objects.bulk_create(
         OrderStep(order=order, state=order.state, at=now, by_id=by_id, imported=True)

@@ -80,18 +80,7 @@ def stored_sheet(
     The fee is the one the order was sent with; until then the supplier's own, unless
     the goods reach its free delivery. Its own day is known from its steps.
     """
-    sheet_lines = [
-        OrderSheetLine(
-            code=line.pack.code,
-            pack=line.pack.label,
-            item=line.pack.item.name,
-            packs=line.packs,
-            price=line.price,
-            line_cost=cost_of_packs(line.price, line.packs),
-        )
-        for line in lines
-        if line.stands_for_id is None  # a substitute was never ordered
-    ]
+    sheet_lines = _sheet_lines(lines)
     goods_cost = sum((line.line_cost for line in sheet_lines), NOTHING)
     return OrderSheet(
         bakery=bakery.name,
@@ -109,6 +98,21 @@ def stored_sheet(
         **_contact(order.supplier),
         **_address(bakery),
     )
+
+
+def _sheet_lines(lines: Sequence[OrderLine]) -> list[OrderSheetLine]:
+    return [
+        OrderSheetLine(
+            code=line.pack.code,
+            pack=line.pack.label,
+            item=line.pack.item.name,
+            packs=line.packs,
+            price=line.price,
+            line_cost=cost_of_packs(line.price, line.packs),
+        )
+        for line in lines
+        if line.stands_for_id is None  # a substitute was never ordered
+    ]
 
 
 def _approved_on(

@@ -117,7 +117,7 @@ def set_revision(hand: Hand, wanted: Wanted, *, bakery: Bakery) -> Revision:
         return revision
     check_version(order, hand)
     _check_draft(revision)
-    check_day(wanted.deliver_on, bakery)
+    check_day(wanted.deliver_on, hand.at, bakery)
     revision.deliver_on, revision.note = wanted.deliver_on, wanted.note
     revision.order_by = order_by(order.supplier, bakery, wanted.deliver_on)
     _set_lines(order, revision, wanted.packs_by_pack)

@@ -22,6 +22,7 @@ from stock.measures.units import Measure
 from stock.models import Item, Movement
 from stock.saving import upsert
 from stock.saving.upsert import Keeping, Row
+from stock.saving.versions import update_versioned
 from stock.wording.names import capitalized
 
 ITEM_FIELDS = ("name", "kind", "measure", "speaks", "keeps_days", "retired")
@@ -121,7 +122,7 @@ def _write_items(rows: Iterable[Row[Recipe]]) -> None:
         item.retired = row.after["retired"]
         (new if row.is_new else changed).append(item)
     Item.objects.bulk_create(new)
-    upsert.update_versioned(Item, changed, ITEM_FIELDS)
+    update_versioned(Item, changed, ITEM_FIELDS)
 
 
 def _assign(recipe: Recipe, row: Row[Recipe]) -> None:

@@ -21,8 +21,9 @@ from planning.bakeplan.planned_cakes import (
 from planning.engine.scenarios import what_if as changes
 from planning.entry.sheets import BAKE_PLAN
 from planning.models import PlannedCake
-from planning.scenarios.what_if import Understood, WhatIfError
+from planning.scenarios.what_if import Understood
 from planning.scenarios.what_if_kinds import SEEN
+from planning.scenarios.what_if_names import WhatIfError
 from stock.bakery import keep_settings, setting_rows
 from stock.calendar import calendars
 from stock.entry.entries import Sheet, folded

@@ -12,7 +12,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from planning.engine.demand import geometry
-from planning.engine.kitchen import Kitchen, NodeKind, PackTerms
+from planning.engine.kitchen import Kitchen
 from planning.engine.scenarios import what_if as changes
 from planning.errors import (
     DueInThePastError,
@@ -25,26 +25,25 @@ from planning.plan.horizon import LONGEST_PLAN_DAYS, usual_days
 from planning.plan.outlook import last_day_ahead
 from planning.plan.planner import Planned, make_plan, plan_kitchen
 from planning.plan.telling import Telling
-from planning.scenarios.promise import MOST_NAMES_OFFERED, cake_node
+from planning.scenarios.promise import cake_node
 from planning.scenarios.sent_orders import closed_words, sent_for, skipped_words
 from planning.scenarios.what_if_kinds import KINDS, SUBJECTS, WAS_DUE
+from planning.scenarios.what_if_names import (
+    Values,
+    WhatIfError,
+    item_node,
+    one_pack,
+    planned_reference,
+    supplier_place,
+)
 from planning.sentences.words import capitalized, listed
 from stock.calendar.calendars import FULL_NAMES
 from stock.entry.entries import folded
 from stock.errors import MeasureError
 from stock.models import Bakery
 from stock.wording.money_words import price_words
-from stock.wording.names import most_alike, offered
 
 NOTHING = ("none", "0")
-
-
-class WhatIfError(PlanningError):
-    """A change that the kitchen cannot take; `column` says which field is wrong."""
-
-    def __init__(self, column: str, sentence: str) -> None:
-        super().__init__(sentence)
-        self.column = column
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +148,6 @@ def _names(kind: str) -> list[str]:
 
 
 Read = tuple[changes.PlanChange, str]
-Values = Mapping[str, Any]
 
 
 def _add_cake(around: Around, values: Values) -> Read:
@@ -212,14 +210,15 @@ def _check_size(kitchen: Kitchen, size: str) -> None:
 
 
 def _drop_cake(around: Around, values: Values) -> Read:
-    reference = _planned(around.kitchen, values)
+    reference = planned_reference(around.kitchen, values)
     return changes.DropCake(reference), _("{reference} is cancelled.").format(
         reference=reference
     )
 
 
 def _move_cake(around: Around, values: Values) -> Read:
-    reference, due_on = _planned(around.kitchen, values), _due_on(around, values)
+    reference = planned_reference(around.kitchen, values)
+    due_on = _due_on(around, values)
     tell, now_on = around.tell, _due_now(around.kitchen, reference)
     was_on = values["was_due"] or now_on
     if was_on != now_on:
@@ -246,7 +245,7 @@ def _due_now(kitchen: Kitchen, reference: str) -> date:
 
 def _on_hand(around: Around, values: Values) -> Read:
     kitchen = around.kitchen
-    node = _item(kitchen, values["item"])
+    node = item_node(kitchen, values["item"])
     typed = values["amount"].strip()
     amount_base = 0.0
     if typed.casefold() not in NOTHING:
@@ -270,7 +269,7 @@ def _close_day(around: Around, values: Values) -> Read:
 
 def _skip_delivery(around: Around, values: Values) -> Read:
     kitchen = around.kitchen
-    supplier = _supplier(kitchen, values)
+    supplier = supplier_place(kitchen, values)
     on = _from_today(around, values)
     sent = sent_for(kitchen, on, supplier)
     if not sent:
@@ -312,99 +311,17 @@ def _check_delivers(around: Around, supplier: int, on: date) -> None:
 
 def _price(around: Around, values: Values) -> Read:
     kitchen = around.kitchen
-    supplier, node = _supplier(kitchen, values), _item(kitchen, values["item"])
+    supplier, node = supplier_place(kitchen, values), item_node(kitchen, values["item"])
     packs = [
         pack for pack in kitchen.packs if (pack.supplier, pack.node) == (supplier, node)
     ]
-    pack = _one_pack(packs, values["pack"] or "")
+    pack = one_pack(packs, values["pack"] or "")
     price = price_words(values["price"], kitchen.bakery.currency)
     name = kitchen.nodes.names[node]
     words = _("{label} of {name} from {name2}: {price}.").format(
         label=pack.label, name=name, name2=kitchen.suppliers[supplier].name, price=price
     )
     return changes.NewPrice(pack.pack_id, values["price"]), words
-
-
-def _one_pack(packs: Sequence[PackTerms], label: str) -> PackTerms:
-    if label:
-        packs = [pack for pack in packs if folded(pack.label) == folded(label)]
-    if not packs:
-        raise WhatIfError("pack", _("This supplier does not sell it so."))
-    if len(packs) > 1:
-        labels = ", ".join(pack.label for pack in packs)
-        raise WhatIfError("pack", _("Which pack? {labels}.").format(labels=labels))
-    return packs[0]
-
-
-def _planned(kitchen: Kitchen, values: Values) -> str:
-    """Return the reference of a cake that is to be baked: not of a dropped one."""
-    wanted, cakes = folded(values["reference"]), kitchen.cakes
-    for reference, quantity in zip(cakes.references, cakes.quantity, strict=True):
-        if folded(reference) == wanted and quantity > 0:
-            return reference
-    raise WhatIfError(
-        "reference",
-        _("No cake on the plan is called {values}.{meant}").format(
-            values=values["reference"],
-            meant=_meant(*_cakes_alike(kitchen, values["reference"])),
-        ),
-    )
-
-
-def _cakes_alike(kitchen: Kitchen, typed: str) -> tuple[list[str], list[str]]:
-    """Return the cakes whose reference or name is like what was typed, nearest first.
-
-    And, for want of any, the first on the plan. Each with its name behind its
-    reference: `2137 (Lemon curd cake)`.
-    """
-    cakes, names = kitchen.cakes, kitchen.nodes.names
-    labels: dict[str, list[str]] = {}
-    for reference, node, quantity in zip(
-        cakes.references, cakes.cake.tolist(), cakes.quantity, strict=True
-    ):
-        if quantity > 0:
-            name = names[node]
-            for known in dict.fromkeys((reference, name)):
-                labels.setdefault(known, []).append(f"{reference} ({name})")
-    alike = most_alike(typed, labels, most=MOST_NAMES_OFFERED)
-    found = dict.fromkeys(label for known in alike for label in labels[known])
-    first = dict.fromkeys(label for found in labels.values() for label in found)
-    return list(found)[:MOST_NAMES_OFFERED], list(first)[:MOST_NAMES_OFFERED]
-
-
-def _meant(alike: Sequence[str], first: Sequence[str]) -> str:
-    if alike:
-        return _(" Did you mean {alike}?").format(alike=" or ".join(alike))
-    return _(" The first are {first}.").format(first=", ".join(first)) if first else ""
-
-
-def _item(kitchen: Kitchen, name: str) -> int:
-    nodes, wanted = kitchen.nodes, folded(name)
-    for node, known in enumerate(nodes.names):
-        if folded(known) == wanted and nodes.kind[node] != NodeKind.CAKE:
-            return node
-    known_names = [
-        known
-        for node, known in enumerate(nodes.names)
-        if nodes.kind[node] != NodeKind.CAKE
-    ]
-    near = offered(name, known_names, most=MOST_NAMES_OFFERED)
-    raise WhatIfError(
-        "item", _("There is no item called {name}.{near}").format(name=name, near=near)
-    )
-
-
-def _supplier(kitchen: Kitchen, values: Values) -> int:
-    wanted = folded(values["supplier"])
-    for place, terms in enumerate(kitchen.suppliers):
-        if folded(terms.name) == wanted:
-            return place
-    name, known_names = values["supplier"], [each.name for each in kitchen.suppliers]
-    near = offered(name, known_names, most=MOST_NAMES_OFFERED)
-    raise WhatIfError(
-        "supplier",
-        _("There is no supplier called {name}.{near}").format(name=name, near=near),
-    )
 
 
 _READERS: dict[str, Callable[[Around, Values], Read]] = {

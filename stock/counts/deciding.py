@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
+from typing import Any
 
 from django.db import transaction
 
@@ -78,6 +79,19 @@ def decide(
     said = reading or _said(of_line.values(), through, entry_id)
     decided = _figure(choice, entry_id, said)
     decided |= {"through_entry": through, "through_typed": typed}
+    who = {"by_id": by_id, "at": at}
+    _store(count, line, decided, seen_version=seen_version, who=who)
+
+
+def _store(
+    count: Count,
+    line: LineKey,
+    decided: dict[str, Any],
+    *,
+    seen_version: int | None,
+    who: dict[str, Any],
+) -> None:
+    """Store a decision as the next version of its line's; the same again is none."""
     earlier = _decision(count, line)
     if earlier is not None and _is_same(earlier, decided):
         return
@@ -86,7 +100,7 @@ def decide(
     CountDecision.objects.update_or_create(
         count=count,
         **line._asdict(),
-        defaults=decided | {"version": version + 1, "by_id": by_id, "at": at},
+        defaults=decided | {"version": version + 1} | who,
     )
 
 

@@ -10,8 +10,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any, Generic, Protocol, TypeVar
 
-from django.db import connection, models, transaction
-from django.db.models import F
+from django.db import connection, transaction
 from django.utils.translation import gettext as _
 
 from stock.entry.batches import Batch, Origin
@@ -28,11 +27,16 @@ from stock.entry.entries import (
 )
 from stock.models.versions import Versioned
 from stock.saving import recompiling
-from stock.saving.versions import RemovedSinceError, Seen, VersionedT, check_seen
+from stock.saving.versions import (
+    ModelT,
+    RemovedSinceError,
+    Seen,
+    VersionedT,
+    check_seen,
+    update_versioned,
+)
 from stock.wording import names
 from stock.wording.names import capitalized
-
-ModelT = TypeVar("ModelT", bound=models.Model)
 
 
 class HasName(Protocol):
@@ -105,18 +109,6 @@ def close(batch: Batch) -> None:
 def by_name(stored: Iterable[NamedT]) -> dict[Key, NamedT]:
     """Return what is stored by its name, as `Keeping.find` looks it up."""
     return {(folded(each.name),): each for each in stored}
-
-
-def update_versioned(
-    model: type[ModelT], changed: Sequence[ModelT], fields: Sequence[str]
-) -> None:
-    """Store some fields of rows that changed, each as its next version."""
-    names = list(fields)
-    if issubclass(model, Versioned):
-        names.append("version")
-        for row in changed:
-            row.version = F("version") + 1  # type: ignore[attr-defined]
-    model._default_manager.bulk_update(changed, names)  # noqa: SLF001 (as above)
 
 
 @dataclass(slots=True)

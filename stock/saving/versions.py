@@ -5,10 +5,12 @@ posts it; a job that is told which one refuses to write over a later one. Files 
 other jobs name rows by their keys and see what is stored when they write.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
+from django.db import models
+from django.db.models import F
 from django.utils.translation import gettext as _
 
 from stock.errors import StockError
@@ -17,6 +19,7 @@ from stock.wording.names import capitalized
 
 UNSEEN = 0  # versions start at 1, so this is never the stored one
 
+ModelT = TypeVar("ModelT", bound=models.Model)
 VersionedT = TypeVar("VersionedT", bound=Versioned)
 
 
@@ -86,3 +89,15 @@ def set_seen(row: VersionedT, seen: int | None, **values: Any) -> VersionedT:
         row.version += 1
         row.save(update_fields=[*values, "version"])
     return row
+
+
+def update_versioned(
+    model: type[ModelT], changed: Sequence[ModelT], fields: Sequence[str]
+) -> None:
+    """Store some fields of rows that changed, each as its next version."""
+    stored = list(fields)
+    if issubclass(model, Versioned):
+        stored.append("version")
+        for row in changed:
+            row.version = F("version") + 1  # type: ignore[attr-defined]
+    model._default_manager.bulk_update(changed, stored)  # noqa: SLF001 (Django's own API)

@@ -312,6 +312,15 @@ def test_a_day_that_has_passed_is_no_new_day(order):
         set_new_day(hand(order), date(2026, 5, 3), bakery=Bakery.objects.get())
 
 
+def test_a_new_day_counts_as_of_the_moment_it_was_given(order, clock):
+    clock["now"] = NOON + timedelta(days=7)
+
+    set_new_day(hand(order), date(2026, 5, 8), bakery=Bakery.objects.get())
+
+    order.refresh_from_db()
+    assert order.changed_at == NOON
+
+
 # Packs of odd sizes: a rounding a visit would add up.
 SIZES = st.sampled_from(["1 lb", "1 oz", "1/3 lb", "250 g", "0.0001 g"])
 LINES = st.lists(st.tuples(SIZES, st.integers(1, 6)), min_size=1, max_size=3)

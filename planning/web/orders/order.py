@@ -184,12 +184,22 @@ def more_packs(booked: BookedOrder) -> list[Pack]:
     return list(rows.select_related("item").order_by("item__name", "label"))
 
 
+def _lines_table(booked: BookedOrder, form: OrderLinesForm | None) -> OrderLinesTable:
+    row, currency = booked.order, booked.sheet.currency
+    fields = form.field_by_pack() if form is not None else None
+    caption = _("Order {reference} to {name}, prices in {currency}.").format(
+        reference=row.reference, name=row.supplier.name, currency=currency
+    )
+    return OrderLinesTable(
+        stored_rows(booked, fields), caption=caption, currency=currency
+    )
+
+
 def _context(
     request: HttpRequest, booked: BookedOrder, form: OrderLinesForm | None = None
 ) -> Context:
     now = timezone.now()
     today, row, sheet = timezone.localdate(now), booked.order, booked.sheet
-    fields = form.field_by_pack() if form is not None else None
     is_unsent = row.state in Order.UNSENT_STATES
     bakery = current_bakery(request)
     cautions = order_cautions(booked, bakery, now=now)
@@ -199,13 +209,7 @@ def _context(
         "booked": booked,
         "order": row,
         "form": form,
-        "table": OrderLinesTable(
-            stored_rows(booked, fields),
-            caption=_("Order {reference} to {name}, prices in {currency}.").format(
-                reference=row.reference, name=row.supplier.name, currency=sheet.currency
-            ),
-            currency=sheet.currency,
-        ),
+        "table": _lines_table(booked, form),
         "facts": sum_facts(booked),
         "reasons_words": reasons_words(booked, today),
         "deliver_words": deliver_words(row.deliver_on, today),

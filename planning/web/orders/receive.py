@@ -219,16 +219,7 @@ def door_page(
     form_by_line = {form.line.pk: form for form in faulty}
     if to_open is not None:
         form_by_line.setdefault(to_open.line.pk, to_open)
-    came = _looked_at(booked, on)
-    rows = [
-        _row(
-            line,
-            form_by_line.get(line.pk) or ReceiveLineForm(line, on),
-            on,
-            came.get(line.pk),
-        )
-        for line in booked.lines
-    ]
+    rows = _rows(booked, on, form_by_line)
     to_do = [row for row in rows if not (row.done_words or row.came_words)]
     context = {
         "booked": booked,
@@ -275,6 +266,22 @@ def _rest_of_lot(
     if row.lot.use_by:
         scanned["use_by"] = row.lot.use_by.isoformat()
     return ReceiveLineForm(line, on, scanned=scanned)
+
+
+def _rows(
+    booked: BookedOrder, on: date, form_by_line: Mapping[int, ReceiveLineForm]
+) -> list[ReceiveRow]:
+    """Return a row for each line, with its form; one that lacks a form gets a new."""
+    came = _looked_at(booked, on)
+    return [
+        _row(
+            line,
+            form_by_line.get(line.pk) or ReceiveLineForm(line, on),
+            on,
+            came.get(line.pk),
+        )
+        for line in booked.lines
+    ]
 
 
 def _row(

@@ -9,7 +9,8 @@ from django.views.decorators.http import require_POST
 
 from planning.errors import PlanningError
 from planning.scenarios.accepting import accept_changes, can_accept
-from planning.scenarios.what_if import Understood, WhatIfError
+from planning.scenarios.what_if import Understood
+from planning.scenarios.what_if_names import WhatIfError
 from planning.web.scenarios.what_if_forms import ChangeForm, change_forms
 from planning.web.scenarios.what_if_rows import in_force_words, shown
 from planning.web.scenarios.what_if_trial import Trial, mark_of

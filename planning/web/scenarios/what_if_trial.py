@@ -19,7 +19,6 @@ from planning.scenarios.what_if import (
     Around,
     Comparison,
     Understood,
-    WhatIfError,
     compare,
     is_of_same,
     real_plan,
@@ -28,6 +27,7 @@ from planning.scenarios.what_if import (
     understand_all,
 )
 from planning.scenarios.what_if_kinds import KINDS
+from planning.scenarios.what_if_names import WhatIfError
 from planning.search.searching import as_chosen
 from planning.web.page_words import PageWords
 from stock.entry.cells import CellError

@@ -10,7 +10,7 @@ import pytest
 from planning.bakeplan.planned_cakes import keep_planned_cakes
 from planning.models import PlannedCake
 from planning.scenarios.accepting import accept_changes
-from planning.scenarios.what_if import WhatIfError
+from planning.scenarios.what_if_names import WhatIfError
 from planning.web.scenarios.what_if_trial import Trial
 from stock.models import Bakery, Movement, Pack, Supplier
 from stock.suppliers.packs import keep_packs
