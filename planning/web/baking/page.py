@@ -26,7 +26,7 @@ from planning.web.label_links import labels_of
 from planning.web.page_words import PageWords
 from planning.web.showing import Context, show
 from planning.web.today.makings import making_days
-from planning.web.today.use_by import use_by_rows
+from planning.web.today.use_first_items import items_to_use_first
 from planning.wording.bake_words import bake_words
 from stock.entry.calendar_cells import Day
 from stock.entry.cells import CellError
@@ -64,7 +64,7 @@ def making(request: HttpRequest) -> HttpResponse:
         day_after=on + ONE_DAY,
         done=_done(sent_id(request.GET.get("done")), bakery),
         made=bake_rows(on, today),
-        use_by=use_by_rows(today),
+        use_first=items_to_use_first(today),
         seen=newest_bake_id(),
     )
 

@@ -18,7 +18,8 @@ from planning.web.today.arrivals import (
 from planning.web.today.makings import making_days, overdue_cakes
 from planning.web.today.orders_due import orders_due
 from planning.web.today.short_soon import short_soon, weekend_end
-from planning.web.today.use_first import lots_to_use_first, read_count_age
+from planning.web.today.use_first import read_count_age
+from planning.web.today.use_first_items import items_to_use_first
 from stock.models import Bakery
 from stock.web.counts.unfinished import oldest_open_words
 from stock.web.request.bakery_time import current_bakery
@@ -37,7 +38,7 @@ def today(request: HttpRequest) -> HttpResponse:
         lambda: _planned(current_bakery(request)),
         count_age=count_age,
         open_count_words=oldest_open_words(timezone.localdate()),
-        lots=lots_to_use_first(timezone.localdate()),
+        use_first=items_to_use_first(timezone.localdate()),
     )
 
 

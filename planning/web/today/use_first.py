@@ -31,10 +31,12 @@ class UseFirstRow:
     item_id: int
     item_name: str
     amount: SaidAmount
+    held: Amount
     place: str
     code: str
     use_words: str
     use_by: str  # the day, in words; blank without one
+    last_day: date | None
     is_out: bool
     on_hold: bool
     source: str  # as the form of a waste names it
@@ -51,12 +53,10 @@ class CountAge:
     oldest_words: str = ""
 
 
-def lots_to_use_first(today: date) -> list[UseFirstRow]:
-    """Return the lots whose last day of use is past or near. Three queries."""
-    return lot_rows(
-        Balance.objects.filter(lot__use_by__lte=today + timedelta(days=USE_FIRST_DAYS)),
-        today,
-    )
+def soon_or_past(today: date) -> QuerySet[Balance]:
+    """Return what stands of lots whose last day of use is past or near. No query."""
+    until = today + timedelta(days=USE_FIRST_DAYS)
+    return Balance.objects.filter(lot__use_by__lte=until)
 
 
 def lot_rows(balances: QuerySet[Balance], today: date) -> list[UseFirstRow]:
@@ -73,10 +73,12 @@ def lot_rows(balances: QuerySet[Balance], today: date) -> list[UseFirstRow]:
             item_id=row.item_id,
             item_name=row.item.name,
             amount=_said(Amount(row.amount_base, known[row.item_id])),
+            held=Amount(row.amount_base, known[row.item_id]),
             place=row.place.name,
             code=row.lot.code,
             use_words=use_by_words(row.lot.use_by, today),
             use_by=brief_day_words(row.lot.use_by, today) if row.lot.use_by else "",
+            last_day=row.lot.use_by,
             is_out=is_out_of_date(row.lot.use_by, today),
             on_hold=row.on_hold,
             source=source_value(row.place_id, row.lot_id),

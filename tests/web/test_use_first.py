@@ -1,11 +1,11 @@
-"""What has to be used soon, beside the making list."""
+"""What has to be used soon or taken off, on Today and beside the making list."""
 
 import re
 from datetime import timedelta
 
 import pytest
 
-from planning.web.today.use_by import use_by_rows
+from planning.web.today.use_first_items import items_to_use_first
 from stock.holding.holding import hold_lot
 from tests import build
 from tests.build import MONDAY
@@ -37,7 +37,10 @@ def plain(markup):
 
 
 def said():
-    return [(row.words, row.later, row.could) for row in use_by_rows(MONDAY)]
+    return [
+        (f"{row.use_by}: {row.quantity} {row.item_name}", row.more, row.could)
+        for row in items_to_use_first(MONDAY)
+    ]
 
 
 def test_each_item_is_said_once_with_what_expires_first(mascarpone, cream):
@@ -47,8 +50,8 @@ def test_each_item_is_said_once_with_what_expires_first(mascarpone, cream):
     rows = [row.replace("\N{NO-BREAK SPACE}", " ") for each in said() for row in each]
 
     assert rows == [
-        *("Use by Mon May 4: 100 g milk", "", "No recipe takes it."),
-        *("Use by Tue May 5: 500 g mascarpone", "200 g more by Wed May 6"),
+        *("today: 100 g milk", "", "No recipe takes it."),
+        *("tomorrow: 500 g mascarpone", "Also 200 g by Wed."),
         "Could go into cream.",
     ]
 
@@ -82,22 +85,59 @@ def test_a_whole_could_go_where_its_part_goes():
     assert could == "Could go into meringue."
 
 
-def test_what_is_expired_or_on_hold_or_keeps_is_left_out(mascarpone):
+def test_an_item_that_is_expired_on_hold_and_in_date_is_one_row(mascarpone, cream):
+    hold_lot(mascarpone.lots.get(code="C").pk, reason="recall")
+    sunday = MONDAY - timedelta(days=1)
+    build.stock(mascarpone, 50, lot="Z", use_by=sunday)
+    build.stock(mascarpone, 900, lot="Y", use_by=MONDAY + timedelta(days=4))
+
+    (row,) = items_to_use_first(MONDAY)
+
+    assert (row.is_out, row.on_hold, row.where) == (True, False, "Walk-in, lot Z")
+    assert (row.use_by, row.quantity) == ("yesterday", "50\N{NO-BREAK SPACE}g")
+    assert (
+        row.more.replace("\N{NO-BREAK SPACE}", " ")
+        == "Also 500 g by tomorrow and 200 g on hold."
+    )
+    assert row.could == "Could go into cream."
+
+
+def test_what_is_all_expired_or_on_hold_could_go_into_nothing(mascarpone, cream):
     for lot in mascarpone.lots.all():
         hold_lot(lot.pk, reason="recall")
     old = build.item("old milk", place=mascarpone.place)
+    build.recipe("sponge", lines=[(old, 10)])
     build.stock(old, 100, use_by=MONDAY - timedelta(days=1))
-    build.stock(old, 100, use_by=MONDAY + timedelta(days=4))
 
-    assert said() == []
+    rows = items_to_use_first(MONDAY)
+
+    assert [(row.item_name, row.on_hold, row.could) for row in rows] == [
+        ("old milk", False, ""),
+        ("mascarpone", True, ""),
+    ]
+
+
+def test_today_shows_three_and_leads_to_all(signed_in, mascarpone, cream):
+    for number in range(3):
+        build.stock(build.item(f"fruit {number}"), 10, use_by=WEDNESDAY)
+
+    today = page(signed_in, "/")
+
+    assert "Tomorrow Mascarpone, 500 g Walk-in and reach-in, lots A and B." in (
+        plain(today)
+    )
+    assert '<a href="/making/#use-first">All 4</a>' in today
+    assert "Fruit 1" in today
+    assert "Fruit 2" not in today
+    assert plain(page(signed_in, "/making/")).count("fruit 2") == 1
 
 
 def test_the_making_list_says_it(signed_in, mascarpone, cream):
     making = plain(page(signed_in, "/making/"))
 
     assert (
-        "Use by Tue May 5: 500 g mascarpone; 200 g more by Wed May 6. Could go into "
-        "cream." in making
+        "Use by tomorrow: 500 g mascarpone. Walk-in and reach-in, lots A and B. "
+        "Also 200 g by Wed. Could go into cream." in making
     )
 
 
@@ -110,4 +150,4 @@ def test_more_items_take_no_more_queries(
         build.stock(item, 10, use_by=TUESDAY)
 
     with django_assert_num_queries(6):
-        use_by_rows(MONDAY)
+        items_to_use_first(MONDAY)
