@@ -126,10 +126,13 @@ def _order_by_words(planned: Planned, delivery: Remedy | SuggestedOrder) -> str:
 def _send_by_words(
     planned: Planned, delivery: Remedy | SuggestedOrder, waiting: DecidedLine
 ) -> str:
-    approve = "" if waiting.is_approved else _("approve and ")
-    return _("{name}, {approve}send {reference} by {moment} for {day}").format(
+    words = (
+        _("{name}, send {reference} by {moment} for {day}")
+        if waiting.is_approved
+        else _("{name}, approve and send {reference} by {moment} for {day}")
+    )
+    return words.format(
         name=planned.kitchen.suppliers[delivery.supplier].name,
-        approve=approve,
         reference=waiting.reference,
         moment=_moment(delivery.order_by, planned),
         day=day_words(delivery.deliver_on),

@@ -33,11 +33,12 @@ def answer_words(answered: CakeAnswer, tell: Telling) -> str:
             block=block_words(answered, promise.blocks[0], tell)
         )
     if promise.answer is PromiseAnswer.FROM_THE_SHELVES:
-        hurts = bool(promise.hurt_cakes)  # what lacks anyway is none of its doing
-        for_it = _(" for this cake, but not for later ones") if hurts else ""
-        return _(
-            "Yes, from the shelves: stock and open orders are enough{for_it}."
-        ).format(for_it=for_it)
+        if promise.hurt_cakes:  # what lacks anyway is none of its doing
+            return _(
+                "Yes, from the shelves: stock and open orders are enough for this "
+                "cake, but not for later ones."
+            )
+        return _("Yes, from the shelves: stock and open orders are enough.")
     return _("Yes, if ordered {when}.").format(
         when=_when(answered, promise.own_orders, tell)
     )
@@ -144,6 +145,21 @@ def line_words(answered: CakeAnswer, order: MoreOrder, line: MoreLine) -> str:
     return words
 
 
+def _waiting_words(*, is_approved: bool, grows: bool) -> str:
+    """Return the sentence of an order that waits for the delivery already."""
+    if is_approved:
+        return (
+            _("{reference} is approved for this delivery; add to it what is new.")
+            if grows
+            else _("{reference} is approved for this delivery.")
+        )
+    return (
+        _("{reference} is a draft for this delivery; add to it what is new.")
+        if grows
+        else _("{reference} is a draft for this delivery.")
+    )
+
+
 def order_notes(answered: CakeAnswer, order: MoreOrder) -> Iterator[str]:
     """Yield what is to be minded of an order, a sentence each."""
     currency = answered.kitchen.bakery.currency
@@ -152,11 +168,8 @@ def order_notes(answered: CakeAnswer, order: MoreOrder) -> Iterator[str]:
         yield _("Not for this cake: for later ones.")
     if (waits := answered.waiting_for(order.delivery)) is not None:
         grows = any(line.more_packs for line in order.lines)
-        state = _("is approved") if waits.state == "approved" else _("is a draft")
-        add = _("; add to it what is new") if grows else ""
-        yield _("{reference} {state} for this delivery{add}.").format(
-            reference=waits.reference, state=state, add=add
-        )
+        sentence = _waiting_words(is_approved=waits.state == "approved", grows=grows)
+        yield sentence.format(reference=waits.reference)
     if order.more_fee > 0:
         yield _("The delivery itself costs {money}.").format(
             money=money_words(order.more_fee, currency)

@@ -23,14 +23,19 @@ class HeldAlreadyError(HoldError):
     """Somebody holds the lot already, for another reason."""
 
     def __init__(self, lot_words: str, reason: str, who: str) -> None:
-        by = _(" by {who}").format(who=who) if who else ""
-        super().__init__(
-            capitalized(
-                _(
-                    "{lot} is on hold already{by}: {reason}. Release it first to give "
-                    "another reason."
-                ).format(lot=lot_words, by=by, reason=reason)
+        sentence = (
+            _(
+                "{lot} is on hold already by {who}: {reason}. Release it first to "
+                "give another reason."
             )
+            if who
+            else _(
+                "{lot} is on hold already: {reason}. Release it first to give "
+                "another reason."
+            )
+        )
+        super().__init__(
+            capitalized(sentence.format(lot=lot_words, who=who, reason=reason))
         )
         self.reason = reason
 

@@ -94,14 +94,19 @@ class OnHandTwiceError(StockError):
     """Two rows speak of the same stock, and only one can be right."""
 
     def __init__(self, item_name: str, use_by: date | None) -> None:
-        dated = _(" with use-by {use_by}").format(use_by=use_by) if use_by else ""
-        super().__init__(
-            capitalized(
-                _(
-                    "{item_name}{dated} is listed twice for the same place. Add the "
-                    "two up in one row."
-                ).format(item_name=item_name, dated=dated)
+        sentence = (
+            _(
+                "{item_name} with use-by {use_by} is listed twice for the same place. "
+                "Add the two up in one row."
             )
+            if use_by
+            else _(
+                "{item_name} is listed twice for the same place. Add the two up in "
+                "one row."
+            )
+        )
+        super().__init__(
+            capitalized(sentence.format(item_name=item_name, use_by=use_by))
         )
         self.item_name = item_name
 

@@ -211,10 +211,12 @@ def readings_words(text: str, readings: Sequence[str], *, is_pack: bool = False)
         return _('"{text}" is not clear. Did you mean {readings}?').format(
             text=text, readings=readings[0]
         )
-    why = _(", as suppliers write packs") if is_pack else ""
-    return _('"{text}" could be {choice}{why}. Write one of them.').format(
-        text=text, choice=choice(readings), why=why
+    sentence = (
+        _('"{text}" could be {choice}, as suppliers write packs. Write one of them.')
+        if is_pack
+        else _('"{text}" could be {choice}. Write one of them.')
     )
+    return sentence.format(text=text, choice=choice(readings))
 
 
 def choice(words: Sequence[str]) -> str:

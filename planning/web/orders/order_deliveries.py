@@ -58,23 +58,29 @@ def delivery_rows(
 
 
 def _words(row: Delivery, today: date) -> str:
-    by = (
-        _(" by {person_name}").format(person_name=person_name(row.by)) if row.by else ""
+    is_earlier = row.received_on != timezone.localdate(row.at)
+    said = _came_words(row, is_earlier=is_earlier).format(
+        moment=capitalized(moment_words(row.at, today)),
+        person=person_name(row.by),
+        deliver=deliver_words(row.received_on, today) if is_earlier else "",
+        brought=delivery_words(row.lines.all()),
     )
-    earlier = ""
-    if row.received_on != timezone.localdate(row.at):
-        earlier = _(", came {deliver}").format(
-            deliver=deliver_words(row.received_on, today)
-        )
-    brought = delivery_words(row.lines.all())
-    said = f"{capitalized(moment_words(row.at, today))}{by}{earlier}: {brought}."
     if row.undone_at is None:
         return said
-    undone_by = (
-        _(" by {person_name}").format(person_name=person_name(row.undone_by))
-        if row.undone_by
-        else ""
-    )
-    return _("{said} Undone {moment}{undone_by}.").format(
-        said=said, moment=moment_words(row.undone_at, today), undone_by=undone_by
+    by = row.undone_by
+    undone = _("Undone {moment} by {person}.") if by else _("Undone {moment}.")
+    moment = moment_words(row.undone_at, today)
+    return f"{said} {undone.format(moment=moment, person=person_name(by))}"
+
+
+def _came_words(row: Delivery, *, is_earlier: bool) -> str:
+    """Return the sentence of what came, with names for its parts."""
+    if is_earlier:
+        return (
+            _("{moment} by {person}, came {deliver}: {brought}.")
+            if row.by
+            else _("{moment}, came {deliver}: {brought}.")
+        )
+    return (
+        _("{moment} by {person}: {brought}.") if row.by else _("{moment}: {brought}.")
     )

@@ -56,18 +56,20 @@ def sold_words(pack: PackTerms, packs: int, name: str = "") -> str:
     name = name or _("It")
     up = sellable(pack, packs)
     if packs < pack.minimum_packs:
-        rule = capitalized(
-            _("{name} is sold from {minimum_packs} packs on").format(
-                name=name, minimum_packs=pack.minimum_packs
-            )
+        return capitalized(
+            _(
+                "{name} is sold from {minimum_packs} packs on: write {up} or more, or "
+                "0 for none."
+            ).format(name=name, minimum_packs=pack.minimum_packs, up=up)
         )
-        return _("{rule}: write {up} or more, or 0 for none.").format(rule=rule, up=up)
     down = packs - packs % pack.multiple
-    below = _("{down} or ").format(down=down) if down >= pack.minimum_packs else ""
+    sentence = (
+        _("{name} is sold {multiple} at a time: write {down} or {up}.")
+        if down >= pack.minimum_packs
+        else _("{name} is sold {multiple} at a time: write {up}.")
+    )
     return capitalized(
-        _("{name} is sold {multiple} at a time: write {below}{up}.").format(
-            name=name, multiple=pack.multiple, below=below, up=up
-        )
+        sentence.format(name=name, multiple=pack.multiple, down=down, up=up)
     )
 
 
@@ -115,25 +117,24 @@ def history_words(
 
 
 def _step_words(step: OrderStep, today: date) -> str:
-    by = (
-        _(" by {person_name}").format(person_name=person_name(step.by))
-        if step.by
-        else ""
-    )
     did = str(STEP_WORDS[State(step.state)])
     if step.revision:
         did = REVISION_STEP_WORDS[State(step.state)].format(number=step.revision)
-    said = f"{did} {moment_words(step.at, today)}{by}{_how_words(step)}"
+    whole = _("{did} {moment} by {person}") if step.by else _("{did} {moment}")
+    said = whole.format(
+        did=did, moment=moment_words(step.at, today), person=person_name(step.by)
+    )
+    said = _with_how(step).format(said=said, person=step.taken_by)
     return _("{said}, from a workbook").format(said=said) if step.imported else said
 
 
-def _how_words(step: OrderStep) -> str:
-    """Return how it went to the supplier, after who sent it."""
+def _with_how(step: OrderStep) -> str:
+    """Return the sentence of a step with how it went to the supplier."""
     if step.how == OrderStep.How.PHONE:
-        return _(", phoned in: {person} took it").format(person=step.taken_by)
+        return _("{said}, phoned in: {person} took it")
     if step.how == OrderStep.How.MAIL:
-        return _(", by e-mail")
-    return _(", as a message") if step.how else ""
+        return _("{said}, by e-mail")
+    return _("{said}, as a message") if step.how else "{said}"
 
 
 def change_words(booked: BookedOrder, today: date) -> str:
@@ -145,13 +146,10 @@ def change_words(booked: BookedOrder, today: date) -> str:
             if order.changed_by_hand
             else _("As the plan suggested")
         )
-    by = (
-        _(" by {person_name}").format(person_name=person_name(order.changed_by))
-        if order.changed_by
-        else ""
-    )
-    return _("Changed {moment}{by}").format(
-        moment=moment_words(order.changed_at, today), by=by
+    by = order.changed_by
+    whole = _("Changed {moment} by {person}") if by else _("Changed {moment}")
+    return whole.format(
+        moment=moment_words(order.changed_at, today), person=person_name(by)
     )
 
 

@@ -112,10 +112,10 @@ def new_day(request: HttpRequest, order_id: int) -> HttpResponse:
         return refused(request, order_id, error)
     today = timezone.localdate()
     if order.state == Order.State.DRAFT:
-        said = _("is for {day} now").format(day=day_words(due_on, today))
+        said, day = _("{reference} is for {day} now."), day_words(due_on, today)
     else:
-        said = _("comes {deliver} now").format(deliver=deliver_words(due_on, today))
-    messages.success(request, f"{order.reference} {said}.")
+        said, day = _("{reference} comes {day} now."), deliver_words(due_on, today)
+    messages.success(request, said.format(reference=order.reference, day=day))
     return redirect("planning:order", order_id)
 
 

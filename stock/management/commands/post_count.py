@@ -129,11 +129,12 @@ def _printed(review: Review, currency: str) -> Iterator[str]:
 
 
 def _question_words(slip: Slip) -> str:
-    meant = (
-        _(", or meant {shown}").format(shown=slip.instead.shown) if slip.instead else ""
-    )
-    return _("{sentence} Entered as {shown}{meant}.").format(
-        sentence=slip.sentence, shown=slip.entered.shown, meant=meant
+    if slip.instead is None:
+        return _("{sentence} Entered as {shown}.").format(
+            sentence=slip.sentence, shown=slip.entered.shown
+        )
+    return _("{sentence} Entered as {shown}, or meant {meant}.").format(
+        sentence=slip.sentence, shown=slip.entered.shown, meant=slip.instead.shown
     )
 
 

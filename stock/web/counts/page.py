@@ -158,15 +158,13 @@ class LateNotice:
         count, entries = self.late.count, self.late.entries
         came = ngettext("1 entry", "{entries} entries", entries).format(entries=entries)
         by = count.closed_by
-        posted = (
-            _(", posted by {person_name}").format(person_name=person_name(by))
-            if by
-            else ""
-        )
         as_of = moment_words(count.counted_at, timezone.localdate())
-        return _("{came} came after the count as of {as_of}{posted}.").format(
-            came=came, as_of=as_of, posted=posted
+        sentence = (
+            _("{came} came after the count as of {as_of}, posted by {person}.")
+            if by
+            else _("{came} came after the count as of {as_of}.")
         )
+        return sentence.format(came=came, as_of=as_of, person=person_name(by))
 
     @property
     def url(self) -> str:

@@ -104,13 +104,9 @@ class ReviewedLine:
         if decision is None or decided_base is None:
             return ""
         by = decision.by
-        person = (
-            _(" by {person_name}").format(person_name=person_name(by)) if by else ""
-        )
         words = Amount(decided_base, self.converter).words if self.converter else ""
-        return _("Decided{person}: {words}.").format(
-            person=person, words=words or decision.text
-        )
+        sentence = _("Decided by {person}: {words}.") if by else _("Decided: {words}.")
+        return sentence.format(person=person_name(by), words=words or decision.text)
 
     @property
     def version(self) -> int:

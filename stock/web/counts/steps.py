@@ -71,10 +71,15 @@ def undo_count(request: HttpRequest, count_id: int) -> str:
         shelves=shelves
     )
     came = ngettext("1 entry", "{late} entries", late).format(late=late)
-    with_late = _(", with {came} that came late").format(came=came) if late else ""
-    return _(
-        "Undone: {lines} as before. The count is in review again{with_late}."
-    ).format(lines=lines, with_late=with_late)
+    sentence = (
+        _(
+            "Undone: {lines} as before. The count is in review again, with {came} "
+            "that came late."
+        )
+        if late
+        else _("Undone: {lines} as before. The count is in review again.")
+    )
+    return sentence.format(lines=lines, came=came)
 
 
 @a_step
