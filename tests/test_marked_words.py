@@ -1,6 +1,7 @@
 """Words of what is pure are marked for translation, and no more of Django is known."""
 
 import ast
+import re
 from pathlib import Path
 
 import pytest
@@ -37,3 +38,36 @@ def test_what_is_pure_knows_of_django_its_translation_alone(path):
     of_django = {name for name in imported(path) if name.split(".")[0] == "django"}
 
     assert of_django <= {TRANSLATION}
+
+
+# What is put into a sentence as a piece: " by {who}", "approve and ".
+PIECE = re.compile(r" [a-z]|.*[A-Za-z] $", re.DOTALL)
+MARKS = {"_", "gettext", "gettext_lazy", "gettext_noop", "ngettext", "ngettext_lazy"}
+
+
+def marked(source):
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.Call) and getattr(node.func, "id", "") in MARKS:
+            for words in node.args[:2]:
+                if isinstance(words, ast.Constant) and isinstance(words.value, str):
+                    yield words.value
+
+
+def pieces(source):
+    return [words for words in marked(source) if PIECE.match(words)]
+
+
+def test_a_piece_of_a_sentence_is_known_from_a_whole_one():
+    source = '_(" by {who}"), _("approve and "), _(" Add it first."), _("by {who}")'
+
+    assert pieces(source) == [" by {who}", "approve and "]
+
+
+def test_no_piece_of_a_sentence_is_marked():
+    found = {
+        path.relative_to(ROOT).as_posix(): pieces(path.read_text(encoding="utf-8"))
+        for app in ("planning", "stock")
+        for path in (ROOT / app).rglob("*.py")
+    }
+
+    assert {path: words for path, words in found.items() if words} == {}

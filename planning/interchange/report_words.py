@@ -114,9 +114,7 @@ def names_words(names: Sequence[str], most: int) -> str:
     >>> names_words(["flour", "sugar", "salt"], 2)
     'flour; sugar and 1 more'
     """
-    more = (
-        _(" and {count} more").format(count=len(names) - most)
-        if len(names) > most
-        else ""
-    )
-    return "; ".join(names[:most]) + more
+    shown = "; ".join(names[:most])
+    if len(names) <= most:
+        return shown
+    return _("{shown} and {count} more").format(shown=shown, count=len(names) - most)

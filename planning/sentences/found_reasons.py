@@ -70,7 +70,7 @@ def holds_words(reason: HoldsReason, to: Teller) -> str:
         packs=counted_packs(pack, packs),
         held=to.content(pack.node, packs * pack.size_base),
     )
-    return f"{held}{_need_words(reason, to)}."
+    return f"{_with_need(held, reason, to)}."
 
 
 @sentence.register
@@ -101,26 +101,24 @@ def surplus_words(reason: SurplusReason, to: Teller) -> str:
     return words.format(packs=f"{reason.packs:,}", good_for=_good_for_words(reason, to))
 
 
-def _need_words(reason: HoldsReason, to: Teller) -> str:
-    """Return how much the line must bring, and what that holds beside use."""
-    need = ""
-    if reason.need_base is not None:
-        template = {
-            Counted.NOTHING: _(" for a need of {need}"),
-            Counted.SAFETY: _(" for a need of {need}, safety counted"),
-            Counted.PAR: _(" for a need of {need}, nine tenths of par counted"),
-        }[reason.counted]
-        need = template.format(need=to.content(reason.pack.node, reason.need_base))
-    if not reason.decided_packs:
-        return need
-    decided = _(", {packs} of them decided on").format(
-        packs=f"{reason.decided_packs:,}"
-    )
-    return (
-        _("{decided} and the rest{need}").format(decided=decided, need=need)
-        if need
-        else decided
-    )
+def _with_need(held: str, reason: HoldsReason, to: Teller) -> str:
+    """Return what is held with how much the line must bring, beside what is decided."""
+    packs = f"{reason.decided_packs:,}"
+    if reason.need_base is None:
+        if not reason.decided_packs:
+            return held
+        return _("{held}, {packs} of them decided on").format(held=held, packs=packs)
+    if reason.decided_packs:
+        held = _("{held}, {packs} of them decided on and the rest").format(
+            held=held, packs=packs
+        )
+    whole = {
+        Counted.NOTHING: _("{held} for a need of {need}"),
+        Counted.SAFETY: _("{held} for a need of {need}, safety counted"),
+        Counted.PAR: _("{held} for a need of {need}, nine tenths of par counted"),
+    }[reason.counted]
+    need = to.content(reason.pack.node, reason.need_base)
+    return whole.format(held=held, need=need)
 
 
 def _good_for_words(reason: SurplusReason, to: Teller) -> str:

@@ -49,10 +49,8 @@ def later_words(answered: CakeAnswer, tell: Telling) -> str:
     promise = answered.promise
     if promise.answer is PromiseAnswer.NO or not promise.later_orders:
         return ""
-    also = _("also ") if promise.own_orders else ""
-    order = _("order {also}{when}.").format(
-        also=also, when=_when(answered, promise.later_orders, tell)
-    )
+    order = _("order also {when}.") if promise.own_orders else _("order {when}.")
+    order = order.format(when=_when(answered, promise.later_orders, tell))
     cakes = later_cakes(answered)
     if not cakes:
         return _("To make up for what it takes, {order}").format(order=order)
@@ -229,9 +227,13 @@ def short_words(answered: CakeAnswer, row: MoreShort, tell: Telling) -> str:
     """Return by how much an item would run short without an order, and for whom."""
     words, promise = _short(answered, row, tell), answered.promise
     if row.cakes:
-        too = _(" too") if row.serves_by else ""  # else the cake itself has enough
+        whole = (
+            _("{words}; {cakes}, would lack it too")
+            if row.serves_by
+            else _("{words}; {cakes}, would lack it")  # the cake itself has enough
+        )
         cakes = cakes_words(answered.kitchen, row.cakes, tell.day)
-        words += _("; {cakes}, would lack it{too}").format(cakes=cakes, too=too)
+        words = whole.format(words=words, cakes=cakes)
     if is_suggested(promise, row):
         words += (
             _(", unless the suggested orders come")

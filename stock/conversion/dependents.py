@@ -77,17 +77,16 @@ There is no stick.'
     )
     verb = ngettext("measures", "measure", len(broken))
     places = ", ".join(f"{each.where} ({each.text})" for each in broken[:5])
-    more = (
-        _(" and {count} more").format(count=len(broken) - 5) if len(broken) > 5 else ""
-    )
+    if len(broken) > 5:
+        places = _("{places} and {count} more").format(
+            places=places, count=len(broken) - 5
+        )
     return _(
-        "{counts} {verb} {item_name} in a way that would be lost: "
-        "{places}{more}. {reason}"
+        "{counts} {verb} {item_name} in a way that would be lost: {places}. {reason}"
     ).format(
         counts=counts,
         verb=verb,
         item_name=item_name,
         places=places,
-        more=more,
         reason=broken[0].reason,
     )

@@ -65,13 +65,14 @@ class WishWords:
     def fixed(self, pack_id: int, deliver_on: date, packs: int) -> str:
         """Return what a fixed line asks for."""
         item, label, supplier = self._names(pack_id)
-        count = (
-            packs_words(packs, label) if packs else _("No {label}").format(label=label)
+        whole = (
+            _("Exactly {count} of {item} from {supplier} {on}")
+            if packs
+            else _("No {label} of {item} from {supplier} {on}")
         )
-        exactly = _("Exactly ") * bool(packs)
-        return _("{exactly}{count} of {item} from {supplier} {on}").format(
-            exactly=exactly,
-            count=count,
+        return whole.format(
+            count=packs_words(packs, label) if packs else "",
+            label=label,
             item=item,
             supplier=supplier,
             on=self._on(deliver_on),
