@@ -8,7 +8,7 @@ from contextlib import contextmanager
 
 import hypothesis
 import pytest
-from django.db import connection
+from django.db import connection, connections
 from django.test import TransactionTestCase
 from django.utils import timezone
 
@@ -25,6 +25,7 @@ hypothesis.settings.register_profile(
 )
 NEW_SEED = -1
 FIGURE = "figure"
+LONGEST_WAIT_S = 120
 
 
 def pytest_addoption(parser):
@@ -142,7 +143,8 @@ def at_once():
 
     The test must really commit: `@pytest.mark.django_db(transaction=True)`.
     """
-    return _run_at_once
+    with _patient(connection):
+        yield _run_at_once
 
 
 @pytest.fixture(autouse=True)
@@ -199,6 +201,18 @@ def empty_place(tmp_path):
     yield f"postgresql://{user}@{given['HOST']}:{given['PORT']}/{name}"
     with connection._nodb_cursor() as cursor:
         cursor.execute(f'DROP DATABASE "{name}"')
+
+
+@contextmanager
+def _patient(connection):
+    """Let SQLite wait longer for its turn: which of many gets it next is chance."""
+    if connection.vendor != "sqlite":
+        yield
+        return
+    options = connections.settings[connection.alias]["OPTIONS"]
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setitem(options, "timeout", LONGEST_WAIT_S)
+        yield
 
 
 def _run_at_once(*jobs, times):

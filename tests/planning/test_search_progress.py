@@ -171,7 +171,7 @@ def test_ctrl_c_in_the_middle_of_a_line_shows_with_the_next_one():
     screen = ImpatientTerminal()
     with SearchProgress(OutputWrapper(screen), "USD") as shown:
         shown.tell(Progress("choosing", 40, 0))
-        assert STOPPING not in screen.getvalue()
+        assert str(STOPPING) not in screen.getvalue()
 
         shown.should_stop()
 

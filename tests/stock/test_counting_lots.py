@@ -162,7 +162,7 @@ def test_a_wild_use_by_that_stands_in_an_open_count_is_not_posted(shelf, filling
         counts.posted(count)
 
     assert str(refused.value) == (
-        "filling in walk-in, use by 1926-05-09: no such year. Clear it on its sheet, "
+        "Filling in walk-in, use by 1926-05-09: no such year. Clear it on its sheet, "
         "then count it with the right date."
     )
     counts.enter(count, filling, "", use_by=WILD)

@@ -114,7 +114,7 @@ def test_recipes_that_cannot_be_worked_out_leave_the_week_readable(signed_in):
 
     markup = page(signed_in, "/bake-plan/")
 
-    assert "layers contains itself" in markup
+    assert "Layers contains itself" in markup
     assert "Lemon cake" in markup
     assert RecipeLine.objects.count() == 2
 

@@ -123,7 +123,7 @@ def test_a_plan_that_cannot_be_worked_out_says_so_and_keeps_the_cake(signed_in):
     response = signed_in.post(ADD, filled(size=""))
 
     assert PlannedCake.objects.count() == 1
-    assert "layers contains itself" in told(signed_in, response)[1]
+    assert "Layers contains itself" in told(signed_in, response)[1]
 
 
 def test_what_cannot_be_read_stands_beside_its_field_and_nothing_is_stored(signed_in):
