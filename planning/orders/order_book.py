@@ -53,6 +53,11 @@ class BookedOrder:
         return self.order.state in Order.OPEN_STATES
 
     @property
+    def has_received(self) -> bool:
+        """Whether something of it came."""
+        return any(line.received_packs for line in self.lines)
+
+    @property
     def due_on(self) -> date:
         """The first day on which something of it is still due."""
         days = [line.due_on for line in self.lines if line.packs_expected]

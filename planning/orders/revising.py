@@ -122,7 +122,7 @@ def set_revision(hand: Hand, wanted: Wanted, *, bakery: Bakery) -> Revision:
     revision.order_by = order_by(order.supplier, bakery, wanted.deliver_on)
     _set_lines(order, revision, wanted.packs_by_pack)
     revision.save()
-    _touch(order, hand)
+    _record(order, revision, hand)
     return revision
 
 
@@ -341,14 +341,8 @@ def is_changing(order: Order, revision: Revision) -> bool:
     )
 
 
-def _touch(order: Order, hand: Hand) -> None:
-    order.version += 1
-    order.changed_at, order.changed_by_id = hand.at, hand.by_id
-    order.save()
-
-
 def _record(order: Order, revision: Revision, hand: Hand) -> None:
-    """Note who brought a revision into its state, as the order's next version."""
+    """Note who brought a revision into its state, or changed it, as a version."""
     order.version += 1
     order.save()
     OrderStep.objects.create(

@@ -1,6 +1,6 @@
 """What a delivery brought, and what it left open, in a sentence."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from django.utils.translation import gettext as _
 
@@ -50,6 +50,20 @@ def delivery_words(lines: Iterable[DeliveryLine]) -> str:
     closed = [row.line.pack.item.name for row in rows if row.closes]
     parts = [", ".join(came), f"closed: {', '.join(closed)}" if closed else ""]
     return "; ".join(filter(None, parts))
+
+
+def came_words(lines: Sequence[DeliveryLine]) -> str:
+    """Return what deliveries brought, summed by order line: 4 cases of butter."""
+    packs: dict[int, int] = {}
+    line_by_id = {row.line_id: row.line for row in lines}
+    for row in lines:
+        packs[row.line_id] = packs.get(row.line_id, 0) + row.packs
+    return ", ".join(
+        _("{packs_of_line} of {name}").format(
+            packs_of_line=packs_of_line(line, packs[line_id]), name=line.pack.item.name
+        )
+        for line_id, line in line_by_id.items()
+    )
 
 
 def _came_words(row: DeliveryLine) -> str:

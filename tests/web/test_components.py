@@ -105,7 +105,7 @@ def test_a_post_button_is_a_form_with_its_hidden_field():
         "post_button", action="/orders/7/drop/", label="Drop", name="key", value="a<b"
     )
 
-    assert '<form action="/orders/7/drop/" method="post">' in markup
+    assert '<form class="post-button" action="/orders/7/drop/" method="post">' in markup
     assert '<input type="hidden" name="key" value="a&lt;b">' in markup
 
 

@@ -35,7 +35,11 @@ from planning.web.orders.answers_said import (
     held_words,
 )
 from planning.web.orders.order_checks import order_cautions, order_questions
-from planning.web.orders.order_deliveries import delivery_rows
+from planning.web.orders.order_deliveries import (
+    delivery_rows,
+    undone_moments,
+    visits,
+)
 from planning.web.orders.order_files import download_files, mail_url
 from planning.web.orders.order_forms import OrderLinesForm
 from planning.web.orders.order_tables import OrderLinesTable, stored_rows
@@ -205,6 +209,9 @@ def _context(
     cautions = order_cautions(booked, bakery, now=now)
     questions = order_questions(booked, bakery, now=now)
     answers = all_answers(row) if booked.was_sent else []
+    deliveries = []
+    if booked.was_sent:
+        deliveries = delivery_rows(row, today, now=now, bakery=bakery)
     return {
         "booked": booked,
         "order": row,
@@ -226,10 +233,13 @@ def _context(
         "message_text": order_message(sheet),
         "mail_url": mail_url(booked),
         "answers": held_words(booked, answers),
-        "history": history_words(booked, today, answer_moments(booked, answers, today)),
+        "history": history_words(
+            booked,
+            today,
+            answer_moments(booked, answers, today),
+            told=undone_moments(deliveries),
+        ),
         "files": download_files(row),
         "open_revision": booked.is_open and open_revision_of(row),
-        "deliveries": delivery_rows(row, today, now=now, bakery=bakery)
-        if booked.was_sent
-        else [],
+        "visits": visits(deliveries, today),
     }

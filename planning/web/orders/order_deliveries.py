@@ -1,17 +1,20 @@
 """What came of an order so far, for its page."""
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from itertools import groupby
 
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
-from planning.models import Delivery, Order
+from planning.models import Delivery, DeliveryLine, Order
 from planning.orders.undoing_deliveries import in_the_way
 from planning.sentences.words import capitalized
 from planning.web.label_links import labels_of
 from planning.web.orders.order_words import deliver_words
-from planning.wording.delivery_words import delivery_words
+from planning.wording.delivery_words import came_words, delivery_words
 from stock.models import Bakery
 from stock.templatetags.words import moment_words
 from stock.wording.names import person_name
@@ -57,14 +60,73 @@ def delivery_rows(
     return found
 
 
-def _words(row: Delivery, today: date) -> str:
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """Deliveries said as one: all that a person scanned, case by case, in a row.
+
+    Each scan stays a delivery of its own, that is undone by itself.
+    """
+
+    words: str  # blank where there is one delivery alone, which says itself
+    labels_url: str
+    rows: Sequence[DeliveryRow]
+
+
+def visits(rows: Sequence[DeliveryRow], today: date) -> list[Visit]:
+    """Return deliveries, the latest first; single packs in a row as one. No query."""
+    found = []
+    for key, group in groupby(rows, key=_scanned_by):
+        alike = list(group)
+        if key is None or len(alike) == 1:
+            found += [Visit("", "", [row]) for row in alike]
+            continue
+        lines = [line for row in alike[::-1] for line in row.delivery.lines.all()]
+        words = _received(alike[-1].delivery, lines, today)
+        found.append(Visit(words, labels_of(lines), alike))
+    return found
+
+
+def undone_moments(rows: Iterable[DeliveryRow]) -> list[datetime]:
+    """Return when deliveries were undone, as their own sentences say. No query."""
+    return [row.delivery.undone_at for row in rows if row.delivery.undone_at]
+
+
+def _scanned_by(row: DeliveryRow) -> tuple[int | None, date, date] | None:
+    """Return by whom and when one pack came by itself, as a scan brings it.
+
+    None for any other delivery, and for what was undone.
+    """
+    delivery, lines = row.delivery, list(row.delivery.lines.all())
+    if delivery.undone_at or [(line.packs, line.closes) for line in lines] != [
+        (1, False)
+    ]:
+        return None
+    return delivery.by_id, delivery.received_on, timezone.localdate(delivery.at)
+
+
+def _received(first: Delivery, lines: Sequence[DeliveryLine], today: date) -> str:
+    """Return one visit in a sentence: Received today noon by Ann: 6 cases, 3 lots."""
+    lots = len({line.lot_id for line in lines})
+    many = ngettext("{brought}, {lots} lot", "{brought}, {lots} lots", lots)
+    brought = many.format(brought=came_words(lines), lots=lots)
+    moment = moment_words(first.at, today)
+    return _said(first, _("Received {moment}").format(moment=moment), brought, today)
+
+
+def _said(row: Delivery, moment: str, brought: str, today: date) -> str:
+    """Return when who received what, and when it came where that was earlier."""
     is_earlier = row.received_on != timezone.localdate(row.at)
-    said = _came_words(row, is_earlier=is_earlier).format(
-        moment=capitalized(moment_words(row.at, today)),
+    return _came_words(row, is_earlier=is_earlier).format(
+        moment=moment,
         person=person_name(row.by),
         deliver=deliver_words(row.received_on, today) if is_earlier else "",
-        brought=delivery_words(row.lines.all()),
+        brought=brought,
     )
+
+
+def _words(row: Delivery, today: date) -> str:
+    moment = capitalized(moment_words(row.at, today))
+    said = _said(row, moment, delivery_words(row.lines.all()), today)
     if row.undone_at is None:
         return said
     by = row.undone_by

@@ -1,8 +1,11 @@
 """What an order is up to, in sentences."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from datetime import date, datetime
+from itertools import zip_longest
+from operator import itemgetter
 
+from django.utils.timezone import localdate
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
@@ -104,21 +107,58 @@ def reasons_words(booked: BookedOrder, today: date) -> str:
 
 
 def history_words(
-    booked: BookedOrder, today: date, more: Iterable[tuple[datetime, str]] = ()
+    booked: BookedOrder,
+    today: date,
+    more: Iterable[tuple[datetime, str]] = (),
+    told: Collection[datetime] = (),
 ) -> list[str]:
-    """Return what happened to an order, in its order; `more` is told among it."""
-    moments = [(step.at, f"{_step_words(step, today)}.") for step in booked.steps]
+    """Return what happened to an order, in its order; `more` is told among it.
+
+    A change of a moment that `more` tells, or `told` elsewhere, is not told again.
+    """
+    moments = [
+        (step.at, f"{_step_words(step, today, is_change=is_change)}.")
+        for step, is_change in _with_changes(_once_a_visit(booked.steps))
+    ]
+    more = list(more)
     moments += more
-    if booked.order.changed_at:
+    changed_at = booked.order.changed_at
+    if changed_at and changed_at not in {*told, *(at for at, _words in more)}:
         changed = f"{change_words(booked, today)}."
-        moments.append((booked.order.changed_at, changed))
-    said = [words for _, words in sorted(moments)]
+        moments.append((changed_at, changed))
+    said = [words for _at, words in sorted(moments, key=itemgetter(0))]
     return said or [f"{step_words(booked, today)}."]
 
 
-def _step_words(step: OrderStep, today: date) -> str:
+def _once_a_visit(steps: Sequence[OrderStep]) -> list[OrderStep]:
+    """Return steps, of one person's parts received in a row on a day the last."""
+
+    def part(step: OrderStep) -> tuple[int | None, date] | None:
+        is_part = step.state == State.PART_RECEIVED and not step.imported
+        return (step.by_id, localdate(step.at)) if is_part else None
+
+    return [
+        step
+        for step, following in zip_longest(steps, steps[1:])
+        if following is None or part(step) is None or part(step) != part(following)
+    ]
+
+
+def _with_changes(steps: Iterable[OrderStep]) -> Iterator[tuple[OrderStep, bool]]:
+    """Yield each step, and whether it changed a revision that was a draft already."""
+    drafted = 0
+    for step in steps:
+        is_draft = bool(step.revision) and step.state == State.DRAFT
+        yield step, is_draft and step.revision == drafted
+        if step.revision:
+            drafted = step.revision if is_draft else 0
+
+
+def _step_words(step: OrderStep, today: date, *, is_change: bool = False) -> str:
     did = str(STEP_WORDS[State(step.state)])
-    if step.revision:
+    if is_change:
+        did = _("Revision {number} changed").format(number=step.revision)
+    elif step.revision:
         did = REVISION_STEP_WORDS[State(step.state)].format(number=step.revision)
     whole = _("{did} {moment} by {person}") if step.by else _("{did} {moment}")
     said = whole.format(

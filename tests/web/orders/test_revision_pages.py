@@ -97,3 +97,22 @@ def test_a_discarded_revision_leaves_what_was_sent(site, order, flour):
     assert site.get(reverse("planning:revision", args=[order.pk])).status_code == 302
     files = reverse("planning:revision_file", args=[order.pk, "csv"])
     assert site.get(files).status_code == 404
+
+
+def test_each_step_of_a_revision_is_one_line_of_the_history(site, order, flour):
+    post(site, "revise_order", order.pk, version=3)
+    sent = {"deliver_on": "2026-05-05", f"packs_{flour.pk}": "5"}
+    post(site, "revision", order.pk, version=version(order), **sent)
+    post(site, "approve_revision", order.pk, version=version(order))
+
+    history = page(site, "order", order.pk).partition("History")[2]
+
+    assert [
+        words in history
+        for words in (
+            "Revision 1 drafted today noon by Rosa.",
+            "Revision 1 changed today noon by Rosa.",
+            "Revision 1 approved today noon by Rosa.",
+            " Changed today",
+        )
+    ] == [True, True, True, False]

@@ -257,3 +257,45 @@ def test_the_day_on_which_it_came_goes_with_every_scan(site, order):
 
 def test_the_door_has_the_field(site, order):
     assert "Scan a label" in page(site, "receive_order", order.pk)
+
+
+def test_scans_in_a_row_are_one_row_of_the_order_each_undone_by_itself(site, order):
+    other = LABEL.replace("AB12", "AB13")
+    for key, label in [("a", LABEL), ("b", other)]:
+        scan(site, order, label, key=key)
+
+    shown = page(site, "order", order.pk)
+    assert "Received today noon by Rosa: 2 cases of butter, 2 lots." in shown
+    assert shown.count("Undo") == 2
+    assert shown.partition("History")[2].count("Part received today noon by Rosa") == 1
+
+    second = Delivery.objects.get(lines__lot__code="AB13")
+    order.refresh_from_db()
+    undone = post(site, "undo_delivery", order.pk, second.pk, version=order.version)
+
+    assert came() == [("butter", 1, "AB12")]
+    assert "Undone today noon by Rosa" in text(undone)
+    assert "2 cases of butter, 2 lots" not in text(undone)
+    assert "Changed" not in text(undone).partition("History")[2]
+
+
+def test_scans_of_two_people_are_two_rows(site, order, client):
+    for key in "ab":
+        scan(site, order, LABEL, key=key)
+    client.force_login(build.user("sam"))
+    scan(client, order, LABEL, key="c")
+
+    shown = page(site, "order", order.pk)
+
+    assert "by Rosa: 2 cases of butter, 1 lot." in shown
+    assert "Today noon by sam: 1 case of butter." in shown
+
+
+def test_an_order_leads_to_its_trace_once_something_came(site, order):
+    address, trace = f"/orders/{order.pk}/", f'href="/trace/order/{order.pk}/"'
+    before = site.get(address).content.decode()
+
+    scan(site, order, LABEL)
+
+    assert trace not in before
+    assert trace in site.get(address).content.decode()
