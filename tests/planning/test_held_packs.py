@@ -7,12 +7,21 @@ import pytest
 from planning.interchange.kitchens import SheetRows, keep_kitchen
 from planning.models import OrderLine, OrderStep
 from planning.orders.orders import approve_order, cancel_order, return_to_draft
+from planning.orders.revising import (
+    Wanted,
+    approve_revision,
+    open_revision,
+    send_revision,
+    set_revision,
+)
+from planning.plan.snapshot import load_kitchen
 from stock.entry.entries import EntryFaultsError
 from stock.items.items import keep_items
-from stock.models import Pack
+from stock.models import Bakery, Pack
 from stock.suppliers.packs import keep_packs, pack_entries
 from tests import build, faults
-from tests.planning.order_steps import drafted, hand, sent
+from tests.build import NOON
+from tests.planning.order_steps import TUESDAY, drafted, hand, sent
 from tests.web.reading import as_shown
 
 pytestmark = pytest.mark.django_db
@@ -53,6 +62,27 @@ def test_a_pack_of_an_approved_order_holds_what_it_held(flour, mill):
     return_to_draft(hand(order))
     keep_packs([entry(flour, holds="900 g")])
     assert size_base() == 900
+
+
+def test_a_pack_that_an_approved_revision_adds_holds_what_it_held(flour, mill):
+    order, bakery = drafted(flour, mill), Bakery.current()
+    sent(order)
+    jar = build.pack(build.item("honey"), mill, label="jar", size_base=500)
+    open_revision(hand(order), bakery=bakery)
+    set_revision(hand(order), Wanted({jar.pk: 2}, TUESDAY), bakery=bakery)
+    smaller = pack_entries([jar.pk])[0] | {"holds": "400 g"}
+    keep_packs([smaller])  # of a draft nobody has said yes to it
+    approve_revision(hand(order), bakery=bakery)
+
+    found = faults_of([smaller | {"holds": "300 g"}])
+    send_revision(hand(order), bakery=bakery)
+
+    assert found == {
+        (1, "holds"): f"It is 400 g, and revision 1 of {order.reference} is approved "
+        f"with it. Make that a draft again first, {OWN_PACK}"
+    }
+    kitchen = load_kitchen(bakery=bakery, as_of=NOON)
+    assert 800 in list(kitchen.open_orders.amount_base)
 
 
 @pytest.mark.parametrize("how", ["cancelled", "came", "draft", "known by import alone"])
