@@ -61,7 +61,7 @@ def delivery_rows(
 
 
 @dataclass(frozen=True, slots=True)
-class Visit:
+class VisitRow:
     """Deliveries said as one: all that a person scanned, case by case, in a row.
 
     Each scan stays a delivery of its own, that is undone by itself.
@@ -72,17 +72,17 @@ class Visit:
     rows: Sequence[DeliveryRow]
 
 
-def visits(rows: Sequence[DeliveryRow], today: date) -> list[Visit]:
+def visits(rows: Sequence[DeliveryRow], today: date) -> list[VisitRow]:
     """Return deliveries, the latest first; single packs in a row as one. No query."""
     found = []
     for key, group in groupby(rows, key=_scanned_by):
         alike = list(group)
         if key is None or len(alike) == 1:
-            found += [Visit("", "", [row]) for row in alike]
+            found += [VisitRow("", "", [row]) for row in alike]
             continue
         lines = [line for row in alike[::-1] for line in row.delivery.lines.all()]
         words = _received(alike[-1].delivery, lines, today)
-        found.append(Visit(words, labels_of(lines), alike))
+        found.append(VisitRow(words, labels_of(lines), alike))
     return found
 
 
