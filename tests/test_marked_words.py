@@ -71,3 +71,36 @@ def test_no_piece_of_a_sentence_is_marked():
     }
 
     assert {path: words for path, words in found.items() if words} == {}
+
+
+def strings_made_at_import(source):
+    """The lazy words that a module turns into plain ones before anybody reads them."""
+    body = [each for each in ast.parse(source).body if isinstance(each, ast.Assign)]
+    calls = [node for each in body for node in ast.walk(each)]
+    lazy = {
+        target.id
+        for each in body
+        if isinstance(each.value, ast.Call)
+        and getattr(each.value.func, "id", "") == "gettext_lazy"
+        for target in each.targets
+        if isinstance(target, ast.Name)
+    }
+    return [
+        node.id
+        for call in calls
+        if isinstance(call, ast.JoinedStr)
+        or (isinstance(call, ast.Call) and getattr(call.func, "id", "") == "str")
+        for node in ast.walk(call)
+        if isinstance(node, ast.Name) and node.id in lazy
+    ]
+
+
+def test_no_lazy_words_are_turned_into_one_language_at_import():
+    found = {
+        path.relative_to(ROOT).as_posix(): made
+        for app in ("planning", "stock")
+        for path in (ROOT / app).rglob("*.py")
+        if (made := strings_made_at_import(path.read_text(encoding="utf-8")))
+    }
+
+    assert found == {}

@@ -7,6 +7,7 @@ unpacked; a bakery of 400 items and 200 recipes has some 15,000 cells.
 
 from dataclasses import dataclass
 
+from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy
 
 MEGABYTE = 2**20
@@ -32,7 +33,7 @@ class FileLimits:
     cells: int
     spread: int  # cells from column A to each row's last one, blank ones included
     unpacked_bytes: int
-    way_out: str  # for a file that is over them
+    way_out: Promise  # for a file that is over them
 
     @property
     def text_elements(self) -> int:
@@ -44,12 +45,14 @@ ON_A_PAGE = FileLimits(
     cells=120_000,
     spread=600_000,
     unpacked_bytes=40 * MEGABYTE,
-    way_out=f"{TOO_MUCH} If it is all the kitchen's, load it by command: "
-    "python manage.py load_kitchen FILE",
+    way_out=gettext_lazy(
+        "It holds more than any kitchen does. Remove what is not the kitchen's. If it "
+        "is all the kitchen's, load it by command: python manage.py load_kitchen FILE"
+    ),
 )
 BY_COMMAND = FileLimits(
     cells=1_000_000,
     spread=5_000_000,
     unpacked_bytes=150 * MEGABYTE,
-    way_out=str(TOO_MUCH),
+    way_out=TOO_MUCH,
 )
