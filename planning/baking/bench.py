@@ -16,7 +16,7 @@ from typing import NamedTuple
 
 from planning.baking.book import BakeBook, BookItem, BookLine
 from planning.baking.errors import NoPlaceError
-from planning.engine.demand.batches import batches_to_make
+from planning.engine.demand.netting import batches_to_make
 from planning.engine.kitchen import FloatColumn
 from planning.errors import RecipeCycleError
 from stock.ledger.ledger import LotKey

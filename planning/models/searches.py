@@ -4,7 +4,7 @@ from django.conf import settings
 from django.db import models
 from django.utils.translation import gettext_lazy
 
-from planning.engine.ordering.instance.kept_wishes import KeptWishes
+from planning.engine.ordering.instance.wishes import KeptWishes
 from stock.models.fields import MoneyField
 
 

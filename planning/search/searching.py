@@ -21,7 +21,7 @@ from django.utils.translation import gettext_lazy
 
 from planning.engine.deliveries import PossibleDelivery, possible_deliveries
 from planning.engine.fingerprint import fingerprint
-from planning.engine.ordering.instance.kept_wishes import NOTHING_WISHED, KeptWishes
+from planning.engine.ordering.instance.wishes import NOTHING_WISHED, KeptWishes
 from planning.models import OrderSearch
 from planning.plan.planner import Planned, with_orders
 from planning.search.errors import (

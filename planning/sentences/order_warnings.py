@@ -15,7 +15,7 @@ from planning.engine.ordering.explain.found_warnings import (
 from planning.engine.plan import ShortfallKind
 from planning.engine.plan_warnings import UnderMinimum
 from planning.engine.shortfalls.after_orders import StillLacking
-from planning.engine.usual_rule.order_warnings import LackingWarning, StaysWarning
+from planning.engine.usual_rule.line_reasons import LackingWarning, StaysWarning
 from planning.sentences.packs import late_delivery_words
 from planning.sentences.teller import Teller, sentence
 from planning.sentences.words import day_words, days_late_words, listed

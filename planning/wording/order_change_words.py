@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from django.utils.translation import gettext as _
 
 from planning.engine.kitchen import DeliveryKey, Kitchen
-from planning.engine.scenarios.order_changes import Buy, OrderChange, order_changes
+from planning.engine.scenarios.added_orders import Buy, OrderChange, order_changes
 from planning.plan.planner import Planned
 from planning.plan.telling import Telling
 from planning.sentences.packs import counted_packs

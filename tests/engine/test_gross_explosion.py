@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from planning.engine.demand.bill import low_level_codes
 from planning.engine.demand.explosion import explode
-from planning.engine.demand.graph import low_level_codes
 from planning.engine.demand.prepared import prepare
 from planning.engine.kitchen import NodeKind
 from planning.errors import RecipeCycleError

@@ -4,7 +4,7 @@ import pytest
 
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.shelves.projection import project
-from planning.engine.shortfalls.lack_sums import lack_sum
+from planning.engine.shortfalls.after_orders import lack_sum
 from planning.engine.shortfalls.shortfalls import find_shortfalls
 from tests.engine import shelves
 

@@ -1,7 +1,7 @@
 import pytest
 
 from planning.engine.demand.explosion import explode
-from planning.engine.demand.making_sums import making_sum
+from planning.engine.demand.pegging import making_sum
 from tests.engine.small_kitchen import SmallKitchen, day, window
 
 

@@ -2,8 +2,7 @@ import pytest
 
 from planning.engine.demand.explosion import explode
 from planning.engine.kitchen import NO_NODE
-from planning.engine.scenarios.more_takers import more_by_taker
-from planning.engine.scenarios.one_more import OneMore, add_one_more
+from planning.engine.scenarios.one_more import OneMore, add_one_more, more_by_taker
 from planning.engine.shelves.supplies import read_shelf
 from tests.engine.small_kitchen import SmallKitchen, day, window
 

@@ -1,8 +1,13 @@
 import pytest
 
-from planning.engine.demand.batches import batches_to_make, mixes_to_fill
 from planning.engine.demand.explosion import explode
-from planning.engine.demand.netting import MadeStock, RecipeTerms, net_needs
+from planning.engine.demand.netting import (
+    MadeStock,
+    RecipeTerms,
+    batches_to_make,
+    mixes_to_fill,
+    net_needs,
+)
 from planning.engine.kitchen import NO_LIMIT_DAYS
 from planning.engine.plan_warnings import MadeTooEarly, NoUseBy
 from tests.engine.small_kitchen import (

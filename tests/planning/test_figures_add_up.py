@@ -6,10 +6,9 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from planning.demo import build_sheets, counted_on
-from planning.engine.demand.making_sums import making_sum
-from planning.engine.demand.pegging import shares
+from planning.engine.demand.pegging import making_sum, shares
 from planning.engine.kitchen import NodeKind
-from planning.engine.shortfalls.lack_sums import lack_sum
+from planning.engine.shortfalls.after_orders import lack_sum
 from planning.interchange.loading import load_kitchen
 from planning.plan.planner import make_plan
 from stock.models import Bakery

@@ -5,8 +5,11 @@ from decimal import Decimal
 
 import pytest
 
-from planning.engine.ordering.instance.kept_wishes import NOTHING_WISHED, KeptWishes
-from planning.engine.ordering.instance.wishes import FixedLine
+from planning.engine.ordering.instance.wishes import (
+    NOTHING_WISHED,
+    FixedLine,
+    KeptWishes,
+)
 from planning.models import OrderSearch
 from planning.plan.planner import make_plan
 from planning.search.errors import SearchMovedOnError

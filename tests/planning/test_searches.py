@@ -8,7 +8,7 @@ from decimal import Decimal
 import pytest
 from django.core.management import CommandError, call_command
 
-from planning.engine.ordering.instance.kept_wishes import KeptWishes
+from planning.engine.ordering.instance.wishes import KeptWishes
 from planning.models import Order, OrderSearch, PlannedCake, Recipe, RecipeLine
 from planning.orders.drafting import draft_found_orders, draft_what_is_needed
 from planning.plan.planner import EFFORTS, make_plan, with_better_orders

@@ -12,7 +12,14 @@ import numpy as np
 from planning.engine.demand.bill import NO_TAKER
 from planning.engine.demand.capping import NO_CAPS, Caps, is_capped, use_by_caps
 from planning.engine.demand.figures import Figures
-from planning.engine.demand.netting import FOR_EVER, MadeStock, RecipeTerms, net_needs
+from planning.engine.demand.netting import (
+    FOR_EVER,
+    MadeStock,
+    Part,
+    RecipeTerms,
+    net_needs,
+    split_wholes,
+)
 from planning.engine.demand.planned import cake_takes
 from planning.engine.demand.prepared import (
     MadeGroup,
@@ -21,7 +28,6 @@ from planning.engine.demand.prepared import (
     take_down,
     whole_batches,
 )
-from planning.engine.demand.splits import Part, split_wholes
 from planning.engine.kitchen import IntColumn, NodeKind, Nodes
 
 # What lies ready of each node: its last days (after the plan's first) and amounts.

@@ -8,10 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from planning.engine.demand.bill import NO_TAKER, Bill, BillLevel, bill_of
-from planning.engine.demand.days import MakingDays, PlanDays, plan_days
 from planning.engine.demand.planned import (
+    MakingDays,
+    PlanDays,
     PlannedRows,
     made_columns,
+    plan_days,
     planned_rows,
 )
 from planning.engine.kitchen import (

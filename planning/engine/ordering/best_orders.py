@@ -20,15 +20,14 @@ from planning.engine.ordering.explain.answers import (
     orders_of,
     proof_of,
 )
-from planning.engine.ordering.explain.free_goods import without_idle_goods
 from planning.engine.ordering.explain.minimums import (
     passed_by_warnings,
     unreached_warnings,
+    waste_warnings,
 )
 from planning.engine.ordering.explain.order_comparison import counts_of
 from planning.engine.ordering.explain.reasons import Reasons
-from planning.engine.ordering.explain.refining import refined
-from planning.engine.ordering.explain.waste import waste_warnings
+from planning.engine.ordering.explain.refining import refined, without_idle_goods
 from planning.engine.ordering.instance.options import HALF_CENT
 from planning.engine.ordering.instance.problems import read_problem
 from planning.engine.ordering.instance.selections import Selection

@@ -2,8 +2,14 @@
 
 Nothing else of the plan is worked out again: only what the cake is made of is netted,
 and only the items of which it takes more or less are projected.
+
+Through which recipes one more cake takes an item.
+
+Amounts are float64 in the item's base unit. Whole batches may make a recipe take less
+than before: what was left over for it is made now.
 """
 
+from collections import defaultdict
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -21,6 +27,7 @@ from planning.engine.demand.prepared import Prepared, prepare
 from planning.engine.demand.renetting import net_again, reached_by
 from planning.engine.demand.tracing import Trail
 from planning.engine.kitchen import (
+    NO_NODE,
     BoolColumn,
     FloatColumn,
     IntColumn,
@@ -288,3 +295,36 @@ def _net_on(explosion: Explosion, node: int, days: IntColumn) -> FloatColumn:
     is_known = known.after_from[columns] == days
     net_base: FloatColumn = explosion.figures.net_base[node, columns] * is_known
     return net_base
+
+
+def more_by_taker(
+    explosion: Explosion, effect: CakeEffect, node: int
+) -> dict[int, float]:
+    """Return how much more of a touched item each taker takes with the cake.
+
+    By recipe or cake, the most first; together they are what the cake takes more.
+    What is taken for parts of the item stands under `NO_NODE`.
+    """
+    bill = effect.prepared.bill
+    lines = np.flatnonzero(bill.line_component == node)
+    takers = bill.line_taker[lines]
+    before = _takes(explosion.prepared, explosion.figures)
+    more = _takes(effect.prepared, effect.figures)[takers] - before[takers]
+    found: dict[int, float] = defaultdict(float)
+    for taker, more_base in zip(
+        bill.taker_node[takers].tolist(),
+        (bill.line_amount_base[lines] * more).tolist(),
+        strict=True,
+    ):
+        found[taker] += more_base
+    extra_base = float(effect.extra_base[list(effect.nodes).index(node)])
+    found[NO_NODE] = extra_base - sum(found.values())
+    rows = sorted(found.items(), key=lambda row: -row[1])
+    return {taker: base for taker, base in rows if abs(base) >= LEAST_LACK_BASE}
+
+
+def _takes(prepared: Prepared, figures: Figures) -> FloatColumn:
+    """Return how many batches or base cakes of each taker the window makes."""
+    days = int(np.searchsorted(prepared.days.after_from, prepared.window.days))
+    takes: FloatColumn = figures.takes[:, :days].sum(axis=1)
+    return takes

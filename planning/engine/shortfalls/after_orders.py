@@ -2,6 +2,11 @@
 
 Whoever speaks of buying by hand, of what comes too late or of what no order helps asks
 here, with the orders that are in force.
+
+How a shortfall's figure comes about: what is wanted, less what is there.
+
+Amounts are float64 in the item's base unit. From the first day that is short, below par
+from the first day of the plan, to the day on which most is lacking.
 """
 
 from collections import defaultdict
@@ -14,7 +19,13 @@ import numpy as np
 from planning.engine.costing import packs_to_buy
 from planning.engine.deliveries import PossibleDelivery
 from planning.engine.kitchen import BoolColumn, FloatColumn, Kitchen, Window
-from planning.engine.plan import Demand, ShortfallKind, SuggestedOrder
+from planning.engine.plan import (
+    Demand,
+    Projection,
+    Shortfall,
+    ShortfallKind,
+    SuggestedOrder,
+)
 from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.engine.shortfalls.situations import Situation, delivery_of, read_situation
 
@@ -179,3 +190,56 @@ def _runs(is_short: BoolColumn) -> Iterator[slice]:
     edges = np.flatnonzero(np.diff(np.concatenate([[False], is_short, [False]])))
     for start, stop in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
         yield slice(start, stop)
+
+
+@dataclass(frozen=True, slots=True)
+class LackSum:
+    """The lines of a lack: the wanted ones, less the others, are `short_base`."""
+
+    from_on: date
+    to_on: date
+    used_base: float
+    expired_base: float
+    kept_base: float  # the safety or par that is to stay there
+    waits_base: float  # has come, and may not be used before the next day
+    opening_base: float
+    received_base: float
+    later_base: float  # par only: comes on open orders after the last of these days
+    short_base: float
+
+
+def lack_sum(kitchen: Kitchen, projection: Projection, lack: Shortfall) -> LackSum:
+    """Return how the figure of a shortfall comes about."""
+    row = projection.nodes.index(lack.node)
+    kept_base = _kept_base(kitchen, lack)
+    is_par = lack.kind is ShortfallKind.BELOW_PAR
+    first = 0 if is_par else projection.days.index(lack.first_on)
+    last = projection.days.index(lack.most_on)
+    days = slice(first, last + 1)
+    closing_base = float(projection.closing_base[row, last])
+    waits_base = later_base = 0.0
+    if lack.kind is ShortfallKind.OUT:
+        waits_base = lack.short_base + closing_base
+    elif is_par:
+        later_base = kept_base - closing_base - lack.short_base
+    return LackSum(
+        from_on=projection.days[first],
+        to_on=projection.days[last],
+        used_base=float(projection.used_base[row, days].sum()),
+        expired_base=float(projection.expired_base[row, days].sum()),
+        kept_base=kept_base,
+        waits_base=waits_base,
+        opening_base=float(projection.opening_base[row, first]),
+        received_base=float(projection.received_base[row, days].sum()),
+        later_base=later_base,
+        short_base=lack.short_base,
+    )
+
+
+def _kept_base(kitchen: Kitchen, lack: Shortfall) -> float:
+    if lack.kind is ShortfallKind.OUT:
+        return 0.0
+    levels = kitchen.nodes.safety_base
+    if lack.kind is ShortfallKind.BELOW_PAR:
+        levels = kitchen.nodes.par_base
+    return float(levels[lack.node])

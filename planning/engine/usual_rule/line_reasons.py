@@ -1,6 +1,8 @@
 """Why a line is on an order of the usual rule: one record a reason.
 
 Some of them are reasons of a search's lines too.
+
+What needs a look about some orders: one record a warning.
 """
 
 from dataclasses import dataclass
@@ -12,7 +14,8 @@ from planning.engine.decided import ComingLine
 from planning.engine.deliveries import PossibleDelivery
 from planning.engine.kitchen import PackTerms
 from planning.engine.plan import ShortfallKind
-from planning.engine.reasons import Reason
+from planning.engine.reasons import OrderWarning, Reason
+from planning.engine.shortfalls.after_orders import StillLacking
 
 # Of what is bought: a smaller rest is none to speak of.
 LEAST_OVER_FRACTION = 0.01
@@ -162,3 +165,19 @@ class PaddingReason(Reason):
     padded_packs: int
     packs: int
     lacked: Decimal  # of goods, before anything was done
+
+
+@dataclass(frozen=True, slots=True)
+class LackingWarning(OrderWarning):
+    """What lacks although the orders come, and no other order helps."""
+
+    lack: StillLacking
+
+
+@dataclass(frozen=True, slots=True)
+class StaysWarning(OrderWarning):
+    """A delivery that does not come: its goods do not reach the minimum order."""
+
+    supplier: int
+    deliver_on: date
+    nodes: tuple[int, ...]  # that it would have brought, by name

@@ -5,7 +5,7 @@ delivery in time for its first shortfall, in whole packs, enough to keep safety 
 reach par on its next par day. Where the liked pack cannot come in time, the next one
 that can is taken; where none can, the first delivery that helps, so that nothing is
 dropped. Minimum orders are met as `trucks` says, and what lacks then is bought as
-`mending` says: nothing stays short that any delivery could have helped.
+`trucks.mend` says: nothing stays short that any delivery could have helped.
 """
 
 from collections import defaultdict
@@ -35,16 +35,21 @@ from planning.engine.shortfalls.shortfalls import CakesBehind
 from planning.engine.shortfalls.situations import Situation, read_situation
 from planning.engine.usual_rule.because import Explainer
 from planning.engine.usual_rule.bounds import Reckoning
-from planning.engine.usual_rule.line_reasons import ItemStanding
-from planning.engine.usual_rule.mending import goods_of, mend, shops_of
-from planning.engine.usual_rule.order_warnings import LackingWarning, StaysWarning
+from planning.engine.usual_rule.line_reasons import (
+    ItemStanding,
+    LackingWarning,
+    StaysWarning,
+)
 from planning.engine.usual_rule.purchases import Basket, fill_basket
 from planning.engine.usual_rule.trucks import (
     ItemAtEnd,
     MinimumKeeper,
     Truck,
     decided_trucks,
+    goods_of,
     load_onto,
+    mend,
+    shops_of,
 )
 
 

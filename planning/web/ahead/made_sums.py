@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
-from planning.engine.demand.making_sums import making_sum
+from planning.engine.demand.pegging import making_sum
 from planning.engine.kitchen import NodeKind
 from planning.web.page_words import PageWords
 from planning.web.shortfalls.lack_chains import SumLine, adding_up

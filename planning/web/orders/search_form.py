@@ -11,11 +11,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from planning.engine.kitchen import SupplierDay
-from planning.engine.ordering.instance.kept_wishes import (
+from planning.engine.ordering.instance.wishes import (
     NOTHING_WISHED,
+    FixedLine,
     KeptWishes,
 )
-from planning.engine.ordering.instance.wishes import FixedLine
 from planning.errors import PlanningError
 from planning.models import OrderSearch
 from planning.plan.planner import Planned

@@ -11,7 +11,7 @@ from datetime import date
 from django.http import QueryDict
 
 from planning.engine.kitchen import SupplierDay
-from planning.engine.ordering.instance.kept_wishes import KeptWishes
+from planning.engine.ordering.instance.wishes import KeptWishes
 
 PackDay = tuple[int, date]  # a pack's id, the day of the delivery
 

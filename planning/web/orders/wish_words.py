@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy
 
 from planning.engine.deliveries import order_by_moment
 from planning.engine.kitchen import DeliveryKey, PackTerms
-from planning.engine.ordering.instance.kept_wishes import KeptWishes
+from planning.engine.ordering.instance.wishes import KeptWishes
 from planning.engine.plan import Purchasing
 from planning.plan.planner import Planned
 from planning.web.orders.order_words import deliver_words, packs_words

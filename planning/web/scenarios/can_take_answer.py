@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from planning.engine.costing import NOTHING
 from planning.engine.kitchen import NO_NODE
 from planning.engine.scenarios.added_orders import MoreOrder
-from planning.engine.scenarios.more_takers import more_by_taker
+from planning.engine.scenarios.one_more import more_by_taker
 from planning.engine.scenarios.promise import Promise, PromiseAnswer
 from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.plan.planner import Planned

@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy
 
 from planning.engine.demand.pegging import Share, shares
 from planning.engine.plan import Shortfall, ShortfallKind
-from planning.engine.shortfalls.lack_sums import LackSum, lack_sum
+from planning.engine.shortfalls.after_orders import LackSum, lack_sum
 from planning.web.page_words import PageWords, SaidAmount
 from planning.web.shortfalls.shortfall_rows import Cake, CakeFinder
 from stock.web.amounts import kept_together

@@ -7,7 +7,7 @@ import pytest
 from planning.engine.ordering.column_generation.master import State
 from planning.engine.ordering.column_generation.solver import Limits
 from planning.engine.ordering.heuristics.annealing import COOLINGS, changed_by_chance
-from planning.engine.ordering.heuristics.exact import best_choice
+from planning.engine.ordering.heuristics.choices import best_choice
 from tests.engine.ordering.bare_questions import INFINITE, Question
 
 ENOUGH = Limits(nodes=10_000, seconds=60)

@@ -6,8 +6,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from planning.engine.ordering.kernels.columns import Prices
+from planning.engine.ordering.pricing.dating import PerishingStock
 from planning.engine.ordering.pricing.items import ItemPricer
-from planning.engine.ordering.pricing.perishing import PerishingStock
 from planning.engine.ordering.pricing.tasks import (
     follow,
     is_enough,

@@ -6,7 +6,7 @@ import pytest
 
 from planning.engine.kitchen import PriceBreak
 from planning.engine.ordering.explain.found_reasons import Surplus, SurplusFor
-from planning.engine.ordering.explain.surplus import Surpluses
+from planning.engine.ordering.explain.reasons import Surpluses
 from planning.engine.ordering.instance.selections import Selector
 from planning.engine.ordering.instance.wishes import FixedLine, Wishes
 from tests.engine import shelves

@@ -7,7 +7,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from planning.engine.ordering.instance.kept_wishes import KeptWishes
+from planning.engine.ordering.instance.wishes import KeptWishes
 from planning.models import Order, OrderSearch
 from planning.search.searching import LOST, LOST_AFTER
 from planning.search.worker import look_for_orders

@@ -5,8 +5,7 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
-from planning.engine.ordering.instance.kept_wishes import KeptWishes
-from planning.engine.ordering.instance.wishes import FixedLine
+from planning.engine.ordering.instance.wishes import FixedLine, KeptWishes
 from planning.models import OrderSearch
 from planning.search.searching import SearchRequest, start_search
 from stock.models import Pack

@@ -2,7 +2,7 @@
 
 import pytest
 
-from planning.engine.ordering.instance.kept_wishes import KeptWishes
+from planning.engine.ordering.instance.wishes import KeptWishes
 from stock.models import Item
 from tests import build
 from tests.web.orders.wishing import FRIDAY, TUESDAY, fixed, look, page

@@ -6,8 +6,7 @@ from datetime import timedelta
 from django.urls import reverse
 from django.utils import timezone
 
-from planning.engine.ordering.instance.kept_wishes import KeptWishes
-from planning.engine.ordering.instance.wishes import FixedLine
+from planning.engine.ordering.instance.wishes import FixedLine, KeptWishes
 from planning.models import OrderSearch
 from planning.search.searching import SearchRequest, start_search
 from planning.search.worker import look_for_orders

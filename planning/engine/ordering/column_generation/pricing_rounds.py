@@ -19,7 +19,7 @@ from planning.engine.ordering.column_generation.master import (
 )
 from planning.engine.ordering.instance.problems import Problem
 from planning.engine.ordering.kernels.columns import Prices
-from planning.engine.ordering.pricing.findings import PricedChoice
+from planning.engine.ordering.pricing.tasks import PricedChoice
 
 PART_CENT = 0.01  # what rounding to the cent can take off an offer
 FIRST_ROUNDS = 16  # whose bounds say little yet

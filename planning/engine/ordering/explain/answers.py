@@ -20,7 +20,7 @@ from planning.engine.plan import (
 from planning.engine.shortfalls.after_orders import still_lacking
 from planning.engine.shortfalls.remedies import Market
 from planning.engine.shortfalls.situations import read_situation
-from planning.engine.usual_rule.order_warnings import LackingWarning
+from planning.engine.usual_rule.line_reasons import LackingWarning
 
 
 def orders_of(reasons: Reasons) -> tuple[SuggestedOrder, ...]:

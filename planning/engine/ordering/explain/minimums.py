@@ -1,5 +1,9 @@
-"""What minimum orders keep from being bought, and what is done instead."""
+"""What minimum orders keep from being bought, and what is done instead.
 
+A caution where most of what is bought goes out of date.
+"""
+
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -7,17 +11,21 @@ from decimal import Decimal
 import numpy as np
 
 from planning.engine.costing import NOTHING, line_cost, price_per_base
-from planning.engine.kitchen import Kitchen, PackTerms
+from planning.engine.decided import coming_lines
+from planning.engine.deliveries import PossibleDelivery
+from planning.engine.kitchen import Kitchen, PackTerms, Window
 from planning.engine.ordering.explain.found_warnings import (
     PassedByWarning,
     UnreachedWarning,
+    WasteWarning,
 )
-from planning.engine.ordering.explain.shortages import Shortages
+from planning.engine.ordering.explain.order_comparison import wasted_costs
+from planning.engine.ordering.explain.reasons import Shortages
 from planning.engine.ordering.instance.options import packs_for, sellable
 from planning.engine.ordering.instance.problems import Problem
 from planning.engine.ordering.instance.selections import Selection, Selector
 from planning.engine.ordering.pricing.tasks import Task, follow
-from planning.engine.plan import ShortfallKind
+from planning.engine.plan import Demand, Purchasing, ShortfallKind
 from planning.engine.shelves.supplies import window_days
 
 
@@ -118,3 +126,20 @@ def _cheapest_packs(kitchen: Kitchen, supplier: int) -> dict[int, PackTerms]:
 
 def _packs(pack: PackTerms, amount_base: float) -> int:
     return sellable(pack, packs_for(pack, amount_base))
+
+
+def waste_warnings(
+    kitchen: Kitchen,
+    window: Window,
+    demand: Demand,
+    deliveries: Sequence[PossibleDelivery],
+    purchasing: Purchasing,
+) -> tuple[WasteWarning, ...]:
+    """Return a warning where more than half of the goods are bought for nothing."""
+    goods = purchasing.goods_cost
+    [wasted] = wasted_costs(kitchen, window, demand, deliveries, [purchasing])
+    if 2 * wasted <= goods:
+        return ()
+    # What somebody has decided on is not bought by hand as well.
+    is_decided = bool(coming_lines(kitchen, deliveries))
+    return (WasteWarning(goods, wasted, is_decided),)

@@ -4,17 +4,28 @@ All of an item is taken off one delivery, and it is bought as cheaply as the oth
 allow: goods, the fees and minimum orders of every delivery that this touches, and what
 is left over count. A delivery that then stays under its minimum order takes more of
 what else it carries.
+
+What the next best way of buying an item would have cost.
 """
 
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from decimal import Decimal
 
 import numpy as np
 
 from planning.engine.costing import line_cost
 from planning.engine.kitchen import FloatColumn
 from planning.engine.ordering.explain.filling import Filler, Filling, LineChange
-from planning.engine.ordering.explain.found_reasons import NoWay
+from planning.engine.ordering.explain.found_reasons import (
+    FillersReason,
+    FixedReason,
+    InsteadReason,
+    MorePacks,
+    NoWay,
+    NoWayReason,
+)
 from planning.engine.ordering.instance.bounds import Cell
 from planning.engine.ordering.instance.options import HALF_CENT
 from planning.engine.ordering.instance.problems import Problem
@@ -28,6 +39,7 @@ from planning.engine.ordering.instance.selections import (
 from planning.engine.ordering.kernels.columns import Prices
 from planning.engine.ordering.pricing.items import ItemPricer
 from planning.engine.ordering.pricing.tasks import Choice, Offer, Task
+from planning.engine.reasons import Reason
 
 BARRED = 1e9  # the cost of what is not allowed; far above any order
 SAME_MONEY = 1e-6
@@ -254,3 +266,61 @@ class _Market:
         number = self._selector.task_of_node[node]
         bought = self._selector.bought_base(counts, self._problem.tasks[number])
         return self._selector.worth(number, bought)
+
+
+@dataclass(frozen=True, slots=True)
+class AlternativeReasons:
+    """Tells of the lines of one selection how else they could have been bought."""
+
+    problem: Problem
+    selection: Selection
+    next_best: NextBest
+
+    def reasons(self, cell: Cell) -> list[Reason]:
+        """Return what a line would have cost with the next best deliveries.
+
+        All of its item on the delivery is bought otherwise, and of other items only
+        what has to be added for minimum orders.
+        """
+        if cell in self.problem.fixed:
+            return [FixedReason()]
+        way = self.next_best.instead_of(cell)
+        if isinstance(way, NoWay):
+            return [NoWayReason(way)]
+        grown = self._more(line for line in way.lines if line.more > 0)
+        packs, pack_id = self.selection.counts[cell], self._pack_id(cell)
+        instead = InsteadReason(
+            grown=grown,
+            is_filled=bool(way.fillers),
+            is_same=[(each.pack.pack_id, each.packs) for each in grown]
+            == [(pack_id, packs)],
+            is_of_several=self._has_others(cell),
+            dearer=Decimal(way.dearer),
+        )
+        fillers = self._more(way.fillers)
+        return [instead, *([FillersReason(fillers)] if fillers else [])]
+
+    def _pack_id(self, cell: Cell) -> int:
+        return self.problem.kitchen.packs[cell[1]].pack_id
+
+    def _more(self, lines: Iterable[LineChange]) -> tuple[MorePacks, ...]:
+        packs, trucks = self.problem.kitchen.packs, self.problem.trucks
+        return tuple(
+            MorePacks(
+                packs[line.cell[1]],
+                line.more,
+                trucks[line.cell[0]],
+                is_on_order=line.cell in self.selection.counts,
+            )
+            for line in lines
+        )
+
+    def _has_others(self, cell: Cell) -> bool:
+        """Whether the item has other lines on the delivery."""
+        packs = self.problem.kitchen.packs
+        return any(
+            other[0] == cell[0]
+            and other != cell
+            and packs[other[1]].node == packs[cell[1]].node
+            for other in self.selection.counts
+        )

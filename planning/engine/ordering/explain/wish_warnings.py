@@ -12,7 +12,7 @@ from planning.engine.ordering.explain.found_warnings import (
     UnkeptWarning,
 )
 from planning.engine.ordering.explain.order_comparison import counts_of
-from planning.engine.ordering.explain.shortages import Shortages
+from planning.engine.ordering.explain.reasons import Shortages
 from planning.engine.ordering.instance.problems import Problem, read_problem
 from planning.engine.ordering.instance.selections import Selector
 from planning.engine.ordering.instance.wishes import NO_WISHES, Wishes

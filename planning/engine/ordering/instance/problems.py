@@ -18,12 +18,13 @@ from planning.engine.deliveries import PossibleDelivery, is_ever_usable
 from planning.engine.kitchen import FloatColumn, Kitchen, PackTerms, Window
 from planning.engine.ordering.instance.bounds import PackBounds
 from planning.engine.ordering.instance.options import options_of
-from planning.engine.ordering.instance.stock_by_class import (
+from planning.engine.ordering.instance.usefulness import (
+    asked_base,
     capped_use_by,
+    most_useful_base,
     stock_of,
     supplies_by_row,
 )
-from planning.engine.ordering.instance.usefulness import asked_base, most_useful_base
 from planning.engine.ordering.instance.wishes import Wishes
 from planning.engine.ordering.pricing.tasks import (
     Course,

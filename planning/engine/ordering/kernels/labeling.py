@@ -1,6 +1,6 @@
 """From day to day with every state of the shelf that is worth a thought.
 
-`pricing.perishing` says what a state is and when one beats another.
+`pricing.dating` says what a state is and when one beats another.
 """
 
 import numpy as np

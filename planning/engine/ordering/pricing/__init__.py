@@ -3,6 +3,6 @@
 This is the pricing problem of column generation: lot sizing for one item, solved by
 dynamic programming over labels (called states) with dominance. `kernels.buying_up` has
 the labels of what keeps and `kernels.labeling` those of what goes out of date;
-`cost_to_go` bounds from below what a label still has to pay, so that most are dropped
-early.
+`keeping` bounds from below what a label still has to pay, so that most are
+dropped early.
 """

@@ -8,8 +8,8 @@ from functools import cache
 import numpy as np
 
 from planning.engine.ordering.kernels.columns import Prices
+from planning.engine.ordering.pricing.dating import PerishingStock
 from planning.engine.ordering.pricing.items import ItemPricer
-from planning.engine.ordering.pricing.perishing import PerishingStock
 from planning.engine.ordering.pricing.tasks import Offer, Task, follow
 from planning.engine.shelves.supplies import NEVER
 

@@ -10,9 +10,8 @@ import numpy as np
 
 from planning.engine.ordering.kernels.columns import Prices
 from planning.engine.ordering.pricing.dating import DatedStock
-from planning.engine.ordering.pricing.findings import PricedChoice
 from planning.engine.ordering.pricing.keeping import KeepingStock
-from planning.engine.ordering.pricing.tasks import Choice, Task, net_cost
+from planning.engine.ordering.pricing.tasks import Choice, PricedChoice, Task, net_cost
 
 
 class Pricer(Protocol):

@@ -4,6 +4,8 @@ Days are numbers from 0, the window's first. Stock is kept by class of use-by: c
 goes out of date first. What would last beyond the time for which left-over stock is
 worth anything is all of one class, the last. An offer is one delivery that can bring
 the item, with every sensible number of packs as an option.
+
+What pricing an item comes to.
 """
 
 from collections.abc import Sequence
@@ -195,3 +197,12 @@ def net_cost(task: Task, choice: Choice) -> float:
     if not found.is_enough:
         return float("inf")
     return task.goods_cost(choice) - found.worth_left
+
+
+@dataclass(frozen=True, slots=True)
+class PricedChoice:
+    """The cheapest choice at some prices."""
+
+    choice: Choice | None  # None: there is none
+    value: float  # at these prices, less what is left over is worth
+    bound: float  # no choice is cheaper; equal to the value unless cut short
