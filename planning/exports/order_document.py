@@ -12,19 +12,23 @@ from django.utils.translation import gettext_lazy, ngettext
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planning.exports.order_page import (
+    A4,
     BOX,
     CELL_PADDING,
+    LETTER,
     MONEY_FORMAT,
     PIXEL,
     POINTS_PER_DIGIT,
+    POINTS_PER_INCH,
     UNDER_HEADINGS,
     UNDER_LINE,
     UNDER_TITLE,
     CellStyle,
     Page,
+    paper_of,
+    text_width,
 )
 from planning.exports.order_sheet import OrderSheet, OrderSheetLine, text_lines
-from planning.exports.paper import A4, LETTER, POINTS_PER_INCH, paper_of, text_width
 from stock.calendar.calendar_words import clock_words, date_words, long_date_words
 from stock.wording.safe_text import writable
 

@@ -12,7 +12,7 @@ from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from planning.exports.order_columns import HEADINGS, flat_rows
+from planning.exports.order_csv import HEADINGS, flat_rows
 from planning.exports.order_document import write_order_document
 from planning.exports.order_page import (
     DATE_FORMAT,

@@ -7,7 +7,7 @@ from planning.engine.kitchen import Nodes
 from planning.plan.retail import Retail, to_buy
 from stock.conversion.converters import converters_for
 from stock.measures.conversion import Converter
-from stock.measures.piece_words import with_noun, without_noun
+from stock.measures.nouns import with_noun, without_noun
 from stock.measures.reading.vocabulary import Notation
 from stock.measures.wording import negative, say_exactly, say_short
 

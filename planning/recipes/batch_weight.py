@@ -7,7 +7,7 @@ from fractions import Fraction
 from planning.models import Recipe, RecipeLine
 from stock.errors import MeasureError
 from stock.measures.conversion import Converter
-from stock.measures.piece_words import with_noun
+from stock.measures.nouns import with_noun
 from stock.models import Item
 
 

@@ -4,8 +4,8 @@ from django import template
 from django.utils.safestring import SafeString
 
 from planning.web.shelf.shelf_days import Amount, ShelfLine
+from planning.web.shelf.shelf_labels import amount_words, span_words
 from planning.web.shelf.shelf_line import draw
-from planning.web.shelf.shelf_words import amount_words, span_words
 
 register = template.Library()
 

@@ -13,7 +13,7 @@ from stock.counts.lots import expected_base_by_line
 from stock.counts.sheets import Look
 from stock.counts.states import undone_text
 from stock.ledger.documents import count_of, takes_back
-from stock.measures.piece_words import with_noun
+from stock.measures.nouns import with_noun
 from stock.measures.reading.spoken import stated_words
 from stock.models import CountDecision, CountEntry, CountTyped, Movement
 from stock.wording.names import person_name

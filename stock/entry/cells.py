@@ -18,7 +18,7 @@ from django.utils.translation import gettext as _
 from stock.entry.gtin import read_gtin
 from stock.errors import GtinError, StockError
 from stock.measures.household import reference_foods
-from stock.measures.reading.number_words import number_in_words
+from stock.measures.reading.amounts import number_in_words
 
 LARGEST_WHOLE_NUMBER = 2**31 - 1  # what both databases keep in a whole-number column
 # Of what is no free text: a number, a day, one word of a few. More is a slip.

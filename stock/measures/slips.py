@@ -18,7 +18,7 @@ from statistics import median, median_low
 
 from stock.measures.amount_words import amount_words
 from stock.measures.conversion import Converter
-from stock.measures.piece_words import with_noun
+from stock.measures.nouns import with_noun
 from stock.measures.reading.echo import spelled_out
 from stock.measures.reading.misreadings import (
     DIGITS_SHARE,

@@ -70,7 +70,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "stock.web.request.bakery_time.BakeryTimeMiddleware",
-    "stock.web.request.person_cookie.PersonCookieMiddleware",
+    "stock.web.request.headers.PersonCookieMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
 
@@ -250,11 +250,11 @@ globals().update(environment.mail("MAIL_URL"))
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"traced": {"()": "stock.web.request.trace_log.TraceFormatter"}},
+    "formatters": {"traced": {"()": "stock.web.request.traces.TraceFormatter"}},
     "handlers": {
         "log": {**environment.log_handler("LOG_FILE"), "formatter": "traced"},
         "mail": {
-            "class": "stock.web.request.trace_log.OwnerMailHandler",
+            "class": "stock.web.request.traces.OwnerMailHandler",
             "formatter": "traced",
         },
     },

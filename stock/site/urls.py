@@ -4,7 +4,7 @@ from django.contrib.auth import views as auth
 from django.urls import include, path
 
 from stock.signing_in.page import SignInView
-from stock.web.counts.signing_out import sign_out
+from stock.web.counts.devices import sign_out
 
 handler500 = "stock.web.request.traces.server_error"
 

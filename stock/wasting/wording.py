@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from stock.ledger.held import is_on_hold
 from stock.measures.amount_words import amount_words
 from stock.measures.conversion import Converter
-from stock.measures.piece_words import noun
+from stock.measures.nouns import noun
 from stock.models import Waste
 
 DOZEN = "dozen"

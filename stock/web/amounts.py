@@ -11,9 +11,9 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from stock.measures.compared_wording import is_as_said, say_compared
+from stock.measures.amount_words import is_as_said, say_compared
 from stock.measures.conversion import Converter
-from stock.measures.piece_words import with_noun
+from stock.measures.nouns import with_noun
 from stock.measures.wording import negative, say_short
 from stock.wording.money_words import MINUS
 

@@ -6,7 +6,7 @@ import pytest
 from django.templatetags.static import static
 
 from stock.errors import MeasureError, SeveralReadingsError
-from stock.measures.piece_words import with_noun
+from stock.measures.nouns import with_noun
 from stock.measures.reading.spoken import read_spoken
 from stock.measures.resolution import to_ledger
 from stock.measures.slips import Record, Spread, question

@@ -4,8 +4,8 @@ import pytest
 
 from stock.errors import SeveralReadingsError
 from stock.measures.compiling import compile_converter, read_item_measures
+from stock.measures.nouns import noun, with_noun, without_noun
 from stock.measures.packs import PackWord
-from stock.measures.piece_words import noun, with_noun, without_noun
 from stock.measures.reading.spoken import read_spoken
 
 

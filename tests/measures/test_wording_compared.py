@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stock.measures.compared_wording import say_compared
+from stock.measures.amount_words import say_compared
 from stock.measures.compiling import compile_converter, read_item_measures
 from stock.measures.packs import PackWord
 from stock.measures.reading.sayings import System, system_in

@@ -9,8 +9,7 @@ from io import BytesIO
 import openpyxl
 import pytest
 
-from planning.exports.order_mail import order_mail
-from planning.exports.order_message import order_message
+from planning.exports.order_message import order_mail, order_message
 from planning.exports.order_sheet import OrderSheet, OrderSheetLine
 
 ORDER = OrderSheet(

@@ -8,9 +8,9 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from planning.exports.order_page import A4, LETTER, lines_needed, paper_of
 from planning.exports.order_sheet import OrderSheet, OrderSheetLine
 from planning.exports.order_workbook import order_workbook
-from planning.exports.paper import A4, LETTER, lines_needed, paper_of
 from tests import libreoffice
 
 CHICAGO = ZoneInfo("America/Chicago")

@@ -11,7 +11,7 @@ from django.core.management import call_command
 from django.core.management.base import OutputWrapper
 
 from planning.engine.ordering.column_generation.efforts import Progress
-from planning.management.search_progress import (
+from planning.management.plan_arguments import (
     HINT,
     STOPPED,
     STOPPING,

@@ -13,7 +13,7 @@ from planning import health
 from planning.models import OrderSearch
 from planning.web.shortfalls import page as shortfalls_page
 from stock.ledger import guard
-from stock.web.request.trace_log import OwnerMailHandler, TraceFormatter
+from stock.web.request.traces import OwnerMailHandler, TraceFormatter
 
 pytestmark = pytest.mark.django_db
 

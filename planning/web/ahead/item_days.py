@@ -12,8 +12,7 @@ from django.utils.translation import gettext_lazy
 
 from planning.sentences.words import capitalized
 from planning.web.page_words import NOTHING, PageWords, SaidAmount
-from planning.web.shelf.shelf_days import ShelfDay
-from planning.web.shelf.shelf_lines import ShelfLines
+from planning.web.shelf.shelf_days import ShelfDay, ShelfLines
 from stock.templatetags.words import full_day_words
 from stock.web.amounts import NO_BREAK
 

@@ -14,7 +14,7 @@ from planning.web.ahead.item_days import day_table
 from planning.web.ahead.made_sums import made_rows
 from planning.web.ahead.takers import Taker, TakerFinder
 from planning.web.page_words import PageWords, SaidAmount
-from planning.web.shelf.shelf_lines import ShelfLines
+from planning.web.shelf.shelf_days import ShelfLines
 from planning.web.shortfalls.lack_chains import lack_chain
 from planning.web.shortfalls.plan_choice import PlanChoice
 from planning.web.shortfalls.shortfall_rows import shortfall_rows

@@ -14,8 +14,7 @@ from django.utils.translation import gettext_noop
 
 from planning.exports.order_csv import order_csv
 from planning.exports.order_files import file_stems
-from planning.exports.order_mail import order_mail, order_subject
-from planning.exports.order_message import order_message
+from planning.exports.order_message import order_mail, order_message, order_subject
 from planning.exports.order_sheet import OrderSheet
 from planning.exports.order_workbook import order_workbook
 from planning.models import Order

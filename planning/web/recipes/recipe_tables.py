@@ -20,7 +20,7 @@ from planning.web.recipes.recipe_words import (
 )
 from stock.calendar.calendar_words import days_before_words
 from stock.measures.conversion import Converter
-from stock.measures.piece_words import with_noun
+from stock.measures.nouns import with_noun
 from stock.measures.resolution import to_ledger
 from stock.models import Item
 from stock.web.amounts import Amount, tap_for_base

@@ -8,7 +8,7 @@ from django.shortcuts import get_object_or_404, render
 from planning.recipes.recipe_book import RecipeBook, open_book
 from planning.web.recipes.recipe_tables import component_url
 from stock.conversion.converters import converters_for
-from stock.measures.piece_words import with_noun
+from stock.measures.nouns import with_noun
 from stock.models import Item
 
 

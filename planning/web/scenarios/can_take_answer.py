@@ -16,8 +16,7 @@ from planning.engine.shelves.projection import LEAST_LACK_BASE
 from planning.plan.planner import Planned
 from planning.scenarios.promise import CakeAnswer
 from planning.web.page_words import PageWords, SaidAmount
-from planning.web.shelf.shelf_days import ShelfLine
-from planning.web.shelf.shelf_lines import ShelfLines
+from planning.web.shelf.shelf_days import ShelfLine, ShelfLines
 from planning.web.shortfalls.shortfall_rows import CakeFinder, CakeList
 from planning.wording.promise_words import (
     WORSE_HEADING,

@@ -17,11 +17,12 @@ from django.utils.safestring import SafeString
 from planning.web.shelf.shelf_days import Amount, ShelfDay, ShelfLine
 from planning.web.shelf.shelf_labels import (
     date_labels,
+    describe,
     level_labels,
     percent,
+    span_words,
     weekday_labels,
 )
-from planning.web.shelf.shelf_words import describe, span_words
 
 __all__ = ["FRAMES", "ShelfDay", "ShelfLine", "draw"]
 

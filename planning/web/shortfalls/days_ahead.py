@@ -12,8 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from planning.web.page_words import PageWords
-from planning.web.shelf.shelf_days import ShelfDay
-from planning.web.shelf.shelf_lines import ShelfLines
+from planning.web.shelf.shelf_days import ShelfDay, ShelfLines
 from planning.web.shortfalls.page import ahead_link
 from planning.web.shortfalls.plan_choice import PlanChoice
 from planning.web.showing import Context, show

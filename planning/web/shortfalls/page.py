@@ -1,4 +1,7 @@
-"""Shortfalls: what will be missing, and for which cakes?"""
+"""Shortfalls: what will be missing, and for which cakes?
+
+What could take the place of what no delivery saves, in a sentence each.
+"""
 
 from collections.abc import Iterable
 from typing import Any
@@ -13,11 +16,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from planning.engine.plan import Shortfall, ShortfallKind
+from planning.plan.planner import Planned
 from planning.sentences.words import capitalized
 from planning.web.page_words import PageWords
 from planning.web.shelf.shelf_days import ShelfLine
 from planning.web.shelf.shelf_line import draw
-from planning.web.shortfalls.in_place import in_place_sentences
 from planning.web.shortfalls.plan_choice import (
     EVERY_KIND,
     PlanChoice,
@@ -25,7 +28,15 @@ from planning.web.shortfalls.plan_choice import (
 )
 from planning.web.shortfalls.shortfall_rows import ShortfallRow, shortfall_rows
 from planning.web.showing import Context, show
+from planning.wording.rescue import find_lost_items
+from planning.wording.substitutes import find, in_brief
 from stock.web.request.bakery_time import current_bakery
+
+
+def in_place_sentences(planned: Planned) -> list[str]:
+    """Return what the shelves hold of noted substitutes. One query."""
+    return in_brief(planned, find(planned, find_lost_items(planned)))
+
 
 HEADINGS = {
     ShortfallKind.OUT: gettext_lazy("Runs out"),

@@ -7,8 +7,7 @@ from planning.engine.plan import Shortfall, ShortfallKind
 from planning.models import PlannedCake
 from planning.plan.planner import Planned
 from planning.web.page_words import PageWords, SaidAmount
-from planning.web.shelf.shelf_days import ShelfLine
-from planning.web.shelf.shelf_lines import ShelfLines
+from planning.web.shelf.shelf_days import ShelfLine, ShelfLines
 from stock.ledger import levels
 
 CAKES_NAMED = 3

@@ -15,9 +15,8 @@ from stock.counts.errors import UndecidedError
 from stock.counts.review import Review, ReviewRow
 from stock.management import count_arguments as arguments
 from stock.management.plain_command import PlainCommand
-from stock.measures.amount_words import amount_words
-from stock.measures.compared_wording import say_compared
-from stock.measures.piece_words import with_noun
+from stock.measures.amount_words import amount_words, say_compared
+from stock.measures.nouns import with_noun
 from stock.measures.slips import Slip
 from stock.models import Bakery, Count
 

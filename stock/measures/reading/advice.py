@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from stock.measure_faults import FaultKind, MeasureFault
 from stock.measures.item_units import ItemUnits
-from stock.measures.piece_words import with_noun
+from stock.measures.nouns import with_noun
 from stock.measures.reading.meanings import unmistaken
 from stock.measures.reading.systems import bare_units
 from stock.measures.reading.terms import spelled_term

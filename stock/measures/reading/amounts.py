@@ -4,10 +4,14 @@ amount  = ["about"] ( figure | number word | share )
 figure  = decimal | whole | fraction | whole fraction | whole "x" figure
 words   = two, twenty-five, a, no, a couple of, two and a half
 share   = half of a, three quarters of a, 3/4 of the
+
+Bare numbers in words, for fields that hold no unit: six packs, twenty-five.
 """
 
+from decimal import Decimal
 from fractions import Fraction
 
+from stock.errors import MeasureError
 from stock.measure_faults import FaultKind
 from stock.measures.reading.advice import (
     COMMA_PATTERN,
@@ -15,7 +19,7 @@ from stock.measures.reading.advice import (
     without_comma,
 )
 from stock.measures.reading.pieces import PieceReader, ReadNumber
-from stock.measures.reading.tokens import LARGEST_NUMBER, Token
+from stock.measures.reading.tokens import LARGEST_NUMBER, LONGEST_TEXT, Token
 from stock.measures.reading.vocabulary import (
     ABOUT_MARKS,
     ABOUT_WORDS,
@@ -257,3 +261,28 @@ class AmountReader(PieceReader):
     def _text_from(self, token: Token) -> str:
         last = self.tokens[self.place - 1]
         return self.text[token.start : last.end]
+
+
+def number_in_words(text: str) -> Decimal | None:
+    """Return the number that words say and nothing else; None for anything else.
+
+    By the quantity grammar. `no` and a bare `a` are as likely an answer or a slip.
+
+    >>> number_in_words("twenty-five")
+    Decimal('25')
+    """
+    has_digits = any(letter.isdigit() for letter in text)
+    if not text or has_digits or len(text) > LONGEST_TEXT:
+        return None
+    if text.casefold() in ARTICLES:
+        return None
+    reader = AmountReader(text, None, Notation.STOCK)
+    try:
+        amount = reader.amount()
+    except MeasureError:
+        return None
+    number, *others = amount.values
+    is_all = reader.peek().kind == "end" and not others and not amount.is_doubtful
+    if not is_all or not number:
+        return None
+    return Decimal(number.numerator) / Decimal(number.denominator)

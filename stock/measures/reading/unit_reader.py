@@ -8,7 +8,7 @@ from stock.errors import (
 )
 from stock.measure_faults import FaultKind, MeasureFault
 from stock.measures.item_units import ItemUnits
-from stock.measures.piece_words import with_noun
+from stock.measures.nouns import with_noun
 from stock.measures.reading.amounts import AmountReader
 from stock.measures.reading.meanings import Meanings, meanings, unmistaken
 from stock.measures.reading.pieces import ReadNumber

@@ -1,4 +1,7 @@
-"""How phones stand in a count: the door through which they say it, and its words."""
+"""How phones stand in a count: the door through which they say it, and its words.
+
+Signing out on a phone: the kitchen hears of it before the session ends.
+"""
 
 import json
 from collections import Counter
@@ -7,20 +10,21 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from django.http import HttpRequest, JsonResponse
+from django.contrib.auth.views import LogoutView
+from django.http import HttpRequest, HttpResponseBase, JsonResponse
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from stock.counts.devices import DeviceReport, TypedIn, hear, open_devices
+from stock.counts.devices import DeviceReport, TypedIn, hear, leave, open_devices
 from stock.counts.lines import LineKey, line_of
 from stock.entry.entries import folded
 from stock.measures.reading.quantity import LONGEST_TEXT
 from stock.models import CountDevice, CountTyped
 from stock.models.counts import LONGEST_LOT
 from stock.templatetags.words import moment_words
-from stock.web.counts.json_values import day, text, whole
+from stock.web.counts.entries import day, text, whole
 from stock.web.counts.lines import field_name, lot_words
 from stock.wording.names import person_name
 
@@ -177,3 +181,15 @@ def _typed_words(line: CountTyped) -> str:
     return _("{name} in {name2}: “{text}”").format(
         name=name, name2=line.place.name, text=line.text
     )
+
+
+@require_POST
+def sign_out(request: HttpRequest) -> HttpResponseBase:
+    """End the session; the sheets on the phone that sends this are closed with it.
+
+    The phone's own report that they are comes after the session, and is not heard.
+    """
+    device = request.POST.get("device", "")[:LONGEST_DEVICE]
+    if request.user.pk is not None and device:
+        leave(device, by_id=request.user.pk, at=timezone.now())
+    return LogoutView.as_view()(request)

@@ -1,8 +1,11 @@
-"""The door through which a phone sends its entries, and gets an answer for each."""
+"""The door through which a phone sends its entries, and gets an answer for each.
+
+Values out of what a phone sends, each refused where it is not what it should be.
+"""
 
 import json
 from collections.abc import Mapping
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from decimal import Decimal, InvalidOperation
 from typing import Any
 from uuid import UUID
@@ -15,8 +18,32 @@ from django.views.decorators.http import require_POST
 
 from stock.counts.counting import EntryAnswer, EntryIn, take_entries
 from stock.models.counts import LONGEST_LOT
-from stock.web.counts.json_values import day, text, whole
 from stock.web.counts.phone import question_json
+
+LARGEST_ID = 2**63 - 1
+
+
+def whole(value: object) -> int:
+    """Return a number that a row may have; raises TypeError or ValueError."""
+    if isinstance(value, bool) or not isinstance(value, int):
+        raise TypeError(value)
+    if not 0 <= value <= LARGEST_ID:
+        raise ValueError(value)
+    return value
+
+
+def text(value: object) -> str:
+    """Return a text that can be stored; raises TypeError or UnicodeError."""
+    if not isinstance(value, str) or "\0" in value:
+        raise TypeError(value)
+    value.encode()  # half a character, as some keyboards send it, cannot be stored
+    return value
+
+
+def day(value: object) -> date | None:
+    """Return a date, None where there is none; raises TypeError or ValueError."""
+    return date.fromisoformat(text(value)) if value else None
+
 
 # What one sending may hold; the sheet sends a hundred at a time.
 MOST_ENTRIES = 1_000

@@ -19,7 +19,7 @@ from stock.counts.entries import sequence_at
 from stock.counts.lines import EntryIn
 from stock.counts.sheets import CountSheet, SheetLine
 from stock.errors import MeasureError, SeveralReadingsError
-from stock.measures.piece_words import with_noun
+from stock.measures.nouns import with_noun
 from stock.measures.reading.spoken import read_spoken
 from stock.measures.slips import Slip
 from stock.models import CountEntry

@@ -10,7 +10,7 @@ from stock.counts.sheets import CountSheet, SheetLine
 from stock.errors import MeasureError
 from stock.measures.amount_words import amount_words, stated_amount_words
 from stock.measures.conversion import Converter
-from stock.measures.piece_words import with_noun
+from stock.measures.nouns import with_noun
 from stock.measures.reading.echo import spelled_out
 from stock.measures.reading.spoken import read_spoken
 from stock.measures.resolution import to_ledger

@@ -1,11 +1,15 @@
-"""Count: what is really there?"""
+"""Count: what is really there?
+
+A field for a moment by the bakery's clock, which is changed twice a year.
+"""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 import django_tables2 as tables
 from django import forms
 from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -20,13 +24,34 @@ from stock.counts.sheets import CountSheet, sheets
 from stock.errors import StockError
 from stock.models import Count, CountPlace, Place
 from stock.templatetags.words import moment_words, money
-from stock.web.counts.moments import MomentField
 from stock.web.counts.offline import kept_offline
 from stock.web.counts.sheet import lines_url
 from stock.web.counts.unfinished import open_words
 from stock.web.forms.entry_forms import posted
 from stock.web.request.bakery_time import current_bakery
 from stock.wording.names import person_name
+
+CLOCK_CHANGED = gettext_lazy(
+    "The clock was changed then: this time was there twice, or not at all. Write one "
+    "that is an hour earlier or later."
+)
+
+
+class MomentField(forms.DateTimeField):
+    """A date and a time; says in plain words where the clock cannot tell which."""
+
+    default_error_messages = {
+        "invalid": gettext_lazy("Write a date and a time, or leave it blank.")
+    }
+
+    def to_python(self, value: str | datetime | date | None) -> datetime | None:
+        """Return the moment that was written; None where it is blank."""
+        try:
+            return super().to_python(value)
+        except ValidationError as error:
+            if error.code == "ambiguous_timezone":
+                raise ValidationError(CLOCK_CHANGED, error.code) from error
+            raise
 
 
 class StartForm(forms.Form):

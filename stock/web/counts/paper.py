@@ -1,7 +1,13 @@
-"""A count on paper: a sheet to print, and a page to type it in by its codes."""
+"""A count on paper: a sheet to print, and a page to type it in by its codes.
 
+A paper sheet as it is typed in: read line by line, and asked about where it says two
+things of one line of the count.
+"""
+
+from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from uuid import uuid4
+from uuid import UUID, uuid4, uuid5
 
 from django import forms
 from django.contrib import messages
@@ -12,12 +18,166 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from stock.counts.answers import AnswerState
+from stock.counts.codes import read_line_code
 from stock.counts.counting import sequence_at, take_entries
-from stock.counts.sheets import SheetLine, sheets
+from stock.counts.lines import EntryIn, LineKey
+from stock.counts.sheets import CountSheet, SheetLine, sheets
+from stock.errors import MeasureError
+from stock.measures.reading.spoken import read_spoken
 from stock.models import Count
-from stock.web.counts.lines import lot_words
-from stock.web.counts.typed_sheet import TypedSheet, TypedTwice
+from stock.web.counts.lines import field_name, lot_words
 from stock.web.forms.entry_forms import posted
+
+DEVICE = "paper"
+
+
+@dataclass(frozen=True, slots=True)
+class TypedFigure:
+    """One figure that stands for a line: typed now, or entered before."""
+
+    where: str  # line 3, entered before
+    amount: str
+
+
+@dataclass(frozen=True, slots=True)
+class TypedTwice:
+    """A line of the count with several figures, and what can be chosen."""
+
+    line: SheetLine
+    figures: tuple[TypedFigure, ...]
+
+    @property
+    def name(self) -> str:
+        """The name of its field."""
+        return f"twice-{self.line.line.place.pk}-{field_name(self.line.line.key)}"
+
+    @property
+    def label(self) -> str:
+        """Which line it is."""
+        return f"{self.line.line.item.name}, {self.line.line.place.name}"
+
+    @property
+    def choices(self) -> list[tuple[str, str]]:
+        """A value to send for each figure, and for all of them added up."""
+        ones = [(each.amount, f"{each.amount} ({each.where})") for each in self.figures]
+        added = " + ".join(each.amount for each in self.figures)
+        one_by_amount = list(dict(ones).items())
+        return [*one_by_amount, (added, _("All of it: {added}").format(added=added))]
+
+
+class TypedSheet:
+    """Reads typed lines against the sheets of a count."""
+
+    def __init__(
+        self,
+        count: Count,
+        every_sheet: list[CountSheet],
+        key: UUID,
+        chosen: Mapping[str, str],
+    ) -> None:
+        self.count = count
+        self.key = key
+        self.chosen = chosen
+        self.problems: list[str] = []
+        self.undecided: list[TypedTwice] = []
+        self.units_given: list[str] = []  # Lemons 39 each
+        self.typed_by_figure: dict[tuple[LineKey, str], str] = {}  # without its unit
+        self.line_by_key: dict[LineKey, SheetLine] = {
+            line.line.key: line for sheet in every_sheet for line in sheet.lines
+        }
+
+    def entries(self, text: str) -> list[EntryIn]:
+        """Return an entry for each line that can be read and says one thing."""
+        typed: dict[LineKey, list[TypedFigure]] = defaultdict(list)
+        for number, each in enumerate(text.splitlines(), start=1):
+            if each.strip() and (read := self._read(number, each)):
+                key, amount = read
+                typed[key].append(TypedFigure(f"line {number}", amount))
+        entries = []
+        for key, figures in typed.items():
+            amount = self._one_of(self.line_by_key[key], figures)
+            if amount:
+                entries.append(self._entry(key, amount))
+        return entries
+
+    def _read(self, number: int, text: str) -> tuple[LineKey, str] | None:
+        """Return what one typed line says; None after saying what is wrong."""
+        code, _other, amount = text.strip().partition(" ")
+        near = timezone.localdate(self.count.counted_at)
+        key = read_line_code(code, near=near)
+        line = self.line_by_key.get(key) if key else None
+        if key is None or line is None:
+            self.problems.append(
+                _("Line {number}: no line has the code {code}.").format(
+                    number=number, code=code
+                )
+            )
+            return None
+        whole = line.with_unit(amount.strip())
+        if problem := _problem(whole, line):
+            self.problems.append(
+                _("Line {number}, {name}: {problem}").format(
+                    number=number, name=line.line.item.name, problem=problem
+                )
+            )
+            return None
+        self.typed_by_figure.setdefault((key, whole), amount)
+        if whole != amount.strip():
+            self.units_given.append(f"{line.line.item.name} {whole}")
+        return key, whole
+
+    def _one_of(self, line: SheetLine, figures: list[TypedFigure]) -> str:
+        """Return the figure that stands; blank after asking which one does.
+
+        What this person entered of the line before is one of them: it is replaced
+        only by who chooses so.
+        """
+        amounts = {each.amount for each in figures}
+        own = line.own
+        if own is not None and not self._is_repeat(own.key, line, amounts):
+            if own.text == figures[0].amount and len(figures) == 1:
+                return own.text
+            figures = [*figures, TypedFigure(_("entered before"), own.text)]
+        if len(figures) == 1:
+            return figures[0].amount
+        twice = TypedTwice(line, tuple(figures))
+        chosen = self.chosen.get(twice.name, "")
+        if chosen in dict(twice.choices):
+            return chosen
+        self.undecided.append(twice)
+        return ""
+
+    def _is_repeat(self, own_key: UUID, line: SheetLine, amounts: set[str]) -> bool:
+        """Whether the entry before is what this very form sent: it came twice."""
+        return any(
+            own_key == self._entry(line.line.key, amount).key for amount in amounts
+        )
+
+    def _entry(self, key: LineKey, amount: str) -> EntryIn:
+        own = self.line_by_key[key].own
+        return EntryIn(
+            key=uuid5(self.key, f"{field_name(key)} {key.place_id} {amount}"),
+            count_id=self.count.pk,
+            **key._asdict(),
+            text=amount,
+            entered_at=timezone.now(),
+            device=DEVICE,
+            sequence=own.sequence + 1 if own and own.device == DEVICE else 0,
+            supersedes=own.key if own else None,
+            typed=self.typed_by_figure.get((key, amount), ""),
+        )
+
+
+def _problem(amount: str, line: SheetLine) -> str:
+    if line.converter is None:
+        return line.fault
+    if not amount.strip():
+        return _("write what is there after the code, or leave the line out.")
+    try:
+        read_spoken(amount, line.converter, line.tares)
+    except MeasureError as error:
+        return str(error)
+    return ""
 
 
 @dataclass(frozen=True, slots=True)

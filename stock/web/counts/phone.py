@@ -9,7 +9,7 @@ from typing import Any
 from stock.counts.sheets import SheetLine
 from stock.measures.conversion import Converter
 from stock.measures.counting_units import unit_choices
-from stock.measures.piece_words import piece_words
+from stock.measures.nouns import piece_words
 from stock.measures.reading.echo import everyday_units
 from stock.measures.reading.quantity import TypedQuantity
 from stock.measures.reading.spoken import grammar_for_phone, words_for_phone

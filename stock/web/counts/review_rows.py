@@ -16,7 +16,7 @@ from stock.counts.review import PersonSaid, ReviewLine, ReviewRow
 from stock.ledger.documents import takes_back
 from stock.ledger.levels import COUNTING_KINDS
 from stock.measures.conversion import Converter
-from stock.measures.piece_words import with_noun
+from stock.measures.nouns import with_noun
 from stock.models import CountDecision, Movement
 from stock.templatetags.words import moment_words, money
 from stock.web.amounts import NONE, Amount, compared

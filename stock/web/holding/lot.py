@@ -25,11 +25,11 @@ from stock.models.holds import LONGEST_REASON
 from stock.web.amounts import Amount
 from stock.web.shelves.history import (
     HistoryRow,
+    MovementsTable,
     history_rows,
     latest_rows,
     with_document,
 )
-from stock.web.shelves.history_table import MovementsTable
 
 LATEST_USES = 50
 

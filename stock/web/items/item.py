@@ -1,37 +1,94 @@
-"""An item: how much of it is there, how is it measured, who sells it?"""
+"""An item: how much of it is there, how is it measured, who sells it?
 
-from dataclasses import replace
+The table of lots on an item's page.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
+import django_tables2 as tables
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from stock.conversion import converters
 from stock.ledger import levels
-from stock.ledger.levels import ZERO
+from stock.ledger.levels import ZERO, LotOnHand
 from stock.measures.conversion import Converter
 from stock.measures.item_units import OwnWord
-from stock.measures.piece_words import with_noun
+from stock.measures.nouns import with_noun
 from stock.measures.units import Measure
 from stock.measures.wording import say_plain
 from stock.models import Item, Place
 from stock.templatetags.words import moment_words
-from stock.web.amounts import Amount, content_words
-from stock.web.items.item_tables import LotRow, LotsTable
+from stock.web.amounts import Amount, AmountColumn, content_words
 from stock.web.items.reference_weights import equivalent_sources
 from stock.web.items.substitutes import substitutes_of
 from stock.web.request.bakery_time import current_bakery
 from stock.web.shelves.counted_in import counted_in_context
-from stock.web.shelves.date_words import entered_words, use_by_words
-from stock.web.shelves.history import LATEST_MOVEMENTS, history_rows, latest_rows
-from stock.web.shelves.history_table import MovementsTable
+from stock.web.shelves.date_words import entered_words, is_out_of_date, use_by_words
+from stock.web.shelves.history import (
+    LATEST_MOVEMENTS,
+    MovementsTable,
+    history_rows,
+    latest_rows,
+)
 from stock.web.shelves.shelf_rows import latest, read_entered
 from stock.web.suppliers.pack_tables import ItemPacksTable
+
+
+@dataclass(frozen=True, slots=True)
+class LotRow:
+    """What is there of one lot in one place."""
+
+    item: Item
+    place: Place
+    lot: LotOnHand
+    on_hand: Amount
+
+
+class LotsTable(tables.Table):
+    """What is on hand, by place and lot."""
+
+    place = tables.Column(gettext_lazy("Place"))
+    on_hand = AmountColumn(gettext_lazy("On hand"))
+    use_by = tables.Column(
+        gettext_lazy("Use"),
+        accessor="lot__use_by",
+        empty_values=(),
+        attrs={"td": {"class": "day"}},
+    )
+    code = tables.Column(gettext_lazy("Lot"), accessor="lot__code", default="")
+    hold = tables.TemplateColumn(
+        template_name="stock/hold_link.html", verbose_name=gettext_lazy("Hold")
+    )
+    correct = tables.TemplateColumn(
+        template_name="stock/correct_link.html", verbose_name=gettext_lazy("Edit")
+    )
+
+    class Meta:
+        orderable = False
+        empty_text = gettext_lazy("Nothing of it is on record in any place.")
+
+    def __init__(self, rows: Iterable[LotRow], *, caption: str, today: date) -> None:
+        super().__init__(rows)
+        self.caption = caption
+        self.today = today
+
+    def render_use_by(self, value: date | None) -> SafeString | str:
+        """Return the last day of use in words; a past one stands out."""
+        words = use_by_words(value, self.today)
+        if is_out_of_date(value, self.today):
+            return format_html("<strong>{}</strong>", words)
+        return words
 
 
 def item(request: HttpRequest, item_id: int) -> HttpResponse:

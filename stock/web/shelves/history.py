@@ -1,12 +1,17 @@
-"""What came and left, as the history of an item and the journal of a day tell it."""
+"""What came and left, as the history of an item and the journal of a day tell it.
 
-from collections.abc import Hashable, Mapping, Sequence
+The table of what came and left.
+"""
+
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
+import django_tables2 as tables
 from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -23,7 +28,7 @@ from stock.ledger.levels import SETTING_KINDS
 from stock.measures.conversion import Converter
 from stock.models import Movement
 from stock.templatetags.words import moment_words
-from stock.web.amounts import Amount
+from stock.web.amounts import Amount, tap_for_base
 from stock.web.shelves.date_words import use_by_words
 from stock.wording.names import person_name
 
@@ -197,3 +202,31 @@ def _own_document(row: Movement, today: date) -> Document | None:
 
 def _day(at: datetime) -> date:
     return timezone.localtime(at).date()
+
+
+class MovementsTable(tables.Table):
+    """What came and left, latest first."""
+
+    when = tables.Column(gettext_lazy("When"), attrs={"td": {"class": "day"}})
+    what = tables.Column(
+        gettext_lazy("What"), linkify=lambda record: record.document_url
+    )
+    amount = tables.Column(gettext_lazy("Quantity"))
+    place = tables.Column(gettext_lazy("Place"), accessor="movement__place")
+    lot_words = tables.Column(gettext_lazy("Lot"), default="")
+    who = tables.Column(gettext_lazy("Who"), default="")
+    why = tables.Column(
+        gettext_lazy("Why"), default="", attrs={"td": {"class": "words"}}
+    )
+
+    class Meta:
+        orderable = False
+        empty_text = gettext_lazy("Nothing has been recorded yet.")
+
+    def __init__(self, rows: Iterable[HistoryRow], *, caption: str) -> None:
+        super().__init__(rows)
+        self.caption = caption
+
+    def render_amount(self, value: Amount) -> SafeString:
+        """Return what came or left, the base figure one tap away."""
+        return tap_for_base(value.difference_words, value)

@@ -1,9 +1,13 @@
-"""Setting what is on hand: what is really there?"""
+"""Setting what is on hand: what is really there?
+
+How a quantity was turned into its item's base unit, in sentences.
+"""
 
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 from django.contrib import messages
@@ -21,14 +25,40 @@ from stock.ledger import levels
 from stock.ledger.correcting import OnHandChange, OnHandRow, set_on_hand
 from stock.ledger.levels import ZERO
 from stock.measures.conversion import Converter
-from stock.measures.piece_words import with_noun
+from stock.measures.nouns import with_noun
+from stock.measures.reading.quantity import TypedQuantity
 from stock.measures.reading.spoken import read_spoken
 from stock.measures.resolution import to_ledger
 from stock.models import Item, Place
 from stock.web.amounts import Amount
 from stock.web.forms.entry_forms import EntryForm, posted
-from stock.web.shelves.conversion_words import conversion_words
 from stock.web.shelves.date_words import use_by_words
+
+
+def conversion_words(quantity: TypedQuantity, converter: Converter) -> str:
+    """Return a sentence for each term, and one for the sum of several."""
+    terms = converter.converted(quantity)
+    sentences = []
+    for term in terms:
+        said = with_noun(term.said, converter)
+        in_base = _base_words(term.amount_base, converter)
+        through = (
+            _(", through {through}").format(through=term.through)
+            if term.through
+            else ""
+        )
+        sentences.append(
+            f"{said}." if said == in_base else f"{said} = {in_base}{through}."
+        )
+    if len(terms) > 1:
+        together = _base_words(converter.to_base(quantity), converter)
+        sentences.append(_("Together {together}.").format(together=together))
+    return " ".join(sentences)
+
+
+def _base_words(amount_base: Fraction, converter: Converter) -> str:
+    words = f"{to_ledger(amount_base).normalize():f} {converter.base_unit}"
+    return with_noun(words, converter)
 
 
 @dataclass(frozen=True, slots=True)

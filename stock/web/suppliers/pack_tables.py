@@ -13,7 +13,7 @@ from django_tables2 import A
 from stock.calendar.calendar_words import date_words
 from stock.entry.money_cells import parse_price_breaks
 from stock.measures.conversion import Converter
-from stock.measures.piece_words import with_noun
+from stock.measures.nouns import with_noun
 from stock.models import Item, Pack
 from stock.suppliers.unit_prices import unit_price
 from stock.templatetags.words import price
