@@ -26,7 +26,6 @@ from stock.measures.resolution import to_ledger
 
 # Less than this is noise of the recipe's fractions: neither short nor left over.
 LEAST_BASE = Decimal("0.001")
-ONE = Fraction(1)
 
 
 class ShelfLot(NamedTuple):
@@ -101,8 +100,7 @@ class Bench:
     ) -> None:
         """Take what batches of a recipe take, and put what they yield on the shelf."""
         self._take_lines(item, [(line, batches) for line in item.lines], changes)
-        net = ONE - Fraction(item.loss_fraction)
-        made_base = to_ledger(batches * Fraction(item.yield_base or 0) * net)
+        made_base = to_ledger(batches * item.net_yield_base)
         self._put(item, made_base, self._use_by(item, changes))
 
     def bake(
@@ -251,8 +249,7 @@ class Bench:
 
 
 def _batches_for(item: BookItem, missing_base: Decimal) -> Fraction:
-    net = ONE - Fraction(item.loss_fraction)
-    wanted = Fraction(missing_base) / net / Fraction(item.yield_base or 0)
+    wanted = Fraction(missing_base) / item.net_yield_base
     if item.batch_step <= 0:
         return wanted
     return Fraction(batches_to_make(float(wanted), item.batch_step))

@@ -5,6 +5,7 @@ Amounts are floats in the item's own base unit, as purchased or as made.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from fractions import Fraction
 from typing import Any
 
 from django.db.models import FloatField
@@ -55,6 +56,11 @@ class BookItem:
     def is_made(self) -> bool:
         """Whether it has a recipe."""
         return self.yield_base is not None
+
+    @property
+    def net_yield_base(self) -> Fraction:
+        """What is left of one batch after its loss; 0 without a recipe."""
+        return Fraction(self.yield_base or 0) * (1 - Fraction(self.loss_fraction))
 
 
 @dataclass(frozen=True, slots=True)

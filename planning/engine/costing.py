@@ -42,8 +42,24 @@ def packs_to_buy(need_base: float, pack: PackTerms, there: int = 0) -> PackCount
     if for_need <= 0:
         return PackCount(0, 0, 0, 0)
     sold = max(there + for_need, pack.minimum_packs)
-    packs = -(-sold // pack.multiple) * pack.multiple
+    packs = sellable(pack, sold)
     return PackCount(packs - there, for_need, sold - there - for_need, packs - sold)
+
+
+def packs_for(pack: PackTerms, amount_base: float) -> int:
+    """Return how many packs hold an amount."""
+    return max(1, math.ceil(amount_base / pack.size_base - ROUND_UP_TOLERANCE_PACKS))
+
+
+def sellable(pack: PackTerms, packs: int) -> int:
+    """Return the fewest packs that are sold and are no fewer than so many.
+
+    >>> pack = PackTerms(1, 0, 0, "", "", "", 1.0, Decimal(1), 3, 2)
+    >>> sellable(pack, 1), sellable(pack, 5)
+    (4, 6)
+    """
+    wanted = max(packs, pack.minimum_packs)
+    return -(-wanted // pack.multiple) * pack.multiple
 
 
 def line_cost(pack: PackTerms, packs: int) -> Decimal:

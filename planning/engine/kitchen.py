@@ -72,6 +72,11 @@ class Nodes:
             nothing = np.zeros(len(self.names), dtype=np.bool_)
             object.__setattr__(self, "caps_use_by", nothing)
 
+    def net_yield_base(self, nodes: IntColumn | int) -> FloatColumn:
+        """Return what is left of one batch of each recipe after its loss; else 0."""
+        net_base: FloatColumn = self.yield_base[nodes] * (1 - self.loss_fraction[nodes])
+        return net_base
+
 
 @dataclass(frozen=True, slots=True)
 class Lines:

@@ -4,7 +4,6 @@ An order of 25 lines stands on one page of Letter and of A4; rows are higher whe
 fewer lines leave room.
 """
 
-from decimal import Decimal
 from itertools import zip_longest
 
 from django.utils.translation import gettext as _
@@ -30,6 +29,7 @@ from planning.exports.order_page import (
 )
 from planning.exports.order_sheet import OrderSheet, OrderSheetLine, text_lines
 from stock.calendar.calendar_words import clock_words, date_words, long_date_words
+from stock.wording.money_words import CENT
 from stock.wording.safe_text import writable
 
 NUMBER, CODE, WHAT, PACK, QTY, PRICE, TOTAL, BESIDE, CONFIRM = range(1, 10)
@@ -127,8 +127,7 @@ def _widths(order: OrderSheet) -> list[float]:
 
 def _price_format(order: OrderSheet) -> str:
     """Return a format that shows every place of every price, points below points."""
-    cent = Decimal("0.01")
-    are_whole_cents = all(line.price % cent == 0 for line in order.lines)
+    are_whole_cents = all(line.price % CENT == 0 for line in order.lines)
     return MONEY_FORMAT if are_whole_cents else f"{MONEY_FORMAT}??"
 
 

@@ -18,8 +18,9 @@ from planning.interchange.grids import SHEET_BY_NAME, Grid, KitchenCells, kitche
 from planning.interchange.limits import BY_COMMAND, TOO_MUCH
 from planning.interchange.workbook_reading import Tell, read_workbook, tell_nobody
 from stock.entry.entries import folded
+from stock.wording.safe_text import FORMULA_STARTS
 
-MARKED_AS_TEXT = re.compile(r"'+[=+\-@\t\r]")
+MARKED_AS_TEXT = re.compile(f"'+[{re.escape(''.join(FORMULA_STARTS))}]")
 OTHER_DELIMITERS = {";": "semicolons", "\t": "tabs"}
 
 

@@ -53,8 +53,8 @@ def test_mixes_are_as_many_as_the_mixer_needs(batches, largest, mixes):
     assert mixes_to_fill(batches, largest) == mixes
 
 
-ANY_AMOUNT = RecipeTerms(1.0, 0.0, 0.0, NO_LIMIT_DAYS)
-WHOLE_KILO = RecipeTerms(1000.0, 0.0, 1.0, 3)
+ANY_AMOUNT = RecipeTerms(1.0, 0.0, NO_LIMIT_DAYS)
+WHOLE_KILO = RecipeTerms(1000.0, 1.0, 3)
 
 
 @pytest.mark.parametrize(
@@ -118,11 +118,11 @@ def test_a_small_need_that_stock_leaves_is_made():
 
 
 def test_loss_is_made_too_and_surplus_is_what_is_left_after_it():
-    terms = RecipeTerms(1000.0, 0.2, 1.0, 3)
+    terms = RecipeTerms(800.0, 1.0, 3)
 
     netted = net_needs([(1, 1, 1000.0)], terms, MadeStock())
 
-    # 1000 / 0.8 = 1250 g to mix: 2 batches, 1600 g of them come out of the bowl.
+    # A batch of 1000 g loses a fifth: 800 g are left, so 2 batches, 1600 g.
     assert netted.making == [(1, 2.0, 600.0)]
 
 

@@ -219,8 +219,7 @@ def _net_made(
 
 def _terms(nodes: Nodes, node: int, caps: Caps) -> RecipeTerms:
     return RecipeTerms(
-        yield_base=float(nodes.yield_base[node]),
-        loss_fraction=float(nodes.loss_fraction[node]),
+        net_yield_base=float(nodes.net_yield_base(node)),
         batch_step=float(nodes.batch_step[node]),
         keeps_days=int(nodes.keeps_days[node]),
         capped=caps.get(node, {}),

@@ -96,8 +96,7 @@ class MadeStock:
 class RecipeTerms:
     """How one thing is made."""
 
-    yield_base: float
-    loss_fraction: float
+    net_yield_base: float  # of one batch, after its loss
     batch_step: float
     keeps_days: int
     capped: Mapping[int, int] = field(default_factory=dict)  # last day by making day
@@ -143,14 +142,12 @@ def net_needs(
 def _make(
     netted: Netted, made_on: int, net_base: float, terms: RecipeTerms, stock: MadeStock
 ) -> None:
-    kept_fraction = 1 - terms.loss_fraction
-    mixed_base = net_base / kept_fraction
-    batches = batches_to_make(mixed_base / terms.yield_base, terms.batch_step)
+    batches = batches_to_make(net_base / terms.net_yield_base, terms.batch_step)
     if batches <= 0:
         return
     surplus_base = 0.0
     if terms.batch_step > 0:
-        made_base = batches * terms.yield_base * kept_fraction
+        made_base = batches * terms.net_yield_base
         surplus_base = max(made_base - net_base, 0.0)
     if surplus_base > net_base * NOISE_FRACTION:
         stock.put(terms.last_day(made_on), surplus_base)

@@ -149,7 +149,7 @@ def _made_groups(
     for lead in np.unique(lead_days).tolist():
         rows = lead_days == lead
         made = level.made[rows]
-        net_per_batch_base = nodes.yield_base[made] * (1 - nodes.loss_fraction[made])
+        net_per_batch_base = nodes.net_yield_base(made)
         groups.append(
             MadeGroup(made, takers[rows], net_per_batch_base, making_days[lead])
         )

@@ -16,10 +16,11 @@ import numpy as np
 
 from planning.engine.costing import (
     NOTHING,
-    ROUND_UP_TOLERANCE_PACKS,
     delivery_fee,
     lacking_to_minimum,
     line_cost,
+    packs_for,
+    sellable,
 )
 from planning.engine.deliveries import PossibleDelivery, first_usable_on
 from planning.engine.kitchen import DeliveryKey, FloatColumn, Kitchen, PackTerms, Window
@@ -378,7 +379,7 @@ class _Search:
             return bool((found_base - least_base < LEAST_LACK_BASE).all())
 
         # Fewer than the need cannot be enough: a pack takes off what is in it at most.
-        low = max(math.ceil(need_base / pack.size_base - ROUND_UP_TOLERANCE_PACKS), 1)
+        low = packs_for(pack, need_base)
         packs = low
         while packs < most and not is_enough(packs):
             low, packs = packs + 1, min(2 * packs, most)
@@ -395,8 +396,7 @@ class _Search:
     ) -> int:
         """Return how many more to buy, as the supplier sells them."""
         there = self.book.suggested_packs(pack, delivery)
-        sold = max(there + more_packs, pack.minimum_packs)
-        return -(-sold // pack.multiple) * pack.multiple - there
+        return sellable(pack, there + more_packs) - there
 
 
 def _line_key(bought: Bought) -> tuple[int, DeliveryKey]:

@@ -242,8 +242,7 @@ class _Rescue:
             is_made = nodes.kind[made.node] == NodeKind.MADE
             if not (is_concerned and is_made and made.surplus_base > 0):
                 continue
-            kept = 1 - float(nodes.loss_fraction[made.node])
-            batches = made.surplus_base / (float(nodes.yield_base[made.node]) * kept)
+            batches = made.surplus_base / float(nodes.net_yield_base(made.node))
             spared_base = batches * per_batch_base[made.node]
             yield SmallerBatch(made.node, made.on, made.surplus_base, spared_base)
 

@@ -9,8 +9,8 @@ from django.utils.timezone import localdate
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
+from planning.engine.costing import sellable
 from planning.engine.kitchen import PackTerms
-from planning.engine.ordering.instance.options import sellable
 from planning.models import Order, OrderStep
 from planning.orders.drafting import Drafted
 from planning.orders.going_out import is_cut_off_over

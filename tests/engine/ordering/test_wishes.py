@@ -3,10 +3,10 @@
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from planning.engine.costing import sellable
 from planning.engine.deliveries import possible_deliveries
 from planning.engine.ordering.best_orders import best_orders
 from planning.engine.ordering.column_generation.efforts import QUICK
-from planning.engine.ordering.instance.options import sellable
 from planning.engine.ordering.instance.wishes import FixedLine, Wishes
 from tests.engine import shelves
 from tests.engine.ordering.random_kitchens import MON, kitchens

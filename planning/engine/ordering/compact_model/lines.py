@@ -8,11 +8,11 @@ import math
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from planning.engine.costing import cost_of_packs, line_cost
+from planning.engine.costing import cost_of_packs, line_cost, sellable
 from planning.engine.kitchen import PackTerms
 from planning.engine.ordering.compact_model.programmes import Entries, Programme
 from planning.engine.ordering.instance.bounds import Cell
-from planning.engine.ordering.instance.options import HALF_CENT, sellable
+from planning.engine.ordering.instance.options import HALF_CENT
 from planning.engine.ordering.instance.problems import Problem, TruckTerms
 from planning.engine.ordering.instance.usefulness import most_useful_base
 from planning.engine.ordering.pricing.tasks import Offer, Task, follow

@@ -3,9 +3,9 @@
 from collections import defaultdict
 from dataclasses import dataclass
 
-from planning.engine.costing import line_cost
+from planning.engine.costing import line_cost, sellable
 from planning.engine.ordering.instance.bounds import Cell
-from planning.engine.ordering.instance.options import packs_reaching, sellable
+from planning.engine.ordering.instance.options import packs_reaching
 from planning.engine.ordering.instance.problems import Problem
 from planning.engine.ordering.instance.selections import Counts, Selection, Selector
 

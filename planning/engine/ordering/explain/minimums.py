@@ -10,7 +10,13 @@ from decimal import Decimal
 
 import numpy as np
 
-from planning.engine.costing import NOTHING, line_cost, price_per_base
+from planning.engine.costing import (
+    NOTHING,
+    line_cost,
+    packs_for,
+    price_per_base,
+    sellable,
+)
 from planning.engine.decided import coming_lines
 from planning.engine.deliveries import PossibleDelivery
 from planning.engine.kitchen import Kitchen, PackTerms, Window
@@ -21,7 +27,6 @@ from planning.engine.ordering.explain.found_warnings import (
 )
 from planning.engine.ordering.explain.order_comparison import wasted_costs
 from planning.engine.ordering.explain.reasons import Shortages
-from planning.engine.ordering.instance.options import packs_for, sellable
 from planning.engine.ordering.instance.problems import Problem
 from planning.engine.ordering.instance.selections import Selection, Selector
 from planning.engine.ordering.pricing.tasks import Task, follow

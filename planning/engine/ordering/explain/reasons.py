@@ -12,7 +12,7 @@ from decimal import Decimal
 
 import numpy as np
 
-from planning.engine.costing import line_cost
+from planning.engine.costing import line_cost, packs_for, sellable
 from planning.engine.decided import ComingLine, coming_lines
 from planning.engine.kitchen import BoolColumn, PackTerms
 from planning.engine.ordering.explain.found_reasons import (
@@ -29,7 +29,7 @@ from planning.engine.ordering.explain.found_reasons import (
 )
 from planning.engine.ordering.explain.next_best import AlternativeReasons, NextBest
 from planning.engine.ordering.instance.bounds import Cell
-from planning.engine.ordering.instance.options import HALF_CENT, packs_for, sellable
+from planning.engine.ordering.instance.options import HALF_CENT
 from planning.engine.ordering.instance.problems import Problem
 from planning.engine.ordering.instance.selections import Selection, Selector
 from planning.engine.ordering.pricing.tasks import Course, Task, follow

@@ -8,9 +8,9 @@ Goods that cost nothing: no more of them than are of use.
 
 from collections.abc import Callable
 
+from planning.engine.costing import sellable
 from planning.engine.ordering.explain.next_best import Alternative, NextBest
 from planning.engine.ordering.instance.bounds import Cell
-from planning.engine.ordering.instance.options import sellable
 from planning.engine.ordering.instance.problems import Problem
 from planning.engine.ordering.instance.selections import Selection, Selector
 

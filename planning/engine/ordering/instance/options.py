@@ -12,7 +12,12 @@ from decimal import Decimal
 
 import numpy as np
 
-from planning.engine.costing import ROUND_UP_TOLERANCE_PACKS, line_cost
+from planning.engine.costing import (
+    ROUND_UP_TOLERANCE_PACKS,
+    line_cost,
+    packs_for,
+    sellable,
+)
 from planning.engine.kitchen import BoolColumn, FloatColumn, IntColumn, PackTerms
 from planning.engine.ordering.pricing.tasks import Line
 
@@ -153,22 +158,6 @@ def packs_reaching(pack: PackTerms, has: int, lacking: float) -> list[int]:
             if stop is None or packs < stop:
                 found.append(packs)
     return found
-
-
-def packs_for(pack: PackTerms, amount_base: float) -> int:
-    """Return how many packs hold an amount."""
-    return max(1, math.ceil(amount_base / pack.size_base - ROUND_UP_TOLERANCE_PACKS))
-
-
-def sellable(pack: PackTerms, packs: int) -> int:
-    """Return the fewest packs that are sold and are no fewer than so many.
-
-    >>> pack = PackTerms(1, 0, 0, "", "", "", 1.0, Decimal(1), 3, 2)
-    >>> sellable(pack, 1), sellable(pack, 5)
-    (4, 6)
-    """
-    wanted = max(packs, pack.minimum_packs)
-    return -(-wanted // pack.multiple) * pack.multiple
 
 
 def undominated(amount: FloatColumn, cost: FloatColumn | IntColumn) -> IntColumn:

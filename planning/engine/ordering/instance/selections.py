@@ -6,14 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planning.engine.costing import line_cost
+from planning.engine.costing import line_cost, sellable
 from planning.engine.kitchen import FloatColumn, PackTerms
 from planning.engine.ordering.instance.bounds import Cell
-from planning.engine.ordering.instance.options import (
-    HALF_CENT,
-    packs_reaching,
-    sellable,
-)
+from planning.engine.ordering.instance.options import HALF_CENT, packs_reaching
 from planning.engine.ordering.instance.problems import Problem, TruckTerms
 from planning.engine.ordering.pricing.tasks import Choice, Task, outcome
 
