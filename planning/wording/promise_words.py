@@ -22,6 +22,7 @@ from planning.sentences.words import capitalized, days_words, listed
 from stock.wording.money_words import money_words
 
 MOST_ORDERS_NAMED = 2
+LOST_HEADING = gettext_lazy("It would hurt")
 WORSE_HEADING = gettext_lazy("Short already, and shorter with it")
 
 
@@ -376,17 +377,16 @@ def hurt_words(answered: CakeAnswer, tell: Telling) -> Iterator[str]:
     """Yield which planned cakes go short because of it, and which go shorter."""
     promise = answered.promise
     for heading, cakes in (
-        (hurt_heading(promise), promise.hurt_cakes),
+        (str(LOST_HEADING), promise.lost_cakes),
+        (unordered_heading(promise), promise.unordered_cakes),
         (f"{WORSE_HEADING}:", promise.worse_cakes),
     ):
         if cakes:
             yield f"{heading} {cakes_words(answered.kitchen, cakes, tell.day)}."
 
 
-def hurt_heading(promise: Promise) -> str:
-    """Return how it is said that cakes go short, before their names.
-
-    Where all that they would lack can be ordered, only if it is not.
-    """
-    is_lost = any(row.cakes and _is_blocked(promise, row) for row in promise.shorts)
-    return _("It would hurt") if is_lost else _("Not ordered, it would hurt")
+def unordered_heading(promise: Promise) -> str:
+    """Return how it is said, before their names, that cakes hang on an order."""
+    if promise.lost_cakes:
+        return _("Not ordered, it would also hurt")
+    return _("Not ordered, it would hurt")

@@ -117,6 +117,21 @@ def test_the_cake_itself_and_a_later_one_may_need_an_order_each():
     assert names_of_lines(promise, later) == ["eggs"]
 
 
+def test_what_nothing_brings_hurts_and_what_can_be_ordered_hurts_only_if_it_is_not():
+    small = butter_kitchen(butter=1_000, eggs=20)
+    small.cake("Pavlova", {"eggs": 4}).plan("P-1", "Pavlova", day(5))
+    sold = packs(small, butter=(1_000, "9.99"), eggs=(30, "7.50"))
+
+    promise = promise_for(small, day(0), quantity=3, sold=sold)
+
+    # 1,200 g of 1,000 today. Of 20 eggs 12 are used today and 4 on Wednesday: T-2 and
+    # P-1 lack 4 on Saturday, which Friday's truck can bring.
+    assert promise.answer is PromiseAnswer.NO
+    assert promise.lost_cakes == ("T-1", "T-2")
+    assert promise.unordered_cakes == ("P-1",)
+    assert promise.hurt_cakes == ("P-1", "T-1", "T-2")
+
+
 def test_a_line_that_is_suggested_already_grows_no_more_than_it_must():
     small = butter_kitchen(butter=100)
     sold = packs(small, butter=(500, "5"))

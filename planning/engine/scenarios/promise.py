@@ -156,6 +156,18 @@ class Promise:
         return tuple(sorted({cake for short in self.shorts for cake in short.cakes}))
 
     @cached_property
+    def lost_cakes(self) -> tuple[str, ...]:
+        """References of those that lack what nothing can bring any more, sorted."""
+        blocked = {block.node for block in self.blocks}
+        lacking = (short for short in self.shorts if short.node in blocked)
+        return tuple(sorted({cake for short in lacking for cake in short.cakes}))
+
+    @cached_property
+    def unordered_cakes(self) -> tuple[str, ...]:
+        """References of those that go short only if nothing is ordered, sorted."""
+        return tuple(sorted(set(self.hurt_cakes).difference(self.lost_cakes)))
+
+    @cached_property
     def worse_cakes(self) -> tuple[str, ...]:
         """References of planned cakes that lack something anyway, sorted.
 

@@ -19,11 +19,11 @@ from planning.web.page_words import PageWords, SaidAmount
 from planning.web.shelf.shelf_days import ShelfLine, ShelfLines
 from planning.web.shortfalls.shortfall_rows import CakeFinder, CakeList
 from planning.wording.promise_words import (
+    LOST_HEADING,
     WORSE_HEADING,
     answer_words,
     below_safety_words,
     horizon_words,
-    hurt_heading,
     is_suggested,
     later_words,
     left_over_words,
@@ -32,6 +32,7 @@ from planning.wording.promise_words import (
     order_words,
     other_block_words,
     short_words,
+    unordered_heading,
 )
 from stock.wording.money_words import money_words, price_words
 
@@ -95,8 +96,10 @@ class TakeAnswer:
     horizon: str  # how far orders are suggested; blank where that is far enough
     touched: list[TouchedRow]  # what gets short or low
     enough: list[TouchedRow]
-    hurt: CakeList
-    hurt_heading: str
+    lost: CakeList  # what they lack nothing can bring
+    lost_heading: str
+    unordered: CakeList  # what they lack can be ordered
+    unordered_heading: str
     worse: CakeList  # short already, and shorter with it
     worse_heading: str
 
@@ -121,8 +124,10 @@ def take_answer(answered: CakeAnswer, today: date) -> TakeAnswer:
         horizon=horizon_words(answered, words.telling),
         touched=[row for row in touched if row.words],
         enough=[row for row in touched if not row.words],
-        hurt=cakes.named(promise.hurt_cakes),
-        hurt_heading=hurt_heading(promise),
+        lost=cakes.named(promise.lost_cakes),
+        lost_heading=str(LOST_HEADING),
+        unordered=cakes.named(promise.unordered_cakes),
+        unordered_heading=unordered_heading(promise),
         worse=cakes.named(promise.worse_cakes),
         worse_heading=str(WORSE_HEADING),
     )
