@@ -121,6 +121,17 @@ def test_a_late_part_makes_its_whole_late():
     assert explosion.demand.is_late.tolist() == [True]
 
 
+def test_a_late_part_that_stock_serves_makes_no_whole_late():
+    small = egg_kitchen().cake("late tart", {"yolk": 20.0}, lead_days=1)
+    small.plan("A", "late tart", day(0)).plan("M", "meringue", day(0))
+    small.stock("yolk", 20.0, use_by=day(9))
+
+    _, explosion = exploded(small)
+
+    # The eggs are for the meringue, which is made on its day.
+    assert not explosion.demand.is_late.any()
+
+
 def left_over(small):
     """What is left over of which part on which day."""
     kitchen, explosion = exploded(small)

@@ -76,6 +76,16 @@ def test_a_decided_line_is_not_moved_to_reach_a_minimum_order():
     assert lines_of(bought(kitchen, {(0, 2): 10})) == [(2, 0, 2), (4, 0, 2)]
 
 
+def test_a_decided_order_under_its_minimum_joins_no_earlier_one():
+    # Wednesday's goods reach the minimum; Friday's approved line stays on its day.
+    mill = shelves.supplier(days=(2, 4), minimum_order=15)
+    kitchen = decided(butter(suppliers=[mill]), (1, 2, day(4)))
+
+    lines = lines_of(bought(kitchen, {(0, 2): 30}))
+
+    assert [(on, packs) for on, _, packs in lines] == [(2, 3), (4, 3)]
+
+
 def test_an_order_under_its_minimum_gets_more_of_what_it_carries():
     mill = shelves.supplier(days=(2,), minimum_order=25)
     kitchen = decided(butter(suppliers=[mill]), (1, 2, day(2)))

@@ -3,6 +3,7 @@ from decimal import Decimal
 
 import pytest
 from django.db import transaction
+from django.utils import timezone
 
 from stock.ledger import ledger
 from stock.ledger.ledger import (
@@ -146,6 +147,25 @@ def test_what_is_new_beside_a_repeat_is_written():
     ledger.record([movement(flour, 500, key="a"), movement(flour, 70, key="b")])
 
     assert on_hand_base_by_item() == {flour.pk: Decimal(570)}
+
+
+def test_what_leaves_under_a_key_leaves_once():
+    flour = shelved_item()
+    ledger.record([movement(flour, 500)])
+    left = movement(flour, -200, key="a", kind=Movement.Kind.WASTED)
+
+    ledger.record([left])
+    ledger.record([left])
+
+    assert on_hand_base_by_item() == {flour.pk: Decimal(300)}
+
+
+def test_the_moment_after_the_lock_is_that_of_the_newest_movement_ahead_of_the_clock():
+    flour = shelved_item()
+    soon, later = (timezone.now() + timedelta(hours=hours) for hours in (1, 2))
+    ledger.record([movement(flour, 5, at=later), movement(flour, 5, at=soon)])
+
+    assert ledger.moment_after_lock([flour.pk]) == later
 
 
 def test_the_same_key_with_another_amount_is_refused_and_nothing_is_written():
