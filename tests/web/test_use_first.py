@@ -57,7 +57,7 @@ def test_each_item_is_said_once_with_what_expires_first(mascarpone, cream):
 
 
 def test_planned_cakes_come_before_recipes(mascarpone, cream):
-    cake = build.cake("sheet cake", lines=[(cream.item, 50)])
+    cake = build.cake("sheet cake", lines=[(cream.item, 50)], lead_days=1)
     build.cake("other cake", lines=[(mascarpone, 50)])
     build.planned_cake(cake, reference="2110", due_on=WEDNESDAY)
     build.planned_cake(cake, reference="2113", due_on=WEDNESDAY)
@@ -70,6 +70,15 @@ def test_planned_cakes_come_before_recipes(mascarpone, cream):
     ((_, _, could),) = said()
 
     assert could == "Could go into sheet cake (2110, Wed May 6), cream and 1 more."
+
+
+def test_a_cake_that_is_made_after_the_last_day_is_not_named(mascarpone, cream):
+    cake = build.cake("sheet cake", lines=[(cream.item, 50)], lead_days=1)
+    build.planned_cake(cake, due_on=WEDNESDAY + timedelta(days=1))
+
+    ((_, _, could),) = said()
+
+    assert could == "Could go into cream."
 
 
 def test_a_whole_could_go_where_its_part_goes():

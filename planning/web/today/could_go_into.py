@@ -1,6 +1,6 @@
 """What an item could go into: planned cakes first, then recipes."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date, timedelta
 
 from django.utils.translation import gettext as _
@@ -10,22 +10,25 @@ from planning.recipes.recipe_book import RecipeBook, open_book
 from planning.sentences.words import listed
 from stock.calendar.calendar_words import date_words
 
-PLANNED_DAYS = 14  # cakes of later days are not baked yet when it expires
+PLANNED_DAYS = 14  # no more are read: what expires sooner is asked about
 MOST_NAMED = 2
 
 
-def could_go_into(item_ids: Collection[int], today: date) -> dict[int, str]:
+def could_go_into(use_by: Mapping[int, date], today: date) -> dict[int, str]:
     """Return what items could go into, in a sentence each, by item id.
 
-    The planned cakes that contain it come first, one of a kind, the first due; then
-    the recipes that take it. Two queries for recipes, one for cakes; none without
-    items.
+    Given by item id: its last day. The planned cakes that contain it and are made up
+    to then come first, one of a kind, the first due; then the recipes that take it.
+    Two queries for recipes, one for cakes; none without items.
     """
-    if not item_ids:
+    if not use_by:
         return {}
     book, cakes = open_book(), _planned_cakes(today)
     return {
-        item_id: _could_words(_takers(book, item_id, cakes)) for item_id in item_ids
+        item_id: _could_words(
+            _takers(book, item_id, [row for row in cakes if _made_on(row) <= last_day])
+        )
+        for item_id, last_day in use_by.items()
     }
 
 
@@ -35,6 +38,10 @@ def _planned_cakes(today: date) -> list[PlannedCake]:
         due_on__range=(today, today + timedelta(days=PLANNED_DAYS)),
     )
     return list(rows.select_related("cake__item"))
+
+
+def _made_on(row: PlannedCake) -> date:
+    return row.due_on - timedelta(days=row.cake.lead_days)
 
 
 def _takers(

@@ -38,8 +38,11 @@ def items_to_use_first(today: date) -> list[UseFirstItem]:
     by_item: dict[int, list[UseFirstRow]] = {}
     for row in rows:
         by_item.setdefault(row.item_id, []).append(row)
-    usable = [row.item_id for row in rows if not (row.is_out or row.on_hold)]
-    could = could_go_into(dict.fromkeys(usable), today)
+    usable: dict[int, date] = {}  # the soonest last day of each item
+    for row in rows:
+        if row.last_day and not (row.is_out or row.on_hold):
+            usable[row.item_id] = min(row.last_day, usable.get(row.item_id, date.max))
+    could = could_go_into(usable, today)
     return [_item(lots, could.get(item_id, "")) for item_id, lots in by_item.items()]
 
 
