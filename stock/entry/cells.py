@@ -10,7 +10,7 @@ import re
 import unicodedata
 from dataclasses import dataclass
 from datetime import date, datetime, time
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import Any, Protocol
 
 from django.utils.translation import gettext as _
@@ -269,10 +269,7 @@ def _number(value: object, example: str) -> Decimal:
                 text=text, example=example
             )
         )
-    try:
-        return Decimal(text)
-    except InvalidOperation as error:
-        raise CellError(_("{text!r} isn't a number.").format(text=text)) from error
+    return Decimal(text)
 
 
 @dataclass(frozen=True, slots=True)

@@ -160,3 +160,9 @@ def test_an_error_says_the_same_in_another_process(text, again):
         read_spoken(text, BUTTER, tares=TARES)
 
     assert str(again(caught.value)) == str(caught.value)
+
+
+def test_a_tare_where_none_is_known_is_asked_for_as_a_weight():
+    said = fault_words(MeasureFault(FaultKind.UNKNOWN_TARE, "crate"))
+
+    assert said == 'no tare is called "crate". Write its weight, such as 2.15 lb.'

@@ -6,7 +6,7 @@ import pytest
 from stock.entry import cells
 from stock.entry.calendar_cells import Clock, Day, Days, TimeZone, Weekdays
 from stock.entry.cells import CellError
-from stock.entry.measure_cells import Length
+from stock.entry.measure_cells import Length, Ratio
 from stock.entry.money_cells import MONEY, PRICE, Currency, PriceBreaks
 
 # A spreadsheet knows no time zone.
@@ -27,6 +27,8 @@ TAX = cells.Number(most=Decimal(100), below_most=True, places=3)
         (cells.FoodNumber(), "", ""),
         (cells.Text(), DATE_CELL, "2026-05-09"),
         (cells.Quantity(), " 1 3/4 cup", "1 3/4 cup"),
+        (Ratio(), "3/4 cup  for 1 cup", "3/4 cup for 1 cup"),
+        (cells.Number(), "1\u0663", Decimal(13)),  # a digit of another script
         (cells.WholeNumber(), "12", 12),
         (cells.WholeNumber(), 3.0, 3),
         (cells.WholeNumber(), "3.0", 3),
@@ -116,6 +118,11 @@ def test_a_cell_is_read_and_what_was_read_is_read_the_same(kind, typed, value):
         (Days(), "2026-12-25, 2027-01-01", "Write ; between dates"),
         (Days(), "2026-12-25 2027-01-01", "Write ; between dates"),
         (TimeZone(), "Chicago", "America/Chicago"),
+        (Ratio(), "3/4 cup", "3/4 cup for 1 cup"),
+        (Ratio(), "for 1 cup", "3/4 cup for 1 cup"),
+        (cells.Choice(("yes",)), "maybe", "Write yes or leave it blank."),
+        (cells.Number(most=Decimal(100), below_most=True), "100", "below 100"),
+        (PriceBreaks(), "10 packs 92.50", "10"),
     ],
 )
 def test_what_cannot_be_read_says_what_to_write(kind, typed, words):
@@ -128,6 +135,10 @@ def test_what_cannot_be_read_says_what_to_write(kind, typed, words):
     ("kind", "value", "cell"),
     [
         (cells.Text(), "", None),
+        (Clock(), time(14, 0), time(14, 0)),
+        (cells.WholeNumber(), 12, 12),
+        (cells.Choice(("each", "mass")), "mass", "mass"),
+        (cells.Choice(("each", "mass")), "", None),
         (PRICE, Decimal("92.5000"), Decimal("92.5")),
         (PRICE, Decimal(100), Decimal(100)),
         (MONEY, None, None),

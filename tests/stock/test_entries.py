@@ -1,7 +1,7 @@
 import pytest
 
 from planning.entry.sheets import SHEETS
-from stock.entry.cells import CellError, Name, WholeNumber
+from stock.entry.cells import CellError, Name, Unreadable, WholeNumber
 from stock.entry.entries import Column, EntryFaultsError, Fault, Sheet
 
 SHELVES = Sheet(
@@ -19,6 +19,18 @@ def test_only_the_columns_that_an_entry_names_are_read():
 
     assert reading.values == {"shelf": "top", "boards": 3}
     assert reading.faults == {}
+
+
+def test_a_cell_that_its_program_could_not_work_out_is_a_fault():
+    reading = SHELVES.read({"shelf": "top", "boards": Unreadable("It says #REF!.")})
+
+    [fault] = reading.faults.values()
+    assert "It says #REF!." in str(fault)
+
+
+def test_a_column_that_a_sheet_does_not_have_is_named():
+    with pytest.raises(KeyError, match="Shelves has no column 'depth'"):
+        SHELVES.column("depth")
 
 
 def test_a_blank_cell_means_the_columns_default():

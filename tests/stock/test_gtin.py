@@ -77,3 +77,8 @@ def test_a_cell_takes_digits_that_check_and_says_what_is_wrong_with_others():
 def test_a_leading_zero_that_a_spreadsheet_dropped_is_told():
     with pytest.raises(CellError, match=r"has 7 digits"):
         BarCode().parse(2345673)
+
+
+def test_what_is_no_digits_has_no_check_digit():
+    with pytest.raises(ValueError, match="12a"):
+        check_digit("12a")

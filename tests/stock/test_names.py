@@ -2,7 +2,7 @@
 
 import pytest
 
-from stock.wording.names import most_alike, nearest, unknown
+from stock.wording.names import most_alike, nearest, offered, person_name, unknown
 
 CAKES = [
     "Lemon curd cake",
@@ -60,3 +60,25 @@ def test_without_its_likes_the_first_few_that_exist_are_listed():
 
     assert said.startswith('There is no cake "Gateau". The nearest are ')
     assert sum(cake in said for cake in CAKES) == 3
+
+
+def test_where_little_exists_that_alone_is_said():
+    assert offered("yeast", ["butter"], most=3) == " There is only butter."
+    assert offered("yeast", [], most=3) == ""
+
+
+class SignedIn:
+    def __init__(self, full_name):
+        self.full_name = full_name
+
+    def get_username(self):
+        return "mara"
+
+    def get_full_name(self):
+        return self.full_name
+
+
+def test_people_are_called_by_their_name_else_by_their_sign_in():
+    assert person_name(SignedIn("Mara Lind")) == "Mara Lind"
+    assert person_name(SignedIn("")) == "mara"
+    assert person_name(None, unknown="somebody") == "somebody"

@@ -53,6 +53,13 @@ def test_what_the_machine_says_in_any_way_is_its_zone(machine, said, zone):
     assert machine_time_zone() == zone
 
 
+def test_a_link_that_leads_to_itself_names_no_zone(machine, tmp_path):
+    machine()
+    (tmp_path / "localtime").symlink_to(tmp_path / "localtime")
+
+    assert machine_time_zone() == "UTC"
+
+
 @pytest.mark.django_db
 class TestUntilItIsSaid:
     def test_the_machine_s_zone_stands_in(self, settings):
