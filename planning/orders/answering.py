@@ -16,6 +16,7 @@ from planning.models import Answer, Order, OrderLine
 from planning.orders.answers_held import forget_answer
 from planning.orders.new_day import check_day
 from planning.orders.orders import Hand, check_pack, check_version, locked_order
+from planning.orders.own_changes import is_own_change
 from planning.orders.receiving import state_error
 from planning.plan.order_terms import terms_of_pack
 from stock.models import Bakery, Pack
@@ -46,18 +47,18 @@ def answer_order(hand: Hand, said: Sequence[Said], *, bakery: Bakery) -> Order:
         answer.line_id: answer
         for answer in Answer.objects.filter(line__order=order, undone_at=None)
     }
-    changes = [
-        each
-        for each in said
-        if each.line_id in lines and not _is_held(each, held.get(each.line_id))
-    ]
-    if not changes:
+    changes = [each for each in said if not _is_held(each, held.get(each.line_id))]
+    if not changes and is_own_change(order, hand.version, hand.by_id):
         return order
     check_version(order, hand)
     if order.state not in Order.OPEN_STATES:
         raise state_error(order, _("answered"))
+    if not changes:
+        return order
     for each in changes:
-        line = lines[each.line_id]
+        line = lines.get(each.line_id)
+        if line is None:
+            continue
         if not line.packs_to_come or line.stands_for_id:
             raise AnswerError(line.pk, "kind", _("Nothing of it is to come any more."))
         if each.line_id in held:

@@ -14,6 +14,7 @@ from planning.orders.orders import (
     locked_order,
     refuse_taken_truck,
 )
+from planning.orders.own_changes import is_own_change
 from planning.orders.receiving import state_error
 from planning.plan.order_terms import order_by
 from stock.calendar.calendar_words import date_words
@@ -31,20 +32,26 @@ def set_new_day(hand: Hand, due_on: date, *, bakery: Bakery) -> Order:
     if order.state == Order.State.DRAFT:
         return _move_draft(order, hand, due_on, bakery)
     lines = [line for line in order.lines.all() if line.packs_to_come]
-    if lines and all(line.due_on == due_on for line in lines):
+    is_same = bool(lines) and all(line.due_on == due_on for line in lines)
+    if is_same and is_own_change(order, hand.version, hand.by_id):
         return order
     check_version(order, hand)
     if order.state not in Order.OPEN_STATES:
         raise state_error(order, _("given a new day"))
+    if is_same:
+        return order
     _set_due(lines, due_on, hand.at, bakery)
     _save_changed(order, hand)
     return order
 
 
 def _move_draft(order: Order, hand: Hand, deliver_on: date, bakery: Bakery) -> Order:
-    if order.deliver_on == deliver_on:
+    is_same = order.deliver_on == deliver_on
+    if is_same and is_own_change(order, hand.version, hand.by_id):
         return order
     check_version(order, hand)
+    if is_same:
+        return order
     _set_due(list(order.lines.all()), deliver_on, hand.at, bakery)
     order.deliver_on = deliver_on
     order.order_by = order_by(order.supplier, bakery, deliver_on)

@@ -28,6 +28,7 @@ from planning.models.orders import STILL_TO_COME
 from planning.orders.going_out import check_going_out
 from planning.orders.numbers import next_number
 from planning.orders.order_sheets import stored_sheet
+from planning.orders.own_changes import is_own_change
 from planning.orders.shown_packs import refuse_changed_packs
 from planning.plan.order_terms import order_by, terms_of_pack
 from stock.calendar.calendar_words import clock_words, date_words
@@ -116,11 +117,14 @@ def set_packs(
         if _is_change(order, line_by_pack.get(pack_id), packs[pack_id], count)
     ]
     note = order.note if note is None else note
-    if not changes and note == order.note:
+    is_same = not changes and note == order.note
+    if is_same and is_own_change(order, hand.version, hand.by_id):
         return order
     check_version(order, hand)
     if order.state != State.DRAFT:
         raise step_error(order, "changed")
+    if is_same:
+        return order
     who = who_is(hand.by_id)
     for pack, count in changes:
         check_pack(order, pack, count, is_new=pack.pk not in line_by_pack)

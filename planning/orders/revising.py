@@ -113,10 +113,13 @@ def set_revision(hand: Hand, wanted: Wanted, *, bakery: Bakery) -> Revision:
     """
     order = locked_order(hand)
     revision = _open(order)
-    if not _is_new(revision, wanted):
+    is_same = not _is_new(revision, wanted)
+    if is_same and _is_repeat(order, revision, hand, State.DRAFT):
         return revision
     check_version(order, hand)
     _check_draft(revision)
+    if is_same:
+        return revision
     check_day(wanted.deliver_on, hand.at, bakery)
     revision.deliver_on, revision.note = wanted.deliver_on, wanted.note
     revision.order_by = order_by(order.supplier, bakery, wanted.deliver_on)

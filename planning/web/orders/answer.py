@@ -1,6 +1,7 @@
 """The supplier's answer: what will it bring of an order?"""
 
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from django import forms
@@ -23,6 +24,7 @@ from stock.entry.cells import CellError, WholeNumber, is_blank
 from stock.models import Bakery, Pack
 from stock.web.forms.entry_fields import AS_TYPED, CellField, DateInput, NumberInput
 from stock.web.request.bakery_time import current_bakery
+from stock.web.request.row_ids import sent_id
 
 PACK_COUNT, DATE = WholeNumber(most=MOST_PACKS), Day()
 
@@ -136,6 +138,7 @@ def _keep(
 ) -> HttpResponse:
     order = booked.order
     said = [form.read() for form in shown if form["kind"].html_name in form.data]
+    said += _said_of_others(request, {form.line.pk for form in shown})
     if "all" in request.POST:
         said = [
             Said(form.line.pk, Answer.Kind.CONFIRMED)
@@ -155,6 +158,17 @@ def _keep(
         return refused(request, order.pk, error)
     messages.success(request, _("The answer to {order} is saved.").format(order=order))
     return redirect("planning:order", order.pk)
+
+
+def _said_of_others(request: HttpRequest, shown: Collection[int]) -> list[Said]:
+    """Return what a page says of lines of which nothing is to come any more."""
+    named = {name: re.fullmatch(r"line_(\d+)-kind", name) for name in request.POST}
+    ids = {name: sent_id(found[1]) for name, found in named.items() if found}
+    return [
+        Said(line_id, kind=request.POST[name])
+        for name, line_id in ids.items()
+        if line_id is not None and line_id not in shown and request.POST[name]
+    ]
 
 
 def _page(

@@ -63,6 +63,8 @@ State = Order.State
 
 def order(request: HttpRequest, order_id: int) -> HttpResponse:
     """Show an order with its figures; of a draft, keep how many packs it asks for."""
+    if request.method == "POST" and not Order.objects.filter(pk=order_id).exists():
+        return refused(request, order_id, NoSuchOrderError())
     booked = _booked(request, order_id)
     form = None
     if booked.order.state == State.DRAFT or request.method == "POST":

@@ -16,6 +16,7 @@ from stock.entry.cells import CellError, Text, WholeNumber, is_blank
 from stock.models import Bakery, Pack
 from stock.templatetags.words import price
 from stock.web.forms.entry_fields import AS_TYPED, CellField, DateInput, NumberInput
+from stock.web.request.row_ids import sent_id
 
 PACK_COUNT = WholeNumber(most=MOST_PACKS)
 PACKS_INPUT = {**AS_TYPED, "inputmode": "numeric"}
@@ -89,11 +90,25 @@ class OrderLinesForm(forms.Form):
         for pack_id, name in self.name_by_pack.items():
             if name in self.data:
                 self._read(name, pack_id, found)
+        found |= self._typed_of_others()
         chosen = str(self[ADD_PACK].data or "")
         if chosen and chosen in self.pack_id_by_choice:
             self._read(ADD_PACKS, self.pack_id_by_choice[chosen], found)
         elif chosen or not is_blank(self[ADD_PACKS].data):
             self.add_error(ADD_PACK, _("Choose what these packs are of."))
+        return found
+
+    def _typed_of_others(self) -> dict[int, int]:
+        """Return what an older page says of lines that are gone; the job refuses it."""
+        found: dict[int, int] = {}
+        for name, text in self.data.items():
+            pack_id = sent_id(name.removeprefix("packs_"))
+            if pack_id is None or name != f"packs_{pack_id}" or name in self.fields:
+                continue
+            try:
+                found[pack_id] = PACK_COUNT.parse(text)
+            except CellError as error:
+                self.add_error(ADD_PACKS, str(error))
         return found
 
     def _note(self) -> str | None:

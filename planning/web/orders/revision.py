@@ -61,6 +61,9 @@ def revision(request: HttpRequest, order_id: int) -> HttpResponse:
     """Show the open revision beside what was sent; keep what is typed."""
     found = _found(request, order_id)
     if found is None:
+        if request.method == "POST":
+            sentence = _("That revision is no longer open. Nothing is saved.")
+            messages.error(request, sentence)
         return redirect("planning:order", order_id)
     row, sent, booked = found
     form = None

@@ -20,6 +20,7 @@ from planning.errors import DeliveryFaultsError, PlanningError
 from planning.models import Delivery, DeliveryLine, OrderLine
 from planning.orders.delivery_checks import CameLine
 from planning.orders.order_book import BookedOrder
+from planning.orders.orders import state_words
 from planning.orders.receiving import receive_delivery
 from planning.web.orders.order import hand_of, refused
 from planning.web.orders.receive import (
@@ -68,6 +69,9 @@ def scan(request: HttpRequest, order_id: int) -> HttpResponse:
     """Take one pack of the line that a label is of, or say what is to be done."""
     booked = booked_for(request, order_id)
     if not booked.is_open:
+        sentence = _("{order} is {state}. The case is not recorded.")
+        said = sentence.format(order=booked.order, state=state_words(booked.order))
+        messages.error(request, said)
         return redirect("planning:order", order_id)
     read = _read(request)
     if not read.waiting:
