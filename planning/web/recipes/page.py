@@ -91,7 +91,7 @@ def change_recipe(request: HttpRequest, item_id: int) -> HttpResponse:
     back = reverse("planning:recipe", args=[item_id])
     if form.is_bound and keep_from_form(form, keep_recipes, ids=[form.seen(item_id)]):
         messages.success(
-            request, _("Saved: {what}.").format(what=form.entry()["recipe"])
+            request, _("Saved: {what}.").format(what=form.text_of("recipe"))
         )
         return redirect(back)
     heading = _("Edit {name}").format(name=capitalized(row.item.name))

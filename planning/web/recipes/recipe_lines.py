@@ -54,7 +54,7 @@ def recipe_line(request: HttpRequest, line_id: int) -> HttpResponse:
     seen = [form.seen(line_id)]
     if form.is_bound and keep_from_form(form, keep_recipe_lines, ids=seen):
         messages.success(
-            request, _("Saved: {what}.").format(what=form.entry()["component"])
+            request, _("Saved: {what}.").format(what=form.text_of("component"))
         )
         return redirect(_recipe_url(line.recipe))
     what, where = line.component.name, line.recipe.item.name

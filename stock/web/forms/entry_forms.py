@@ -158,6 +158,11 @@ class EntryForm(forms.Form):
         }
         return {**typed, **self.fixed}
 
+    def text_of(self, name: str) -> str:
+        """Return what a column says after saving; what was not sent stays as it was."""
+        typed = self.entry().get(name, self[name].value())
+        return str(self.fields[name].initial if typed is None else typed)
+
     def seen(self, pk: int) -> Seen:
         """Return the stored row as it was when the form was opened, for a keep job."""
         return Seen(pk, conflicts.seen_version(self.data))

@@ -61,7 +61,7 @@ def change_item(request: HttpRequest, item_id: int) -> HttpResponse:
     [values] = item_entries([item_id])
     form = _form(request, values, Measure(item.measure), version=item.version)
     if form.is_bound and keep_from_form(form, keep_items, ids=[form.seen(item_id)]):
-        messages.success(request, _("Saved: {what}.").format(what=form.entry()["item"]))
+        messages.success(request, _("Saved: {what}.").format(what=form.text_of("item")))
         return redirect("stock:item", item_id)
     back = reverse("stock:item", args=[item_id])
     return _page(

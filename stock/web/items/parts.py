@@ -18,7 +18,7 @@ def add_part(request: HttpRequest, item_id: int) -> HttpResponse:
     whole = get_object_or_404(Item, pk=item_id, kind__in=Item.BOUGHT_KINDS)
     form = EntryForm(SPLITS, posted(request), fixed={"whole": whole.name})
     if form.is_bound and keep_from_form(form, keep_splits, ids=[None]):
-        part = form.entry()["part"]
+        part = form.text_of("part")
         messages.success(
             request,
             _("{part} is a part of {name} now.").format(part=part, name=whole.name),
@@ -43,7 +43,7 @@ def change_part(request: HttpRequest, item_id: int) -> HttpResponse:
         SPLITS, posted(request), values=values, fixed=fixed, version=part.version
     )
     if form.is_bound and keep_from_form(form, keep_splits, ids=[form.seen(item_id)]):
-        messages.success(request, _("Saved: {what}.").format(what=form.entry()["part"]))
+        messages.success(request, _("Saved: {what}.").format(what=form.text_of("part")))
         return redirect("stock:item", item_id)
     return _page(
         request,

@@ -62,7 +62,7 @@ def add_substitute(request: HttpRequest, item_id: int) -> HttpResponse:
     asked = {name: request.GET[name] for name in SHOWN_COLUMNS if name in request.GET}
     form = _form(request, item, names={"substitute": names}, values=asked)
     if form.is_bound and keep_from_form(form, keep_substitutes, ids=[None]):
-        name = form.entry()["substitute"]
+        name = form.text_of("substitute")
         messages.success(
             request,
             _("Noted: {name} in the place of {name2}.").format(

@@ -51,7 +51,7 @@ def add_place(request: HttpRequest) -> HttpResponse:
     form = EntryForm(PLACES, posted(request), values={"walk_order": walk_order})
     if form.is_bound and keep_from_form(form, keep_places, ids=[None]):
         messages.success(
-            request, _("{entry} is a place now.").format(entry=form.entry()["place"])
+            request, _("{entry} is a place now.").format(entry=form.text_of("place"))
         )
         return redirect("stock:places")
     return _entry_page(request, form, _("Add a place"))
@@ -64,7 +64,7 @@ def change_place(request: HttpRequest, place_id: int) -> HttpResponse:
     form = EntryForm(PLACES, posted(request), values=values, version=place.version)
     if form.is_bound and keep_from_form(form, keep_places, ids=[form.seen(place_id)]):
         messages.success(
-            request, _("{entry} is saved.").format(entry=form.entry()["place"])
+            request, _("{entry} is saved.").format(entry=form.text_of("place"))
         )
         return redirect("stock:places")
     return _entry_page(request, form, _("Edit {values}").format(values=values["place"]))

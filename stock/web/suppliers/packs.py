@@ -50,7 +50,7 @@ def add_supplier_pack(request: HttpRequest, supplier_id: int) -> HttpResponse:
         messages.success(
             request,
             _("{name} sells {entry} now.").format(
-                name=supplier.name, entry=form.entry()["pack"]
+                name=supplier.name, entry=form.text_of("pack")
             ),
         )
         return redirect(back)
@@ -73,7 +73,7 @@ def add_item_pack(request: HttpRequest, item_id: int) -> HttpResponse:
         messages.success(
             request,
             _("Added: {entry} of {name}.").format(
-                entry=form.entry()["pack"], name=item.name
+                entry=form.text_of("pack"), name=item.name
             ),
         )
         return redirect(back)
@@ -95,7 +95,7 @@ def change_pack(request: HttpRequest, pack_id: int) -> HttpResponse:
     form = _form(request, values=values, fixed=fixed, version=pack.version)
     back = _back(request, pack)
     if form.is_bound and keep_from_form(form, keep_packs, ids=[form.seen(pack_id)]):
-        messages.success(request, _("Saved: {what}.").format(what=form.entry()["pack"]))
+        messages.success(request, _("Saved: {what}.").format(what=form.text_of("pack")))
         return redirect(back)
     heading = _("{capfirst} from {name}").format(
         capfirst=capfirst(pack.item.name), name=pack.supplier.name

@@ -249,7 +249,7 @@ def change_supplier(request: HttpRequest, supplier_id: int) -> HttpResponse:
     seen = [form.seen(supplier_id)]
     if form.is_bound and keep_from_form(form, keep_suppliers, ids=seen):
         messages.success(
-            request, _("{entry} is saved.").format(entry=form.entry()["supplier"])
+            request, _("{entry} is saved.").format(entry=form.text_of("supplier"))
         )
         return redirect("stock:supplier", supplier_id)
     back = reverse("stock:supplier", args=[supplier_id])
