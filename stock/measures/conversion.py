@@ -6,7 +6,6 @@ A converter holds plain tables of exact fractions, compiled once per item (see
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from difflib import get_close_matches
 from fractions import Fraction
 from itertools import pairwise
 
@@ -36,11 +35,11 @@ from stock.measures.units import (
     Unit,
     word_key,
 )
+from stock.wording.names import nearest_word
 
 # Ten thousand tonnes: above it something was mistyped. Larger than any one number may
 # be, so that what is said of an amount, rounded, can still be read.
 LARGEST_BASE = 10 * LARGEST_NUMBER
-NEAR_ENOUGH = 0.75  # of 1, as difflib rates the likeness of two words
 # What would have to be known, by what the item is kept in and what the unit measures.
 MISSING = {
     (Measure.MASS, Measure.VOLUME): Missing.WEIGHT_OF_UNIT,
@@ -212,8 +211,8 @@ class Converter:
     def _nearest(self, key: str) -> str | None:
         known = {form: unit.word for form, unit in UNIT_BY_BEGINNING.items()}
         known |= {form: own.word for form, own in self.own_by_form.items()}
-        matches = get_close_matches(key, known, n=1, cutoff=NEAR_ENOUGH)
-        return known[matches[0]] if matches else None
+        near = nearest_word(key, known)
+        return None if near is None else known[near]
 
     def _no_equivalent(self, unit: Unit) -> NoEquivalentError:
         return NoEquivalentError(

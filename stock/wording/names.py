@@ -76,6 +76,18 @@ def nearest(name: str, known: Iterable[str]) -> str | None:
     return next(iter(most_alike(name, known, most=1)), None)
 
 
+def nearest_word(word: str, known: Iterable[str]) -> str | None:
+    """Return the known word that is spelled most like this one, if any is like it.
+
+    >>> nearest_word("teasp", ["tsp", "cup"]), nearest_word("zz", ["tsp", "cup"])
+    ('tsp', None)
+    """
+    found = process.extractOne(
+        word, list(known), scorer=fuzz.ratio, score_cutoff=100 * SAME_WORD
+    )
+    return found[0] if found else None
+
+
 def most_alike(name: str, known: Iterable[str], *, most: int) -> list[str]:
     """Return the known names that are like this one, the most alike first.
 
