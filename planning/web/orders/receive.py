@@ -140,6 +140,12 @@ def _take(
         return door_page(request, booked, *faulty_forms(request, booked, form, error))
     except PlanningError as error:
         return refused(request, booked.order.pk, error)
+    if delivery.undone_at is not None:
+        sentence = _(
+            "{order}: this was received and undone since. Nothing else was done."
+        )
+        messages.info(request, sentence.format(order=delivery.order))
+        return redirect("planning:order", booked.order.pk)
     messages.success(request, received_words(delivery))
     is_open = delivery.order.state in Order.OPEN_STATES
     page = "planning:receive_order" if is_open and form else "planning:order"

@@ -146,3 +146,14 @@ def test_the_same_revision_from_an_older_page_is_refused(site, sent, flour, ada)
 
     assert "Ada has approved revision 1 of A-7 already" in said
     assert "is saved" not in said
+
+
+def test_a_delivery_that_was_undone_is_not_said_to_have_come(site, sent):
+    post(site, "close_order", sent.pk, version=1, key="k")
+    delivery = sent.deliveries.get()
+    post(site, "undo_delivery", sent.pk, delivery.pk, version=2)
+
+    said = text(post(site, "close_order", sent.pk, version=1, key="k"))
+
+    assert "A-7: this was received and undone since. Nothing else was done." in said
+    assert not sent.deliveries.filter(undone_at=None).exists()
