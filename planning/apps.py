@@ -16,7 +16,7 @@ class PlanningConfig(AppConfig):
         The history of an item names the deliveries and bakes of movements, and a lot's
         page the cakes that it reached.
         """
-        from planning.orders.orders import held_packs  # these need the models
+        from planning.orders.held_packs import held_packs  # these need the models
         from planning.recipes.recipe_lines import recompile_lines
         from planning.web.baking.documents import bake_documents
         from planning.web.orders.documents import delivery_documents

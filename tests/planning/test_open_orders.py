@@ -6,9 +6,10 @@ import pytest
 
 from planning.interchange.kitchens import SheetRows, keep_kitchen
 from planning.models import Order, OrderLine, OrderStep
+from planning.orders.held_packs import held_packs
 from planning.orders.open_orders import keep_open_orders, open_order_entries
 from planning.orders.order_book import booked_order
-from planning.orders.orders import Hand, approve_order, held_packs, send_order
+from planning.orders.orders import Hand, approve_order, send_order
 from stock.entry.entries import EntryFaultsError
 from stock.models import Item, Pack, Place
 from tests import build, faults

@@ -395,13 +395,11 @@ def test_of_two_hands_that_take_the_last_butter_one_is_asked_to_look_again(
         browser = Client()
         browser.force_login(build.user(f"hand {number}"))
         sent = form | {"reference": f"W-{number}"}
-        return lambda _: answers.append(CHANGED in _posted(browser, sent))
+        return lambda _: answers.append(
+            CHANGED in browser.post(ADDRESS, sent).content.decode()
+        )
 
     at_once(hand(1), hand(2), times=1)
 
     assert sorted(answers) == [False, True]
     assert PlannedCake.objects.filter(reference__startswith="W-").count() == 1
-
-
-def _posted(browser, form):
-    return browser.post(ADDRESS, form).content.decode()

@@ -7,6 +7,7 @@ on the projection itself, so what goes out of date, or spares what keeps longer,
 """
 
 import math
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date
@@ -383,12 +384,7 @@ class _Search:
         packs = low
         while packs < most and not is_enough(packs):
             low, packs = packs + 1, min(2 * packs, most)
-        while low < packs:
-            middle = (low + packs) // 2
-            if is_enough(middle):
-                packs = middle
-            else:
-                low = middle + 1
+        packs = bisect_left(range(packs), True, low, key=is_enough)
         return pack, self._sold(pack, packs, delivery), delivery
 
     def _sold(
