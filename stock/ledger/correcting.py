@@ -24,7 +24,7 @@ from stock.ledger.confirming import confirm
 from stock.ledger.levels import ZERO, LotOnHand
 from stock.measures.resolution import to_ledger
 from stock.models import Item, Movement
-from stock.wording.names import capitalized
+from stock.wording.names import capitalized, person_name
 
 SET_SINCE_WAY_OUT = gettext_lazy(
     "Leave it out, so that what was set stands, or say what is there now."
@@ -90,6 +90,26 @@ class SetSinceError(StockError):
         )
 
 
+class RecordMovedError(StockError):
+    """What is on record of a shelf is not what the page showed that sets it."""
+
+    def __init__(self, movement: Movement) -> None:
+        sentence = _(
+            "{item_name} in {place} has changed on record since this page was opened "
+            "({kind}, {who}). Compare, then enter what is there now."
+        )
+        super().__init__(
+            capitalized(
+                sentence.format(
+                    item_name=movement.item.name,
+                    place=movement.place.name,
+                    kind=movement.get_kind_display().lower(),
+                    who=person_name(movement.by, unknown=_("nobody signed in")),
+                )
+            )
+        )
+
+
 class OnHandTwiceError(StockError):
     """Two rows speak of the same stock, and only one can be right."""
 
@@ -111,6 +131,7 @@ class OnHandTwiceError(StockError):
         self.item_name = item_name
 
 
+@transaction.atomic
 def set_on_hand(
     row: OnHandRow,
     *,
@@ -118,8 +139,16 @@ def set_on_hand(
     kind: str = Movement.Kind.CORRECTED,
     by_id: int | None = None,
     note: str = "",
+    seen: int | None = None,
 ) -> OnHandChange | None:
-    """Set one row; return what changed, None if it was so already."""
+    """Set one row; return what changed, None if it was so already.
+
+    `seen` is the item's newest movement on the page that says it (`newest_movement`):
+    where its place has moved since, a change is refused by a RecordMovedError. Two
+    queries more, four if it has.
+    """
+    if seen is not None:
+        _refuse_moved_since(row, seen)
     changes = set_on_hand_rows([row], at=at, kind=kind, by_id=by_id, note=note)
     return changes[0] if changes else None
 
@@ -213,6 +242,23 @@ def on_hand_changes(rows: Sequence[OnHandRow], *, at: datetime) -> list[OnHandCh
             before_base = sum((lot.amount_base for lot in lots), ZERO)
             changes.append(OnHandChange(row, before_base, change_base_by_lot_code))
     return changes
+
+
+def newest_movement(item_id: int) -> int:
+    """Return the id of an item's newest movement, 0 if it has none. One query."""
+    newest = Movement.objects.filter(item_id=item_id).order_by("-pk")
+    return newest.values_list("pk", flat=True).first() or 0
+
+
+def _refuse_moved_since(row: OnHandRow, seen: int) -> None:
+    """Refuse to set what moved after a page was shown; the same again is harmless."""
+    moment = ledger.moment_after_lock([row.item_id])
+    moved = Movement.objects.filter(
+        item_id=row.item_id, place_id=row.place_id, pk__gt=seen
+    )
+    newest = moved.select_related("item", "place", "by").order_by("-pk").first()
+    if newest is not None and on_hand_changes([row], at=moment):
+        raise RecordMovedError(newest)
 
 
 def _refuse_set_since(changes: Sequence[OnHandChange], at: datetime) -> None:

@@ -5,6 +5,7 @@ from html import unescape
 import pytest
 
 from stock.ledger import levels
+from stock.ledger.correcting import newest_movement
 from stock.models import Movement
 from tests import build
 from tests.build import MONDAY, NOON
@@ -25,7 +26,43 @@ def butter():
 
 def send(browser, item, **typed):
     entry = {"place": "walk-in", "quantity": "", "use_by": "", "lot": "", "why": ""}
+    entry["seen"] = newest_movement(item.pk)
     return browser.post(f"/shelves/{item.pk}/set/", entry | typed, follow=True)
+
+
+def test_a_page_from_before_a_delivery_does_not_wipe_it(signed_in, butter):
+    seen = newest_movement(butter.pk)
+    send(signed_in, butter, quantity="10 lb", seen=seen)
+    build.stock(butter, "453.5924", by=build.user("ben"), kind=Movement.Kind.RECEIVED)
+
+    again = send(signed_in, butter, quantity="10 lb", seen=seen)
+
+    assert on_hand_base_by_item() == {butter.pk: Decimal("4989.5161")}
+    [fault] = again.context["form"].errors["quantity"]
+    assert fault == (
+        "Butter in walk-in has changed on record since this page was opened "
+        "(received, ben). Compare, then enter what is there now."
+    )
+    shown = again.context["form"]["seen"].value()
+    assert said(send(signed_in, butter, quantity="12 lb", seen=shown))[0] == (
+        "walk-in: 12 lb on hand, 1 lb more than on record."
+    )
+
+
+@pytest.mark.parametrize("seen", ["", "x", "0"])
+def test_a_page_that_saw_nothing_sets_nothing_that_has_moved(signed_in, butter, seen):
+    send(signed_in, butter, quantity="10 lb", seen=seen)
+
+    assert on_hand_base_by_item() == {butter.pk: Decimal("9071.8474")}
+
+
+def test_the_same_figure_from_an_old_page_is_harmless(signed_in, butter):
+    seen = newest_movement(butter.pk)
+    send(signed_in, butter, quantity="10 lb", seen=seen)
+
+    again = send(signed_in, butter, quantity="10 lb", seen=seen)
+
+    assert "just as it was on record" in said(again)[0]
 
 
 def said(response):

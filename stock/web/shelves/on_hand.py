@@ -10,6 +10,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
+from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -22,7 +23,13 @@ from stock.entry.cells import Choice, Name, Quantity, Text
 from stock.entry.entries import Column, Fault, Sheet
 from stock.errors import MeasureError, StockError
 from stock.ledger import levels
-from stock.ledger.correcting import OnHandChange, OnHandRow, set_on_hand
+from stock.ledger.correcting import (
+    OnHandChange,
+    OnHandRow,
+    RecordMovedError,
+    newest_movement,
+    set_on_hand,
+)
 from stock.ledger.levels import ZERO
 from stock.measures.conversion import Converter
 from stock.measures.nouns import with_noun
@@ -33,6 +40,9 @@ from stock.models import Item, Place
 from stock.web.amounts import Amount
 from stock.web.forms.entry_forms import EntryForm, posted
 from stock.web.shelves.date_words import use_by_words
+
+SEEN = "seen"  # the hidden field with the item's newest movement when it was shown
+LONGEST_ID = 19  # digits
 
 
 def conversion_words(quantity: TypedQuantity, converter: Converter) -> str:
@@ -104,6 +114,8 @@ def set_on_hand_page(request: HttpRequest, item_id: int) -> HttpResponse:
     values = form.read() if form.is_bound else None
     if values and _set(request, form, values, shelves):
         return redirect("stock:item", item_id)
+    if form.is_bound:
+        shelves = _read(item)  # what is on record may have changed meanwhile
     context = {"form": form, "item": item, "shelves": shelves}
     return render(request, "stock/set_on_hand.html", context)
 
@@ -162,7 +174,26 @@ def _form(request: HttpRequest, shelves: Shelves) -> EntryForm:
             "use_by": asked.get("use_by", ""),
             "lot": asked.get("lot", ""),
         }
-    return EntryForm(_sheet(shelves.places), posted(request), values=values)
+    form = EntryForm(_sheet(shelves.places), posted(request), values=values)
+    form.fields[SEEN] = forms.CharField(
+        initial=newest_movement(shelves.item.pk),
+        required=False,
+        widget=forms.HiddenInput,
+    )
+    return form
+
+
+def _seen(form: EntryForm) -> int:
+    """Return what the page showed last; what does not say so has seen nothing."""
+    said = str(form.data.get(SEEN, ""))
+    return int(said) if said.isdecimal() and len(said) < LONGEST_ID else 0
+
+
+def _show_now(form: EntryForm, item_id: int) -> None:
+    """Have the form, shown again, say that what is on record now was seen."""
+    data = form.data.copy()  # type: ignore[attr-defined]  # as posted
+    data[SEEN] = str(newest_movement(item_id))
+    form.data = data
 
 
 def _row(form: EntryForm, values: dict[str, Any], shelves: Shelves) -> OnHandRow | None:
@@ -195,7 +226,13 @@ def _set(
     if row is None:
         return False
     try:
-        change = set_on_hand(row, by_id=request.user.pk, note=values["why"])
+        change = set_on_hand(
+            row, by_id=request.user.pk, note=values["why"], seen=_seen(form)
+        )
+    except RecordMovedError as error:
+        form.take_fault(Fault(1, "quantity", str(error)))
+        _show_now(form, row.item_id)
+        return False
     except StockError as error:
         form.take_fault(Fault(1, "quantity", str(error)))
         return False
