@@ -1,8 +1,10 @@
 """Planned cakes are confirmed, baked, cancelled and copied to other days."""
 
+import re
 from datetime import date, timedelta
 from html import unescape
 from itertools import count
+from urllib.parse import urlencode
 
 import pytest
 from django.utils import timezone
@@ -125,6 +127,37 @@ def test_a_cake_is_copied_to_another_day(signed_in):
         3,
         "6 in round x 3",
     )
+
+
+def test_a_copy_that_is_sent_twice_is_made_once(signed_in):
+    planned = build.planned_cake(due_on=SATURDAY, reference="2201")
+    sent = {"due": "2026-05-16", "newest": planned.pk}
+
+    first, again = (
+        signed_in.post(f"/bake-plan/{planned.pk}/copy/", sent) for _ in range(2)
+    )
+    assert first.url == again.url
+    assert PlannedCake.objects.count() == 2
+    # From a page that shows the first copy a second one is meant.
+    sent["newest"] = PlannedCake.objects.latest("pk").pk
+    signed_in.post(f"/bake-plan/{planned.pk}/copy/", sent)
+    references = PlannedCake.objects.order_by("pk").values_list("reference", flat=True)
+    assert list(references) == ["2201", "2201 (2)", "2201 (3)"]
+
+
+def test_days_that_are_copied_twice_are_copied_once(signed_in):
+    cake = lemon_cake()
+    two = [build.planned_cake(cake, due_on=SATURDAY, quantity=2) for _ in range(2)]
+    days = {"from": "2026-05-08", "to": "2026-05-10"}
+    shown = page(signed_in, f"/bake-plan/copy/?{urlencode(days)}")
+    [newest] = re.findall(r'name="newest" value="(\d+)"', shown)
+    cakes = [each.pk for each in two]
+    sent = days | {"onto": "2026-05-22", "cake": cakes, "newest": newest}
+
+    first, again = (signed_in.post("/bake-plan/copy/", sent) for _ in range(2))
+
+    assert first.url == again.url
+    assert PlannedCake.objects.count() == 4
 
 
 def test_a_copy_to_no_day_is_refused(signed_in):

@@ -13,7 +13,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST
 
-from planning.bakeplan.copying import copy_planned_cakes, undo_copies
+from planning.bakeplan.copying import (
+    copy_planned_cakes,
+    newest_planned_cake,
+    undo_copies,
+)
 from planning.models import PlannedCake
 from planning.web.cakes.bake_week import WEEK, first_day_of_week
 from planning.web.cakes.plan_changes import PlanChange
@@ -52,7 +56,13 @@ def copy_cakes(request: HttpRequest) -> HttpResponse:
     if may_copy and (copied := _copy(request, span, chosen)):
         return redirect(_week_url(span.to_on, copied))
     cakes = [] if span.days_fault else _cakes(span)
-    context = {"span": span, "cakes": cakes, "chosen": chosen, "is_sent": is_sent}
+    context = {
+        "span": span,
+        "cakes": cakes,
+        "chosen": chosen,
+        "is_sent": is_sent,
+        "newest": newest_planned_cake(),
+    }
     return render(request, "planning/copy_cakes.html", context)
 
 
@@ -113,7 +123,8 @@ def _copy(request: HttpRequest, span: Span, chosen: list[int]) -> list[int]:
         return []
     change = PlanChange(request, [span.last_on + timedelta(days=span.days_later)])
     try:
-        copied = copy_planned_cakes(chosen, days_later=span.days_later)
+        seen_id = seen_cake(request.POST.get("newest", ""))
+        copied = copy_planned_cakes(chosen, days_later=span.days_later, seen_id=seen_id)
     except EntryFaultsError as error:
         span.onto_fault = str(error)
         return []
@@ -132,6 +143,15 @@ def sent_ids(texts: Iterable[str]) -> list[int]:
     [7, 12]
     """
     return [int(text) for text in texts if text.isdecimal() and len(text) <= LONGEST_ID]
+
+
+def seen_cake(text: str) -> int:
+    """Return the newest cake that a page says it knew; 0 where it says none.
+
+    >>> seen_cake("12"), seen_cake("x")
+    (12, 0)
+    """
+    return next(iter(sent_ids([text])), 0)
 
 
 def _read(text: str) -> date | None:

@@ -12,7 +12,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from planning.bakeplan.copying import copy_planned_cake
+from planning.bakeplan.copying import copy_planned_cake, newest_planned_cake
 from planning.bakeplan.freed import NOTHING
 from planning.bakeplan.planned_cakes import set_status
 from planning.baking.entries import Baker, CakeEntry
@@ -33,6 +33,7 @@ from planning.web.cakes.cake_words import (
     size_of,
     understood_or_why,
 )
+from planning.web.cakes.copy_cakes import seen_cake
 from planning.web.cakes.lack_words import ShortItem, lacks_for
 from planning.web.cakes.plan_changes import PlanChange, folded
 from stock.entry.cells import CellError
@@ -55,6 +56,7 @@ def planned_cake(request: HttpRequest, planned_id: int) -> HttpResponse:
     height_cm = parse_length_cm(bakery.layer_height)
     was = request.GET.get("was", "")
     context = {
+        "newest": newest_planned_cake(),
         "planned": planned,
         "due_clock": due_time_words(planned.due_time),
         "size_words": understood_or_why(
@@ -138,7 +140,8 @@ def copy_cake(request: HttpRequest, planned_id: int) -> HttpResponse:
     try:
         due_on = BAKE_PLAN.column("due").read(request.POST.get("due"))
         change = PlanChange(request, [due_on])
-        copied_id = copy_planned_cake(planned_id, due_on=due_on)
+        seen_id = seen_cake(request.POST.get("newest", ""))
+        copied_id = copy_planned_cake(planned_id, due_on=due_on, seen_id=seen_id)
     except (CellError, EntryFaultsError) as error:
         messages.error(
             request,
