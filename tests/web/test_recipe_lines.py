@@ -124,6 +124,18 @@ def test_a_line_is_changed_and_keeps_its_place(signed_in):
     assert [each.quantity for each in recipe.lines.all()] == ["150 g", "200 g"]
 
 
+def test_a_line_that_is_removed_twice_is_said_to_be_gone(signed_in):
+    cake = build.cake("lemon cake", lines=[(build.item("butter"), 300)])
+    line = cake.lines.get()
+    address, sent = f"/recipes/lines/{line.pk}/remove/", as_shown(line)
+
+    signed_in.post(address, sent)
+    told(signed_in, signed_in.post(address, sent))
+    again = told(signed_in, signed_in.post(address, sent))
+
+    assert again == ["That line is gone already."]
+
+
 def test_a_line_that_is_taken_out_stands_ready_to_be_put_back(signed_in):
     butter = build.item('crème "<b>"')
     cake = build.cake("lemon cake")

@@ -6,7 +6,7 @@ import pytest
 
 from stock.models import Substitute
 from tests import build
-from tests.web.reading import as_shown
+from tests.web.reading import as_shown, told
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
@@ -127,6 +127,19 @@ def test_a_substitute_is_taken_away_by_its_button_only(
     assert "No longer noted: sour cream in the place of buttermilk." in page(
         signed_in, response.url
     )
+
+
+def test_a_substitute_that_is_taken_away_twice_is_said_to_be_gone(
+    signed_in, buttermilk, sour_cream
+):
+    stored = build.substitute(buttermilk, sour_cream)
+    address = f"/shelves/substitutes/{stored.pk}/take-away/"
+    sent = as_shown(stored)
+
+    told(signed_in, signed_in.post(address, sent))
+    again = told(signed_in, signed_in.post(address, sent))
+
+    assert again == ["That substitute is gone already."]
 
 
 def test_what_is_made_here_has_no_substitutes(signed_in):

@@ -67,6 +67,9 @@ def recipe_line(request: HttpRequest, line_id: int) -> HttpResponse:
 @require_POST
 def remove_line(request: HttpRequest, line_id: int) -> HttpResponse:
     """Take a line out; the form below the lines then holds it, to put it back."""
+    if not RecipeLine.objects.filter(pk=line_id).exists():
+        messages.info(request, _("That line is gone already."))
+        return redirect("planning:recipes")
     line = _line(line_id)
     done = _(
         "Removed from {name}: {name2}. To undo this, save the line that "

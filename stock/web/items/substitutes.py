@@ -110,6 +110,9 @@ def change_substitute(request: HttpRequest, substitute_id: int) -> HttpResponse:
 @require_POST
 def take_away_substitute(request: HttpRequest, substitute_id: int) -> HttpResponse:
     """Let something stand in for an item no more."""
+    if not Substitute.objects.filter(pk=substitute_id).exists():
+        messages.info(request, _("That substitute is gone already."))
+        return redirect("stock:shelves")
     stored = _stored(substitute_id)
     names = _("{name} in the place of {name2}").format(
         name=stored.substitute.name, name2=stored.item.name
