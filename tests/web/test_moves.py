@@ -101,6 +101,16 @@ def test_undo_brings_it_back_and_says_so(signed_in, butter, freezer):
     assert "3 kg of butter moved" not in page(signed_in, f"/move/?done={row.pk}")
 
 
+def test_a_form_that_is_sent_again_after_its_undo_says_so(signed_in, butter, freezer):
+    send(signed_in, butter, freezer)
+    told(signed_in, signed_in.post(f"/move/{Move.objects.get().pk}/undo/"))
+
+    said = told(signed_in, send(signed_in, butter, freezer))
+
+    assert said == ["This was recorded and undone since. Nothing else was recorded."]
+    assert on_hand(butter, butter.place) == {"": 3_000, "A": 2_000}
+
+
 def test_undo_is_offered_only_where_it_can_be_done(signed_in, butter, freezer):
     send(signed_in, butter, freezer)
     row = Move.objects.get()

@@ -91,6 +91,16 @@ def test_undo_puts_it_back_and_says_so(signed_in, butter):
     assert "1 kg of butter wasted" not in page(signed_in, f"/waste/?done={row.pk}")
 
 
+def test_a_form_that_is_sent_again_after_its_undo_says_so(signed_in, butter):
+    send(signed_in, butter)
+    told(signed_in, signed_in.post(f"/waste/{Waste.objects.get().pk}/undo/"))
+
+    said = told(signed_in, send(signed_in, butter))
+
+    assert said == ["This was recorded and undone since. Nothing else was recorded."]
+    assert on_hand(butter) == {"": 3_000, "A": 2_000}
+
+
 def test_what_was_counted_since_cannot_be_undone_and_that_is_said(signed_in, butter):
     send(signed_in, butter)
     build.stock(butter, 5, kind=Movement.Kind.CORRECTED, at=NOON)

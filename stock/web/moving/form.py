@@ -19,6 +19,7 @@ from stock.web.shelves.taking import (
     read_source,
     sent_key,
     taking_values,
+    tell_undone,
 )
 
 
@@ -54,6 +55,7 @@ def move_item(request: HttpRequest, item_id: int) -> HttpResponse:
     if request.method == "POST":
         row = _send(request, form)
         if row is not None:
+            tell_undone(request, row.undone_at)
             return redirect(f"{reverse('stock:moves')}?done={row.pk}")
     return render(request, "stock/move_item.html", {"form": form, "item": item})
 

@@ -2,11 +2,13 @@
 
 import re
 from dataclasses import dataclass, field
+from datetime import datetime
 from decimal import Decimal
 from typing import Any, NamedTuple
 from uuid import uuid4
 
-from django.http import QueryDict
+from django.contrib import messages
+from django.http import HttpRequest, QueryDict
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -106,6 +108,13 @@ def taking_values(item: Item, sent: QueryDict) -> dict[str, Any]:
         "text": sent.get("quantity", "").strip(),
         "source": sent.get("source", ""),
     }
+
+
+def tell_undone(request: HttpRequest, undone_at: datetime | None) -> None:
+    """Say it where a form was sent again whose entry was undone since."""
+    if undone_at is not None:
+        sentence = _("This was recorded and undone since. Nothing else was recorded.")
+        messages.info(request, sentence)
 
 
 def sent_key(sent: QueryDict, form: TakingForm) -> str:

@@ -19,6 +19,7 @@ from stock.web.shelves.taking import (
     read_source,
     sent_key,
     taking_values,
+    tell_undone,
 )
 
 
@@ -41,6 +42,7 @@ def waste_item(request: HttpRequest, item_id: int) -> HttpResponse:
     if request.method == "POST":
         row = _send(request, form)
         if row is not None:
+            tell_undone(request, row.undone_at)
             return redirect(f"{reverse('stock:waste')}?done={row.pk}")
     return render(request, "stock/waste_item.html", {"form": form, "item": item})
 
