@@ -49,7 +49,7 @@ def post_count(request: HttpRequest, count_id: int) -> str:
         count_id,
         at=timezone.now(),
         by_id=request.user.pk,
-        seen=request.POST.get("shown"),
+        seen=request.POST.get("shown", ""),
     )
     items = ngettext("1 item", "{corrected} items", corrected).format(
         corrected=corrected
@@ -159,7 +159,7 @@ def _discarded(request: HttpRequest, count_id: int) -> bool:
             count_id,
             at=timezone.now(),
             by_id=request.user.pk,
-            seen=request.POST.get("shown"),
+            seen=request.POST.get("shown", ""),
         )
     except StockError as error:
         messages.error(request, str(error))

@@ -46,3 +46,9 @@ def send(browser, *entries):
 
 def said(response):
     return [str(message) for message in response.context["messages"]]
+
+
+def as_reviewed(browser, count):
+    """What a page sends that has seen the review as it is now."""
+    review = browser.get(f"/count/{count.pk}/review/").context["review"]
+    return {"shown": review.shown}

@@ -11,7 +11,7 @@ from stock.models import Count, Movement
 from tests import build
 from tests.build import NOON
 from tests.on_hand import on_hand_base_by_item
-from tests.web.counts.sending import entry, said, send
+from tests.web.counts.sending import as_reviewed, entry, said, send
 from tests.web.reading import hidden_fields
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
@@ -61,7 +61,8 @@ def test_what_was_set_by_hand_meanwhile_is_told_and_stops_the_posting(
     signed_in.post(f"/count/{count.pk}/done/")
 
     page = signed_in.get(f"/count/{count.pk}/review/").content.decode()
-    response = signed_in.post(f"/count/{count.pk}/post/", follow=True)
+    shown = as_reviewed(signed_in, count)
+    response = signed_in.post(f"/count/{count.pk}/post/", shown, follow=True)
 
     assert "clear this line on the sheet" in page
     assert said(response)[-1].startswith("Set right since the count's moment: butter.")
@@ -217,6 +218,8 @@ def test_a_count_is_discarded_only_after_asking(signed_in, count, butter):
 
     asked = signed_in.get(f"/count/{count.pk}/discard/").content.decode()
     signed_in.post(f"/count/{count.pk}/discard/")
+    assert Count.objects.get().state == Count.State.OPEN  # it says not what it saw
+    signed_in.post(f"/count/{count.pk}/discard/", discard_form(signed_in, count))
 
     assert "1 item counted" in asked
     assert Count.objects.get().state == Count.State.DISCARDED
@@ -247,7 +250,7 @@ def test_a_discard_from_a_page_older_than_the_posting_is_refused(
     send(signed_in, entry(count, butter, "1 c"))
     shown = discard_form(signed_in, count)
     signed_in.post(f"/count/{count.pk}/done/")
-    signed_in.post(f"/count/{count.pk}/post/")
+    signed_in.post(f"/count/{count.pk}/post/", post_form(signed_in, count))
 
     posted = signed_in.post(f"/count/{count.pk}/discard/", shown, follow=True)
     signed_in.post(

@@ -14,7 +14,14 @@ from tests import build
 from tests.build import NOON
 from tests.on_hand import on_hand_base_by_item
 from tests.stock.counts import opened
-from tests.web.counts.sending import entry, said, send, send_page, sheet_url
+from tests.web.counts.sending import (
+    as_reviewed,
+    entry,
+    said,
+    send,
+    send_page,
+    sheet_url,
+)
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
 
@@ -171,7 +178,8 @@ def test_a_question_is_decided_in_the_review_and_counted_until_then(
     assert ("To decide", 1, "two figures, or a question") in before.context["facts"]
     assert [words for _, words in line.choices] == ["It is 2 kg", "Meant: 2 cases"]
     signed_in.post(f"/count/{count.pk}/done/")
-    refused = signed_in.post(f"/count/{count.pk}/post/", follow=True)
+    seen = as_reviewed(signed_in, count)
+    refused = signed_in.post(f"/count/{count.pk}/post/", seen, follow=True)
     signed_in.post(
         f"/count/{count.pk}/decide/",
         {
@@ -186,7 +194,7 @@ def test_a_question_is_decided_in_the_review_and_counted_until_then(
     after = signed_in.get(f"/count/{count.pk}/review/")
     assert ("To decide", 0, "two figures, or a question") in after.context["facts"]
     assert "Decided by ada: 2\N{NO-BREAK SPACE}cases." in after.content.decode()
-    signed_in.post(f"/count/{count.pk}/post/")
+    signed_in.post(f"/count/{count.pk}/post/", as_reviewed(signed_in, count))
     assert on_hand_base_by_item() == {butter.pk: Decimal(20_000)}
 
 
