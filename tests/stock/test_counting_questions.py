@@ -21,6 +21,7 @@ from stock.web.counts.outcome import questions_words
 from tests import build
 from tests.build import NOON
 from tests.stock import counts
+from tests.web.counts.sending import as_reviewed
 
 pytestmark = pytest.mark.django_db
 
@@ -110,7 +111,7 @@ def test_the_page_lists_all_that_is_to_be_decided(signed_in, count, boards, diff
     counting.send_to_review(count.pk)
 
     url = f"/count/{count.pk}/post/"
-    response = signed_in.post(url, follow=True)
+    response = signed_in.post(url, as_reviewed(signed_in, count), follow=True)
 
     assert BOTH in response.content.decode()
     assert "Decide on flour, board first." in response.content.decode()
