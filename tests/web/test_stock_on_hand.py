@@ -7,6 +7,7 @@ import pytest
 from stock.ledger import levels
 from stock.ledger.correcting import newest_movement
 from stock.models import Movement
+from stock.web.shelves import on_hand
 from tests import build
 from tests.build import MONDAY, NOON
 from tests.on_hand import on_hand_base_by_item
@@ -54,6 +55,25 @@ def test_a_page_that_saw_nothing_sets_nothing_that_has_moved(signed_in, butter, 
     send(signed_in, butter, quantity="10 lb", seen=seen)
 
     assert on_hand_base_by_item() == {butter.pk: Decimal("9071.8474")}
+
+
+def test_a_delivery_that_comes_while_the_page_is_read_is_not_seen(
+    signed_in, butter, monkeypatch
+):
+    read = on_hand._read
+
+    def read_before_a_delivery(item):
+        shelves = read(item)
+        if Movement.objects.count() == 1:
+            build.stock(butter, 100)
+        return shelves
+
+    monkeypatch.setattr(on_hand, "_read", read_before_a_delivery)
+    shown = signed_in.get(f"/shelves/{butter.pk}/set/").context["form"]["seen"].value()
+
+    send(signed_in, butter, quantity="20 lb", seen=shown)
+
+    assert on_hand_base_by_item() == {butter.pk: Decimal("9171.8474")}
 
 
 def test_the_same_figure_from_an_old_page_is_harmless(signed_in, butter):

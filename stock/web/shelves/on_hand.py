@@ -109,8 +109,9 @@ class Shelves:
 def set_on_hand_page(request: HttpRequest, item_id: int) -> HttpResponse:
     """Set what is on hand of an item in one place."""
     item = get_object_or_404(Item.objects.select_related("place"), pk=item_id)
+    newest = newest_movement(item_id)  # before what is shown: later ones are not seen
     shelves = _read(item)
-    form = _form(request, shelves)
+    form = _form(request, shelves, newest)
     values = form.read() if form.is_bound else None
     if values and _set(request, form, values, shelves):
         return redirect("stock:item", item_id)
@@ -160,7 +161,7 @@ def _sheet(places: list[Place]) -> Sheet:
     )
 
 
-def _form(request: HttpRequest, shelves: Shelves) -> EntryForm:
+def _form(request: HttpRequest, shelves: Shelves, newest: int) -> EntryForm:
     """Return the form, which starts at what was asked for, or at the only record."""
     asked, usual = request.GET, shelves.item.place
     values: dict[str, Any] = {"place": usual.name if usual else ""}
@@ -176,9 +177,7 @@ def _form(request: HttpRequest, shelves: Shelves) -> EntryForm:
         }
     form = EntryForm(_sheet(shelves.places), posted(request), values=values)
     form.fields[SEEN] = forms.CharField(
-        initial=newest_movement(shelves.item.pk),
-        required=False,
-        widget=forms.HiddenInput,
+        initial=newest, required=False, widget=forms.HiddenInput
     )
     return form
 
